@@ -1,0 +1,1 @@
+"""Disk to values and back; what a program reads again."""

@@ -1,0 +1,1 @@
+"""Sun, light and framing at one log."""

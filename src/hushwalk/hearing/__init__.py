@@ -1,0 +1,1 @@
+"""How far a display carries, and how likely it is to be heard at a stop."""

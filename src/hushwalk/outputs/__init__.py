@@ -1,0 +1,1 @@
+"""Draws what the report holds, and computes nothing."""

@@ -1,0 +1,1 @@
+"""One phenomenon a file, arrays in and arrays out, every function with its source."""
