@@ -1,1 +1,58 @@
-"""The command line: one command a file."""
+"""The command line: one command a file, each loaded only when it is called.
+
+No command computes anything: it reads its words, calls the hall and prints.
+"""
+
+import sys
+from importlib import import_module
+
+import click
+
+from hushwalk import __version__
+from hushwalk.errors import HushwalkError
+
+COMMANDS = ("start", "plan", "why", "earshot", "species", "legends", "sources")
+EXIT_INTERRUPTED = 130
+
+
+class LazyCommands(click.Group):
+    """A group that imports a command's file when the command is first asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        """Give the names of all commands in the order of a trip."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """Load one command, or None if there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"hushwalk.cli.{cmd_name}").command
+        return command
+
+
+@click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="hushwalk")
+def hushwalk() -> None:
+    r"""Plan a quiet dawn walk that hears as many displaying forest grouse as possible.
+
+    \b
+    Start a trip:     hushwalk start my_trip
+    Plan its morning: hushwalk plan my_trip/trip.toml
+    """
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run hushwalk; a fault that a person can mend is one message and exit code 2 (3: no walk fits)."""
+    try:
+        hushwalk.main(args=arguments, prog_name="hushwalk", standalone_mode=False)
+    except click.exceptions.Exit as done:
+        sys.exit(done.exit_code)
+    except click.ClickException as fault:
+        fault.show()
+        sys.exit(fault.exit_code)
+    except HushwalkError as fault:
+        click.echo(f"hushwalk: {fault}", err=True)
+        sys.exit(fault.exit_code)
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        click.echo("hushwalk: stopped; nothing was left half-written", err=True)
+        sys.exit(EXIT_INTERRUPTED)

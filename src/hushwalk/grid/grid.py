@@ -46,8 +46,7 @@ class Grid:
     def __post_init__(self) -> None:
         if not (self.cell_m > 0 and self.n_rows > 0 and self.n_cols > 0):
             raise SettingsError(
-                f"a grid needs a positive cell size and shape, got {self.cell_m} m, "
-                f"{self.n_rows} x {self.n_cols} cells"
+                f"a grid needs a positive cell size and shape, got {self.cell_m} m, {self.n_rows} x {self.n_cols} cells"
             )
 
     @property

@@ -1,0 +1,47 @@
+# Two commands do everything on a machine with only Python (3.11 or newer) and make:
+#   make demo   plans the morning of the embedded demo and says where its maps lie
+#   make test   checks the house and runs every test
+PYTHON ?= python3
+BIN := .venv/bin
+UV := $(BIN)/uv sync --quiet --locked --inexact
+
+.PHONY: demo test lint docs speed clean
+.DELETE_ON_ERROR:
+
+$(BIN)/uv:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
+		{ echo "hushwalk needs Python 3.11 or newer: make PYTHON=python3.12 ..."; exit 2; }
+	@$(PYTHON) -m venv .venv || { echo "python3 cannot make a venv here (Debian: apt-get install python3-venv)"; exit 2; }
+	@$(BIN)/python -m ensurepip -q >/dev/null 2>&1 || true
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
+
+.venv/run.stamp: uv.lock pyproject.toml | $(BIN)/uv
+	@echo "installing what hushwalk needs (once) ..."
+	@$(UV) --no-dev
+	@touch $@
+
+.venv/dev.stamp: uv.lock pyproject.toml | $(BIN)/uv
+	@echo "installing what the tests need (once) ..."
+	@$(UV)
+	@touch $@ .venv/run.stamp
+
+demo: .venv/run.stamp
+	@$(BIN)/hushwalk plan data_demo/trip.toml --out maps
+
+lint: .venv/dev.stamp
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+
+test: lint
+	$(BIN)/python -m pytest -n 2 --dist loadgroup
+
+speed: .venv/dev.stamp
+	$(BIN)/python -m pytest tests/speed --benchmark-enable -s
+
+docs: .venv/dev.stamp
+	$(BIN)/python docs/make_sources_page.py
+
+clean:
+	rm -rf .venv .mypy_cache .ruff_cache .import_linter_cache .hypothesis

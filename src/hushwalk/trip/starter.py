@@ -1,0 +1,104 @@
+"""The commented trip file that a new trip starts from.
+
+Reading it back is trip_file.py's business.
+"""
+
+from pathlib import Path
+
+from hushwalk.errors import OutputError
+
+STARTER = """\
+# One morning's walk. Times are wall-clock times at the place; lengths are metres unless the key says otherwise.
+# Every line that starts with # is a remark, or shows a key with the value it has when it is left out.
+
+species = "ruffed_grouse"      # `hushwalk species` lists the cards
+seed = 1                       # the same seed and the same files give the same walk
+
+[place]
+name = "North end of the two-track"
+car = "47.6200, -91.7000"      # where the car stands: degrees, or "15T 597700 5274900", or "15TWN9770074900"
+
+[morning]
+date = 2027-04-25
+time_zone = "America/Chicago"
+back_by = 09:30:00             # back at the car not later than this
+# leave_not_before = 04:30:00
+# minutes_per_stop_min = 3
+# minutes_per_stop_max = 10
+# longest_walk_km = 12.0
+# off_trail_in_the_dark = false   # true lets the walk leave trails and roads before civil dawn
+# stops_max = 14
+
+[ground]
+reach_m = 2500.0               # half the side of the square of country round the car
+# cell_m = 10.0
+# region = "lake_states"       # scales how many males good cover holds; the species card lists the regions
+# cycle = "unknown"            # "peak", "unknown" or "low" year of the ten-year cycle
+# network = false              # true lets a layer path be an http(s) address
+
+[walker]
+# pace = "irmischer_clarke_off_path"
+# pace_factor = 1.0            # 1.2 = you take 20 % longer than the published walker
+# evidence = "focal"           # or "pessimistic": published hearing distances differ by 3 to 5 times
+# hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average
+# bearing_error_deg = 12.0
+# stand_off_m = 80.0           # never plan a stop nearer than this to ground that probably holds a log
+
+[weather]
+# wind_at_ear_ms = 0.5         # inside leafless woods about 0.3 of the forecast wind
+# snow = "none"                # or "old" (wet, settled) or "fresh" (soft, 30 cm or more)
+# air = "calm dawn"            # or "neutral" or "upwind"
+# rain = "none"                # or "light" or "steady"
+# snow_cover_share = 0.0       # share of the ground that is white
+# temperature_c = 2.0
+# humidity_pct = 80.0
+
+# Layers: elevation is needed, all others make the plan better. Paths start at this file's folder, or at --layers.
+
+[[layer]]
+kind = "elevation"             # a raster of heights in metres
+path = "elevation.tif"
+
+[[layer]]
+kind = "cover"                 # a raster (or polygons, with `field`) of land-cover classes
+path = "cover.tif"
+legend = "nlcd"                # `hushwalk legends` lists them; or give your own classes:
+# [layer.classes]
+# 1 = "aspen"
+# 2 = "open_water"
+
+# [[layer]]
+# kind = "streams"             # also: water, wetlands, trails, roads, closed, canopy_cover, canopy_height, stand_age
+# path = "country.gpkg"
+# layer = "streams"            # name of the layer inside the file
+
+# Ground that may not be entered can also be drawn here, as [longitude, latitude] corners:
+# [[closed]]
+# name = "Private parcel"
+# corners = [[-91.70, 47.62], [-91.69, 47.62], [-91.69, 47.63]]
+"""
+
+
+def write_starter(folder: Path) -> Path:
+    """Write a commented trip.toml into a folder, which is made if it is not there.
+
+    Returns
+    -------
+    Path
+        The file written.
+
+    Raises
+    ------
+    OutputError
+        If there is a trip.toml already, or the folder cannot be written.
+    """
+    path = folder / "trip.toml"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8") as file:
+            file.write(STARTER)
+    except FileExistsError:
+        raise OutputError(f"{path} is there already; move it away or choose another folder") from None
+    except OSError as fault:
+        raise OutputError(f"{path} cannot be written: {fault.strerror}") from None
+    return path

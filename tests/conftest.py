@@ -1,0 +1,44 @@
+"""What every test may ask for: the folder of real open layers, the demo, and proof that published tests ran."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def _shared_data() -> Path:
+    return Path(os.environ.get("HUSHWALK_SHARED_DATA", ROOT.parent / "shared" / "data"))
+
+
+@pytest.fixture(scope="session")
+def shared_data() -> Path:
+    """The real open layers and benchmark instances that lie beside the checkout."""
+    folder = _shared_data()
+    if not folder.is_dir():
+        pytest.skip("the folder of real open layers is not beside the checkout")
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_folder() -> Path:
+    return ROOT / "data_demo"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        part = Path(item.path).relative_to(ROOT / "tests").parts[0]
+        if part == "browser":
+            item.add_marker("browser")
+            item.add_marker(pytest.mark.xdist_group("browser"))
+        if part == "speed":
+            item.add_marker("speed")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """A published check that was skipped although its data is here is told, so that it cannot rot."""
+    published = [r for r in terminalreporter.stats.get("passed", []) if "tests/published/" in r.nodeid]
+    skipped = [r for r in terminalreporter.stats.get("skipped", []) if "tests/published/" in r.nodeid]
+    if published or skipped:
+        terminalreporter.write_line(f"published checks: {len(published)} ran, {len(skipped)} skipped")
