@@ -29,7 +29,7 @@ def test_asking_for_help_imports_no_array_or_map_library() -> None:
     assert told.stdout.strip() == "[]"
 
 
-def test_a_fault_is_one_line_and_exit_code_two(tmp_path: object) -> None:
+def test_a_fault_is_one_line_and_exit_code_two() -> None:
     told = subprocess.run(
         [sys.executable, "-m", "hushwalk", "plan", "no_such_trip.toml"], capture_output=True, text=True, check=False
     )
