@@ -1,0 +1,103 @@
+"""Chooses the posts: places where a listening stop could be.
+
+Which of them become stops is the plan's business.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
+
+from hushwalk.grid.grid import FloatArray
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.nearby import disc_mean
+
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class PostParams:
+    """How posts are chosen.
+
+    Parameters
+    ----------
+    spacing_m : least distance between two posts; the spacing that hears most per hour [m].
+    earshot_sd_m : scale of the half-normal chance to hear, from the 50 % distance [m].
+    stand_off_m : distance kept to ground that probably holds a log [m].
+    log_chance_max : no post where the chance that a log lies within ``stand_off_m`` is higher.
+    posts_max : what the proof can carry.
+    trail_bonus : worth of standing on a trail: quick, quiet walking.
+    """
+
+    spacing_m: float
+    earshot_sd_m: float
+    stand_off_m: float
+    log_chance_max: float = 0.1  # judgement: one stop in ten may still be too near, and the walker is told to back off
+    posts_max: int = 130  # routing notes: column generation with a time-expanded programme closes up to here
+    trail_bonus: float = 1.15  # judgement: about what a leg saves on a trail
+
+
+def males_in_earshot(density_per_km2: Layer, earshot_sd_m: float) -> Layer:
+    """Males that would be heard from each cell if each displayed once, in open level ground.
+
+    Notes
+    -----
+    The sum over the ground of density times exp(-r^2 / (2 s^2)), a Gaussian filter of the density scaled by 2 pi s^2.
+    It only ranks places; the chance itself is the hearing room's.
+    """
+    grid = density_per_km2.grid
+    sd_cells = earshot_sd_m / grid.cell_m
+    per_cell = np.nan_to_num(density_per_km2.values) * grid.cell_area_km2
+    summed = gaussian_filter(per_cell, sd_cells, mode="constant", truncate=3.0) * (2 * np.pi * sd_cells**2)
+    return density_per_km2.with_values(summed, name="males in earshot", unit="1", step="summed over open earshot")
+
+
+def log_chance(density_per_km2: Layer, stand_off_m: float) -> Layer:
+    """Chance that at least one log lies within the stand-off distance of each cell.
+
+    Notes
+    -----
+    1 - exp(-n), n the expected males in the disc (Poisson).
+    """
+    area_km2 = np.pi * stand_off_m**2 / 1e6
+    expected = disc_mean(np.nan_to_num(density_per_km2.values), stand_off_m, density_per_km2.grid) * area_km2
+    chance = 1 - np.exp(-expected)
+    return density_per_km2.with_values(chance, name="chance of a log nearby", unit="1", step="within the stand-off")
+
+
+def choose_posts(
+    density_per_km2: Layer, within_reach: BoolArray, on_trail: BoolArray, quiet: FloatArray, params: PostParams
+) -> FloatArray:
+    """Choose posts by what could be heard from them, the best first, never two nearer than the spacing.
+
+    Parameters
+    ----------
+    density_per_km2 : displaying males [1/km2].
+    within_reach : shape grid.shape, cells from which one can be back at the car in time.
+    on_trail : shape grid.shape, cells of trails and roads.
+    quiet : shape grid.shape, 0..1, share of open earshot that is left over the noise of running water.
+    params : see :class:`PostParams`.
+
+    Returns
+    -------
+    ndarray, shape (n, 2)
+        Easting and northing of the posts [m], n <= params.posts_max; empty where nothing can be heard.
+    """
+    grid = density_per_km2.grid
+    heard = males_in_earshot(density_per_km2, params.earshot_sd_m).values * quiet
+    heard = heard * np.where(on_trail, params.trail_bonus, 1.0)
+    far_enough = log_chance(density_per_km2, params.stand_off_m).values <= params.log_chance_max
+    allowed = within_reach & far_enough & (heard > 0)
+    rows, cols = np.nonzero(allowed)
+    order = np.argsort(-heard[rows, cols], kind="stable")
+    return _thinned(grid.xy(rows[order], cols[order]), params.spacing_m, params.posts_max)
+
+
+def _thinned(best_first_xy: FloatArray, spacing_m: float, most: int) -> FloatArray:
+    kept: list[FloatArray] = []
+    left = best_first_xy
+    while len(left) and len(kept) < most:
+        kept.append(left[0])
+        left = left[np.hypot(*(left - left[0]).T) >= spacing_m]
+    return np.array(kept).reshape(-1, 2)
