@@ -1,0 +1,185 @@
+"""Trails and roads as one network of short straight pieces, noded where they meet.
+
+How the network hangs together with the open ground is graph.py's business.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import networkx as nx
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.walking.geometry import lines_of
+
+BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
+
+SNAP_M = 0.01  # judgement: a centimetre is far below what a trail survey knows
+SAMPLES_PER_CELL = 4  # judgement: enough that no cell a trail passes is missed by more than a corner
+
+
+@dataclass(frozen=True)
+class TrailParams:
+    """How lines become a network.
+
+    Parameters
+    ----------
+    join_m : loose ends nearer than this to another line are joined to it [m]; judgement: mapping error of trails.
+    trail_bridge_m : widest open water that a trail may cross [m]; judgement: beyond it the line is a winter trail on
+        ice, or wrong.
+    road_bridge_m : the same for roads [m]; judgement: long bridges and causeways.
+    """
+
+    join_m: float = 15.0
+    trail_bridge_m: float = 60.0
+    road_bridge_m: float = 400.0
+
+
+@dataclass(frozen=True, eq=False)
+class TrailNetwork:
+    """Nodes and the straight pieces between them.
+
+    Parameters
+    ----------
+    xy_m : shape (k, 2), easting and northing of the nodes [m].
+    edges : shape (m, 2), pairs of nodes, each pair once.
+    cut : how many stretches were left out because they cross closed ground or wide water.
+    """
+
+    xy_m: FloatArray = field(repr=False)
+    edges: IntArray = field(repr=False)
+    cut: int = 0
+
+    @property
+    def length_m(self) -> FloatArray:
+        """Length of each piece, shape (m,) [m]."""
+        ends = self.xy_m[self.edges]
+        return np.asarray(np.hypot(*(ends[:, 1] - ends[:, 0]).T))
+
+    def mask(self, grid: Grid) -> BoolArray:
+        """Cells that a trail or road passes, shape grid.shape."""
+        passed = np.zeros(grid.shape, dtype=bool)
+        shares = np.linspace(0, 1, SAMPLES_PER_CELL + 1)[:, None, None]
+        ends = self.xy_m[self.edges]
+        points = ((1 - shares) * ends[:, 0] + shares * ends[:, 1]).reshape(-1, 2)
+        rows, cols = grid.rowcol(points[grid.contains(points)])
+        passed[rows, cols] = True
+        return passed
+
+
+def as_networkx(network: TrailNetwork) -> "nx.Graph[int]":
+    """Trail network as an undirected graph with ``length_m`` on its edges and ``xy_m`` on its nodes."""
+    graph: nx.Graph[int] = nx.Graph()
+    graph.add_nodes_from((k, {"xy_m": (float(x), float(y))}) for k, (x, y) in enumerate(network.xy_m))
+    pieces = zip(network.edges.tolist(), network.length_m.tolist(), strict=True)
+    graph.add_edges_from((a, b, {"length_m": length}) for (a, b), length in pieces)
+    return graph
+
+
+def weave_trails(
+    grid: Grid,
+    trails: Iterable[Any],
+    roads: Iterable[Any] = (),
+    *,
+    water: BoolArray | None = None,
+    closed: BoolArray | None = None,
+    params: TrailParams | None = None,
+) -> TrailNetwork:
+    """Join trails and roads into one network.
+
+    Parameters
+    ----------
+    grid : the ground of the trip.
+    trails, roads : shapely lines in grid metres.
+    water, closed : shape grid.shape; open water, and ground that may not be entered.
+    params : limits of joining and bridging.
+
+    Returns
+    -------
+    TrailNetwork
+        Pieces no longer than a cell. Lines that cross without a common vertex are joined where they cross; loose ends
+        are joined to the nearest other line.
+
+    Raises
+    ------
+    InputError
+        If something else than lines is among them.
+
+    Notes
+    -----
+    A trail on a bridge crosses streams and narrow water; stretches over wide water and closed ground are cut out.
+    """
+    params = params or TrailParams()
+    nothing = np.zeros(grid.shape, dtype=bool)
+    masks = (nothing if water is None else water, nothing if closed is None else closed)
+    kept: list[Any] = []
+    cut = 0
+    for what, shapes, bridge_m in (("trails", trails, params.trail_bridge_m), ("roads", roads, params.road_bridge_m)):
+        for line in _merged(lines_of(grid, shapes, what)):
+            pieces, n_cut = _passable(grid, line, masks, bridge_m)
+            kept += pieces
+            cut += n_cut
+    noded = _noded(kept)
+    noded = _noded([*noded, *_links(noded, params.join_m)])
+    return _network(grid, noded, cut)
+
+
+def _merged(lines: Sequence[Any]) -> list[Any]:
+    return list(shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines)))) if lines else []
+
+
+def _passable(grid: Grid, line: Any, masks: tuple[BoolArray, BoolArray], bridge_m: float) -> tuple[list[Any], int]:
+    """Stretches of a line that may be walked, and the number of stretches left out."""
+    points = shapely.get_coordinates(shapely.segmentize(line, grid.cell_m / SAMPLES_PER_CELL))
+    middles = (points[1:] + points[:-1]) / 2
+    rows, cols = (np.clip(k, 0, n - 1) for k, n in zip(grid.rowcol(middles), grid.shape, strict=True))
+    wet, shut = (mask[rows, cols] for mask in masks)
+    length = np.hypot(*np.diff(points, axis=0).T)
+    run = np.cumsum(np.r_[0, np.diff(wet.astype(int)) != 0])
+    walkable = ~shut & (~wet | (np.bincount(run, weights=length)[run] <= bridge_m))
+    if walkable.all():
+        return [line], 0
+    edges = np.flatnonzero(np.diff(np.r_[False, walkable, False].astype(int)))
+    stretches = [shapely.LineString(points[a : b + 1]) for a, b in edges.reshape(-1, 2)]
+    return stretches, int(np.sum(np.diff(np.r_[True, walkable].astype(int)) == -1))
+
+
+def _noded(lines: Sequence[Any]) -> list[Any]:
+    if not lines:
+        return []
+    return [p for p in shapely.get_parts(shapely.unary_union(list(lines), grid_size=SNAP_M)) if p.length > 0]
+
+
+def _links(lines: Sequence[Any], join_m: float) -> list[Any]:
+    """Straight links from loose ends to the nearest other line."""
+    ends: nx.MultiGraph[tuple[float, float]] = nx.MultiGraph()
+    for number, line in enumerate(lines):
+        ends.add_edge(line.coords[0], line.coords[-1], line=number)
+    loose = [(end, data["line"]) for end, degree in ends.degree if degree == 1 for *_, data in ends.edges(end, data=True)]
+    tree = shapely.STRtree(list(lines))
+    links = []
+    for end, own in loose:
+        point = shapely.Point(end)
+        near = [k for k in tree.query(point, predicate="dwithin", distance=join_m) if k != own]
+        if near:
+            nearest = min(near, key=lambda k: (lines[k].distance(point), k))
+            links.append(shapely.shortest_line(point, lines[nearest]))
+    return [link for link in links if link.length > 0]
+
+
+def _network(grid: Grid, lines: Sequence[Any], cut: int) -> TrailNetwork:
+    chains = [shapely.get_coordinates(shapely.segmentize(line, grid.cell_m)) for line in lines]
+    if not chains:
+        return TrailNetwork(np.zeros((0, 2)), np.zeros((0, 2), dtype=np.int64), cut)
+    ticks = np.round(np.vstack(chains) / SNAP_M).astype(np.int64)
+    unique, node = np.unique(ticks, axis=0, return_inverse=True)
+    node = node.ravel()
+    ends = np.cumsum([len(chain) for chain in chains])
+    starts = np.setdiff1d(np.arange(len(node) - 1), ends[:-1] - 1)  # no piece from one chain to the next
+    pairs = np.sort(np.stack([node[starts], node[starts + 1]], axis=1), axis=1)
+    edges = np.unique(pairs[pairs[:, 0] != pairs[:, 1]], axis=0)
+    return TrailNetwork(unique * SNAP_M, edges, cut)
