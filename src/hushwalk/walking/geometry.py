@@ -29,7 +29,8 @@ def cell_units(grid: Grid, xy_m: FloatArray) -> FloatArray:
     """
     points = np.asarray(xy_m, dtype=float)
     return np.stack(
-        [(grid.north_m - points[..., 1]) / grid.cell_m - 0.5, (points[..., 0] - grid.west_m) / grid.cell_m - 0.5], axis=-1
+        [(grid.north_m - points[..., 1]) / grid.cell_m - 0.5, (points[..., 0] - grid.west_m) / grid.cell_m - 0.5],
+        axis=-1,
     )
 
 

@@ -159,7 +159,9 @@ def _links(lines: Sequence[Any], join_m: float) -> list[Any]:
     ends: nx.MultiGraph[tuple[float, float]] = nx.MultiGraph()
     for number, line in enumerate(lines):
         ends.add_edge(line.coords[0], line.coords[-1], line=number)
-    loose = [(end, data["line"]) for end, degree in ends.degree if degree == 1 for *_, data in ends.edges(end, data=True)]
+    loose = [
+        (end, data["line"]) for end, degree in ends.degree if degree == 1 for *_, data in ends.edges(end, data=True)
+    ]
     tree = shapely.STRtree(list(lines))
     links = []
     for end, own in loose:

@@ -1,0 +1,120 @@
+"""Links of the walk graph that are no moves between cells: along trails, and on and off them.
+
+The moves between cells are in steps.py.
+"""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from hushwalk.grid.grid import FloatArray
+from hushwalk.walking.geometry import cell_units
+from hushwalk.walking.ground import Ground
+from hushwalk.walking.steps import PaceTable, height_at, pace_at, step_between
+from hushwalk.walking.streams import count_fords
+
+BoolArray = NDArray[np.bool_]
+Int32Array = NDArray[np.int32]
+
+
+@dataclass(frozen=True, eq=False)
+class Joints:
+    """Directed links, sorted by the node they leave.
+
+    Parameters
+    ----------
+    start : shape (n_nodes + 1,); links of node k are start[k] .. start[k + 1].
+    to : shape (m,), node that the link leads to.
+    seconds : shape (m,), by daylight [s].
+    on_trail : shape (m,), whether the link runs along a trail or road.
+    """
+
+    start: Int32Array = field(repr=False)
+    to: Int32Array = field(repr=False)
+    seconds: FloatArray = field(repr=False)
+    on_trail: BoolArray = field(repr=False)
+
+
+def join_trails(ground: Ground, pace: PaceTable) -> Joints:
+    """Link the trail nodes with one another and each with the open cell that holds it.
+
+    Notes
+    -----
+    A piece of trail takes its length times the on-path pace at its own slope, without growth, fords or barriers: it
+    runs on a tread, over bridges and culverts. A step on or off the trail is a straight step off it.
+    """
+    grid, network = ground.grid, ground.trails
+    n_nodes = grid.n_cells + len(network.xy_m)
+    if len(network.xy_m) == 0:
+        nothing = np.zeros(0)
+        return Joints(np.zeros(n_nodes + 1, np.int32), nothing.astype(np.int32), nothing, nothing.astype(bool))
+    places = cell_units(grid, network.xy_m)
+    along = np.vstack([network.edges, network.edges[:, ::-1]])
+    along_s = _along(along, places, grid.cell_m, ground.elevation_m, pace.on_path)
+    cells = np.clip(np.floor(places + 0.5), 0, np.array(grid.shape) - 1).astype(np.int64)
+    joined = np.flatnonzero(~ground.blocked[cells[:, 0], cells[:, 1]])
+    aside_s = _aside(
+        joined,
+        cells,
+        places,
+        grid.cell_m,
+        ground.elevation_m,
+        ground.pace_factor,
+        ~ground.blocked,
+        pace.off_path,
+        ground.streams.pieces,
+        ground.streams.start,
+        ground.streams.filed,
+        ground.streams.ford_s,
+    )
+    trail = joined + grid.n_cells
+    cell = cells[joined, 0] * grid.n_cols + cells[joined, 1]
+    leave = np.concatenate([along[:, 0] + grid.n_cells, trail, cell])
+    to = np.concatenate([along[:, 1] + grid.n_cells, cell, trail])
+    seconds = np.concatenate([along_s, aside_s[:, 0], aside_s[:, 1]])
+    order = np.argsort(leave, kind="stable")
+    start = np.searchsorted(leave[order], np.arange(n_nodes + 1)).astype(np.int32)
+    return Joints(start, to[order].astype(np.int32), seconds[order], (np.arange(len(to)) < len(along))[order])
+
+
+@njit(cache=True, nogil=True)
+def _along(  # pragma: no cover  compiled
+    pairs: Any, places: Any, cell_m: float, z: Any, table: Any
+) -> Any:
+    seconds = np.empty(len(pairs))
+    for k in range(len(pairs)):
+        a, b = places[pairs[k, 0]], places[pairs[k, 1]]
+        length_m = np.hypot(a[0] - b[0], a[1] - b[1]) * cell_m
+        rise = height_at(z, b[0], b[1]) - height_at(z, a[0], a[1])
+        seconds[k] = length_m * pace_at(table, rise / length_m)
+    return seconds
+
+
+@njit(cache=True, nogil=True)
+def _aside(  # pragma: no cover  compiled
+    joined: Any,
+    cells: Any,
+    places: Any,
+    cell_m: float,
+    z: Any,
+    factor: Any,
+    entry: Any,
+    table: Any,
+    pieces: Any,
+    start: Any,
+    filed: Any,
+    ford_s: float,
+) -> Any:
+    """Seconds off (column 0) and on (column 1) the trail."""
+    seconds = np.empty((len(joined), 2))
+    for k in range(len(joined)):
+        r, c = places[joined[k]]
+        i, j = float(cells[joined[k], 0]), float(cells[joined[k], 1])
+        off = step_between(r, c, i, j, cell_m, z, factor, entry, table)
+        on = step_between(i, j, r, c, cell_m, z, factor, entry, table)
+        wade = ford_s * count_fords(r, c, i, j, z.shape[0], z.shape[1], pieces, start, filed)
+        seconds[k, 0], seconds[k, 1] = off + wade, on + wade
+    return seconds

@@ -1,0 +1,245 @@
+"""The line of a walk that a person can follow, drawn from the nodes of the quickest way.
+
+Which way is quickest is search.py's business.
+"""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import shapely
+from numba import njit
+from numpy.typing import NDArray
+
+from hushwalk.grid.grid import FloatArray
+from hushwalk.walking.geometry import cell_units
+from hushwalk.walking.steps import height_at, step_between
+from hushwalk.walking.streams import count_fords
+
+if TYPE_CHECKING:
+    from hushwalk.walking.graph import WalkGraph
+
+BoolArray = NDArray[np.bool_]
+
+LONGEST_SIGHT = 80  # judgement: nodes that one straight stretch may leave out; about 1 km on a 10 m grid
+BEND_S = (5.0, 1.0, 0.0)  # judgement: a bend must save this much to be worth following, tried in this order [s]
+SAME_S = 1e-6  # definition: times nearer than this are equal [s]
+STRAIGHT_M = 0.05  # judgement: points this near a straight line are left out [m]
+CLIMB_STEP_M = 10.0  # judgement: heights along the line are read this often for the climb [m]
+
+
+@dataclass(frozen=True, eq=False)
+class WalkLine:
+    """One walk between two places.
+
+    Parameters
+    ----------
+    line_m : shape (k, 2), in walking order, on the grid [m].
+    seconds : time of this very line by the graph's own measure; never above that of the unsmoothed way [s].
+    graph_seconds : time of the way as the graph found it, which the table of times holds [s].
+    length_m, climb_m, descent_m : of the line [m].
+    on_trail_share : share of the length on trails and roads, 0..1.
+    fords : streams to wade off trails.
+    bridges : streams crossed on the trail.
+    """
+
+    line_m: FloatArray = field(repr=False)
+    seconds: float
+    graph_seconds: float
+    length_m: float
+    climb_m: float
+    descent_m: float
+    on_trail_share: float
+    fords: int
+    bridges: int
+
+    @property
+    def words(self) -> str:
+        """What to expect on the way, one sentence."""
+        told = [f"{self.length_m / 1000:.1f} km, {self.on_trail_share:.0%} on trail or road"]
+        if self.fords:
+            told.append(f"wade {self.fords} stream{'s' * (self.fords > 1)}")
+        if self.bridges:
+            told.append(f"{self.bridges} stream{'s' * (self.bridges > 1)} crossed on the trail, look for the bridge")
+        return "; ".join(told) + "."
+
+
+def draw_line(
+    graph: "WalkGraph", nodes: list[int], graph_seconds: float, start_m: FloatArray, end_m: FloatArray
+) -> WalkLine:
+    """Smooth the nodes of a way into a line.
+
+    Parameters
+    ----------
+    graph : where the way was found, in the light that it is walked in.
+    nodes : nodes of the way in walking order.
+    graph_seconds : its time in the graph, from end to end [s].
+    start_m, end_m : the places themselves, which may lie off the middle of their cells [m].
+
+    Returns
+    -------
+    WalkLine
+
+    Notes
+    -----
+    The string is pulled straight over the nodes by dynamic programming: every straight stretch between two nodes is
+    measured as the graph measures its moves, and taken only where it touches no barrier and costs no more. Trail pieces
+    cost their own time, so the line leaves a trail only where that is quicker. If a line with fewer bends would be
+    slower than the way of the graph, the bends stay.
+    """
+    points_m = np.vstack([start_m, graph.node_xy(nodes), end_m])
+    on_trail, own_s = _raw_steps(graph, nodes, points_m)
+    kept, trail_kept, seconds = _pulled(graph, points_m, on_trail, own_s)
+    line_m = points_m[kept]
+    length = np.hypot(*np.diff(line_m, axis=0).T)
+    fords, bridges = _crossed(graph, line_m, trail_kept)
+    climb_m, descent_m = _climb(graph, line_m)
+    total_m = float(length.sum())
+    return WalkLine(
+        line_m=_thinned(line_m),
+        seconds=seconds,
+        graph_seconds=graph_seconds,
+        length_m=total_m,
+        climb_m=climb_m,
+        descent_m=descent_m,
+        on_trail_share=float(length[trail_kept].sum() / total_m) if total_m else 0.0,
+        fords=fords,
+        bridges=bridges,
+    )
+
+
+def place_seconds(graph: "WalkGraph", xy_m: FloatArray, node: int, *, leaving: bool) -> float:
+    """Seconds between a place and the node that stands for it [s]."""
+    ends = cell_units(graph.ground.grid, np.vstack([xy_m, graph.node_xy([node])]))
+    ends = ends if leaving else ends[::-1]
+    everywhere = np.ones(graph.ground.grid.shape, dtype=bool)
+    return _measured(graph, ends, everywhere)
+
+
+def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tuple[BoolArray, FloatArray]:
+    """Whether each raw step runs along a trail, and its seconds; the first and last lead from and to the places."""
+    on_trail = np.zeros(len(points_m) - 1, dtype=bool)
+    own_s = np.zeros(len(points_m) - 1)
+    own_s[0] = place_seconds(graph, points_m[0], nodes[0], leaving=True)
+    own_s[-1] = place_seconds(graph, points_m[-1], nodes[-1], leaving=False)
+    of_move = {int(offset): k for k, offset in enumerate(graph.offsets)}
+    link_seconds = graph.link_seconds
+    for k, (a, b) in enumerate(zip(nodes[:-1], nodes[1:], strict=True), start=1):
+        if a < graph.n_cells and b < graph.n_cells:
+            own_s[k] = float(graph.seconds[a, of_move[b - a]]) * graph.grid_scale
+        else:
+            links = range(int(graph.link_start[a]), int(graph.link_start[a + 1]))
+            link = next(n for n in links if graph.link_to[n] == b)
+            own_s[k], on_trail[k] = float(link_seconds[link]), bool(graph.joints.on_trail[link])
+    return on_trail, own_s
+
+
+def _pulled(
+    graph: "WalkGraph", points_m: FloatArray, on_trail: BoolArray, own_s: FloatArray
+) -> tuple[NDArray[np.int64], BoolArray, float]:
+    """Points to keep, whether each stretch between them is a trail piece, and the seconds of the line."""
+    ground = graph.ground
+    streams = ground.streams
+    entry = ~ground.blocked & graph.allowed[: graph.n_cells].reshape(ground.grid.shape)
+    slack_s = SAME_S * len(own_s)
+    for bend_s in BEND_S:
+        before, seconds = _pull(
+            cell_units(ground.grid, points_m),
+            on_trail,
+            own_s,
+            bend_s,
+            ground.grid.cell_m,
+            ground.elevation_m,
+            ground.pace_factor,
+            entry,
+            graph.pace.off_path,
+            graph.grid_scale,
+            streams.pieces,
+            streams.start,
+            streams.filed,
+            streams.ford_s,
+        )
+        if seconds <= own_s.sum() + slack_s:
+            break
+    kept = [len(points_m) - 1]
+    while kept[-1] > 0:
+        kept.append(int(before[kept[-1]]))
+    chosen = np.array(kept[::-1])
+    trail_kept = np.array(
+        [b == a + 1 and on_trail[a] for a, b in zip(chosen[:-1], chosen[1:], strict=True)], dtype=bool
+    )
+    return chosen, trail_kept, float(seconds)
+
+
+@njit(cache=True, nogil=True)
+def _pull(  # pragma: no cover  compiled
+    places: Any,
+    on_trail: Any,
+    own_s: Any,
+    bend_s: float,
+    cell_m: float,
+    z: Any,
+    factor: Any,
+    entry: Any,
+    table: Any,
+    scale: float,
+    pieces: Any,
+    start: Any,
+    filed: Any,
+    ford_s: float,
+) -> tuple[Any, float]:
+    n = len(places)
+    cost = np.full(n, np.inf)
+    clock = np.zeros(n)
+    before = np.full(n, -1, dtype=np.int64)
+    cost[0] = 0.0
+    for j in range(1, n):
+        for i in range(max(0, j - LONGEST_SIGHT), j):
+            a, b = places[i], places[j]
+            step = scale * step_between(a[0], a[1], b[0], b[1], cell_m, z, factor, entry, table)
+            if step < np.inf and cost[i] + step < cost[j]:
+                step += (
+                    ford_s * scale * count_fords(a[0], a[1], b[0], b[1], z.shape[0], z.shape[1], pieces, start, filed)
+                )
+            bend = bend_s
+            if i == j - 1 and (on_trail[i] or own_s[i] < step):
+                step = own_s[i]
+                bend = 0.0 if on_trail[i] else bend_s
+            if cost[i] + step + bend < cost[j] - 1e-9:
+                cost[j] = cost[i] + step + bend
+                clock[j] = clock[i] + step
+                before[j] = i
+    return before, clock[n - 1]
+
+
+def _measured(graph: "WalkGraph", ends: FloatArray, entry: BoolArray) -> float:
+    ground = graph.ground
+    (r0, c0), (r1, c1) = ends
+    cell_m = ground.grid.cell_m
+    off = step_between(r0, c0, r1, c1, cell_m, ground.elevation_m, ground.pace_factor, entry, graph.pace.off_path)
+    return float(off) * graph.grid_scale
+
+
+def _crossed(graph: "WalkGraph", line_m: FloatArray, trail: BoolArray) -> tuple[int, int]:
+    """Fords off the trail and streams crossed on it."""
+    streams, (n_rows, n_cols) = graph.ground.streams, graph.ground.grid.shape
+    places = cell_units(graph.ground.grid, line_m)
+    told = [
+        count_fords(*a, *b, n_rows, n_cols, streams.pieces, streams.start, streams.filed)
+        for a, b in zip(places[:-1], places[1:], strict=True)
+    ]
+    return sum(n for n, t in zip(told, trail, strict=True) if not t), sum(
+        n for n, t in zip(told, trail, strict=True) if t
+    )
+
+
+def _climb(graph: "WalkGraph", line_m: FloatArray) -> tuple[float, float]:
+    points = shapely.get_coordinates(shapely.segmentize(shapely.LineString(line_m), CLIMB_STEP_M))
+    places = cell_units(graph.ground.grid, points)
+    rise = np.diff([height_at(graph.ground.elevation_m, r, c) for r, c in places])
+    return float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
+
+
+def _thinned(line_m: FloatArray) -> FloatArray:
+    thin = shapely.get_coordinates(shapely.simplify(shapely.LineString(line_m), STRAIGHT_M))
+    return np.asarray(thin)

@@ -1,0 +1,177 @@
+"""Quickest ways from one node of the walk graph to all others, by buckets of equal time.
+
+What the edges cost is decided in graph.py.
+"""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from hushwalk.grid.grid import FloatArray
+
+if TYPE_CHECKING:
+    from hushwalk.walking.graph import WalkGraph
+
+Int32Array = NDArray[np.int32]
+
+MOST_BUCKETS = 1 << 20  # judgement: bounds the memory of the ring where one edge is millions of times the shortest
+
+
+@dataclass(frozen=True, eq=False)
+class Reach:
+    """Times from one node to all others.
+
+    Parameters
+    ----------
+    source : the node that the search started from.
+    seconds : shape (n_nodes,), infinite where no way was found within the limit [s].
+    came_from : shape (n_nodes,), the node before, -1 where there is none.
+    """
+
+    source: int
+    seconds: FloatArray = field(repr=False)
+    came_from: Int32Array = field(repr=False)
+
+    def nodes_to(self, target: int) -> list[int]:
+        """Nodes of the quickest way from the source to the target, both included; empty if there is none."""
+        if not np.isfinite(self.seconds[target]):
+            return []
+        nodes = [target]
+        while nodes[-1] != self.source:
+            nodes.append(int(self.came_from[nodes[-1]]))
+        return nodes[::-1]
+
+
+def reach_from(graph: "WalkGraph", source: int, *, limit_s: float = np.inf, targets: Int32Array | None = None) -> Reach:
+    """Search the quickest ways from one node.
+
+    Parameters
+    ----------
+    graph : where to walk.
+    source : node to start from.
+    limit_s : nothing farther than this is searched [s].
+    targets : the search ends when all of these are settled; other times may then be missing or too long.
+
+    Returns
+    -------
+    Reach
+
+    Notes
+    -----
+    Nodes wait in a ring of buckets, each as wide as the quickest step of the grid; a bucket is emptied, the nodes that
+    fall back into it included, before the next is opened. That is exact for every positive edge.
+
+    References
+    ----------
+    dial_1969
+    """
+    wanted = np.empty(0, dtype=np.int32) if targets is None else np.asarray(targets, dtype=np.int32)
+    width_s = max(graph.shortest_s, graph.longest_s / MOST_BUCKETS)
+    seconds, came_from = _spread(
+        source,
+        graph.seconds,
+        graph.offsets,
+        graph.grid_scale,
+        graph.allowed,
+        graph.link_start,
+        graph.link_to,
+        graph.link_seconds,
+        width_s,
+        int(graph.longest_s / width_s) + 2,
+        min(limit_s, np.finfo(float).max),  # an infinite edge is no edge, also without a limit
+        wanted,
+    )
+    return Reach(source, seconds, came_from)
+
+
+@njit(cache=True, nogil=True)
+def _spread(  # pragma: no cover  compiled
+    source: int,
+    seconds: Any,
+    offsets: Any,
+    grid_scale: float,
+    allowed: Any,
+    link_start: Any,
+    link_to: Any,
+    link_seconds: Any,
+    width: float,
+    n_buckets: int,
+    limit: float,
+    targets: Any,
+) -> tuple[Any, Any]:
+    n_cells, n_moves = seconds.shape
+    n_nodes = len(link_start) - 1
+    dist = np.full(n_nodes, np.inf)
+    came = np.full(n_nodes, -1, dtype=np.int32)
+    head = np.full(n_buckets, -1, dtype=np.int32)
+    size = 1024
+    held = np.empty(size, dtype=np.int32)
+    told = np.empty(size)
+    after = np.empty(size, dtype=np.int32)
+    free = -1
+    used = 1
+    dist[source] = 0.0
+    held[0], told[0], after[0], head[0] = source, 0.0, -1, 0
+    waiting = 1
+    now = 0
+    settled = 0
+    while waiting > 0:
+        slot = now % n_buckets
+        entry = head[slot]
+        if entry < 0:
+            now += 1
+            while settled < len(targets) and dist[targets[settled]] < now * width:
+                settled += 1
+            if len(targets) > 0 and settled == len(targets):
+                break
+            continue
+        head[slot] = after[entry]
+        u, d = held[entry], told[entry]
+        after[entry] = free
+        free = entry
+        waiting -= 1
+        if d > dist[u]:
+            continue
+        n_grid = n_moves if u < n_cells else 0
+        first, last = link_start[u], link_start[u + 1]
+        for k in range(n_grid + last - first):
+            if k < n_grid:
+                reached = d + seconds[u, k] * grid_scale
+                if not reached <= limit:
+                    continue
+                v = u + offsets[k]
+                if reached >= dist[v] or not allowed[v]:
+                    continue
+            else:
+                reached = d + link_seconds[first + k - n_grid]
+                v = link_to[first + k - n_grid]
+                if not reached <= limit or reached >= dist[v] or not allowed[v]:
+                    continue
+            dist[v] = reached
+            came[v] = u
+            if free >= 0:
+                entry = free
+                free = after[entry]
+            else:
+                if used == size:
+                    size *= 2
+                    held = _doubled(held)
+                    told = _doubled(told)
+                    after = _doubled(after)
+                entry = used
+                used += 1
+            slot = int(reached / width) % n_buckets
+            held[entry], told[entry], after[entry] = v, reached, head[slot]
+            head[slot] = entry
+            waiting += 1
+    return dist, came
+
+
+@njit(cache=True, nogil=True)
+def _doubled(values: Any) -> Any:  # pragma: no cover  compiled
+    wider = np.empty(2 * len(values), values.dtype)
+    wider[: len(values)] = values
+    return wider

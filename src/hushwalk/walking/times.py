@@ -1,0 +1,137 @@
+"""How long it takes to walk from any post to any other, by day and in the dark, and along which line.
+
+What a single step takes is decided in steps.py and graph.py.
+"""
+
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from os import cpu_count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.errors import NoPlanError
+from hushwalk.grid.grid import FloatArray
+from hushwalk.walking.graph import WalkGraph, in_the_dark
+from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
+from hushwalk.walking.search import reach_from
+
+Int32Array = NDArray[np.int32]
+
+
+@dataclass(frozen=True, eq=False)
+class TravelTimes:
+    """Seconds between posts, and the lines when they are asked for.
+
+    Parameters
+    ----------
+    posts_xy_m : shape (n, 2), easting and northing [m].
+    names : what to call each post.
+    nodes : shape (n,), node of the graph that stands for each post.
+    day_s : shape (n, n), from row to column by daylight; infinite where there is no way within the limit [s].
+    dark_s : shape (n, n), the same before civil dawn [s].
+    graph, dark_graph : where the times were found.
+    """
+
+    posts_xy_m: FloatArray = field(repr=False)
+    names: tuple[str, ...] = field(repr=False)
+    nodes: Int32Array = field(repr=False)
+    day_s: FloatArray = field(repr=False)
+    dark_s: FloatArray = field(repr=False)
+    graph: WalkGraph = field(repr=False)
+    dark_graph: WalkGraph = field(repr=False)
+
+    def path(self, i: int, j: int, *, dark: bool = False) -> WalkLine:
+        """Line of the quickest way from post i to post j.
+
+        The way back to the car from any post is ``path(post, car)``.
+
+        Parameters
+        ----------
+        i, j : posts.
+        dark : before civil dawn.
+
+        Raises
+        ------
+        NoPlanError
+            If there is no way.
+
+        Notes
+        -----
+        The search is made again, up to the post alone: that takes milliseconds, while keeping every way of every post
+        would take gigabytes.
+        """
+        graph, table = (self.dark_graph, self.dark_s) if dark else (self.graph, self.day_s)
+        reach = reach_from(graph, int(self.nodes[i]), targets=self.nodes[[j]])
+        nodes = reach.nodes_to(int(self.nodes[j]))
+        if not nodes:
+            light = "in the dark" if dark else "by day"
+            raise NoPlanError(
+                f"there is no way on foot from {self.names[i]} to {self.names[j]} {light}: water, cliffs, closed ground "
+                "or, in the dark, the lack of a trail lie between them"
+            )
+        return draw_line(graph, nodes, float(table[i, j]), self.posts_xy_m[i], self.posts_xy_m[j])
+
+
+def travel_times(
+    graph: WalkGraph,
+    posts_xy_m: FloatArray,
+    *,
+    limit_s: float = np.inf,
+    off_trail_in_the_dark: bool = False,
+    names: Sequence[str] | None = None,
+) -> TravelTimes:
+    """Times between all posts.
+
+    Parameters
+    ----------
+    graph : the walk graph by daylight.
+    posts_xy_m : shape (n, 2), easting and northing; the car is one of them [m].
+    limit_s : ways longer than this are not searched [s].
+    off_trail_in_the_dark : whether the person leaves trails before civil dawn.
+    names : what to call the posts in errors.
+
+    Returns
+    -------
+    TravelTimes
+        Not symmetric: uphill and downhill differ.
+
+    Raises
+    ------
+    PlaceError
+        If a post lies off the grid or deep inside a barrier, naming it.
+
+    Notes
+    -----
+    Times are those of the graph, on even ground up to 2.75 % too long with 16 neighbours (goodchild_1977), and hold
+    the few metres between a post and the middle of its cell.
+    """
+    posts = np.atleast_2d(np.asarray(posts_xy_m, dtype=float))
+    called = tuple(names) if names is not None else tuple(f"post {k}" for k in range(len(posts)))
+    nodes = np.array([graph.node_at(xy, name) for xy, name in zip(posts, called, strict=True)], dtype=np.int32)
+    dark_graph = in_the_dark(graph, off_trail=off_trail_in_the_dark)
+    return TravelTimes(
+        posts_xy_m=posts,
+        names=called,
+        nodes=nodes,
+        day_s=_table(graph, posts, nodes, limit_s),
+        dark_s=_table(dark_graph, posts, nodes, limit_s),
+        graph=graph,
+        dark_graph=dark_graph,
+    )
+
+
+def _table(graph: WalkGraph, posts: FloatArray, nodes: Int32Array, limit_s: float) -> FloatArray:
+    out_s = np.array([place_seconds(graph, xy, int(node), leaving=True) for xy, node in zip(posts, nodes, strict=True)])
+    in_s = np.array([place_seconds(graph, xy, int(node), leaving=False) for xy, node in zip(posts, nodes, strict=True)])
+
+    def row(node: int) -> FloatArray:
+        return np.asarray(reach_from(graph, node, limit_s=limit_s, targets=nodes).seconds[nodes])
+
+    with ThreadPoolExecutor(cpu_count() or 1) as pool:
+        between = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), len(nodes))
+    total = between + out_s[:, None] + in_s[None, :]
+    total[~graph.allowed[nodes], :] = np.inf
+    np.fill_diagonal(total, 0.0)
+    return np.where(total <= limit_s, total, np.inf)
