@@ -9,6 +9,8 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 
+UPRIGHT_DEG = 90.0  # definition
+
 
 def gradient(elevation: Layer) -> tuple[FloatArray, FloatArray]:
     """Rise towards grid east and towards grid north.
@@ -131,7 +133,7 @@ def hillshade(
     ----------
     horn_1981
     """
-    if not (0 <= altitude_deg <= 90 and exaggeration > 0):
+    if not (0 <= altitude_deg <= UPRIGHT_DEG and exaggeration > 0):
         raise SettingsError(
             f"a hillshade needs a light 0..90 deg high and an exaggeration above 0, got {altitude_deg}, {exaggeration}"
         )

@@ -51,7 +51,7 @@ class PaceFunction:
     def speed_ms(
         self, slope: ArrayLike, *, density: ArrayLike | None = None, roughness_m: ArrayLike | None = None
     ) -> FloatArray:
-        """Walking speed.
+        """Give the walking speed.
 
         Parameters
         ----------
@@ -87,7 +87,7 @@ class PaceFunction:
             for key, value in given.items()
         }
         speed = _FORMS[self.form](self.coefficients, np.asarray(slope, dtype=float), grown)
-        return np.maximum(speed, _tables()["slowest_ms"])
+        return np.asarray(np.maximum(speed, _tables()["slowest_ms"]))
 
     def seconds_per_metre(self, slope: ArrayLike) -> FloatArray:
         """Pace, the inverse of the speed [s/m]."""

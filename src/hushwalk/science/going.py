@@ -25,7 +25,7 @@ def _tables() -> dict[str, Any]:
 
 
 def published_time_factors() -> Mapping[str, float]:
-    """Published time multipliers by ground, blacktop being 1.
+    """List the published time multipliers by ground, blacktop being 1.
 
     References
     ----------

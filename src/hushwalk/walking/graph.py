@@ -14,11 +14,12 @@ from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import Gait
 from hushwalk.science.going import night_speed_factor
+from hushwalk.walking.field import PaceTable, field_of, pace_table
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
 from hushwalk.walking.search import reach_from
-from hushwalk.walking.steps import PaceTable, add_fords, pace_table, step_seconds
+from hushwalk.walking.steps import add_fords, step_seconds
 
 BoolArray = NDArray[np.bool_]
 Int32Array = NDArray[np.int32]
@@ -161,8 +162,9 @@ def build_graph(ground: Ground, gait: Gait, params: GraphParams | None = None) -
     """
     moves = moves_of((params or GraphParams()).neighbours)
     pace = pace_table(gait)
-    seconds, shortest_s, longest_s = step_seconds(ground, pace, moves)
-    longest_s = max(longest_s, add_fords(ground, moves, seconds))
+    land = field_of(ground, pace, ~ground.blocked)
+    seconds, shortest_s, longest_s = step_seconds(land, moves)
+    longest_s = max(longest_s, add_fords(ground, land, moves, seconds))
     joints = join_trails(ground, pace)
     n_nodes = ground.grid.n_cells + len(ground.trails.xy_m)
     return WalkGraph(

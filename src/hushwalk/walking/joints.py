@@ -4,17 +4,16 @@ The moves between cells are in steps.py.
 """
 
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.grid.grid import FloatArray
+from hushwalk.walking.field import Field, PaceTable, field_of, fords_between, height_at, pace_at, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.ground import Ground
-from hushwalk.walking.steps import PaceTable, height_at, pace_at, step_between
-from hushwalk.walking.streams import count_fords
+from hushwalk.walking.moves import IntArray
 
 BoolArray = NDArray[np.bool_]
 Int32Array = NDArray[np.int32]
@@ -41,80 +40,55 @@ class Joints:
 def join_trails(ground: Ground, pace: PaceTable) -> Joints:
     """Link the trail nodes with one another and each with the open cell that holds it.
 
+    Parameters
+    ----------
+    ground : with its trails.
+    pace : how the person walks.
+
     Notes
     -----
     A piece of trail takes its length times the on-path pace at its own slope, without growth, fords or barriers: it
     runs on a tread, over bridges and culverts. A step on or off the trail is a straight step off it.
     """
     grid, network = ground.grid, ground.trails
-    n_nodes = grid.n_cells + len(network.xy_m)
-    if len(network.xy_m) == 0:
-        nothing = np.zeros(0)
-        return Joints(np.zeros(n_nodes + 1, np.int32), nothing.astype(np.int32), nothing, nothing.astype(bool))
+    land = field_of(ground, pace, ~ground.blocked)
     places = cell_units(grid, network.xy_m)
     along = np.vstack([network.edges, network.edges[:, ::-1]])
-    along_s = _along(along, places, grid.cell_m, ground.elevation_m, pace.on_path)
     cells = np.clip(np.floor(places + 0.5), 0, np.array(grid.shape) - 1).astype(np.int64)
     joined = np.flatnonzero(~ground.blocked[cells[:, 0], cells[:, 1]])
-    aside_s = _aside(
-        joined,
-        cells,
-        places,
-        grid.cell_m,
-        ground.elevation_m,
-        ground.pace_factor,
-        ~ground.blocked,
-        pace.off_path,
-        ground.streams.pieces,
-        ground.streams.start,
-        ground.streams.filed,
-        ground.streams.ford_s,
-    )
+    aside_s = _aside(places[joined], cells[joined].astype(float), land)
     trail = joined + grid.n_cells
     cell = cells[joined, 0] * grid.n_cols + cells[joined, 1]
     leave = np.concatenate([along[:, 0] + grid.n_cells, trail, cell])
     to = np.concatenate([along[:, 1] + grid.n_cells, cell, trail])
-    seconds = np.concatenate([along_s, aside_s[:, 0], aside_s[:, 1]])
+    seconds = np.concatenate([_along(along, places, land, pace.on_path), aside_s[:, 0], aside_s[:, 1]])
     order = np.argsort(leave, kind="stable")
+    n_nodes = grid.n_cells + len(network.xy_m)
     start = np.searchsorted(leave[order], np.arange(n_nodes + 1)).astype(np.int32)
     return Joints(start, to[order].astype(np.int32), seconds[order], (np.arange(len(to)) < len(along))[order])
 
 
 @njit(cache=True, nogil=True)
 def _along(  # pragma: no cover  compiled
-    pairs: Any, places: Any, cell_m: float, z: Any, table: Any
-) -> Any:
+    pairs: IntArray, places: FloatArray, land: Field, table: FloatArray
+) -> FloatArray:
     seconds = np.empty(len(pairs))
     for k in range(len(pairs)):
         a, b = places[pairs[k, 0]], places[pairs[k, 1]]
-        length_m = np.hypot(a[0] - b[0], a[1] - b[1]) * cell_m
-        rise = height_at(z, b[0], b[1]) - height_at(z, a[0], a[1])
+        length_m = np.hypot(a[0] - b[0], a[1] - b[1]) * land.cell_m
+        rise = height_at(land.z, b[0], b[1]) - height_at(land.z, a[0], a[1])
         seconds[k] = length_m * pace_at(table, rise / length_m)
     return seconds
 
 
 @njit(cache=True, nogil=True)
 def _aside(  # pragma: no cover  compiled
-    joined: Any,
-    cells: Any,
-    places: Any,
-    cell_m: float,
-    z: Any,
-    factor: Any,
-    entry: Any,
-    table: Any,
-    pieces: Any,
-    start: Any,
-    filed: Any,
-    ford_s: float,
-) -> Any:
+    places: FloatArray, middles: FloatArray, land: Field
+) -> FloatArray:
     """Seconds off (column 0) and on (column 1) the trail."""
-    seconds = np.empty((len(joined), 2))
-    for k in range(len(joined)):
-        r, c = places[joined[k]]
-        i, j = float(cells[joined[k], 0]), float(cells[joined[k], 1])
-        off = step_between(r, c, i, j, cell_m, z, factor, entry, table)
-        on = step_between(i, j, r, c, cell_m, z, factor, entry, table)
-        wade = ford_s * count_fords(r, c, i, j, z.shape[0], z.shape[1], pieces, start, filed)
-        seconds[k, 0], seconds[k, 1] = off + wade, on + wade
+    seconds = np.empty((len(places), 2))
+    for k in range(len(places)):
+        wade_s = land.ford_s * fords_between(places[k], middles[k], land)
+        seconds[k, 0] = step_between(places[k], middles[k], land) + wade_s
+        seconds[k, 1] = step_between(middles[k], places[k], land) + wade_s
     return seconds

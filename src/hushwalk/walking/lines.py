@@ -4,7 +4,8 @@ Which way is quickest is search.py's business.
 """
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -12,14 +13,14 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.grid.grid import FloatArray
+from hushwalk.walking.field import Field, field_of, fords_between, height_at, step_between
 from hushwalk.walking.geometry import cell_units
-from hushwalk.walking.steps import height_at, step_between
-from hushwalk.walking.streams import count_fords
 
 if TYPE_CHECKING:
     from hushwalk.walking.graph import WalkGraph
 
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 LONGEST_SIGHT = 80  # judgement: nodes that one straight stretch may leave out; about 1 km on a 10 m grid
 BEND_S = (5.0, 1.0, 0.0)  # judgement: a bend must save this much to be worth following, tried in this order [s]
@@ -110,10 +111,11 @@ def draw_line(
 
 def place_seconds(graph: "WalkGraph", xy_m: FloatArray, node: int, *, leaving: bool) -> float:
     """Seconds between a place and the node that stands for it [s]."""
-    ends = cell_units(graph.ground.grid, np.vstack([xy_m, graph.node_xy([node])]))
-    ends = ends if leaving else ends[::-1]
-    everywhere = np.ones(graph.ground.grid.shape, dtype=bool)
-    return _measured(graph, ends, everywhere)
+    ground = graph.ground
+    ends = cell_units(ground.grid, np.vstack([xy_m, graph.node_xy([node])]))
+    a, b = ends if leaving else ends[::-1]
+    anywhere = field_of(ground, graph.pace, np.ones(ground.grid.shape, dtype=bool))
+    return float(step_between(a, b, anywhere)) * graph.grid_scale
 
 
 def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tuple[BoolArray, FloatArray]:
@@ -124,7 +126,7 @@ def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tu
     own_s[-1] = place_seconds(graph, points_m[-1], nodes[-1], leaving=False)
     of_move = {int(offset): k for k, offset in enumerate(graph.offsets)}
     link_seconds = graph.link_seconds
-    for k, (a, b) in enumerate(zip(nodes[:-1], nodes[1:], strict=True), start=1):
+    for k, (a, b) in enumerate(pairwise(nodes), start=1):
         if a < graph.n_cells and b < graph.n_cells:
             own_s[k] = float(graph.seconds[a, of_move[b - a]]) * graph.grid_scale
         else:
@@ -136,58 +138,29 @@ def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tu
 
 def _pulled(
     graph: "WalkGraph", points_m: FloatArray, on_trail: BoolArray, own_s: FloatArray
-) -> tuple[NDArray[np.int64], BoolArray, float]:
+) -> tuple[IntArray, BoolArray, float]:
     """Points to keep, whether each stretch between them is a trail piece, and the seconds of the line."""
     ground = graph.ground
-    streams = ground.streams
     entry = ~ground.blocked & graph.allowed[: graph.n_cells].reshape(ground.grid.shape)
-    slack_s = SAME_S * len(own_s)
-    for bend_s in BEND_S:
-        before, seconds = _pull(
-            cell_units(ground.grid, points_m),
-            on_trail,
-            own_s,
-            bend_s,
-            ground.grid.cell_m,
-            ground.elevation_m,
-            ground.pace_factor,
-            entry,
-            graph.pace.off_path,
-            graph.grid_scale,
-            streams.pieces,
-            streams.start,
-            streams.filed,
-            streams.ford_s,
-        )
-        if seconds <= own_s.sum() + slack_s:
+    land = field_of(ground, graph.pace, entry)
+    places = cell_units(ground.grid, points_m)
+    before, seconds = _pull(places, on_trail, own_s, BEND_S[0], land, graph.grid_scale)
+    for bend_s in BEND_S[1:]:
+        if seconds <= own_s.sum() + SAME_S * len(own_s):
             break
+        before, seconds = _pull(places, on_trail, own_s, bend_s, land, graph.grid_scale)
     kept = [len(points_m) - 1]
     while kept[-1] > 0:
         kept.append(int(before[kept[-1]]))
     chosen = np.array(kept[::-1])
-    trail_kept = np.array(
-        [b == a + 1 and on_trail[a] for a, b in zip(chosen[:-1], chosen[1:], strict=True)], dtype=bool
-    )
+    trail_kept = np.array([bool(b == a + 1 and on_trail[a]) for a, b in pairwise(chosen)])
     return chosen, trail_kept, float(seconds)
 
 
 @njit(cache=True, nogil=True)
 def _pull(  # pragma: no cover  compiled
-    places: Any,
-    on_trail: Any,
-    own_s: Any,
-    bend_s: float,
-    cell_m: float,
-    z: Any,
-    factor: Any,
-    entry: Any,
-    table: Any,
-    scale: float,
-    pieces: Any,
-    start: Any,
-    filed: Any,
-    ford_s: float,
-) -> tuple[Any, float]:
+    places: FloatArray, on_trail: BoolArray, own_s: FloatArray, bend_s: float, land: Field, scale: float
+) -> tuple[IntArray, float]:
     n = len(places)
     cost = np.full(n, np.inf)
     clock = np.zeros(n)
@@ -195,42 +168,25 @@ def _pull(  # pragma: no cover  compiled
     cost[0] = 0.0
     for j in range(1, n):
         for i in range(max(0, j - LONGEST_SIGHT), j):
-            a, b = places[i], places[j]
-            step = scale * step_between(a[0], a[1], b[0], b[1], cell_m, z, factor, entry, table)
-            if step < np.inf and cost[i] + step < cost[j]:
-                step += (
-                    ford_s * scale * count_fords(a[0], a[1], b[0], b[1], z.shape[0], z.shape[1], pieces, start, filed)
-                )
+            step = scale * step_between(places[i], places[j], land)
+            if cost[i] + step < cost[j]:  # looking for fords is dear, and useless on a stretch that lost already
+                step += scale * land.ford_s * fords_between(places[i], places[j], land)
             bend = bend_s
             if i == j - 1 and (on_trail[i] or own_s[i] < step):
                 step = own_s[i]
                 bend = 0.0 if on_trail[i] else bend_s
-            if cost[i] + step + bend < cost[j] - 1e-9:
+            if cost[i] + step + bend < cost[j] - SAME_S / 1000:
                 cost[j] = cost[i] + step + bend
                 clock[j] = clock[i] + step
                 before[j] = i
     return before, clock[n - 1]
 
 
-def _measured(graph: "WalkGraph", ends: FloatArray, entry: BoolArray) -> float:
-    ground = graph.ground
-    (r0, c0), (r1, c1) = ends
-    cell_m = ground.grid.cell_m
-    off = step_between(r0, c0, r1, c1, cell_m, ground.elevation_m, ground.pace_factor, entry, graph.pace.off_path)
-    return float(off) * graph.grid_scale
-
-
 def _crossed(graph: "WalkGraph", line_m: FloatArray, trail: BoolArray) -> tuple[int, int]:
     """Fords off the trail and streams crossed on it."""
-    streams, (n_rows, n_cols) = graph.ground.streams, graph.ground.grid.shape
-    places = cell_units(graph.ground.grid, line_m)
-    told = [
-        count_fords(*a, *b, n_rows, n_cols, streams.pieces, streams.start, streams.filed)
-        for a, b in zip(places[:-1], places[1:], strict=True)
-    ]
-    return sum(n for n, t in zip(told, trail, strict=True) if not t), sum(
-        n for n, t in zip(told, trail, strict=True) if t
-    )
+    land = field_of(graph.ground, graph.pace, ~graph.ground.blocked)
+    told = np.array([fords_between(a, b, land) for a, b in pairwise(cell_units(graph.ground.grid, line_m))])
+    return int(told[~trail].sum()), int(told[trail].sum())
 
 
 def _climb(graph: "WalkGraph", line_m: FloatArray) -> tuple[float, float]:

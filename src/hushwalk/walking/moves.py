@@ -73,7 +73,7 @@ class Moves:
 
 @cache
 def moves_of(neighbours: int) -> Moves:
-    """Moves to the 8, 16 or 32 nearest cells in different directions.
+    """List the moves to the 8, 16 or 32 nearest cells in different directions.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ def _grazed(i: int, j: int) -> list[tuple[int, int]]:
 
 def _knots(i: int, j: int) -> list[list[tuple[float, ...]]]:
     n = _parts(i, j)
-    told = []
+    told: list[list[tuple[float, ...]]] = []
     for p in range(1, n + 1):
         at = (Fraction(p * i, n), Fraction(p * j, n))
         low = (at[0].__floor__(), at[1].__floor__())
@@ -151,7 +151,7 @@ def _knots(i: int, j: int) -> list[list[tuple[float, ...]]]:
 
 def _growth(cells: list[tuple[Fraction, Fraction, int, int]], i: int, j: int) -> list[list[tuple[float, ...]]]:
     n = _parts(i, j)
-    told = []
+    told: list[list[tuple[float, ...]]] = []
     for p in range(n):
         start, end = Fraction(p, n), Fraction(p + 1, n)
         overlaps = [(r, c, max(Fraction(0), min(b, end) - max(a, start)) * n) for a, b, r, c in cells]

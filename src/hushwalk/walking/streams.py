@@ -72,7 +72,7 @@ def lay_streams(grid: Grid, lines: Iterable[Any], ford_s: float) -> Streams:
     cells, owners = [], []
     for i in range(3):  # a piece is at most one cell long, so it spans at most three rows and columns with its edges
         for j in range(3):
-            at = first + [i, j]
+            at = first + np.array([i, j])
             inside = np.all((at <= last) & (at >= 0) & (at < grid.shape), axis=1)
             cells.append(at[inside, 0] * grid.n_cols + at[inside, 1])
             owners.append(np.flatnonzero(inside))
@@ -83,8 +83,16 @@ def lay_streams(grid: Grid, lines: Iterable[Any], ford_s: float) -> Streams:
 
 
 @njit(cache=True, nogil=True)
-def count_fords(  # pragma: no cover  compiled
-    r0: float, c0: float, r1: float, c1: float, n_rows: int, n_cols: int, pieces: Any, start: Any, filed: Any
+def count_fords(  # noqa: C901  # pragma: no cover  compiled
+    r0: float,
+    c0: float,
+    r1: float,
+    c1: float,
+    n_rows: int,
+    n_cols: int,
+    pieces: FloatArray,
+    start: Int32Array,
+    filed: Int32Array,
 ) -> int:
     """Count the fords of a straight step between two points in cell units.
 

@@ -68,8 +68,8 @@ class TravelTimes:
         if not nodes:
             light = "in the dark" if dark else "by day"
             raise NoPlanError(
-                f"there is no way on foot from {self.names[i]} to {self.names[j]} {light}: water, cliffs, closed ground "
-                "or, in the dark, the lack of a trail lie between them"
+                f"there is no way on foot from {self.names[i]} to {self.names[j]} {light}: water, cliffs, closed "
+                "ground or, in the dark, the lack of a trail lie between them"
             )
         return draw_line(graph, nodes, float(table[i, j]), self.posts_xy_m[i], self.posts_xy_m[j])
 
@@ -82,7 +82,7 @@ def travel_times(
     off_trail_in_the_dark: bool = False,
     names: Sequence[str] | None = None,
 ) -> TravelTimes:
-    """Times between all posts.
+    """Work out the times between all posts.
 
     Parameters
     ----------

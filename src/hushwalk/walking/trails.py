@@ -132,7 +132,9 @@ def _merged(lines: Sequence[Any]) -> list[Any]:
     return list(shapely.get_parts(shapely.line_merge(shapely.multilinestrings(lines)))) if lines else []
 
 
-def _passable(grid: Grid, line: Any, masks: tuple[BoolArray, BoolArray], bridge_m: float) -> tuple[list[Any], int]:
+def _passable(
+    grid: Grid, line: shapely.LineString, masks: tuple[BoolArray, BoolArray], bridge_m: float
+) -> tuple[list[Any], int]:
     """Stretches of a line that may be walked, and the number of stretches left out."""
     points = shapely.get_coordinates(shapely.segmentize(line, grid.cell_m / SAMPLES_PER_CELL))
     middles = (points[1:] + points[:-1]) / 2
@@ -184,4 +186,4 @@ def _network(grid: Grid, lines: Sequence[Any], cut: int) -> TrailNetwork:
     starts = np.setdiff1d(np.arange(len(node) - 1), ends[:-1] - 1)  # no piece from one chain to the next
     pairs = np.sort(np.stack([node[starts], node[starts + 1]], axis=1), axis=1)
     edges = np.unique(pairs[pairs[:, 0] != pairs[:, 1]], axis=0)
-    return TrailNetwork(unique * SNAP_M, edges, cut)
+    return TrailNetwork(np.asarray(unique * SNAP_M, dtype=np.float64), edges, cut)
