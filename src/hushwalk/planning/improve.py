@@ -1,0 +1,162 @@
+"""Large-neighbourhood search on the exact worth: tear out, fill up, drop, polish, keep or not.
+
+Where the first routes come from and when to stop is search.py's business.
+"""
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from hushwalk.planning.construct import drop, fill, insert_stop, remove_stop, value
+from hushwalk.planning.tables import Tables
+from hushwalk.planning.worth import forget, judge
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the quicker route wins
+
+
+@njit(cache=True)
+def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int) -> int:
+    """Take a run of stops (three times in five) or single ones out, and now and then every wait."""
+    if count == 0:
+        return count
+    many = 1 + int(np.random.random() ** 2 * max(1.0, 0.6 * count))
+    if np.random.random() < 0.6:
+        first = np.random.randint(0, count)
+        for _ in range(many):
+            if first < count:
+                count = remove_stop(stops, waits, count, first)
+    else:
+        for _ in range(many):
+            if count > 0:
+                count = remove_stop(stops, waits, count, np.random.randint(0, count))
+    if np.random.random() < 0.3:
+        waits[: count + 1] = 0.0
+    if np.random.random() < 0.2 and tables.step > 0:
+        free = max(0.0, tables.latest - tables.earliest - tables.budget)
+        waits[0] = np.floor(np.random.random() * (free / tables.step + 1)) * tables.step
+    return count
+
+
+@njit(cache=True)
+def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, b: int) -> int:
+    """One small change of a route in place; gives the new count (-1 where the change means nothing)."""
+    if kind == 0 and a < b:  # walk a run of stops the other way round
+        for k in range((b - a + 1) // 2):
+            for row in range(2):
+                stops[row, a + k], stops[row, b - k] = stops[row, b - k], stops[row, a + k]
+        waits[a + 1 : b + 2] = 0.0
+        return count
+    if kind == 1 and a != b:  # move one stop elsewhere
+        post, dwell = stops[0, a], stops[1, a]
+        count = remove_stop(stops, waits, count, a)
+        return insert_stop(stops, waits, count, min(b, count), post, dwell)
+    if kind == 2 and tables.dwell.size > 1:  # another dwell
+        stops[1, a] = (stops[1, a] + 1 + b % (tables.dwell.size - 1)) % tables.dwell.size
+        return count
+    if kind == 3 and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:  # wait more or less
+        longer = waits[a] + tables.step * (b - 3 if b < 3 else b - 2)
+        if longer < 0:
+            return -1
+        waits[a] = longer
+        return count
+    if kind == 4:  # another post in the place of one
+        post = np.random.randint(0, tables.usable.size)
+        if not tables.usable[post]:
+            return -1
+        for k in range(count):
+            if stops[0, k] == post or (k != a and tables.clash[stops[0, k], post]):
+                return -1
+        stops[0, a] = post
+        return count
+    return -1
+
+
+@njit(cache=True)
+def polish(
+    tables: Tables,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    begin: FloatArray,
+    missed: FloatArray,
+    tries: int,
+) -> int:
+    """Make small changes that help, chosen at random, until ``tries`` in a row did not; gives the new count."""
+    worth, back = value(tables, stops, waits, count, begin, missed)
+    if worth < 0 or count == 0:
+        return count
+    kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
+    while failed < tries:
+        kind, a = np.random.randint(0, 5), np.random.randint(0, count)
+        b = np.random.randint(0, 6 if kind == 3 else count + 3 if kind == 2 else count)
+        new_count = change(tables, stops, waits, count, kind, a, b)
+        better = False
+        if new_count >= 0:
+            new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
+            margin = EQUAL * max(worth, 1e-30)
+            if new_worth > worth + margin or (new_worth > worth - margin and new_back < back - EQUAL * back):
+                better = value(tables, stops, waits, new_count, begin, missed)[0] >= 0
+        if better:
+            worth, back, count, failed = new_worth, new_back, new_count, 0
+            kept_stops[:, :count], kept_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+        else:
+            stops[:, :count], waits[: count + 1] = kept_stops[:, :count], kept_waits[: count + 1]
+            failed += 1
+    return count
+
+
+@njit(cache=True)
+def search(
+    tables: Tables,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    steps: int,
+    hot: float,
+    cold: float,
+    seed: int,
+) -> tuple[IntArray, FloatArray, int, float, int]:
+    """Search from a route and bring it to where the walk of the search ends.
+
+    Parameters
+    ----------
+    tables : see :class:`Tables`.
+    stops, waits, count : the route to begin with; overwritten by where the search stands at its end.
+    steps : number of steps.
+    hot, cold : temperature at first and at last, as a share of the worth.
+    seed : of this piece of the search.
+
+    Returns
+    -------
+    tuple
+        Stops, waits, count and worth of the best route met, and the count of where the search stands.
+    """
+    np.random.seed(seed)
+    begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
+    now, back = value(tables, stops, waits, count, begin, missed)
+    best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
+    trial, trial_waits = stops.copy(), waits.copy()
+    for step in range(steps):
+        trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+        size = tear_out(tables, trial, trial_waits, count)
+        alpha = 0.5 + 1.5 * np.random.random()
+        over = 0.15 * tables.budget if np.random.random() < 0.3 else 0.0
+        size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over)
+        size = drop(tables, trial, trial_waits, size, begin, missed)
+        worth, home = value(tables, trial, trial_waits, size, begin, missed)
+        if worth > 0.97 * now and worth >= 0:
+            size = polish(tables, trial, trial_waits, size, begin, missed, 20 + 4 * size)
+            if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
+                size = fill(tables, trial, trial_waits, size, begin, missed, alpha, 0.0)
+            worth, home = value(tables, trial, trial_waits, size, begin, missed)
+        warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
+        if worth >= 0 and (worth > now or np.random.random() < np.exp((worth - now) / max(warmth, 1e-300))):
+            now, back, count = worth, home, size
+            stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
+            if now > best * (1 + EQUAL) or best < 0:
+                best, best_count = now, count
+                best_stops[:, :count], best_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+    forget(tables, stops, count, missed)
+    return best_stops, best_waits, best_count, best, count

@@ -1,0 +1,100 @@
+"""A problem laid out as plain arrays for compiled code.
+
+Nothing is searched or checked here; the problem's own meaning is problem.py's.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.planning.problem import FloatArray, Problem
+
+BoolArray = NDArray[np.bool_]
+NO_LIMIT = 1e30  # definition: larger than any time or length, and safe to add to
+
+
+class Tables(NamedTuple):
+    """What compiled code reads; one type only, so that everything is compiled once."""
+
+    travel: FloatArray
+    breaks: FloatArray
+    row_start: NDArray[np.int64]
+    target: NDArray[np.int64]
+    chance: FloatArray
+    mass: FloatArray
+    dwell: FloatArray
+    factor: FloatArray
+    length: FloatArray
+    usable: BoolArray
+    must: BoolArray
+    clash: BoolArray
+    step: float
+    earliest: float
+    latest: float
+    budget: float
+    max_walk: float
+    max_length: float
+    start: int
+    end: int
+    max_stops: int
+
+
+def tables_of(problem: Problem) -> Tables:
+    """Lay a problem out for compiled code.
+
+    Notes
+    -----
+    Targets that the start and end catch themselves keep only the worth that is left. Columns of ``factor`` are the
+    ticks from ``earliest`` to ``latest``; one column where worth does not change with the time of day.
+    """
+    rows, n = problem.chance, problem.posts
+    usable = np.ones(n, bool)
+    usable[[problem.start, problem.end, *problem.forbidden]] = False
+    must = np.zeros(n, bool)
+    must[list(problem.must_visit)] = True
+    clash = np.zeros((n, n), bool)
+    first, second = problem.conflicts.T
+    clash[first, second] = clash[second, first] = True
+    length = np.zeros((n, n)) if problem.length_m is None else np.array(problem.length_m)
+    return Tables(
+        travel=np.minimum(problem.travel_s, NO_LIMIT),
+        breaks=np.array(problem.period_starts_s, np.float64),
+        row_start=rows.indptr.astype(np.int64),
+        target=rows.indices.astype(np.int64),
+        chance=np.array(rows.data),
+        mass=problem.mass - passing_worth(problem),
+        dwell=np.array(problem.dwell_s),
+        factor=factor_by_tick(problem),
+        length=length,
+        usable=usable,
+        must=must,
+        clash=clash,
+        step=float(problem.step_s),
+        earliest=float(problem.earliest_s),
+        latest=float(problem.latest_s),
+        budget=float(problem.budget_s),
+        max_walk=NO_LIMIT if problem.max_walk_s is None else float(problem.max_walk_s),
+        max_length=NO_LIMIT if problem.max_length_m is None else float(problem.max_length_m),
+        start=int(problem.start),
+        end=int(problem.end),
+        max_stops=int(n if problem.max_stops is None else problem.max_stops),
+    )
+
+
+def passing_worth(problem: Problem) -> FloatArray:
+    """Worth of each target that the start and end catch themselves, shape (m,)."""
+    missed = np.ones(problem.targets)
+    for place in {problem.start, problem.end} if problem.passing_factor > 0 else set():
+        row = problem.chance[[place], :].toarray().ravel()
+        missed *= 1 - row * problem.passing_factor
+    return problem.mass * (1 - missed)
+
+
+def factor_by_tick(problem: Problem) -> FloatArray:
+    """Availability by dwell and by tick since ``earliest_s``, shape (dwells, ticks)."""
+    if np.all(problem.availability == problem.availability[:, :1]):
+        return np.array(problem.availability[:, :1])
+    ticks = int((problem.latest_s - problem.earliest_s) / problem.step_s) + 1
+    clock = problem.earliest_s + problem.step_s * np.arange(ticks)
+    return np.array([np.interp(clock, problem.clock_s, row) for row in problem.availability])
