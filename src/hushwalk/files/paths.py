@@ -1,0 +1,124 @@
+"""From the path a person writes to the address a raster or vector library opens, or one clear refusal.
+
+What is inside the file is read in rasters.py and vectors.py.
+"""
+
+import difflib
+import re
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from hushwalk.errors import InputError, MissingFileError
+
+RASTER_ENDINGS = (".tif", ".tiff", ".img", ".asc", ".bil", ".flt", ".hgt", ".dem", ".jp2", ".nc", ".vrt", ".lcp")
+VECTOR_ENDINGS = (".gpkg", ".shp", ".geojson", ".json", ".fgb", ".kml", ".kmz", ".gml", ".gpx", ".sqlite")
+SIDECARS = (".shx", ".dbf", ".prj", ".cpg", ".qix", ".sbn", ".sbx", ".aux.xml", ".tfw", ".ovr")
+"""Files that only make sense beside another one."""
+
+_REMOTE = re.compile(
+    r"^(https?|ftp|s3|gs|az|adls|oss|swift|hdfs|webhdfs)://|^(zip|tar|gzip)\+|/vsi(curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs)"
+)
+_REMOTE_SOURCE = re.compile(
+    rb"<Source(?:Filename|Dataset|DataSource)?[^>]*>[^<]*(?:://|/vsi(?:curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs))|"
+    rb"<SrcDataSource[^>]*>[^<]*(?:://|/vsi(?:curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs))|&lt;GDAL_W|<GDAL_W"
+)
+
+
+@dataclass(frozen=True)
+class Address:
+    """Where a layer is.
+
+    Parameters
+    ----------
+    opens : what the library opens.
+    shown : how the file is named to the person.
+    remote : whether it lies on the network.
+    """
+
+    opens: str
+    shown: str
+    remote: bool = False
+
+
+def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network: bool = False) -> Address:
+    """Find the file that a path means.
+
+    Parameters
+    ----------
+    path : a file, a folder (some formats are folders), ``"archive.zip"``, ``"archive.zip!inner.tif"`` or an address
+        on the network.
+    folder : where relative paths start.
+    label : how to name the layer in an error, such as ``"layer 2 (cover)"``.
+    endings : what to look for inside an archive.
+    network : whether addresses on the network may be used.
+
+    Raises
+    ------
+    MissingFileError
+        If there is no such file; the nearest names in the folder are told.
+    InputError
+        If the file is empty, lies on the network although that is not allowed, or an archive holds no single layer.
+    """
+    if _REMOTE.search(path):
+        if not network:
+            raise InputError(
+                f"{label}: {path} lies on the network; set ground.network = true to allow that, or download the file"
+            )
+        return Address(f"/vsicurl/{path}" if re.match(r"https?://", path) else path, path, remote=True)
+    outer, _, inner = path.partition("!")
+    full = (folder / outer).expanduser()
+    if not full.exists():
+        raise MissingFileError(f"{label}: there is no file {full}{_nearest(full)}{_subdataset_hint(path)}")
+    if full.is_file() and full.stat().st_size == 0:
+        raise InputError(f"{label}: {full} is empty (0 bytes); download it again")
+    if full.suffix.lower() == ".zip":
+        return _inside(full, inner, label, endings)
+    if inner:
+        raise InputError(f"{label}: {outer} is no .zip archive, so nothing can be picked from it with '!'")
+    if full.suffix.lower() == ".vrt" and not network and _REMOTE_SOURCE.search(full.read_bytes()[:10_000_000]):
+        raise InputError(
+            f"{label}: {full} draws on the network; set ground.network = true to allow that, or use plain files"
+        )
+    return Address(str(full), str(full))
+
+
+def _inside(archive: Path, inner: str, label: str, endings: Sequence[str]) -> Address:
+    try:
+        with zipfile.ZipFile(archive) as opened:
+            names = [name for name in opened.namelist() if not name.endswith("/") and "__MACOSX" not in name]
+    except zipfile.BadZipFile:
+        raise InputError(f"{label}: {archive} is no readable zip archive; download it again") from None
+    if inner:
+        if inner not in names and not any(name.startswith(f"{inner.rstrip('/')}/") for name in names):
+            raise MissingFileError(f"{label}: {archive} holds no {inner!r}; it holds {_listed(names)}")
+        return Address(f"/vsizip/{archive}/{inner}", f"{archive}!{inner}")
+    fitting = [name for name in names if PurePosixPath(name).suffix.lower() in endings]
+    geodatabases = sorted({name.split(".gdb/")[0] + ".gdb" for name in names if ".gdb/" in name})
+    fitting = fitting or (geodatabases if ".shp" in endings else [])
+    if len(fitting) != 1:
+        told = f"several layers, {_listed(fitting)}" if fitting else f"no layer of this kind, only {_listed(names)}"
+        raise InputError(f'{label}: {archive} holds {told}; pick one with path = "{archive.name}!NAME"')
+    return Address(f"/vsizip/{archive}/{fitting[0]}", f"{archive}!{fitting[0]}")
+
+
+def _nearest(full: Path) -> str:
+    if not full.parent.is_dir():
+        return f"; there is no folder {full.parent}"
+    names = sorted(p.name for p in full.parent.iterdir() if not p.name.lower().endswith(SIDECARS))
+    close = difflib.get_close_matches(full.name, names, n=3, cutoff=0.5)
+    if not close:
+        close = [name for name in names if Path(name).suffix.lower() == full.suffix.lower()][:3]
+    return f"; the nearest names there are {_listed(close)}" if close else f"; the folder holds {_listed(names)}"
+
+
+def _subdataset_hint(path: str) -> str:
+    if parts := re.fullmatch(r"\w{3,}:\"?(.+?)\"?:([^:]+)", path):
+        return f"; for one variable of a file write path = {parts[1]!r} and layer = {parts[2]!r}"
+    return ""
+
+
+def _listed(names: Sequence[str]) -> str:
+    shown = ", ".join(names[:6])
+    return f"{shown} and {len(names) - 6} more" if len(names) > 6 else shown or "nothing"  # noqa: PLR2004

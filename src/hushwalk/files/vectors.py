@@ -1,0 +1,202 @@
+"""Opens a vector layer of any format and gives its shapes, clean, single, flat and clipped to the trip's grid.
+
+What the shapes mean is the trip's business.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+import pyogrio
+import pyproj
+import shapely
+from numpy.typing import NDArray
+from pyogrio import raw
+from pyogrio.errors import DataLayerError, DataSourceError, FieldError, GeometryError
+
+from hushwalk.errors import InputError
+from hushwalk.files.paths import Address
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.systems import Box, carried
+
+Geometry = Any
+Shape = Literal["line", "polygon"]
+FAULTS = (DataLayerError, DataSourceError, FieldError, GeometryError, RuntimeError, UnicodeError, ValueError)
+DIMENSION: dict[Shape, int] = {"line": 1, "polygon": 2}
+MOST_FEATURES = 2_000_000
+"""More in one trip's box is a mistake: judgement, about what a laptop holds in 2 GB."""
+
+
+@dataclass(frozen=True)
+class Feature:
+    """One thing on the ground.
+
+    Parameters
+    ----------
+    geometry : a single line or polygon in metres of the trip's grid.
+    kind : what it is where the layer tells, such as ``"brook"``, ``"creek"`` or ``"river"``; else empty.
+    name : its name, or empty.
+    """
+
+    geometry: Geometry = field(repr=False)
+    kind: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class VectorFile:
+    """What a vector layer says of itself. ``box`` is None where the format does not tell without reading all."""
+
+    address: Address
+    layer: str
+    crs: str
+    box: Box | None
+    n_features: int
+    fields: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Shapes:
+    """Shapes with their fields: one entry of each column a shape."""
+
+    geometries: NDArray[Any] = field(repr=False)
+    columns: dict[str, NDArray[Any]] = field(repr=False)
+
+
+def look_at_vector(address: Address, label: str, *, layer: str | None = None, network: bool = False) -> VectorFile:
+    """Read what a vector layer says of itself.
+
+    Parameters
+    ----------
+    address : of :func:`hushwalk.files.paths.find`.
+    label : how to name the layer in an error.
+    layer : name of the layer inside the file, needed where there are several.
+    network : whether the network may be used.
+
+    Raises
+    ------
+    InputError
+        If it is no vector file, holds no such layer, several and none is named, or no shapes at all.
+    """
+    # a file that draws on the network by its own content is stopped here, not by the path
+    pyogrio.set_gdal_config_options({"CPL_VSIL_CURL_ALLOWED_EXTENSIONS": None if network else ".none"})
+    try:
+        chosen = _choose(pyogrio.list_layers(address.opens), layer, label, address.shown)
+        told = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
+    except InputError:
+        raise
+    except FAULTS as fault:
+        raise InputError(f"{label}: {address.shown} {_why_not(fault)}") from None
+    if told["geometry_type"] is None:
+        raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(told['fields'])}")
+    bounds = told["total_bounds"]
+    box = Box(*map(float, bounds)) if bounds is not None and np.isfinite(bounds).all() else None
+    return VectorFile(address, chosen, told["crs"] or "", box, int(told["features"]), tuple(told["fields"]))
+
+
+def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
+    """Read the features that meet any of the boxes.
+
+    Parameters
+    ----------
+    file : of :func:`look_at_vector`.
+    boxes : in the layer's own system.
+    label : how to name the layer in an error.
+
+    Raises
+    ------
+    InputError
+        If the file is broken or holds more than can be meant.
+    """
+    parts = [_read_box(file, box, label) for box in boxes]
+    names = [name for name in file.fields if all(name in part[1] for part in parts)]
+    wkb = np.concatenate([part[0] for part in parts]) if parts else np.empty(0, dtype=object)
+    columns = {name: np.concatenate([part[1][name] for part in parts]) for name in names} if parts else {}
+    return Shapes(shapely.from_wkb(wkb, on_invalid="ignore"), columns)
+
+
+def clean(
+    shapes: Shapes, wanted: Shape, way: pyproj.Transformer, grid: Grid
+) -> tuple[list[tuple[Geometry, int]], tuple[str, ...]]:
+    """Repair, flatten, carry to the grid, clip and split shapes.
+
+    Parameters
+    ----------
+    shapes : of :func:`read_shapes`.
+    wanted : lines or polygons; others are left out and counted.
+    way : from the layer's system to the grid's.
+    grid : the trip's grid.
+
+    Returns
+    -------
+    tuple
+        Pairs of (single geometry in metres of the grid, its row in ``shapes``), and what was done, in words.
+    """
+    found, told = shapes.geometries, []
+    rows = np.arange(len(found))
+    empty = shapely.is_missing(found) | shapely.is_empty(found)
+    broken = ~empty & ~np.isfinite(shapely.bounds(found)).all(axis=1)
+    found, rows = found[~empty & ~broken], rows[~empty & ~broken]
+    deep = shapely.has_z(found) | shapely.has_m(found)
+    found = shapely.force_2d(found)
+    wrong = ~shapely.is_valid(found) & (shapely.get_dimensions(found) > 0)
+    found = np.where(wrong, shapely.make_valid(np.where(wrong, found, None)), found)
+    moved = shapely.transform(found, lambda xy: carried(xy, way))
+    lost = ~np.isfinite(shapely.bounds(moved)).all(axis=1)
+    moved, rows = moved[~lost], rows[~lost]
+    moved = np.where(shapely.is_valid(moved), moved, shapely.make_valid(moved))
+    clipped = shapely.intersection(moved, shapely.box(*grid.bounds))
+    singles, other = _singles(clipped, rows, wanted)
+    told += _counted(empty.sum(), "without a shape were left out")
+    told += _counted(broken.sum() + lost.sum(), "with coordinates that are no places were left out")
+    told += _counted(wrong.sum(), "with an invalid shape (crossing itself or doubled) were repaired")
+    told += _counted(deep.sum(), "had heights or measures, which were dropped")
+    told += _counted(other, f"that are no {wanted}s were left out")
+    return singles, tuple(told)
+
+
+def _singles(clipped: NDArray[Any], rows: NDArray[Any], wanted: Shape) -> tuple[list[tuple[Geometry, int]], int]:
+    parts, origin = shapely.get_parts(clipped, return_index=True)
+    parts, inner = shapely.get_parts(parts, return_index=True)  # a collection may hold multi-part shapes
+    origin = origin[inner]
+    fits = (shapely.get_dimensions(parts) == DIMENSION[wanted]) & ~shapely.is_empty(parts)
+    meeting = ~shapely.is_empty(clipped)
+    other = int(np.count_nonzero(meeting)) - len(np.unique(origin[fits]))
+    return [(part, int(rows[i])) for part, i in zip(parts[fits], origin[fits], strict=True)], other
+
+
+def _read_box(file: VectorFile, box: Box, label: str) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
+    limits = (box.west, box.south, box.east, box.north)
+    try:
+        meta, _, wkb, columns = raw.read(
+            file.address.opens, layer=file.layer, bbox=limits, max_features=MOST_FEATURES + 1, datetime_as_string=True
+        )
+    except (*FAULTS, MemoryError) as fault:
+        raise InputError(f"{label}: {file.address.shown} {_why_not(fault)}") from None
+    if len(wkb) > MOST_FEATURES:
+        raise InputError(f"{label}: {file.address.shown} has over {MOST_FEATURES} features here; simplify it first")
+    return wkb, dict(zip(meta["fields"], columns, strict=True))
+
+
+def _choose(layers: NDArray[Any], wanted: str | None, label: str, shown: str) -> str:
+    names = [str(name) for name, _ in layers]
+    if wanted is not None:
+        if wanted not in names:
+            raise InputError(f"{label}: {shown} holds no layer {wanted!r}; it holds {', '.join(names)}")
+        return wanted
+    drawn = [str(name) for name, kind in layers if kind is not None]
+    if len(drawn) > 1:
+        raise InputError(f'{label}: {shown} holds several layers ({", ".join(drawn)}); pick one with layer = "NAME"')
+    return (drawn or names)[0]
+
+
+def _why_not(fault: BaseException) -> str:
+    said = str(fault).splitlines()[0][:160]
+    if "not recognized" in said:
+        return "is not a vector file (of a format that can be read); is it a raster, a web page or something else?"
+    return f"cannot be read as a vector layer ({said}); download or export it again"
+
+
+def _counted(n: int, words: str) -> list[str]:
+    return [f"{n} feature{'s' if n > 1 else ''} {words}"] if n else []
