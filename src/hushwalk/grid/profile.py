@@ -31,35 +31,51 @@ class Profile:
     values: FloatArray = field(repr=False)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def pieces_of(length_m, step_m):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Count the equal pieces, none longer than ``step_m``, that a line is cut into; at least one."""
     return max(math.ceil(length_m / step_m - 1e-9), 1)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def between_cells(values, row, col):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
-    """Bilinear value at a fractional place, cell centres being whole numbers; held at the rim, NaN where unknown."""
+    """Bilinear value at a fractional place, cell centres being whole numbers; held at the rim, NaN beside unknown."""
     n_rows, n_cols = values.shape
-    row = min(max(row, 0.0), n_rows - 1.0)
-    col = min(max(col, 0.0), n_cols - 1.0)
-    r, c = min(int(row), max(n_rows - 2, 0)), min(int(col), max(n_cols - 2, 0))
+    # plain ifs and unsigned indices: four times quicker here than min, max and indices that might be negative
+    if row < 0.0:  # noqa: PLR1730
+        row = 0.0
+    if col < 0.0:  # noqa: PLR1730
+        col = 0.0
+    if row > n_rows - 1.0:  # noqa: PLR1730
+        row = n_rows - 1.0
+    if col > n_cols - 1.0:  # noqa: PLR1730
+        col = n_cols - 1.0
+    r, c = np.uint32(row), np.uint32(col)
+    down, right = min(r + np.uint32(1), np.uint32(n_rows - 1)), min(c + np.uint32(1), np.uint32(n_cols - 1))
+    a, b = row - r, col - c
+    upper = values[r, c] + b * (values[r, right] - values[r, c])
+    return upper + a * (values[down, c] + b * (values[down, right] - values[down, c]) - upper)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def between_known_cells(values, row, col):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
+    """Do the same, slower, but NaN only where a corner that counts is unknown."""
+    n_rows, n_cols = values.shape
+    row, col = min(max(row, 0.0), n_rows - 1.0), min(max(col, 0.0), n_cols - 1.0)
+    r, c = int(row), int(col)
     down, right = min(r + 1, n_rows - 1), min(c + 1, n_cols - 1)
     a, b = row - r, col - c
-    # one corner at a time, so that an unknown cell spoils only the places that lean on it
-    found = 0.0
-    if a < 1.0 and b < 1.0:
-        found += (1.0 - a) * (1.0 - b) * values[r, c]
-    if a < 1.0 and b > 0.0:
+    found = (1.0 - a) * (1.0 - b) * values[r, c]
+    if b > 0.0:
         found += (1.0 - a) * b * values[r, right]
-    if a > 0.0 and b < 1.0:
+    if a > 0.0:
         found += a * (1.0 - b) * values[down, c]
     if a > 0.0 and b > 0.0:
         found += a * b * values[down, right]
     return found
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def cell_of(row, col, n_rows, n_cols):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Row and column of the cell that holds a fractional place; held at the rim."""
     r = min(max(math.floor(row + 0.5), 0), n_rows - 1)
@@ -67,13 +83,13 @@ def cell_of(row, col, n_rows, n_cols):  # type: ignore[no-untyped-def]  # noqa: 
     return r, c
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _read(values, rows, cols, smooth):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Read many places at once."""
     found = np.empty(rows.size)
     for i in range(rows.size):
         if smooth:
-            found[i] = between_cells(values, rows[i], cols[i])
+            found[i] = between_known_cells(values, rows[i], cols[i])
         else:
             r, c = cell_of(rows[i], cols[i], values.shape[0], values.shape[1])
             found[i] = values[r, c]

@@ -15,13 +15,13 @@ HALF_NORMAL_MEDIAN = math.sqrt(2 * math.log(2))
 HALVINGS = 60
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def normal_chance(deviation):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Probability that a standard normal number lies below ``deviation``, one number at a time."""
     return 0.5 * math.erfc(-deviation * 0.7071067811865476)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _normal_chances(deviations):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Do the same for a flat array."""
     found = np.empty_like(deviations)

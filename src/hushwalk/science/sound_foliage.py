@@ -84,7 +84,7 @@ def factor_steps(factor: FloatArray) -> NDArray[np.int8]:
     return np.where(known, np.rint(np.where(known, factor, 0.0) * FACTOR_STEPS), -1).astype(np.int8)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def dense_metres(steps_crossed, step_m, from_m, to_m):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Length of dense foliage that takes as much as the cover crossed.
 

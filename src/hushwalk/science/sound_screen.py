@@ -33,7 +33,7 @@ def wavelength_m(frequency_hz: FloatArray) -> FloatArray:
     return length
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def edge_loss_db(detour_m, bird_m, ear_m, direct_m, between_m, second, wavelength):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Loss behind one edge or two.
 
@@ -74,7 +74,7 @@ def edge_loss_db(detour_m, bird_m, ear_m, direct_m, between_m, second, wavelengt
     return min(10.0 * math.log10(inside), SINGLE_LIMIT_DB + (DOUBLE_LIMIT_DB - SINGLE_LIMIT_DB) * second)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _hull(place, line, n, kept):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Upper hull of the profile whose ends stand at bird and ear height; the number of points kept."""
     count = 0
@@ -90,24 +90,29 @@ def _hull(place, line, n, kept):  # type: ignore[no-untyped-def]  # noqa: ANN001
     return count
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
+def _apart(place, line, a, b):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+    """Straight distance between two points; several times quicker than hypot, and nothing overflows here."""
+    x, y = place[b] - place[a], line[b] - line[a]
+    return math.sqrt(x * x + y * y)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def _above_chord(place, line, a, b, i):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Height of point i above the straight line from point a to point b."""
     return line[i] - line[a] - (line[b] - line[a]) * (place[i] - place[a]) / (place[b] - place[a])
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def _rubber_band(place, line, n, kept, edges):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Fill ``edges`` for a blocked line of sight from the hull over it."""
     count = _hull(place, line, n, kept)
     last = n - 1
-    direct = math.hypot(place[last] - place[0], line[last] - line[0])
+    direct = _apart(place, line, 0, last)
     first, most = 1, -1.0
     for k in range(1, count - 1):
         i = kept[k]
-        over = math.hypot(place[i] - place[0], line[i] - line[0]) + math.hypot(
-            place[last] - place[i], line[last] - line[i]
-        )
+        over = _apart(place, line, 0, i) + _apart(place, line, i, last)
         if over - direct > most:
             first, most = k, over - direct
     other, height = first, 0.0
@@ -125,14 +130,14 @@ def _rubber_band(place, line, n, kept, edges):  # type: ignore[no-untyped-def]  
     for k in range(1, count):
         a, b = kept[k - 1], kept[k]
         leg = 0 if k <= near else (1 if k <= far else 2)
-        legs[leg] += math.hypot(place[b] - place[a], line[b] - line[a])
+        legs[leg] += _apart(place, line, a, b)
     edges[1] = max(legs[0] + legs[1] + legs[2] - direct, 0.0)
     edges[2], edges[3], edges[4] = legs[0], legs[2], direct
     edges[5] = legs[1]
     edges[6] = min(height / EDGE_MARGIN_M, 1.0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def find_edges(place, height, n, first_above, last_above, line, kept, edges):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Find the edges that screen the far end of a profile from the near one.
 
@@ -158,18 +163,18 @@ def find_edges(place, height, n, first_above, last_above, line, kept, edges):  #
     """
     last = n - 1
     edges[:] = 0.0
-    run = place[last] - place[0]
+    per_m = 1.0 / max(place[last] - place[0], 1e-9)
     best, blocked = -1, False
     line[0], line[last] = height[0] + first_above, height[last] + last_above
     for i in range(1, last):
         line[i] = height[i]
-        share = (place[i] - place[0]) / run
-        ground = height[0] + (height[last] - height[0]) * share
+        share = (place[i] - place[0]) * per_m
+        rise = height[i] - (height[0] + (height[last] - height[0]) * share)
         above = first_above + (last_above - first_above) * share
-        weight = (height[i] - ground) / (above + EDGE_MARGIN_M)
-        if weight > edges[0]:
-            edges[0], best = weight, i
-        if height[i] > ground + above:
+        # written as a product because a division at every point would take a third of the time
+        if rise > edges[0] * (above + EDGE_MARGIN_M):
+            edges[0], best = rise / (above + EDGE_MARGIN_M), i
+        if rise > above:
             blocked = True
     edges[0] = min(edges[0], 1.0)
     if best < 0:
@@ -177,8 +182,8 @@ def find_edges(place, height, n, first_above, last_above, line, kept, edges):  #
     if blocked:
         _rubber_band(place, line, n, kept, edges)
         return
-    before = math.hypot(place[best] - place[0], line[best] - line[0])
-    after = math.hypot(place[last] - place[best], line[last] - line[best])
-    direct = math.hypot(run, line[last] - line[0])
+    before = _apart(place, line, 0, best)
+    after = _apart(place, line, best, last)
+    direct = _apart(place, line, 0, last)
     edges[1] = direct - before - after
     edges[2], edges[3], edges[4] = before, after, direct

@@ -1,0 +1,290 @@
+"""Whether there is anything to hear: the morning, the hour and the minutes at the stop.
+
+How far it carries lives in the other files of this room.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hushwalk.errors import SettingsError
+from hushwalk.hearing.call import card_table, card_value
+from hushwalk.science.detection import cue_chance
+
+FloatArray = NDArray[np.float64]
+Rain = Literal["none", "light", "steady"]
+
+DAYS_OF_YEAR = 366
+LATITUDE_MAX_DEG = 90.0
+
+
+@dataclass(frozen=True)
+class Display:
+    """When and how often a male displays.
+
+    Parameters
+    ----------
+    rate_per_min : displays of a displaying male [1/min].
+    peak_day : day of the year of the peak at ``peak_latitude_deg`` and ``peak_elevation_m``.
+    days_per_degree, days_per_m : later with latitude and height.
+    season_sd_days : width of the season.
+    minutes_from_sunrise, hour_factor : curve of the day, straight between its points, flat beyond.
+    participation : chance that a male displays at all in a morning of the peak; low and high are its range.
+    weather : factors by name, as in the species card.
+
+    Raises
+    ------
+    SettingsError
+        If a number cannot be.
+    """
+
+    rate_per_min: float
+    peak_day: float
+    peak_latitude_deg: float
+    days_per_degree: float
+    peak_elevation_m: float
+    days_per_m: float
+    season_sd_days: float
+    minutes_from_sunrise: tuple[float, ...]
+    hour_factor: tuple[float, ...]
+    participation: float
+    participation_low: float
+    participation_high: float
+    weather: Mapping[str, float]
+
+    def __post_init__(self) -> None:
+        if not (self.rate_per_min > 0 and self.season_sd_days > 0):
+            raise SettingsError(
+                f"display needs rate_per_min and sd_days above 0, got {self.rate_per_min} and {self.season_sd_days}"
+            )
+        minutes, factors = self.minutes_from_sunrise, self.hour_factor
+        if len(minutes) != len(factors) or list(minutes) != sorted(set(minutes)) or not minutes:
+            raise SettingsError("display.hours: minutes_from_sunrise must rise, with one factor for each")
+        if not all(0 <= x <= 1 for x in factors):
+            raise SettingsError("display.hours: a factor lies outside 0..1")
+        if not 0 < self.participation_low <= self.participation <= self.participation_high <= 1:
+            raise SettingsError("display.morning: needs 0 < low <= participation <= high <= 1")
+
+
+@dataclass(frozen=True)
+class Weather:
+    """What the birds feel of the morning.
+
+    Parameters
+    ----------
+    rain : ``"none"``, ``"light"`` or ``"steady"``; wet snow counts as rain.
+    wind_ms : where the birds sit, as at the ear [m/s].
+    snow_cover_share : share of the ground under snow, 0..1.
+    warming_c : forecast rise of temperature over the walk; None if not known [degrees C].
+
+    Raises
+    ------
+    SettingsError
+        If a value cannot be.
+    """
+
+    rain: Rain = "none"
+    wind_ms: float = 0.0
+    snow_cover_share: float = 0.0
+    warming_c: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.rain not in get_args(Rain):
+            raise SettingsError(f"rain is {self.rain!r}, expected one of: {', '.join(get_args(Rain))}")
+        if not (self.wind_ms >= 0 and 0 <= self.snow_cover_share <= 1):
+            raise SettingsError(
+                f"wind_ms is {self.wind_ms} and snow_cover_share {self.snow_cover_share}; "
+                "expected at least 0, and 0 to 1"
+            )
+
+
+@dataclass(frozen=True, eq=False)
+class Availability:
+    """The chance to have something to hear, in its three parts.
+
+    Parameters
+    ----------
+    participation : that a male displays at all this morning; common to all stops.
+    hour_factor : how active the hour of each stop is against the best hour.
+    cue : that a displaying male displays at least once in the minutes of each stop.
+    """
+
+    participation: float
+    hour_factor: FloatArray
+    cue: FloatArray
+
+    @property
+    def chance(self) -> FloatArray:
+        """All three together, 0..1."""
+        whole: FloatArray = np.asarray(self.participation * self.hour_factor * self.cue)
+        return whole
+
+    def sentence(self) -> str:
+        """Tell the three parts apart in words; for several stops, their mean."""
+        return (
+            f"A male displays at all this morning with {100 * self.participation:.0f} %; the hour holds "
+            f"{100 * float(np.mean(self.hour_factor)):.0f} % of the best; then at least one display falls into the "
+            f"minutes at the stop with {100 * float(np.mean(self.cue)):.0f} %: together "
+            f"{100 * float(np.mean(self.chance)):.0f} %."
+        )
+
+
+def display_from_card(card: Mapping[str, Any]) -> Display:
+    """Read the display of a species card.
+
+    Parameters
+    ----------
+    card : the card with ``[display]`` and its tables season, hours, morning and weather.
+
+    Raises
+    ------
+    SettingsError
+        If a key is missing or cannot be.
+    """
+
+    def number(*path: str) -> float:
+        return float(card_value(card, "display", *path))
+
+    anchor = card_value(card, "display", "anchor")
+    if anchor != "sunrise":
+        raise SettingsError(f"display.anchor is {anchor!r}; mornings are anchored on 'sunrise'")
+    weather = {k: float(v) for k, v in card_table(card, "display", "weather").items() if not k.endswith("source")}
+    return Display(
+        rate_per_min=number("rate_per_min"),
+        peak_day=number("season", "peak_day"),
+        peak_latitude_deg=number("season", "latitude_deg"),
+        days_per_degree=number("season", "days_per_degree"),
+        peak_elevation_m=number("season", "elevation_m"),
+        days_per_m=number("season", "days_per_m"),
+        season_sd_days=number("season", "sd_days"),
+        minutes_from_sunrise=tuple(float(m) for m in card_value(card, "display", "hours", "minutes_from_sunrise")),
+        hour_factor=tuple(float(x) for x in card_value(card, "display", "hours", "factor")),
+        participation=number("morning", "participation"),
+        participation_low=number("morning", "low"),
+        participation_high=number("morning", "high"),
+        weather=weather,
+    )
+
+
+def peak_day(display: Display, latitude_deg: float, elevation_m: float) -> float:
+    """Day of the year of the peak of the season at a place.
+
+    Parameters
+    ----------
+    display : of the species.
+    latitude_deg, elevation_m : of the place.
+    """
+    later = display.days_per_degree * (latitude_deg - display.peak_latitude_deg)
+    return display.peak_day + later + display.days_per_m * (elevation_m - display.peak_elevation_m)
+
+
+def season_factor(display: Display, day_of_year: float, latitude_deg: float, elevation_m: float) -> float:
+    """How many males display on a date against the peak, 0..1.
+
+    Parameters
+    ----------
+    display : of the species.
+    day_of_year : 1 January is 1.
+    latitude_deg, elevation_m : of the place.
+    """
+    off = (day_of_year - peak_day(display, latitude_deg, elevation_m)) / display.season_sd_days
+    return float(np.exp(-(off**2) / 2))
+
+
+def weather_factor(display: Display, weather: Weather) -> float:
+    """How many males display in a weather against a fair, calm morning.
+
+    Parameters
+    ----------
+    display : of the species.
+    weather : rain, wind and snow; warming is an odds ratio and is left to :func:`availability`.
+    """
+    told = display.weather
+    factor = {"none": 1.0, "light": told["light_rain"], "steady": told["steady_rain"]}[weather.rain]
+    if weather.wind_ms > told["windy_from_ms"]:
+        factor *= told["windy"]
+    if weather.snow_cover_share > told["snow_from_share"]:
+        factor *= told["snow"]
+    return factor
+
+
+def _warmed(chance: float, display: Display, warming_c: float | None) -> float:
+    """Move a chance by the odds that go with a rise of temperature other than the usual."""
+    if warming_c is None:
+        return chance
+    told = display.weather
+    odds = float(told["warming_odds_per_c"] ** (warming_c - told["usual_warming_c"]))
+    odds = min(max(odds, 1 / told["warming_odds_max"]), told["warming_odds_max"]) * chance / (1 - chance)
+    return odds / (1 + odds)
+
+
+def availability(
+    display: Display,
+    minutes_from_sunrise: ArrayLike,
+    dwell_s: ArrayLike,
+    *,
+    day_of_year: float,
+    latitude_deg: float,
+    elevation_m: float,
+    weather: Weather | None = None,
+) -> Availability:
+    """Chance that a male makes at least one display while one listens.
+
+    Parameters
+    ----------
+    display : of the species.
+    minutes_from_sunrise : middle of the time at each stop, any shape [min].
+    dwell_s : time at each stop, a shape that broadcasts [s].
+    day_of_year, latitude_deg, elevation_m : date and place.
+    weather : a fair, calm morning if not given.
+
+    Returns
+    -------
+    Availability
+
+    Raises
+    ------
+    SettingsError
+        If the date or the place cannot be, or a time is negative.
+
+    Notes
+    -----
+    ``psi * H(t) * (1 - exp(-phi t))``. Season and weather move the participation psi only, so that no male is
+    discounted twice. Displays come at random times; a male that drums by the clock is heard more surely, so this is
+    the careful side.
+
+    References
+    ----------
+    farnsworth_2002, zimmerman_gutierrez_2007
+    """
+    if not (1 <= day_of_year <= DAYS_OF_YEAR and abs(latitude_deg) <= LATITUDE_MAX_DEG):
+        raise SettingsError(f"day_of_year is {day_of_year} and latitude_deg {latitude_deg}; expected 1..366, -90..90")
+    dwell = np.asarray(dwell_s, dtype=float)
+    if np.any(dwell < 0):
+        raise SettingsError(f"dwell_s must not be negative, got {float(dwell.min())}")
+    there = weather or Weather()
+    psi = _warmed(display.participation, display, there.warming_c)
+    psi *= season_factor(display, day_of_year, latitude_deg, elevation_m) * weather_factor(display, there)
+    minutes, dwell = np.broadcast_arrays(np.asarray(minutes_from_sunrise, dtype=float), dwell)
+    hour = np.asarray(np.interp(minutes, display.minutes_from_sunrise, display.hour_factor))
+    return Availability(psi, hour, cue_chance(display.rate_per_min, dwell / 60))
+
+
+def over_mornings(chance: ArrayLike, mornings: ArrayLike) -> FloatArray:
+    """Chance of hearing him on at least one of several mornings that do not depend on each other.
+
+    Parameters
+    ----------
+    chance : for one morning, any shape.
+    mornings : how many, a shape that broadcasts.
+
+    Examples
+    --------
+    >>> round(float(over_mornings(0.71, 3)), 2)
+    0.98
+    """
+    once: FloatArray = 1 - (1 - np.asarray(chance, dtype=float)) ** np.asarray(mornings, dtype=float)
+    return once

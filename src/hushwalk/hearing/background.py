@@ -1,0 +1,161 @@
+"""What there is to listen over: the quiet of the forest, wind at the ear, running water.
+
+What the ear can hear over it lives in science/hearing_threshold.py.
+"""
+
+from collections.abc import Mapping
+from math import isfinite
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.errors import InputError
+from hushwalk.grid.layer import Layer
+from hushwalk.science.hearing_threshold import summed_db
+from hushwalk.science.sound_tables import sound_table
+
+FloatArray = NDArray[np.float64]
+
+SILENT_DB = -200.0
+WATERS = ("brook", "creek", "rapids")
+
+
+def wind_noise_db(bands_hz: FloatArray, wind_ms: float) -> FloatArray:
+    """Noise of wind over grass and at the ear, in thirds of an octave.
+
+    Parameters
+    ----------
+    bands_hz : shape (n,) [Hz].
+    wind_ms : at the ear [m/s].
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        ``37.9 lg v + 38.2 - 20 lg(f/6.3)`` [dB re 20 uPa].
+
+    References
+    ----------
+    boersma_1997
+    """
+    if wind_ms <= 0:
+        return np.full(len(bands_hz), SILENT_DB)
+    table = sound_table("wind_noise")
+    level = table["slope_db"] * np.log10(wind_ms) + table["at_1_ms_db"] - 20 * np.log10(bands_hz / table["from_hz"])
+    noise: FloatArray = np.maximum(level, SILENT_DB)
+    return noise
+
+
+def water_noise_db(bands_hz: FloatArray, stream_dba: float) -> FloatArray:
+    """Noise of running water in thirds of an octave.
+
+    Parameters
+    ----------
+    bands_hz : shape (n,), below its peak at 500 [Hz].
+    stream_dba : level at the ear; NaN where there is none [dB(A)].
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        ``L_A - 8 - 20 lg(500/f)`` [dB re 20 uPa].
+    """
+    if not isfinite(stream_dba):
+        return np.full(len(bands_hz), SILENT_DB)
+    table = sound_table("water_noise")
+    noise: FloatArray = stream_dba + table["band_offset_db"] - 20 * np.log10(table["peak_hz"] / bands_hz)
+    return noise
+
+
+def band_noise_db(bands_hz: FloatArray, wind_ms: float, stream_dba: float = float("nan")) -> FloatArray:
+    """Add up all noise at the ear in thirds of an octave.
+
+    Parameters
+    ----------
+    bands_hz : shape (n,) [Hz].
+    wind_ms : at the ear [m/s].
+    stream_dba : level of running water at the ear; NaN where there is none [dB(A)].
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Quiet floor, wind and water added as energies [dB re 20 uPa].
+    """
+    floor = np.full(len(bands_hz), float(sound_table("masking")["quiet_floor_db"]))
+    return summed_db(floor, wind_noise_db(bands_hz, wind_ms), water_noise_db(bands_hz, stream_dba))
+
+
+def stream_noise(distances: Mapping[str, Layer]) -> Layer:
+    """Level of running water everywhere, from the distance to each kind of it.
+
+    Parameters
+    ----------
+    distances : ``"brook"``, ``"creek"`` or ``"rapids"`` -> distance to the nearest of that kind [m]; NaN for none.
+
+    Returns
+    -------
+    Layer
+        [dB(A)], NaN where no water is known.
+
+    Raises
+    ------
+    InputError
+        If a kind is unknown or none is given.
+    GridMismatchError
+        If the layers lie on different grids.
+
+    Notes
+    -----
+    ``L(x) = L(10 m) - 10 lg(x / 10)``, a line of sound; not nearer than 3 m; kinds add as energies.
+    """
+    if not distances:
+        raise InputError("stream noise needs the distance to at least one kind of water")
+    table = sound_table("water_noise")
+    first = next(iter(distances.values()))
+    energy = np.zeros(first.grid.shape)
+    for kind, layer in distances.items():
+        if kind not in WATERS:
+            raise InputError(f"water of the kind {kind!r} is unknown; use one of: {', '.join(WATERS)}")
+        far = np.maximum(first.beside(layer).values, table["nearest_m"])
+        level = table[f"{kind}_dba"] - 10 * np.log10(far / table["reference_m"])
+        energy += np.where(np.isfinite(level), 10 ** (level / 10), 0.0)
+    heard = np.where(energy > 0, 10 * np.log10(np.where(energy > 0, energy, 1.0)), np.nan)
+    kinds = ", ".join(distances)
+    return first.with_values(heard, name="water noise", unit="dB(A)", step=f"level from the distance to {kinds}")
+
+
+def beaufort_words(wind_ms: float) -> str:
+    """Say a wind in words that can be checked by looking at leaves.
+
+    Parameters
+    ----------
+    wind_ms : [m/s].
+
+    References
+    ----------
+    wmo_beaufort_1970
+
+    Examples
+    --------
+    >>> beaufort_words(2.0)
+    'light breeze (felt on the face, leaves rustle)'
+    """
+    table = sound_table("beaufort")
+    at = max(i for i, start in enumerate(table["from_ms"]) if wind_ms >= start)
+    return f"{table['words'][at]} ({table['signs'][at]})"
+
+
+def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float) -> str:
+    """Say what there is to listen over.
+
+    Parameters
+    ----------
+    bands_hz : shape (n,) the bands that matter [Hz].
+    wind_ms : at the ear [m/s].
+    stream_dba : level of running water at the ear; NaN where there is none [dB(A)].
+    """
+    floor = float(sound_table("masking")["quiet_floor_db"])
+    heard = []
+    if float(np.max(wind_noise_db(bands_hz, wind_ms))) > floor:
+        heard.append(f"wind of {wind_ms:.1f} m/s, {beaufort_words(wind_ms)}")
+    if float(np.max(water_noise_db(bands_hz, stream_dba))) > floor:
+        heard.append(f"running water of {stream_dba:.0f} dB(A)")
+    return " and ".join(heard) if heard else "quiet: the ear's own threshold is the limit"

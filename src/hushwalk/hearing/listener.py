@@ -1,0 +1,201 @@
+"""The person who listens: how far above or below the average ear, how well a direction is told, learnt from notes.
+
+Where a bird was found, and from which stops it was heard, is the business of the field notes.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hushwalk.errors import InputError, SettingsError
+from hushwalk.science.detection import heard_chance
+from hushwalk.science.sound_tables import sound_table
+
+FloatArray = NDArray[np.float64]
+Evidence = Literal["focal", "pessimistic"]
+
+PRIOR_SD_DB = 5.0
+FEWEST_BEARINGS = 10
+BEARING_PRIOR_LN_SD = 0.5
+INTERVAL = (0.025, 0.5, 0.975)
+
+
+@dataclass(frozen=True)
+class Listener:
+    """One pair of ears.
+
+    Parameters
+    ----------
+    offset_db : better (positive) or worse than the average ear [dB].
+    sd_db : spread of all that is not known about one display on one path [dB].
+    evidence : ``"focal"``, as one who listens for this bird alone, or ``"pessimistic"``, as counts of all species
+        found it; the published distances differ by a factor of three to five.
+    ear_height_m : above the ground [m].
+
+    Raises
+    ------
+    SettingsError
+        If a value cannot be.
+    """
+
+    offset_db: float = 0.0
+    sd_db: float = 6.0
+    evidence: Evidence = "focal"
+    ear_height_m: float = 1.6
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.offset_db) and self.sd_db > 0 and self.ear_height_m > 0):
+            raise SettingsError(
+                f"a listener needs a finite offset_db, sd_db > 0 and ear_height_m > 0, got {self.offset_db}, "
+                f"{self.sd_db} and {self.ear_height_m}"
+            )
+        if self.evidence not in get_args(Evidence):
+            raise SettingsError(f"evidence is {self.evidence!r}, expected 'focal' or 'pessimistic'")
+
+    @property
+    def gain_db(self) -> float:
+        """What is added to every level for this person and this evidence [dB]."""
+        lower = sound_table("heard")["pessimistic_db"] if self.evidence == "pessimistic" else 0.0
+        return self.offset_db + float(lower)
+
+
+@dataclass(frozen=True)
+class HeardRecord:
+    """One known male and one stop.
+
+    Parameters
+    ----------
+    margin_db : margin of the path as the ledger gives it for an average ear [dB].
+    heard : whether he was heard.
+    display_chance : chance that he displayed at least once meanwhile, 1 if he is known to have.
+    """
+
+    margin_db: float
+    heard: bool
+    display_chance: float = 1.0
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.margin_db) and 0 < self.display_chance <= 1):
+            raise InputError(
+                f"a heard record needs a finite margin_db and a display_chance above 0 and at most 1, "
+                f"got {self.margin_db} and {self.display_chance}"
+            )
+
+
+@dataclass(frozen=True)
+class OffsetFit:
+    """A person's offset with its 95 % interval [dB], from n records."""
+
+    offset_db: float
+    low_db: float
+    high_db: float
+    n: int
+
+    @property
+    def sentence(self) -> str:
+        """The fit in words."""
+        return (
+            f"Your ears against the average: {self.offset_db:+.1f} dB (95 % between {self.low_db:+.1f} and "
+            f"{self.high_db:+.1f} dB) from {self.n} records of known males."
+        )
+
+
+@dataclass(frozen=True)
+class BearingFit:
+    """A person's bearing error with its 95 % interval and the mean error [degrees], from n bearings."""
+
+    sd_deg: float
+    low_deg: float
+    high_deg: float
+    bias_deg: float
+    n: int
+
+    @property
+    def sentence(self) -> str:
+        """The fit in words."""
+        return (
+            f"Your bearings err by {self.sd_deg:.0f} degrees (95 % between {self.low_deg:.0f} and "
+            f"{self.high_deg:.0f}), {self.bias_deg:+.0f} on the mean, from {self.n} bearings to known males."
+        )
+
+
+def _quantiles(places: FloatArray, log_weights: FloatArray) -> FloatArray:
+    """Median and ends of the 95 % interval of a posterior on a grid."""
+    weights = np.exp(log_weights - log_weights.max())
+    upto = np.cumsum(weights) / weights.sum()
+    found: FloatArray = np.interp(INTERVAL, upto, places)
+    return found
+
+
+def refit(records: Sequence[HeardRecord], *, sd_db: float = 6.0) -> OffsetFit:
+    """Learn a person's offset from males later found at known places.
+
+    Parameters
+    ----------
+    records : one for each pair of known male and stop, heard or not.
+    sd_db : spread as in :class:`Listener` [dB].
+
+    Returns
+    -------
+    OffsetFit
+        Median and 95 % interval of the posterior; without records that of the prior.
+
+    Notes
+    -----
+    A record has the likelihood ``a Phi((m + x) / sd)`` if heard and one less that if not, with margin m, chance to
+    display a and offset x. The prior is normal with mean 0 and an sd of 5 dB, about the spread between persons
+    (moller_pedersen_2004, from memory). Records count as independent, so the interval is a little short where many
+    are of one male.
+    """
+    places = np.arange(-40.0, 40.01, 0.05)
+    weights = -0.5 * (places / PRIOR_SD_DB) ** 2
+    for record in records:
+        chance = record.display_chance * heard_chance(record.margin_db + places, sd_db)
+        weights += np.log(np.clip(chance if record.heard else 1 - chance, 1e-300, None))
+    low, middle, high = _quantiles(places, weights)
+    return OffsetFit(float(middle), float(low), float(high), len(records))
+
+
+def refit_bearing(errors_deg: ArrayLike) -> BearingFit:
+    """Learn a person's bearing error from bearings to males later found.
+
+    Parameters
+    ----------
+    errors_deg : shape (n,), n >= 10, bearing taken less true bearing, of any winding [degrees].
+
+    Returns
+    -------
+    BearingFit
+        Median and 95 % interval of the posterior.
+
+    Raises
+    ------
+    InputError
+        If there are fewer than 10 bearings, or one is not a number.
+
+    Notes
+    -----
+    Errors are von Mises about 0 with concentration ``1/sd^2``, and one in twenty lies anywhere (front taken for
+    back). The prior of sd is log-normal about 12 degrees with an sd of 0.5 in the logarithm, a judgement.
+    """
+    errors = np.radians(np.atleast_1d(np.asarray(errors_deg, dtype=float)))
+    if not np.all(np.isfinite(errors)):
+        raise InputError("a bearing error is not a number; mend the record or leave it out")
+    if errors.size < FEWEST_BEARINGS:
+        raise InputError(f"{errors.size} bearings are too few to tell their error; take at least {FEWEST_BEARINGS}")
+    table = sound_table("bearing")
+    places = np.linspace(1.0, 60.0, 1181)
+    kappa = 1 / np.radians(places) ** 2
+    # the scaled Bessel function as a mean over the circle, so that a large concentration does not overflow
+    circle = np.linspace(-np.pi, np.pi, 7200, endpoint=False)
+    scale = np.array([np.exp(k * (np.cos(circle) - 1)).mean() for k in kappa]) * 2 * np.pi
+    density = np.exp(kappa * (np.cos(errors[:, np.newaxis]) - 1)) / scale
+    wrong = float(table["front_back_share"])
+    weights = np.log((1 - wrong) * density + wrong / (2 * np.pi)).sum(axis=0)
+    weights += -0.5 * (np.log(places / table["sd_deg"]) / BEARING_PRIOR_LN_SD) ** 2 - np.log(places)
+    low, middle, high = _quantiles(places, weights)
+    bias = np.degrees(np.angle(np.exp(1j * errors).mean()))
+    return BearingFit(float(middle), float(low), float(high), float(bias), int(errors.size))

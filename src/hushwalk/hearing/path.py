@@ -1,0 +1,251 @@
+"""One sound path as a ledger: every loss between a bird and an ear in dB, and the chance that is left.
+
+Many paths at once, without the ledger, live in rays.py; they use the same science.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.errors import InputError, PlaceError
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.profile import Profile, cell_of, cell_places, profile
+from hushwalk.hearing.background import band_noise_db, noise_words
+from hushwalk.hearing.open_ground import needed_db, open_losses
+from hushwalk.science.detection import heard_chance
+from hushwalk.science.hearing_threshold import threshold_db
+from hushwalk.science.sound_foliage import FACTOR_STEPS, dense_metres, factor_steps, foliage_db_per_m
+from hushwalk.science.sound_screen import edge_loss_db, find_edges, wavelength_m
+from hushwalk.science.sound_tables import sound_table
+
+if TYPE_CHECKING:
+    from hushwalk.hearing.call import Call
+    from hushwalk.hearing.conditions import Conditions
+    from hushwalk.hearing.listener import Listener
+
+FloatArray = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Term:
+    """One line of the ledger: a loss (positive) or gain by band [dB], and why."""
+
+    name: str
+    loss_db: tuple[float, ...]
+    why: str
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """What becomes of one display on its way to one ear.
+
+    Parameters
+    ----------
+    distance_m : along the ground plan [m].
+    bands_hz : shape (n,) [Hz].
+    level_at_1m_db : as it leaves the bird, shape (n,) [dB].
+    losses : in the order of the way.
+    threshold_db : of the ear in quiet [dB].
+    noise_db, needed_db : all noise in thirds of an octave, and the level that is needed over it [dB].
+    gain_db : of this listener and this evidence [dB].
+    noise : what there is to listen over, in words.
+    sd_db : spread of all that is not known [dB].
+    """
+
+    distance_m: float
+    bands_hz: tuple[float, ...]
+    level_at_1m_db: tuple[float, ...]
+    losses: tuple[Term, ...]
+    threshold_db: tuple[float, ...]
+    noise_db: tuple[float, ...]
+    needed_db: tuple[float, ...]
+    gain_db: float
+    noise: str
+    sd_db: float
+
+    @property
+    def received_db(self) -> tuple[float, ...]:
+        """Level at the ear by band [dB]."""
+        lost = np.sum([term.loss_db for term in self.losses], axis=0)
+        return tuple((np.array(self.level_at_1m_db) - lost).tolist())
+
+    @property
+    def margins_db(self) -> tuple[float, ...]:
+        """Level above what this listener hears half of the time, by band [dB]."""
+        return tuple((np.array(self.received_db) + self.gain_db - np.array(self.needed_db)).tolist())
+
+    @property
+    def margin_db(self) -> float:
+        """Margin of the best band, by which the display is heard [dB]."""
+        return max(self.margins_db)
+
+    @property
+    def band_hz(self) -> float:
+        """The best band [Hz]."""
+        return self.bands_hz[self.margins_db.index(self.margin_db)]
+
+    @property
+    def chance(self) -> float:
+        """Chance to hear one display, 0..1."""
+        return float(heard_chance(self.margin_db, self.sd_db))
+
+    def loss_db(self, name: str) -> FloatArray:
+        """Give the loss of one term by band, shape (n,) [dB].
+
+        Parameters
+        ----------
+        name : ``"spreading"``, ``"air"``, ``"ground"``, ``"snow"``, ``"foliage"``, ``"terrain"`` or ``"weather"``.
+        """
+        return np.array(next(term.loss_db for term in self.losses if term.name == name))
+
+    def table(self) -> str:
+        """Write the ledger for people, one line a term."""
+        rows: list[tuple[str, tuple[float, ...], str]] = [
+            ("level at 1 m", self.level_at_1m_db, "as it leaves the bird")
+        ]
+        rows += [(f"  {term.name}", tuple(-x for x in term.loss_db), term.why) for term in self.losses]
+        rows += [
+            ("level at the ear", self.received_db, ""),
+            ("  ear in quiet", self.threshold_db, "average threshold of hearing"),
+            ("  noise", self.noise_db, self.noise),
+            ("needed", self.needed_db, "to be heard half of the time by an average ear"),
+            ("  listener", (self.gain_db,) * len(self.bands_hz), "offset of the person and of the evidence"),
+            ("margin", self.margins_db, f"best at {self.band_hz:g} Hz"),
+        ]
+        head = f"{'dB by band':<18}" + "".join(f"{f:>7g}" for f in self.bands_hz) + "  Hz"
+        lines = [
+            f"{name:<18}" + "".join(f"{x + 0.0:>7.1f}" for x in levels) + (f"  {why}" if why else "")
+            for name, levels, why in rows
+        ]
+        told = f"Chance to hear one display over {self.distance_m:.0f} m: {100 * self.chance:.0f} %"
+        return "\n".join([head, *lines, told])
+
+
+def _heights(elevation: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Profile:
+    """Elevation from the ear to the bird, all known."""
+    along = profile(elevation, ear_m, bird_m, smooth=True)
+    if not np.all(np.isfinite(along.values)):
+        missing = float(along.distance_m[~np.isfinite(along.values)][0])
+        raise InputError(
+            f"layer {elevation.name!r} has no value {missing:.0f} m from the ear on the way to the bird; "
+            "give an elevation that covers the whole path"
+        )
+    return along
+
+
+def _foliage(foliage: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float], pieces: int) -> tuple[float, str]:
+    """Metres of dense foliage that take as much as the cover crossed, and words for it."""
+    share = ((np.arange(pieces) + 0.5) / pieces)[:, np.newaxis]
+    rows, cols = cell_places(foliage.grid, np.asarray(ear_m) * (1 - share) + np.asarray(bird_m) * share)
+    n_rows, n_cols = foliage.grid.shape
+    cells = [cell_of(row, col, n_rows, n_cols) for row, col in zip(rows, cols, strict=True)]
+    steps = factor_steps(np.array([foliage.values[cell] for cell in cells]))
+    if np.any(steps < 0):
+        raise InputError(
+            f"layer {foliage.name!r} has no value on the way to the bird; say what grows there, 0 for open"
+        )
+    piece_m = math.hypot(bird_m[0] - ear_m[0], bird_m[1] - ear_m[1]) / pieces
+    table = sound_table("foliage")
+    dense_m = float(
+        dense_metres(np.bincount(steps, minlength=FACTOR_STEPS + 1), piece_m, table["from_m"], table["to_m"])
+    )
+    crossed_m = float(np.count_nonzero(steps) * piece_m)
+    return dense_m, f"{crossed_m:.0f} m of cover, as {dense_m:.0f} m of dense conifers"
+
+
+def _edge_loss(edges: FloatArray, wavelength: float) -> float:
+    """Loss behind the edges that find_edges has filled in."""
+    _, detour, first_leg, last_leg, direct, between, second = edges
+    return float(edge_loss_db(detour, first_leg, last_leg, direct, between, second, wavelength))
+
+
+def _screen(along: Profile, ear_height_m: float, bird_height_m: float, bands_hz: FloatArray) -> tuple[FloatArray, str]:
+    """Loss behind the hills of a profile by band, and words for it."""
+    n, edges = len(along.distance_m), np.zeros(7)
+    find_edges(
+        along.distance_m, along.values, n, ear_height_m, bird_height_m, np.empty(n), np.empty(n, dtype=np.int64), edges
+    )
+    if edges[0] == 0:
+        return np.zeros(len(bands_hz)), "nothing in the way"
+    loss = edges[0] * np.array([_edge_loss(edges, wave) for wave in wavelength_m(bands_hz)])
+    kind = "two edges" if edges[6] > 1 / 2 else "one edge"
+    if edges[1] < 0 or edges[0] < 1:
+        return loss, f"{kind}, barely in the way ({100 * edges[0]:.0f} % counted)"
+    return loss, f"{kind}, {edges[1]:.2f} m longer over it"
+
+
+def sound_path(
+    bird_m: tuple[float, float],
+    ear_m: tuple[float, float],
+    elevation: Layer,
+    foliage: Layer | None,
+    stream_noise_dba: Layer | None,
+    call: "Call",
+    conditions: "Conditions",
+    listener: "Listener",
+    ground_factor: float = 1.0,
+) -> Ledger:
+    """Follow one display from a bird to an ear.
+
+    Parameters
+    ----------
+    bird_m, ear_m : easting and northing [m].
+    elevation : [m].
+    foliage : cover factor 0..1; None for open ground.
+    stream_noise_dba : level of running water; read at the ear; None or NaN for none [dB(A)].
+    call, conditions, listener : source, air and ear.
+    ground_factor : 0 for hard to 1 for porous ground.
+
+    Raises
+    ------
+    PlaceError
+        If a point lies off the grid or both are the same.
+    InputError
+        If a layer has no value on the way.
+    GridMismatchError
+        If the layers lie on different grids.
+
+    References
+    ----------
+    iso_9613_1_1993, iso_9613_2_1996, iso_17534_3_2015, iso_226_2023, glasberg_moore_1990, boersma_1997
+    """
+    for other in (foliage, stream_noise_dba):
+        if other is not None:
+            elevation.beside(other)
+    along = _heights(elevation, bird_m, ear_m)
+    far, bands = float(along.distance_m[-1]), call.bands
+    if far < 1:
+        raise PlaceError("bird and ear stand less than 1 m apart; a path needs two places")
+    open_ = open_losses(call, conditions, listener.ear_height_m, np.array([far]), ground_factor)
+    dense_m, cover = (0.0, "open ground")
+    if foliage is not None:
+        dense_m, cover = _foliage(foliage, bird_m, ear_m, len(along.distance_m) - 1)
+    screen, hills = _screen(along, listener.ear_height_m, call.height_m, bands)
+    # a gain from the ground is kept behind a hill, a loss to the ground is not counted twice
+    terrain = np.where(screen > 0, np.maximum(screen - np.maximum(open_.ground[:, 0], 0), 0), 0)
+    air = f"{conditions.temperature_c:.0f} degrees, {conditions.humidity_pct:.0f} % humidity"
+    told = {
+        "spreading": (open_.spreading[:, 0], f"over {far:.0f} m"),
+        "air": (open_.air[:, 0], air),
+        "ground": (open_.ground[:, 0], "porous ground" if ground_factor > 1 / 2 else "hard ground"),
+        "snow": (open_.snow[:, 0], "no deep snow" if conditions.snow == "none" else f"deep {conditions.snow} snow"),
+        "foliage": (dense_m * foliage_db_per_m(bands), cover),
+        "terrain": (terrain, hills),
+        "weather": (open_.weather[:, 0], conditions.air),
+    }
+    stream = float("nan") if stream_noise_dba is None else float(stream_noise_dba.at(np.array(ear_m))[0])
+    return Ledger(
+        distance_m=far,
+        bands_hz=call.bands_hz,
+        level_at_1m_db=call.level_at_1m_db,
+        losses=tuple(Term(name, tuple(loss.tolist()), why) for name, (loss, why) in told.items()),
+        threshold_db=tuple(threshold_db(bands).tolist()),
+        noise_db=tuple(band_noise_db(bands, conditions.wind_at_ear_ms, stream).tolist()),
+        needed_db=tuple(needed_db(call, conditions, stream).tolist()),
+        gain_db=listener.gain_db,
+        noise=noise_words(bands, conditions.wind_at_ear_ms, stream),
+        sd_db=listener.sd_db,
+    )
