@@ -22,6 +22,7 @@ ERROR_CLASSES = ("sure", "usual", "rough")
 DISTANCES = ("near", "mid", "far")
 DROPPINGS = ("none", "few", "fresh pile", "old pile")
 SIDES = ("", "N", "NE", "E", "SE", "S", "SW", "W", "NW", "both ends", "along")
+YEARS = (1990, 2100)  # judgement: outside lies a slip of the pen or an unset clock
 SESSIONS = ("walk", "watch", "filming", "search", "hide set up", "other")
 
 
@@ -211,6 +212,8 @@ def _plain(value: object) -> str:
 def _check(at: datetime, place: LonLat | None, end: datetime | None) -> None:
     if at.tzinfo is None or (end is not None and end.tzinfo is None):
         raise InputError("a time of a note has no time zone")
+    if not YEARS[0] <= at.year <= YEARS[1]:
+        raise InputError(f"the year {at.year} of a note is not between {YEARS[0]} and {YEARS[1]}")
     if end is not None and end < at:
         raise InputError(f"the end {end:%H:%M} lies before the start {at:%H:%M}")
     if place is not None and not (-180 <= place[0] <= 180 and -90 <= place[1] <= 90):  # noqa: PLR2004 - the globe

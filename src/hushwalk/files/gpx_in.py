@@ -4,11 +4,10 @@ What their names mean is the field room's business; writing GPX is the outputs r
 """
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from xml.etree.ElementTree import ParseError
 
 from defusedxml import DefusedXmlException
@@ -199,11 +198,3 @@ def _time(text: str) -> datetime | None:
         return (found if found.tzinfo else found.replace(tzinfo=UTC)).astimezone(UTC)
     except OverflowError:
         return None
-
-
-def counted(read: GpxIn) -> Iterator[Any]:
-    """Say in sentences what a file held."""
-    yield f"{len(read.waypoints)} waypoints, {len(read.tracks)} tracks"
-    yield from read.refused
-    if read.broken:
-        yield read.broken

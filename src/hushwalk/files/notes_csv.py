@@ -13,7 +13,6 @@ from pathlib import Path
 from hushwalk.errors import InputError, MissingFileError, OutputError
 
 SIZE_MAX = 5_000_000  # judgement: a season of notes is a hundred times smaller
-MARKS = {"\ufeff": ""}
 
 
 @dataclass(frozen=True)
