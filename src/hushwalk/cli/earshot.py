@@ -1,0 +1,29 @@
+"""`hushwalk earshot`: the ledger of one sound path between two places.
+
+The physics is the hearing room's.
+"""
+
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+
+
+@click.command(name="earshot")
+@TRIP
+@click.argument("bird")
+@click.argument("ear")
+@LAYERS
+def command(trip: Path, bird: str, ear: str, layers: Path | None) -> None:
+    r"""Print what a display loses on its way from BIRD to EAR, term by term in dB, and the chance to hear it.
+
+    \b
+    Example:
+      hushwalk earshot trip.toml "47.6231, -91.7052" "47.6250, -91.7031"
+    """
+    from hushwalk.trip.listening import ledger_between
+    from hushwalk.trip.survey import survey_trip
+
+    settings = settings_of(trip, layers)
+    click.echo(ledger_between(settings, survey_trip(settings), bird, ear))

@@ -1,0 +1,66 @@
+"""`hushwalk plan`: the main job, from a trip file to maps in a folder.
+
+The story itself is trip/run.py's.
+"""
+
+import json
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+
+
+@click.command(name="plan")
+@TRIP
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the maps [TRIP's folder/out]."
+)
+@LAYERS
+@click.option(
+    "--think",
+    "search_s",
+    type=click.FloatRange(0.1, 3600),
+    default=2.0,
+    show_default=True,
+    help="Seconds of search for the plan.",
+)
+@click.option(
+    "--proof",
+    "proof_s",
+    type=click.FloatRange(0, 36000),
+    default=8.0,
+    show_default=True,
+    help="Seconds for the proof of how good it is; 0 asks for none.",
+)
+@click.option(
+    "--steps", type=click.IntRange(1), help="Search this many steps instead of seconds: same seed, same plan."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
+def command(
+    trip: Path, out: Path | None, layers: Path | None, search_s: float, proof_s: float, steps: int | None, as_json: bool
+) -> None:
+    r"""Plan the morning of TRIP and write map page, print sheet, GPS and data files.
+
+    \b
+    Example:
+      hushwalk plan north_ridge/trip.toml
+      hushwalk plan trip.toml --layers downloaded --out maps --proof 60
+    """
+    from hushwalk.outputs import write_all
+    from hushwalk.trip.run import RunParams, plan_morning
+    from hushwalk.trip.summary import summary_words
+
+    settings = settings_of(trip, layers)
+    params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
+    with tell_on_stderr() as tell:
+        report = plan_morning(settings, params, tell)
+        tell("drawing")
+        written = write_all(report, out or trip.parent / "out")
+    if as_json:
+        click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
+        return
+    click.echo(summary_words(report))
+    click.echo("written:")
+    for path in written:
+        click.echo(f"  {path}")

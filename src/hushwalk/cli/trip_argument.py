@@ -1,0 +1,42 @@
+"""What several commands share: the trip argument, the layers option, and words while one waits.
+
+The commands themselves are in their own files.
+"""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from time import monotonic
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from hushwalk.trip.settings import TripSettings
+
+TRIP = click.argument("trip", type=click.Path(path_type=Path))
+LAYERS = click.option(
+    "--layers",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Folder that the layer paths of the trip file start at [the trip file's own].",
+)
+
+
+def settings_of(trip: Path, layers: Path | None) -> "TripSettings":
+    """Read the trip file, and let layer paths start at another folder if one is given."""
+    from hushwalk.trip.trip_file import read_trip
+
+    settings = read_trip(trip)
+    return settings if layers is None else replace(settings, folder=layers.resolve())
+
+
+@contextmanager
+def tell_on_stderr() -> Iterator[Callable[[str], None]]:
+    """Give a function that tells on stderr what is being done, with the seconds so far."""
+    began = monotonic()
+
+    def tell(words: str) -> None:
+        click.echo(f"[{monotonic() - began:5.1f} s] {words} ...", err=True)
+
+    yield tell

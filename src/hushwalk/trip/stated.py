@@ -1,0 +1,177 @@
+"""The morning as numbers: posts, times and chances become a problem for the planning room.
+
+Solving it is planning's business, and turning the answer back into words describe.py's.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array, vstack
+from scipy.spatial import cKDTree
+
+from hushwalk.errors import NoPlanError
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.hearing.coverage import Coverage
+from hushwalk.planning.problem import Problem
+from hushwalk.trip.listening import Ears, availability_table, heard_from
+from hushwalk.trip.morning import Clock
+from hushwalk.trip.posts import PostParams, choose_posts
+from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.survey import Survey
+from hushwalk.trip.way import Way
+from hushwalk.walking.times import TravelTimes, travel_times
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+CAR = 0
+DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
+LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, the usual cover of the bird
+APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
+
+
+@dataclass(frozen=True, eq=False)
+class Stated:
+    """A problem and what its numbers stand for.
+
+    Parameters
+    ----------
+    problem : place 0 is the car, places 1 .. n are the posts.
+    posts_xy : shape (n, 2), posts on the trip's grid [m].
+    times : walking times of car and posts.
+    heard : chance to hear one display, posts x targets of its grid.
+    males : shape (n_targets,), displaying males on each target cell before participation.
+    targets : shape (m,), the target cells that the problem keeps.
+    participation : share of males that display at all this morning.
+    """
+
+    problem: Problem
+    posts_xy: FloatArray = field(repr=False)
+    times: TravelTimes = field(repr=False)
+    heard: Coverage = field(repr=False)
+    males: FloatArray = field(repr=False)
+    targets: IntArray = field(repr=False)
+    participation: float
+
+
+def dwell_choices_s(settings: TripSettings) -> tuple[float, ...]:
+    """How long a stop may last, from the least to the most minutes [s]."""
+    morning = settings.morning
+    minutes = np.linspace(morning.minutes_per_stop_min, morning.minutes_per_stop_max, DWELL_CHOICES)
+    return tuple(float(m) * 60 for m in np.unique(np.round(minutes)))
+
+
+def males_on(density_per_km2: Layer, coarse: Grid) -> FloatArray:
+    """Displaying males on each cell of a coarser grid with the same corner, shape (coarse.n_cells,)."""
+    grid = density_per_km2.grid
+    rows, cols = np.indices(grid.shape)
+    factor = round(coarse.cell_m / grid.cell_m)
+    cell = (rows // factor) * coarse.n_cols + cols // factor
+    per_cell = np.nan_to_num(density_per_km2.values) * grid.cell_area_km2
+    return np.bincount(cell.ravel(), weights=per_cell.ravel(), minlength=coarse.n_cells)
+
+
+def post_params(settings: TripSettings, ears: Ears) -> PostParams:
+    """Spacing and scale of the posts from the earshot of this morning.
+
+    Notes
+    -----
+    Posts lie one 50 % distance apart: males heard per hour hardly change between 0.5 and 1.0 of it, and the proof
+    carries more ground. The half-normal scale is the 50 % distance over 1.17741 (distance sampling).
+    """
+    earshot_m = ears.earshot_m(LEAFLESS)
+    return PostParams(
+        spacing_m=max(earshot_m, 100.0),
+        earshot_sd_m=earshot_m / 1.17741,
+        stand_off_m=settings.walker.stand_off_m,
+    )
+
+
+def quiet_share(ears: Ears, survey: Survey) -> FloatArray:
+    """Share of the open earshot area that is left over the noise of running water, shape grid.shape, 0..1."""
+    noise = survey.ground.stream_noise
+    if noise is None:
+        return np.ones(survey.grid.shape)
+    levels = np.arange(0.0, 75.0, 5.0)
+    left = [ears.earshot_m(LEAFLESS, float(level)) for level in levels]
+    share = (np.array(left) / ears.earshot_m(LEAFLESS)) ** 2
+    heard: FloatArray = np.interp(np.nan_to_num(noise.values, nan=0.0), levels, np.minimum(share, 1.0))
+    return heard
+
+
+def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> FloatArray:
+    """Choose the posts of a morning, shape (n, 2) [m].
+
+    Raises
+    ------
+    NoPlanError
+        If no place is left from which a bird could be heard.
+    """
+    least_stop_s = settings.morning.minutes_per_stop_min * 60
+    within = way.within(clock.window_s - least_stop_s)
+    params = post_params(settings, ears)
+    posts = choose_posts(survey.density, within, way.on_trail, quiet_share(ears, survey), params)
+    if len(posts) == 0:
+        raise NoPlanError(
+            f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
+            "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
+        )
+    return posts
+
+
+def state_problem(
+    settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock, posts_xy: FloatArray
+) -> Stated:
+    """State the problem of choosing and ordering stops among posts.
+
+    Raises
+    ------
+    NoPlanError
+        If no post can be reached.
+    """
+    places = np.vstack([survey.car.xy_m, posts_xy])
+    names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
+    times = travel_times(
+        way.graph,
+        places,
+        limit_s=clock.window_s,
+        off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
+        names=names,
+    )
+    heard = heard_from(ears, survey, posts_xy)
+    males = males_on(survey.density, heard.grid)
+    dwell_s = dwell_choices_s(settings)
+    clock_s, table, participation = availability_table(ears, survey, clock, dwell_s)
+    in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
+    targets = np.flatnonzero(in_earshot > 0)
+    if len(targets) == 0:
+        raise NoPlanError("no displaying male can be heard from any place within reach of the car")
+    problem = Problem(
+        travel_s=np.stack([times.dark_s, times.day_s]),
+        chance=_with_car(heard, targets),
+        weights=males[targets] * participation,
+        start=CAR,
+        end=CAR,
+        earliest_s=clock.earliest_s,
+        latest_s=clock.latest_s,
+        budget_s=clock.window_s,
+        dwell_s=dwell_s,
+        clock_s=clock_s,
+        availability=table,
+        period_starts_s=(clock.civil_dawn_s,),
+        conflicts=_too_near(posts_xy, APART * post_params(settings, ears).spacing_m) + 1,
+        max_stops=settings.morning.stops_max,
+    )
+    return Stated(problem, posts_xy, times, heard, males, targets, participation)
+
+
+def _with_car(heard: Coverage, targets: IntArray) -> csr_array:
+    chance = heard.chance[:, targets]
+    return csr_array(vstack([csr_array((1, len(targets))), chance]))
+
+
+def _too_near(posts_xy: FloatArray, apart_m: float) -> IntArray:
+    pairs: IntArray = cKDTree(posts_xy).query_pairs(apart_m, output_type="ndarray").astype(np.int64)
+    return pairs.reshape(-1, 2)
