@@ -28,6 +28,8 @@ class CoverKind:
     walkable : whether feet can cross it.
     conifer_share, deciduous_share : shares of the trees and tall shrubs, 0..1; NaN where unknown.
     wet, open, young : wet ground; no cover above the knee; forest under about 25 years.
+    forest : trees above 5 m as a rule, so that their age and canopy mean something.
+    group : which kinds count as alike when the mixture of a landscape is told; empty for unknown ground.
     source : where the shares and the meaning come from.
     """
 
@@ -42,6 +44,8 @@ class CoverKind:
     wet: bool
     open: bool
     young: bool
+    forest: bool
+    group: str
     source: str
 
 
@@ -107,6 +111,8 @@ def _kind_from_row(row: dict[str, str], growth: Mapping[str, float]) -> CoverKin
         wet=row["wet"] == "1",
         open=row["open"] == "1",
         young=row["young"] == "1",
+        forest=row["forest"] == "1",
+        group=row["group"],
         source=row["source"],
     )
 
