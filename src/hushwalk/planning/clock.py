@@ -11,13 +11,16 @@ from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still that tick
+UNLIMITED = 1e29  # definition: a limit this large is none
 TIME_TOLERANCE = 1e-7  # definition: a time limit is kept to this share, for sums of floating numbers
 
 
 @njit(cache=True)
 def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
     """Clock on arrival for a leg begun at ``leave``, walked at the pace of each period it meets."""
+    if tables.step > 0:
+        tick = min(max(int((leave - tables.earliest) / tables.step + 0.5), 0), tables.slot.size - 1)
+        return leave + tables.step * tables.leg[tables.slot[tick], here, there]
     if tables.breaks.size == 0:
         return leave + tables.travel[0, here, there]
     period = 0
@@ -32,9 +35,6 @@ def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
         clock = tables.breaks[period]
         period += 1
     clock += share * tables.travel[period, here, there]
-    if tables.step > 0:
-        ticks = np.ceil((clock - tables.earliest) / tables.step - TICK_TOLERANCE)
-        clock = tables.earliest + ticks * tables.step
     return clock
 
 
@@ -86,8 +86,8 @@ def excess(tables: Tables, waits: FloatArray, count: int, back: float, walk: flo
     """By how much a route breaks its limits, in the unit of time; at most 0 where it keeps them all."""
     leave = tables.earliest + waits[0]
     over = max(back - tables.latest, back - leave - tables.budget) - TIME_TOLERANCE * (1 + tables.budget)
-    if tables.max_walk < 1e29:
+    if tables.max_walk < UNLIMITED:
         over = max(over, walk - tables.max_walk * (1 + TIME_TOLERANCE))
-    if tables.max_length < 1e29 and length > tables.max_length * (1 + TIME_TOLERANCE):
+    if tables.max_length < UNLIMITED and length > tables.max_length * (1 + TIME_TOLERANCE):
         over = max(over, (length / tables.max_length - 1) * tables.budget)
     return over if count <= tables.max_stops else max(over, tables.budget * 0.1)

@@ -8,6 +8,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.planning.clock import arrival, excess, factor_at, run_clock
+from hushwalk.planning.dice import Dice, roll
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.worth import forget, gain_if_on, judge, route_worth
 
@@ -78,6 +79,7 @@ def fill(
     missed: FloatArray,
     alpha: float,
     slack: float,
+    dice: Dice,
 ) -> int:
     """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count."""
     can = open_posts(tables, stops, count)
@@ -91,7 +93,7 @@ def fill(
             if gain <= 0.0 and not (can[j] and tables.must[j]):
                 continue
             ratio, k, w, cost = best_place(tables, stops, begin, count, tables.earliest + waits[0], j, gain, alpha)
-            ratio = ratio * (0.8 + 0.4 * np.random.random()) + (1e9 if tables.must[j] else 0.0)
+            ratio = ratio * (0.8 + 0.4 * roll(dice)) + (1e9 if tables.must[j] else 0.0)
             if cost <= room and ratio > best:
                 best, post, place, choice = ratio, j, k, w
         forget(tables, stops, count, missed)

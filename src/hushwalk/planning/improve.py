@@ -8,6 +8,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.planning.construct import drop, fill, insert_stop, remove_stop, value
+from hushwalk.planning.dice import Dice, new_dice, pick, roll
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.worth import forget, judge
 
@@ -17,30 +18,32 @@ EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the 
 
 
 @njit(cache=True)
-def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int) -> int:
+def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int, dice: Dice) -> int:
     """Take a run of stops (three times in five) or single ones out, and now and then every wait."""
     if count == 0:
         return count
-    many = 1 + int(np.random.random() ** 2 * max(1.0, 0.6 * count))
-    if np.random.random() < 0.6:
-        first = np.random.randint(0, count)
+    many = 1 + int(roll(dice) ** 2 * max(1.0, 0.6 * count))
+    if roll(dice) < 0.6:
+        first = pick(dice, count)
         for _ in range(many):
             if first < count:
                 count = remove_stop(stops, waits, count, first)
     else:
         for _ in range(many):
             if count > 0:
-                count = remove_stop(stops, waits, count, np.random.randint(0, count))
-    if np.random.random() < 0.3:
+                count = remove_stop(stops, waits, count, pick(dice, count))
+    if roll(dice) < 0.3:
         waits[: count + 1] = 0.0
-    if np.random.random() < 0.2 and tables.step > 0:
+    if roll(dice) < 0.2 and tables.step > 0:
         free = max(0.0, tables.latest - tables.earliest - tables.budget)
-        waits[0] = np.floor(np.random.random() * (free / tables.step + 1)) * tables.step
+        waits[0] = np.floor(roll(dice) * (free / tables.step + 1)) * tables.step
     return count
 
 
 @njit(cache=True)
-def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, b: int) -> int:
+def change(
+    tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, b: int, dice: Dice
+) -> int:
     """One small change of a route in place; gives the new count (-1 where the change means nothing)."""
     if kind == 0 and a < b:  # walk a run of stops the other way round
         for k in range((b - a + 1) // 2):
@@ -62,7 +65,7 @@ def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind:
         waits[a] = longer
         return count
     if kind == 4:  # another post in the place of one
-        post = np.random.randint(0, tables.usable.size)
+        post = pick(dice, tables.usable.size)
         if not tables.usable[post]:
             return -1
         for k in range(count):
@@ -82,6 +85,7 @@ def polish(
     begin: FloatArray,
     missed: FloatArray,
     tries: int,
+    dice: Dice,
 ) -> int:
     """Make small changes that help, chosen at random, until ``tries`` in a row did not; gives the new count."""
     worth, back = value(tables, stops, waits, count, begin, missed)
@@ -89,9 +93,9 @@ def polish(
         return count
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
     while failed < tries:
-        kind, a = np.random.randint(0, 5), np.random.randint(0, count)
-        b = np.random.randint(0, 6 if kind == 3 else count + 3 if kind == 2 else count)
-        new_count = change(tables, stops, waits, count, kind, a, b)
+        kind, a = pick(dice, 5), pick(dice, count)
+        b = pick(dice, 6 if kind == 3 else count + 3 if kind == 2 else count)
+        new_count = change(tables, stops, waits, count, kind, a, b, dice)
         better = False
         if new_count >= 0:
             new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
@@ -133,26 +137,26 @@ def search(
     tuple
         Stops, waits, count and worth of the best route met, and the count of where the search stands.
     """
-    np.random.seed(seed)
+    dice = new_dice(seed)
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, back = value(tables, stops, waits, count, begin, missed)
     best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
-        size = tear_out(tables, trial, trial_waits, count)
-        alpha = 0.5 + 1.5 * np.random.random()
-        over = 0.15 * tables.budget if np.random.random() < 0.3 else 0.0
-        size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over)
+        size = tear_out(tables, trial, trial_waits, count, dice)
+        alpha = 0.5 + 1.5 * roll(dice)
+        over = 0.15 * tables.budget if roll(dice) < 0.3 else 0.0
+        size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over, dice)
         size = drop(tables, trial, trial_waits, size, begin, missed)
         worth, home = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
-            size = polish(tables, trial, trial_waits, size, begin, missed, 20 + 4 * size)
+            size = polish(tables, trial, trial_waits, size, begin, missed, 20 + 4 * size, dice)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
-                size = fill(tables, trial, trial_waits, size, begin, missed, alpha, 0.0)
+                size = fill(tables, trial, trial_waits, size, begin, missed, alpha, 0.0, dice)
             worth, home = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
-        if worth >= 0 and (worth > now or np.random.random() < np.exp((worth - now) / max(warmth, 1e-300))):
+        if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
             now, back, count = worth, home, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
             if now > best * (1 + EQUAL) or best < 0:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.planning.improve import search
+from hushwalk.planning.plain import Plain, search_plain
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
@@ -125,3 +126,16 @@ def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
         chosen.append(pick)
         near = np.minimum(near, np.minimum(travel[pick], travel[:, pick]))
     return chosen
+
+
+def advance_plain(plain: Plain, state: Standing, steps: int, heat: tuple[float, float], seed: int) -> None:
+    """Search some steps on from where a route stands, where neither overlap nor the clock matters."""
+    room = state.stops.shape[1]
+    route = np.full(room + 2, plain.end, np.int64)
+    route[0], route[1 : state.count + 1] = plain.start, state.stops[0, : state.count]
+    found, count, worth, standing = search_plain(plain, route, state.count + 2, steps, np.array(heat), seed)
+    state.count = standing - 2
+    state.stops[0, : state.count] = route[1 : standing - 1]
+    if worth > state.best:
+        state.best_stops[0, : count - 2] = found[1 : count - 1]
+        state.best_count, state.best = count - 2, worth

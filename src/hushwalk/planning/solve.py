@@ -11,10 +11,13 @@ import numpy as np
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.plan import Plan, Result, Visit
 from hushwalk.planning.problem import Problem
-from hushwalk.planning.search import Best, Tell, advance, fresh_standing, hot_spots
+from hushwalk.planning.plain import plain_of
+from hushwalk.planning.search import Best, Tell, advance, advance_plain, fresh_standing, hot_spots
 from hushwalk.planning.tables import Tables, tables_of
 from hushwalk.planning.worth import missed_by, plan_of
 
+PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
+PLAIN_PIECES = ((100, (0.03, 0.01)), (200, (0.02, 0.005)), (500, (0.01, 0.002)), (2000, (0.006, 0.0003)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
 
 
@@ -46,7 +49,7 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
     best = Best(progress, np.inf if params.search_s is None else params.search_s)
     stopped = "limits reached"
     try:
-        search_routes(tables, best, params, rng)
+        search_routes(problem, tables, best, params, rng)
     except KeyboardInterrupt:
         stopped = "interrupted"
     if best.worth < 0:
@@ -55,24 +58,28 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
     return Result(plan, None, best.iterations, best.seconds, tuple(best.history), stopped)
 
 
-def search_routes(tables: Tables, best: Best, params: SolveParams, rng: np.random.Generator) -> None:
-    """Improve several routes, drop the worse half again and again, and go on with the best."""
-    firsts = hot_spots(tables, params.starts - 1, rng)
-    states = [fresh_standing(tables, first) for first in [None, *firsts]]
+def search_routes(problem: Problem, tables: Tables, best: Best, params: SolveParams, rng: np.random.Generator) -> None:
+    """Improve several routes, drop the worse half again and again, then begin anew elsewhere."""
+    plain = plain_of(tables) if problem.modular else None
     total = params.iterations or UNTIL_STOPPED
-    piece = 20
+    pieces = PLAIN_PIECES if problem.modular else PIECES
     while best.iterations < total and not best.late:
-        for state in states:
-            steps = min(piece, total - best.iterations)
-            if steps <= 0 or (best.late and best.worth >= 0):
-                break
-            advance(tables, state, steps, (0.02, 0.002), int(rng.integers(2**31)))
-            best.iterations += steps
-            best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
-        best.say("searching")
-        states.sort(key=lambda s: -s.best)
-        states = states[: max(3, (len(states) + 1) // 2)]
-        piece = min(piece * 2, 400)
+        firsts = hot_spots(tables, params.starts - 1, rng)
+        states = [fresh_standing(tables, first) for first in [None, *firsts]]
+        for steps, heat in pieces:
+            for state in states:
+                if best.iterations >= total or (best.late and best.worth >= 0):
+                    return
+                now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
+                if plain is None:
+                    advance(tables, state, now, heat, seed)
+                else:
+                    advance_plain(plain, state, now, heat, seed)
+                best.iterations += now
+                best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
+            best.say("searching")
+            states.sort(key=lambda s: -s.best)
+            states = states[: max(2, (len(states) + 1) // 2)]
 
 
 def rest_of(problem: Problem, visits_made: Sequence[Visit], clock_s: float, at: int) -> Problem:
