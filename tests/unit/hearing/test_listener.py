@@ -1,0 +1,83 @@
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from scipy.stats import norm
+
+from hushwalk.errors import InputError, SettingsError
+from hushwalk.hearing.listener import HeardRecord, Listener, refit, refit_bearing
+
+
+def test_the_pessimistic_evidence_is_11_db_worse() -> None:
+    assert Listener(2.0).gain_db == 2
+    assert Listener(2.0, evidence="pessimistic").gain_db == -9
+
+
+def test_a_listener_that_cannot_be() -> None:
+    with pytest.raises(SettingsError, match="evidence"):
+        Listener(evidence="hopeful")  # type: ignore[arg-type]
+    with pytest.raises(SettingsError, match="sd_db"):
+        Listener(sd_db=0.0)
+
+
+def test_without_notes_the_prior_stays() -> None:
+    found = refit([])
+    assert (found.offset_db, found.low_db, found.high_db) == pytest.approx((0, -9.8, 9.8), abs=0.06)
+
+
+def test_the_posterior_of_one_record_by_integration() -> None:
+    found = refit([HeardRecord(-4.0, heard=True, display_chance=0.7)])
+
+    def weight(x: float) -> float:
+        return float(norm.pdf(x, 0, 5) * 0.7 * norm.cdf((x - 4) / 6))
+
+    whole, _ = quad(weight, -40, 40)
+    for end, share in ((found.low_db, 0.025), (found.offset_db, 0.5), (found.high_db, 0.975)):
+        assert quad(weight, -40, end)[0] / whole == pytest.approx(share, abs=0.003)
+
+
+def test_many_records_find_the_true_offset_and_the_interval_holds_it() -> None:
+    rng, covered = np.random.default_rng(5), 0
+    for _ in range(40):
+        true_db = rng.normal(0, 5)
+        margins = rng.uniform(-20, 20, 60)
+        displayed = rng.random(60) < 0.7
+        heard = displayed & (rng.random(60) < norm.cdf((margins + true_db) / 6))
+        found = refit([HeardRecord(m, bool(h), 0.7) for m, h in zip(margins, heard, strict=True)])
+        covered += found.low_db <= true_db <= found.high_db
+    # 95 % of 40 is 38; fewer than 34 would happen once in 200 times
+    assert covered >= 34
+
+
+def test_a_silent_bird_teaches_less_than_one_that_surely_drummed() -> None:
+    sure = refit([HeardRecord(3.0, heard=False)] * 5)
+    perhaps = refit([HeardRecord(3.0, heard=False, display_chance=0.3)] * 5)
+    assert sure.offset_db < perhaps.offset_db < 0
+
+
+def test_a_record_that_cannot_be() -> None:
+    with pytest.raises(InputError, match="display_chance"):
+        HeardRecord(3.0, heard=True, display_chance=0.0)
+
+
+def test_bearings_find_their_error_and_their_bias() -> None:
+    errors = np.random.default_rng(6).normal(4, 8, 400)
+    found = refit_bearing(errors + 360 * np.arange(400))
+    assert found.low_deg < np.sqrt(np.mean(errors**2)) < found.high_deg
+    assert found.bias_deg == pytest.approx(errors.mean(), abs=0.2)
+    assert "400 bearings" in found.sentence
+
+
+def test_one_bearing_the_wrong_way_round_does_not_spoil_twenty() -> None:
+    errors = np.random.default_rng(7).normal(0, 8, 20)
+    assert refit_bearing([*errors, 178.0]).sd_deg < 1.3 * refit_bearing(errors).sd_deg
+
+
+def test_too_few_bearings_are_refused() -> None:
+    with pytest.raises(InputError, match="at least 10"):
+        refit_bearing(np.zeros(9))
+    with pytest.raises(InputError, match="not a number"):
+        refit_bearing([*np.zeros(9), np.nan])
+
+
+def test_the_offset_in_words() -> None:
+    assert "1 records" in refit([HeardRecord(0.0, heard=True)]).sentence
