@@ -16,10 +16,11 @@ def command(name: str | None) -> None:
       hushwalk species
       hushwalk species ruffed_grouse
     """
-    from hushwalk.trip.species import card_names, card_words, read_card
+    from hushwalk.trip.card_words import card_words
+    from hushwalk.trip.species import species_cards
 
     if name is None:
-        for known in card_names():
-            click.echo(f"{known}  {read_card(known).name}")
+        for key, card in species_cards().items():
+            click.echo(f"{key:20} {card.name}")
     else:
-        click.echo(card_words(read_card(name)))
+        click.echo(card_words(name))

@@ -71,7 +71,9 @@ def where_kinds(layer: Layer, cover: Layer, codes: frozenset[int]) -> Layer:
     return layer.with_values(np.where(keep, layer.values, np.nan), step=f"kept on {len(codes)} kinds of cover")
 
 
-def share_of_kinds(cover: Layer, shares: Mapping[int, float], radius_m: float, name: str) -> Layer:
+def share_of_kinds(
+    cover: Layer, shares: Mapping[int, float], radius_m: float, name: str, whole: BoolArray | None = None
+) -> Layer:
     """Share that some kinds take of the land around each cell.
 
     Parameters
@@ -80,6 +82,7 @@ def share_of_kinds(cover: Layer, shares: Mapping[int, float], radius_m: float, n
     shares : code -> share 0..1 of a cell of that kind that counts; NaN for kinds that are no land, such as water.
     radius_m : of the disc [m].
     name : what is shared.
+    whole : shape grid.shape, cells that count in full whatever their kind, such as those known to be young.
 
     Returns
     -------
@@ -90,7 +93,10 @@ def share_of_kinds(cover: Layer, shares: Mapping[int, float], radius_m: float, n
     ----------
     mehls_2014
     """
-    values = wide_mean(Layer(name, "1", cover.grid, _by_code(cover, shares)), radius_m)
+    share = _by_code(cover, shares)
+    if whole is not None:
+        share = np.where(whole & np.isfinite(share), 1.0, share)
+    values = wide_mean(Layer(name, "1", cover.grid, share), radius_m)
     return cover.with_values(
         np.clip(values, 0, 1), name=name, unit="1", step=f"share of the land within {radius_m:.0f} m"
     )

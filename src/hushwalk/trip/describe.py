@@ -50,8 +50,8 @@ def north_of(survey: Survey, clock: Clock) -> North:
         f"Magnetic north lies {abs(magnetic.declination_deg):.1f} degrees {side} of true north: "
         f"a true bearing of 090 reads {example:03.0f} on the compass."
     )
-    if magnetic.zone != "clear":
-        sentence += " The compass is weak here (magnetic caution zone): trust the map more than the needle."
+    if magnetic.compass != "good":
+        sentence += f" The compass is {magnetic.compass} this near the magnetic pole: trust the map, not the needle."
     return North(magnetic.declination_deg, magnetic.error_deg, grid_deg, sentence)
 
 
@@ -59,7 +59,7 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
     """Dawn and sunrise in the trip's zone."""
     light, zone = clock.light, clock.midnight.tzinfo
     dawn = [t.astimezone(zone) if t else None for t in (light.nautical_dawn, light.civil_dawn, light.sunrise)]
-    return SunTimes(*dawn, moon=moon)
+    return SunTimes(dawn[0], dawn[1], dawn[2], moon)
 
 
 def stops_of(told: Told) -> tuple[Stop, ...]:

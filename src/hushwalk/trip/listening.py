@@ -78,8 +78,8 @@ def ears_of(settings: TripSettings, survey: Survey) -> Ears:
     """
     sky, walker = settings.weather, settings.walker
     return Ears(
-        call=call_from_card(survey.card.tables),
-        display=display_from_card(survey.card.tables),
+        call=call_from_card(survey.card.raw),
+        display=display_from_card(survey.card.raw),
         conditions=Conditions(
             temperature_c=sky.temperature_c,
             humidity_pct=sky.humidity_pct,
@@ -135,12 +135,11 @@ def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) 
     PlaceError
         If a place cannot be read or lies off the ground of the trip.
     """
-    places = [to_metres(survey.grid.epsg, np.array(parse_place(text))) for text in (bird, ear)]
-    for words, place in zip(("the bird", "the ear"), places, strict=True):
-        survey.grid.cell_at(place, words)
+    bird_m, ear_m = (_on_ground(survey, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
     ears, ground = ears_of(settings, survey), survey.ground
     ledger = sound_path(
-        *places,
+        bird_m,
+        ear_m,
         ground.elevation,
         ground.foliage,
         ground.stream_noise,
@@ -150,6 +149,12 @@ def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) 
         ears.params.ground_factor,
     )
     return ledger.table()
+
+
+def _on_ground(survey: Survey, text: str, words: str) -> tuple[float, float]:
+    east, north = to_metres(survey.grid.epsg, np.array(parse_place(text))).tolist()
+    survey.grid.cell_at((east, north), words)
+    return east, north
 
 
 def availability_at(ears: Ears, survey: Survey, clock: Clock, begin_s: FloatArray, dwell_s: float) -> Availability:

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.sparse import csr_array
 
-from hushwalk.errors import NoPlanError
 from hushwalk.grid.grid import FloatArray
+from hushwalk.grid.layer import Layer
 from hushwalk.trip.listening import Ears, availability_table, heard_from
 from hushwalk.trip.morning import Clock
 from hushwalk.trip.posts import males_in_earshot
@@ -22,12 +20,11 @@ from hushwalk.trip.survey import Survey
 from hushwalk.trip.way import Way
 from hushwalk.walking.times import travel_times
 
-BoolArray = NDArray[np.bool_]
-
+SPACE_STEP_M = 100.0  # definition: all spacings are whole steps of it
 SPACINGS_M = (200.0, 300.0, 400.0, 600.0, 800.0)  # judgement: from the published best on foot to half a mile
 DWELLS_S = (240.0, 300.0)  # definition: the four minutes of agency counts, and five
 START_STEP_S = 900.0  # judgement: leaving a quarter of an hour earlier or later changes little
-TRIED_IN_FULL = 6  # judgement: the best few by the males along them
+TRIED_IN_FULL = 4  # judgement: the best few trails, and as many straight walks, by the males along them
 DIRECTIONS = 16  # definition: the points of the compass rose
 
 
@@ -37,7 +34,6 @@ class _Line:
     line_m: FloatArray
     out_s: float
     back_s: float
-    promise: float
 
     @property
     def length_m(self) -> float:
@@ -53,45 +49,45 @@ def best_plain_walk(settings: TripSettings, survey: Survey, ears: Ears, way: Way
         The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
     """
     heard = males_in_earshot(survey.density, post_params(settings, ears).earshot_sd_m)
-    lines = [
-        *_walks(survey, way, clock, heard.at, on_trail=True),
-        *_walks(survey, way, clock, heard.at, on_trail=False),
+    reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
+    ends = {
+        "by trail and road": _promising(survey, heard, np.where(way.on_trail, reached, np.nan)),
+        "straight": _promising(survey, heard, reached),
+    }
+    tried = [
+        walk
+        for words, places in ends.items()
+        for line in _lines(survey, way, words, places)
+        for walk in _timed(line, survey, ears, clock)
     ]
-    lines.sort(key=lambda line: -line.promise)
-    tried = [walk for line in lines[:TRIED_IN_FULL] for walk in _timed(line, survey, ears, clock)]
     if not tried:
         return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
     return max(tried, key=lambda walk: walk.males_expected)
 
 
-def _walks(survey: Survey, way: Way, clock: Clock, heard_at: "object", *, on_trail: bool) -> list[_Line]:
-    ends = _trail_ends(survey, way, clock) if on_trail else _straight_ends(survey, way, clock)
+def _promising(survey: Survey, heard: Layer, reached_s: FloatArray) -> FloatArray:
+    """The farthest place in each direction, and of those the few with most males on the straight way there."""
+    ends = _farthest_by_direction(survey, reached_s)
+    car = np.asarray(survey.car.xy_m)
+    promise = [float(np.nansum(heard.at(_along(np.array([car, end]), SPACINGS_M[0])))) for end in ends]
+    return ends[np.argsort(promise)[::-1][:TRIED_IN_FULL]]
+
+
+def _lines(survey: Survey, way: Way, words: str, ends: FloatArray) -> list[_Line]:
     if len(ends) == 0:
         return []
     car = np.array([survey.car.xy_m])
     times = travel_times(way.graph, np.vstack([car, ends]), names=["the car", *("an end",) * len(ends)])
-    found = []
-    for k in range(1, len(ends) + 1):
-        try:
-            line = times.path(0, k)
-        except NoPlanError:
-            continue
-        points = _along(line.line_m, SPACINGS_M[0])
-        promise = float(np.nansum(heard_at(points)))  # type: ignore[operator]
-        towards = _compass(ends[k - 1] - car[0])
-        words = f"out and back {'by trail and road' if on_trail else 'straight'} to the {towards}"
-        found.append(_Line(words, line.line_m, float(times.day_s[0, k]), float(times.day_s[k, 0]), promise))
-    return found
-
-
-def _trail_ends(survey: Survey, way: Way, clock: Clock) -> FloatArray:
-    reached = np.where(way.on_trail & (way.from_car_s * 2 < clock.window_s - DWELLS_S[0]), way.from_car_s, np.nan)
-    return _farthest_by_direction(survey, reached)
-
-
-def _straight_ends(survey: Survey, way: Way, clock: Clock) -> FloatArray:
-    reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
-    return _farthest_by_direction(survey, reached)
+    return [
+        _Line(
+            f"out and back {words} to the {_compass(end - car[0])}",
+            times.path(0, k).line_m,
+            float(times.day_s[0, k]),
+            float(times.day_s[k, 0]),
+        )
+        for k, end in enumerate(ends, start=1)
+        if np.isfinite(times.day_s[0, k] + times.day_s[k, 0])
+    ]
 
 
 def _farthest_by_direction(survey: Survey, reached_s: FloatArray) -> FloatArray:
@@ -105,45 +101,36 @@ def _farthest_by_direction(survey: Survey, reached_s: FloatArray) -> FloatArray:
 
 
 def _timed(line: _Line, survey: Survey, ears: Ears, clock: Clock) -> list[PlainWalk]:
-    finest = _along(line.line_m, 100.0)
-    posts = finest[1:]
+    """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
+    posts = _along(line.line_m, SPACE_STEP_M)[1:]
     if len(posts) == 0:
         return []
     heard = heard_from(ears, survey, posts)
-    males = males_on(survey.density, heard.grid)
+    cells = np.unique(heard.chance.indices)
+    chance, males = heard.chance[:, cells].toarray(), males_on(survey.density, heard.grid)[cells]
     clock_s, table, participation = availability_table(ears, survey, clock, DWELLS_S)
+    there_and_back_s = line.out_s + line.back_s
     walks = []
     for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):
-        stops = np.arange(round(spacing_m / 100.0) - 1, len(posts), round(spacing_m / 100.0))
-        share = (stops + 1) * 100.0 / max(line.length_m, 100.0)
-        for count in range(1, len(stops) + 1):
-            needed_s = share[count - 1] * (line.out_s + line.back_s) + count * dwell_s
-            if needed_s > clock.window_s:
-                break
-        else:
-            count = len(stops) + 1
-        fit = count - 1 if len(stops) else 0
-        if fit < 1:
+        stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, len(posts), round(spacing_m / SPACE_STEP_M))
+        share = (stops + 1) * SPACE_STEP_M / line.length_m
+        needed_s = share * there_and_back_s + np.arange(1, len(stops) + 1) * dwell_s
+        fit = int(np.count_nonzero(needed_s <= clock.window_s))
+        if fit == 0:
             continue
-        needed_s = share[fit - 1] * (line.out_s + line.back_s) + fit * dwell_s
         begin_s = share[:fit] * line.out_s + np.arange(fit) * dwell_s
         best = max(
-            _worth(heard.chance[stops[:fit]], males, np.interp(leave + begin_s, clock_s, table[d]))
-            for leave in np.arange(clock.earliest_s, clock.latest_s - needed_s + 1, START_STEP_S)
+            _worth(chance[stops[:fit]], males, np.interp(leave_s + begin_s, clock_s, table[d]))
+            for leave_s in np.arange(clock.earliest_s, clock.latest_s - needed_s[fit - 1] + 1, START_STEP_S)
         )
         words = f"{line.words}, {dwell_s / 60:.0f} min every {spacing_m:.0f} m"
-        walks.append(
-            PlainWalk(words, fit, best * participation, 2 * share[fit - 1] * line.length_m, _along(line.line_m, 100.0))
-        )
+        walked = _along(line.line_m, SPACE_STEP_M)[: stops[fit - 1] + 2]
+        walks.append(PlainWalk(words, fit, best * participation, 2 * share[fit - 1] * line.length_m, walked))
     return walks
 
 
-def _worth(chance: csr_array, males: FloatArray, factor: FloatArray) -> float:
-    missed = np.ones(chance.shape[1])
-    for row in range(chance.shape[0]):
-        one = chance[[row]]
-        missed[one.indices] *= 1 - one.data * factor[row]
-    return float(males @ (1 - missed))
+def _worth(chance: FloatArray, males: FloatArray, factor: FloatArray) -> float:
+    return float(males @ (1 - np.prod(1 - chance * factor[:, None], axis=0)))
 
 
 def _along(line_m: FloatArray, every_m: float) -> FloatArray:

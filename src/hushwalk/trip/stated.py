@@ -70,7 +70,8 @@ def males_on(density_per_km2: Layer, coarse: Grid) -> FloatArray:
     factor = round(coarse.cell_m / grid.cell_m)
     cell = (rows // factor) * coarse.n_cols + cols // factor
     per_cell = np.nan_to_num(density_per_km2.values) * grid.cell_area_km2
-    return np.bincount(cell.ravel(), weights=per_cell.ravel(), minlength=coarse.n_cells)
+    males: FloatArray = np.bincount(cell.ravel(), weights=per_cell.ravel(), minlength=coarse.n_cells).astype(float)
+    return males
 
 
 def post_params(settings: TripSettings, ears: Ears) -> PostParams:

@@ -53,6 +53,16 @@ class Survey:
         """What a person should know of the ground before trusting it."""
         return (*self.inputs.notices, *self.habitat.notices)
 
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """What no source supports, in the species card's own words."""
+        return self.card.assumptions
+
+    @property
+    def source_keys(self) -> tuple[str, ...]:
+        """Keys of the sources that the species card rests on."""
+        return self.card.sources
+
     @cached_property
     def country(self) -> Country:
         """The ground as it is drawn."""

@@ -74,7 +74,7 @@ def lay_way(settings: TripSettings, survey: Survey, clock: Clock) -> Way:
     )
     graph = build_graph(walked, gait)
     graph.node_at(survey.car.xy_m, "place.car")
-    reached = walking_time_from(graph, np.array(survey.car.xy_m), limit_s=clock.window_s / 2)
+    reached = walking_time_from(graph, survey.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
             "nothing can be reached on foot from the car: water, cliffs or closed ground lie all round; "

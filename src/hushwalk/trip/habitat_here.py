@@ -1,0 +1,161 @@
+"""Habitat of a trip: which ingredients its layers can give, the suitability they make, and the males it holds.
+
+Curves and weights are on the species card; measuring and joining is the habitat room's.
+"""
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from hushwalk.grid.align import burn
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.grid.terrain import slope
+from hushwalk.habitat.density import Density, density
+from hushwalk.habitat.ingredients import (
+    cover_quality,
+    mixture,
+    share_of_kinds,
+    slope_position,
+    water_edge,
+    where_kinds,
+)
+from hushwalk.habitat.suitability import Suitability, suitability
+from hushwalk.habitat.why import why
+from hushwalk.trip.inputs import Inputs
+from hushwalk.trip.kinds import cover_kinds
+from hushwalk.trip.report import Ingredient
+from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.species import SpeciesCard
+from hushwalk.trip.surfaces import Surfaces
+
+if TYPE_CHECKING:
+    from hushwalk.trip.survey import Survey
+
+PERCENT = 100.0  # definition
+YOUNG_YEARS = 25.0  # found: forest counts as young to this age (kubisiak_1985)
+
+
+@dataclass(frozen=True, eq=False)
+class HabitatHere:
+    """What the ground of a trip is worth to the bird.
+
+    Parameters
+    ----------
+    surface : suitability with its ingredients.
+    males : density of displaying males, low, middle and high.
+    """
+
+    surface: Suitability = field(repr=False)
+    males: Density = field(repr=False)
+
+    @property
+    def suitability(self) -> Layer:
+        """How good each cell is, 0..1."""
+        return self.surface.layer
+
+    @property
+    def density_per_km2(self) -> Layer:
+        """Displaying males, middle figure [1/km2]."""
+        return self.males.middle
+
+    @property
+    def density_range(self) -> tuple[float, float]:
+        """Low and high density as shares of the middle."""
+        spread = self.males.params.spread
+        return 1 / spread, spread
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What was missing for the suitability."""
+        return self.surface.notices
+
+    @property
+    def ingredients(self) -> tuple[Ingredient, ...]:
+        """Every ingredient with its score, as outputs draw it."""
+        return tuple(
+            Ingredient(
+                key=need.key,
+                label=need.label,
+                layer=self.surface.scores[need.key],
+                weight=self.surface.weights[need.key],
+                role=need.role,
+                source=need.source,
+                assumed=need.assumed,
+            )
+            for need in self.surface.needs
+            if need.key in self.surface.measured and self.surface.weights[need.key] > 0
+        )
+
+
+def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: SpeciesCard) -> HabitatHere:
+    """Score the ground of a trip.
+
+    Raises
+    ------
+    SettingsError
+        If the card has no such region.
+    InputError
+        If nothing is known of what limits the bird; a cover layer is needed.
+    """
+    region = settings.ground.region
+    needs = card.needs(region)
+    wanted = {need.key for need in needs}
+    measured = {key: layer for key, layer in _measured(settings, inputs, ground, card).items() if key in wanted}
+    surface = suitability(needs, measured, card.surface)
+    return HabitatHere(surface, density(surface.layer, card.density(region, settings.ground.cycle)))
+
+
+def _measured(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: SpeciesCard) -> dict[str, Layer]:
+    """Measure every ingredient that the layers at hand allow."""
+    found = {"slope": slope(inputs.elevation)}
+    if settings.ground.region and card.region(settings.ground.region).weights.get("ridge", 0) > 0:
+        found["ridge"] = slope_position(inputs.elevation, card.radii.ridge_m)
+    wet = [burn(inputs.shapes(kind), inputs.grid, touched=True) for kind in ("streams", "water", "wetlands")]
+    if any(mask.any() for mask in wet):
+        found["water_edge"] = water_edge(inputs.elevation, ground.water, *wet)
+    if inputs.cover is not None:
+        found |= _of_cover(settings, inputs, inputs.cover, card)
+    return found
+
+
+def _of_cover(settings: TripSettings, inputs: Inputs, cover: Layer, card: SpeciesCard) -> dict[str, Layer]:
+    kinds = tuple(cover_kinds().values())
+    usual, best = card.cover_quality(settings.ground.region)
+    forest = frozenset(best)
+    age = inputs.measures.get("stand_age")
+    young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
+    groups = {kind.code: kind.group for kind in kinds}
+    conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
+    found = {
+        "cover_quality": cover_quality(cover, usual, best, age),
+        "landscape_share": share_of_kinds(
+            cover, card.landscape_shares(), card.radii.landscape_m, "aspen and young forest", young
+        ),
+        "mixture": mixture(cover, groups, card.radii.mixture_m),
+        "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifers"),
+    }
+    if age is not None:
+        found["stand_age"] = where_kinds(age, cover, forest)
+    if "canopy_cover" in inputs.measures:
+        canopy = inputs.measures["canopy_cover"]
+        percent = canopy.with_values(canopy.values * PERCENT, unit="%")
+        found["canopy_cover"] = where_kinds(percent, cover, forest)
+    return found
+
+
+def why_here(survey: "Survey", place: str) -> str:
+    """Why a place is good or bad, in words: one line an ingredient, those that count most first.
+
+    Raises
+    ------
+    PlaceError
+        If the place cannot be read or lies off the ground of the trip.
+    """
+    xy = to_metres(survey.grid.epsg, np.array(parse_place(place)))
+    told = why(survey.habitat.surface, (float(xy[0]), float(xy[1])))
+    males = float(survey.density.at(xy)[0])
+    lines = [told.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
+    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in told.reasons]
+    return "\n".join(lines)
