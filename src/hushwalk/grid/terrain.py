@@ -26,9 +26,9 @@ def gradient(elevation: Layer) -> tuple[FloatArray, FloatArray]:
 
     Notes
     -----
-    Horn's weighted differences over the eight neighbours, weights 1 2 1. A neighbour that is missing, off the grid or
-    unknown, is put on the straight line through the cell and the neighbour opposite; where both are missing, at the
-    cell's own height. So the gradient of a plane is exact up to the edge.
+    Horn's weighted differences over the eight neighbours, weights 1 2 1. Beyond the edge the ground goes on straight.
+    A neighbour that is unknown is put on the straight line through the cell and the neighbour opposite; where both are
+    unknown, at the cell's own height. So the gradient of a plane is exact up to the corners.
 
     References
     ----------
@@ -41,12 +41,13 @@ def gradient(elevation: Layer) -> tuple[FloatArray, FloatArray]:
     north = around[-1, -1] + 2 * around[-1, 0] + around[-1, 1]
     south = around[1, -1] + 2 * around[1, 0] + around[1, 1]
     run_m = 8 * elevation.grid.cell_m
-    return (east - west) / run_m, (north - south) / run_m
+    unknown = np.where(np.isnan(z), np.nan, 0.0)
+    return (east - west) / run_m + unknown, (north - south) / run_m + unknown
 
 
 def _neighbours(z: FloatArray) -> dict[tuple[int, int], FloatArray]:
     """Heights of the eight neighbours by (row step, column step), missing ones filled in."""
-    padded = np.pad(z, 1, constant_values=np.nan)
+    padded = np.pad(z, 1, mode="reflect", reflect_type="odd")
     n_rows, n_cols = z.shape
     steps = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if (i, j) != (0, 0)]
     raw = {(i, j): padded[1 + i : 1 + i + n_rows, 1 + j : 1 + j + n_cols] for i, j in steps}
@@ -141,6 +142,4 @@ def hillshade(
     azimuth, altitude = np.radians(azimuth_deg), np.radians(altitude_deg)
     towards = -east * np.sin(azimuth) - north * np.cos(azimuth)
     shade = (np.sin(altitude) + np.cos(altitude) * towards) / np.sqrt(1 + east**2 + north**2)
-    return elevation.with_values(
-        np.maximum(shade, 0.0) + 0.0 * elevation.values, name="hillshade", unit="1", step="hillshade by Horn's method"
-    )
+    return elevation.with_values(np.maximum(shade, 0.0), name="hillshade", unit="1", step="hillshade by Horn's method")

@@ -62,7 +62,7 @@ class PaceFunction:
         Returns
         -------
         ndarray
-            Speed along the ground plan [m/s], never below 0.02 m/s.
+            Speed along the ground plan [m/s], never below 1 mm/s.
 
         Raises
         ------

@@ -92,8 +92,7 @@ def height_at(z: FloatArray, r: float, c: float) -> float:  # pragma: no cover  
 def step_between(a: FloatArray, b: FloatArray, land: Field) -> float:  # pragma: no cover  compiled
     """Seconds of a straight step off trails from a to b in cell units, fords not counted.
 
-    Infinite if the step touches a cell that may not be entered, also at a corner; the cells that hold its two ends are
-    taken as entered already.
+    Infinite if the step touches a cell that may not be entered, also at a corner.
     """
     far = max(abs(b[0] - a[0]), abs(b[1] - a[1]))
     if far == 0.0:
@@ -107,7 +106,7 @@ def step_between(a: FloatArray, b: FloatArray, land: Field) -> float:  # pragma:
     for p in range(n_parts):
         share = (p + 1) / n_parts
         there = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
-        growth = _growth_between(here, there, a, b, factor, entry)
+        growth = _growth_between(here, there, factor, entry)
         if growth == np.inf:
             return np.inf
         z_there = height_at(z, there[0], there[1])
@@ -125,12 +124,7 @@ def fords_between(a: FloatArray, b: FloatArray, land: Field) -> int:  # pragma: 
 
 @njit(cache=True, nogil=True)
 def _growth_between(  # pragma: no cover  compiled
-    here: tuple[float, float],
-    there: tuple[float, float],
-    a: FloatArray,
-    b: FloatArray,
-    factor: FloatArray,
-    entry: BoolArray,
+    here: tuple[float, float], there: tuple[float, float], factor: FloatArray, entry: BoolArray
 ) -> float:
     """Mean pace factor under a part of a step that spans at most one cell; infinite where it may not go."""
     dr, dc = there[0] - here[0], there[1] - here[1]
@@ -138,7 +132,7 @@ def _growth_between(  # pragma: no cover  compiled
     row, col = np.floor(here[0] + 0.5 + TIE * dr), np.floor(here[1] + 0.5 + TIE * dc)
     mean, t = 0.0, 0.0
     while t < 1.0:
-        if _shut(row, col, a, b, entry):
+        if _shut(row, col, entry):
             return np.inf
         t_row = 2.0 if dr == 0.0 else (row + sr / 2 - here[0]) / dr
         t_col = 2.0 if dc == 0.0 else (col + sc / 2 - here[1]) / dc
@@ -147,7 +141,7 @@ def _growth_between(  # pragma: no cover  compiled
         t = end
         if t < 1.0:
             corner = abs(t_row - t_col) < TIE
-            if corner and (_shut(row + sr, col, a, b, entry) or _shut(row, col + sc, a, b, entry)):
+            if corner and (_shut(row + sr, col, entry) or _shut(row, col + sc, entry)):
                 return np.inf
             if t_row <= t_col or corner:
                 row += sr
@@ -157,14 +151,8 @@ def _growth_between(  # pragma: no cover  compiled
 
 
 @njit(cache=True, nogil=True)
-def _shut(  # pragma: no cover  compiled
-    row: float, col: float, a: FloatArray, b: FloatArray, entry: BoolArray
-) -> bool:
+def _shut(row: float, col: float, entry: BoolArray) -> bool:  # pragma: no cover  compiled
     i, j = int(row), int(col)
     if i < 0 or i >= entry.shape[0] or j < 0 or j >= entry.shape[1]:
         return True
-    if entry[i, j]:
-        return False
-    first = np.floor(a[0] + 0.5) == row and np.floor(a[1] + 0.5) == col
-    last = np.floor(b[0] + 0.5) == row and np.floor(b[1] + 0.5) == col
-    return not (first or last)
+    return not entry[i, j]

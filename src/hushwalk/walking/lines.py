@@ -190,12 +190,13 @@ def _crossed(graph: "WalkGraph", line_m: FloatArray, trail: BoolArray) -> tuple[
 
 
 def _climb(graph: "WalkGraph", line_m: FloatArray) -> tuple[float, float]:
-    points = shapely.get_coordinates(shapely.segmentize(shapely.LineString(line_m), CLIMB_STEP_M))
+    whole = shapely.LineString(line_m)
+    points = shapely.get_coordinates(shapely.segmentize(whole, CLIMB_STEP_M) if whole.length else whole)
     places = cell_units(graph.ground.grid, points)
     rise = np.diff([height_at(graph.ground.elevation_m, r, c) for r, c in places])
     return float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
 
 
 def _thinned(line_m: FloatArray) -> FloatArray:
-    thin = shapely.get_coordinates(shapely.simplify(shapely.LineString(line_m), STRAIGHT_M))
-    return np.asarray(thin)
+    whole = shapely.LineString(line_m)
+    return np.asarray(shapely.get_coordinates(shapely.simplify(whole, STRAIGHT_M) if whole.length else whole))

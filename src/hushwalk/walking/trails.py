@@ -63,7 +63,7 @@ class TrailNetwork:
     def mask(self, grid: Grid) -> BoolArray:
         """Cells that a trail or road passes, shape grid.shape."""
         passed = np.zeros(grid.shape, dtype=bool)
-        shares = np.linspace(0, 1, SAMPLES_PER_CELL + 1)[:, None, None]
+        shares = ((np.arange(SAMPLES_PER_CELL) + 0.5) / SAMPLES_PER_CELL)[:, None, None]
         ends = self.xy_m[self.edges]
         points = ((1 - shares) * ends[:, 0] + shares * ends[:, 1]).reshape(-1, 2)
         rows, cols = grid.rowcol(points[grid.contains(points)])
@@ -124,7 +124,8 @@ def weave_trails(
             kept += pieces
             cut += n_cut
     noded = _noded(kept)
-    noded = _noded([*noded, *_links(noded, params.join_m)])
+    links = [link for link in _links(noded, params.join_m) if not _passable(grid, link, masks, 0.0)[1]]
+    noded = _noded([*noded, *links])
     return _network(grid, noded, cut)
 
 

@@ -1,0 +1,13 @@
+"""Marquez-Perez and others 2017, Geografisk Tidsskrift 117:53-62; the equation is written out again here."""
+
+import math
+
+import pytest
+
+from hushwalk.science.gait import pace_functions
+
+
+@pytest.mark.parametrize("s", [-0.5, -0.2, -0.08, -0.07, -0.06, 0.0, 0.05, 0.2, 0.5])
+def test_the_equation(s: float) -> None:
+    written_ms = 4.8 / 3.6 * math.exp(-5.3 * abs(0.7 * s + 0.03))
+    assert float(pace_functions()["marquez_perez"].speed_ms(s)) == pytest.approx(written_ms, rel=1e-12)

@@ -1,0 +1,71 @@
+import networkx as nx
+import numpy as np
+import pytest
+import shapely
+
+from hushwalk.grid.grid import Grid
+from hushwalk.walking.trails import TrailParams, as_networkx, weave_trails
+
+GRID = Grid(32615, 0.0, 1000.0, 10.0, 100, 100)
+
+
+def across(n: float, west: float = 100.0, east: float = 900.0) -> shapely.LineString:
+    return shapely.LineString([(west, n), (east, n)])
+
+
+def test_lines_that_cross_without_a_vertex_are_joined() -> None:
+    network = weave_trails(GRID, [across(505.0)], [shapely.LineString([(333.0, 100.0), (333.0, 900.0)])])
+    graph = as_networkx(network)
+    assert nx.number_connected_components(graph) == 1
+    assert sorted({degree for _, degree in graph.degree}) == [1, 2, 4]
+    assert network.length_m.sum() == pytest.approx(1600.0)
+    assert network.length_m.max() <= 10.0 + 1e-9
+
+
+def test_the_shortest_way_along_trails_is_that_of_the_lines() -> None:
+    network = weave_trails(GRID, [across(505.0), shapely.LineString([(333.0, 100.0), (333.0, 900.0)])])
+    graph = as_networkx(network)
+    ends = [int(np.argmin(np.hypot(*(network.xy_m - xy).T))) for xy in ([100.0, 505.0], [333.0, 900.0])]
+    assert nx.shortest_path_length(graph, *ends, weight="length_m") == pytest.approx(233.0 + 395.0)
+
+
+def test_a_loose_end_is_joined_to_a_line_nearby_and_not_to_one_far_off() -> None:
+    short_of_it = shapely.LineString([(500.0, 900.0), (500.0, 517.0)])
+    joined = weave_trails(GRID, [across(505.0), short_of_it])
+    apart = weave_trails(GRID, [across(505.0), short_of_it], params=TrailParams(join_m=11.0))
+    assert nx.number_connected_components(as_networkx(joined)) == 1
+    assert nx.number_connected_components(as_networkx(apart)) == 2
+    assert joined.length_m.sum() == pytest.approx(apart.length_m.sum() + 12.0)
+
+
+def test_a_trail_bridges_a_river_but_not_a_lake() -> None:
+    river, lake = np.zeros(GRID.shape, dtype=bool), np.zeros(GRID.shape, dtype=bool)
+    river[:, 48:52] = True
+    lake[:, 40:60] = True
+    over_river = weave_trails(GRID, [across(505.0)], water=river)
+    over_lake = weave_trails(GRID, [across(505.0)], water=lake)
+    by_road = weave_trails(GRID, [], [across(505.0)], water=lake)
+    assert (over_river.cut, over_lake.cut, by_road.cut) == (0, 1, 0)
+    assert over_lake.length_m.sum() == pytest.approx(600.0)
+    assert nx.number_connected_components(as_networkx(over_lake)) == 2
+
+
+def test_nothing_runs_through_closed_ground() -> None:
+    closed = np.zeros(GRID.shape, dtype=bool)
+    closed[:, 50] = True
+    network = weave_trails(GRID, [across(505.0)], [across(705.0)], closed=closed)
+    assert network.cut == 2
+    assert not np.any((network.xy_m[:, 0] > 500.01) & (network.xy_m[:, 0] < 509.99))
+    assert not network.mask(GRID)[:, 50].any()
+
+
+def test_the_mask_holds_every_cell_passed() -> None:
+    mask = weave_trails(GRID, [across(505.0)]).mask(GRID)
+    assert np.array_equal(np.unique(np.nonzero(mask)[0]), [49])
+    assert mask[49, 10:90].all()
+
+
+def test_no_trails_make_an_empty_network() -> None:
+    network = weave_trails(GRID, [])
+    assert network.edges.shape == (0, 2)
+    assert not network.mask(GRID).any()
