@@ -126,7 +126,7 @@ def _of_cover(settings: TripSettings, inputs: Inputs, cover: Layer, card: Specie
     forest = frozenset(best)
     age = inputs.measures.get("stand_age")
     young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
-    groups = {kind.code: kind.group for kind in kinds}
+    groups = {kind.code: kind.group for kind in kinds if kind.group not in {"water", "built", "bare"}}
     conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
     found = {
         "cover_quality": cover_quality(cover, usual, best, age),

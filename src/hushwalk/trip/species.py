@@ -112,17 +112,22 @@ class SpeciesCard:
         )
 
     def cover_quality(self, region: str) -> tuple[Mapping[int, float], Mapping[int, float]]:
-        """Give the quality of the cover kinds of a region, by code: at the usual mix of ages, and at the best age."""
+        """Give the quality of the cover kinds of a region, by code: at the usual mix of ages, and at the best age.
+
+        The two differ by ``cover.age_unknown`` in forest; outside it age tells nothing and there is no best.
+        """
         column = self.file.cover.columns.index(self.region(region).column)
         usual: dict[int, float] = {}
         best: dict[int, float] = {}
         for key, row in self.file.cover.kinds.items():
-            code = kind_by_key(key).code
+            kind = kind_by_key(key)
             if row.best is not None:
-                best[code] = row.best[column]
-                usual[code] = row.best[column] * self.file.cover.age_unknown
+                best[kind.code] = row.best[column]
+                usual[kind.code] = row.best[column] * self.file.cover.age_unknown
             if row.usual is not None:
-                usual[code] = row.usual[column]
+                usual[kind.code] = row.usual[column]
+                if kind.forest and row.best is None:
+                    best[kind.code] = min(1.0, row.usual[column] / self.file.cover.age_unknown)
         return MappingProxyType(usual), MappingProxyType(best)
 
     def landscape_shares(self) -> Mapping[int, float]:
