@@ -27,6 +27,9 @@ DIMENSION: dict[Shape, int] = {"line": 1, "polygon": 2}
 MOST_FEATURES = 2_000_000
 """More in one trip's box is a mistake: judgement, about what a laptop holds in 2 GB."""
 
+FEW_FEATURES = 20_000
+"""Up to here a layer is read whole, so that features without a shape are seen and told: judgement, 0.1 s."""
+
 
 @dataclass(frozen=True)
 class Feature:
@@ -96,7 +99,7 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
 
 
 def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
-    """Read the features that meet any of the boxes.
+    """Read the features that may meet any of the boxes, and those without a shape.
 
     Parameters
     ----------
@@ -109,11 +112,16 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     InputError
         If the file is broken or holds more than can be meant.
     """
-    parts = [_read_box(file, box, label) for box in boxes]
+    parts = [_read(file, box, label) for box in boxes] if file.n_features > FEW_FEATURES else [_read(file, None, label)]
     names = [name for name in file.fields if all(name in part[1] for part in parts)]
     wkb = np.concatenate([part[0] for part in parts]) if parts else np.empty(0, dtype=object)
     columns = {name: np.concatenate([part[1][name] for part in parts]) for name in names} if parts else {}
-    return Shapes(shapely.from_wkb(wkb, on_invalid="ignore"), columns)
+    found = shapely.from_wkb(wkb, on_invalid="ignore")
+    near = shapely.is_missing(found) | shapely.is_empty(found)
+    for box in boxes:
+        limits = shapely.bounds(found).T
+        near |= ~((limits[0] > box.east) | (limits[2] < box.west) | (limits[1] > box.north) | (limits[3] < box.south))
+    return Shapes(found[near], {name: column[near] for name, column in columns.items()})
 
 
 def clean(
@@ -146,6 +154,7 @@ def clean(
     lost = ~np.isfinite(shapely.bounds(moved)).all(axis=1)
     moved, rows = moved[~lost], rows[~lost]
     moved = np.where(shapely.is_valid(moved), moved, shapely.make_valid(moved))
+    moved, rows = _parts(*_parts(moved, rows))  # a collection may hold multi-part shapes, and loses lines when clipped
     clipped = shapely.intersection(moved, shapely.box(*grid.bounds))
     singles, other = _singles(clipped, rows, wanted)
     told += _counted(empty.sum(), "without a shape were left out")
@@ -156,18 +165,21 @@ def clean(
     return singles, tuple(told)
 
 
+def _parts(shapes: NDArray[Any], rows: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
+    parts, origin = shapely.get_parts(shapes, return_index=True)
+    return parts, rows[origin]
+
+
 def _singles(clipped: NDArray[Any], rows: NDArray[Any], wanted: Shape) -> tuple[list[tuple[Geometry, int]], int]:
-    parts, origin = shapely.get_parts(clipped, return_index=True)
-    parts, inner = shapely.get_parts(parts, return_index=True)  # a collection may hold multi-part shapes
-    origin = origin[inner]
-    fits = (shapely.get_dimensions(parts) == DIMENSION[wanted]) & ~shapely.is_empty(parts)
-    meeting = ~shapely.is_empty(clipped)
-    other = int(np.count_nonzero(meeting)) - len(np.unique(origin[fits]))
-    return [(part, int(rows[i])) for part, i in zip(parts[fits], origin[fits], strict=True)], other
+    parts, origin = _parts(*_parts(clipped, rows))
+    parts, origin = parts[~shapely.is_empty(parts)], origin[~shapely.is_empty(parts)]
+    fits = shapely.get_dimensions(parts) == DIMENSION[wanted]
+    other = len(set(origin.tolist()) - set(origin[fits].tolist()))
+    return [(part, int(row)) for part, row in zip(parts[fits], origin[fits], strict=True)], other
 
 
-def _read_box(file: VectorFile, box: Box, label: str) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
-    limits = (box.west, box.south, box.east, box.north)
+def _read(file: VectorFile, box: Box | None, label: str) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
+    limits = (box.west, box.south, box.east, box.north) if box else None
     try:
         meta, _, wkb, columns = raw.read(
             file.address.opens, layer=file.layer, bbox=limits, max_features=MOST_FEATURES + 1, datetime_as_string=True

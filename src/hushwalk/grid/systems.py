@@ -74,7 +74,7 @@ def system(text: str) -> pyproj.CRS:
 
 
 def name_of(text: str) -> str:
-    """Name a reference system in a few words, with its code if it has one.
+    """Name a reference system in a few words, with its code if it carries one.
 
     Examples
     --------
@@ -82,9 +82,11 @@ def name_of(text: str) -> str:
     'EPSG:4326 (WGS 84)'
     """
     found = system(text)
-    authority = found.to_authority(min_confidence=90)
+    code = found.to_json_dict().get("id")  # to_authority would search all systems for a likeness, which takes seconds
     name = found.name.replace("_", " ")
-    return f"{authority[0]}:{authority[1]} ({name})" if authority else name
+    if name in {"unknown", "unnamed"}:
+        name = f"unnamed, {found.coordinate_operation.method_name}" if found.coordinate_operation else "unnamed"
+    return f"{code['authority']}:{code['code']} ({name})" if code else name
 
 
 @lru_cache(maxsize=64)
@@ -144,6 +146,7 @@ def boxes_in(box: Box, way: pyproj.Transformer) -> tuple[Box, ...]:
     return (Box(west, south, east, north),)
 
 
+@lru_cache(maxsize=64)
 def shift_doubt(source: str, target: str, lon_deg: float, lat_deg: float) -> str:
     """Say how far positions may be off where the best datum shift is not at hand.
 
@@ -162,10 +165,14 @@ def shift_doubt(source: str, target: str, lon_deg: float, lat_deg: float) -> str
     accuracy_m = group.transformers[0].accuracy
     if 0 <= accuracy_m <= POOR_SHIFT_M or _same_datum(source, target):
         return ""
-    within = f"within {accuracy_m:.0f} m" if accuracy_m > 0 else "within an unknown distance"
+    if accuracy_m <= 0:
+        return (
+            f"its system ({name_of(source)}) does not say on which datum it stands and was taken as WGS 84; hold a "
+            "known place against the map, for an old datum lies up to some hundred metres off"
+        )
     return (
         f"its datum ({name_of(source)}) is an old or local one whose precise shift is not at hand; places are right "
-        f"{within}; export it as NAD83 or WGS 84 to be sure"
+        f"within {accuracy_m:.0f} m; export it as NAD83 or WGS 84 to be sure"
     )
 
 

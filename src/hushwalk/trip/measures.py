@@ -141,8 +141,16 @@ def _sense(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
 
 def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
     if (spec.legend is None) == (spec.classes is None):
-        which = "neither" if spec.legend is None else "both"
-        raise InputError(f"{label}: {which} legend and classes given; give one of them, to say what the classes mean")
+        which = "neither legend nor" if spec.legend is None else "both legend and"
+        raise InputError(f"{label}: {which} classes given; give one of them, to say what the classes mean")
+    try:
+        return _cover_by_words(label, spec, where)
+    except InputError as fault:  # the crosswalk does not know which layer of the trip it works for
+        words = str(fault)
+        raise InputError(words if words.startswith(label) else f"{label}: {words}") from None
+
+
+def _cover_by_words(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
     if spec.field is not None or _is_vector(spec.path):
         codes, walk, story, notices = _cover_shapes(label, spec, where)
     else:
@@ -150,9 +158,10 @@ def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
         got = bring_raster(spec, label, where, Sense("class"))
         codes, story, notices = got.values, got.story, got.notices
     codes, more = _without_sentinels(codes, walk, label)
-    kinds = to_kinds(codes, walk, f"{label}: {PurePath(spec.path).name}").astype(float)
+    kinds = to_kinds(codes, walk, PurePath(spec.path).name).astype(float)
     kinds[kinds == 0] = np.nan
-    return Layer("cover", "class", where.grid, kinds, (story, f"classes read by {walk.label}")), (*notices, *more)
+    story = f"{story}; classes read by {walk.label}"
+    return Layer("cover", "class", where.grid, kinds, (story,)), (*notices, *more)
 
 
 def _is_vector(path: str) -> bool:

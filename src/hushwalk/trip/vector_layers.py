@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import Any
 
-import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
@@ -67,7 +66,7 @@ def bring_shapes(
     crs, notices = settle_system(Claim(label, address.shown, file.crs, spec.crs, file.box), where)
     raw = read_shapes(file, where.boxes(crs), label)
     shapes, told = clean(raw, wanted, where.way_from(crs), where.grid)
-    if not shapes and len(raw.geometries) > 0 and not _only_beside(raw.geometries, told):
+    if not shapes and told:
         raise InputError(
             f"{label}: {address.shown} has no usable {wanted} on the ground of the trip ({'; '.join(told)})"
         )
@@ -76,8 +75,3 @@ def bring_shapes(
         told = (*told, "nothing of it lies on the ground of the trip")
     story = f"{head}: {len(shapes)} {wanted}s in {name_of(crs)}, carried to the grid and clipped"
     return BroughtShapes(shapes, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *told)))
-
-
-def _only_beside(geometries: NDArray[Any], told: Sequence[str]) -> bool:
-    """Whether all features read were sound and simply lie beside the ground."""
-    return not told and bool(np.all([g is not None for g in geometries]))
