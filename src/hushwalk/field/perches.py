@@ -17,7 +17,7 @@ from hushwalk.field.sighting import metres_of
 
 UNKNOWN = 0.5  # judgement: what nobody noted is neither good nor bad
 FACING = {0: 0.8, 45: 1.0, 90: 0.8, 135: 0.4, 180: 0.2}
-"""Judgement: worth of a camera so many degrees off where the bird faces; three-quarter front is best, the tail worst."""
+"""Judgement: worth of a camera that far off where the bird faces; three-quarter front is best, the tail worst."""
 
 
 @dataclass(frozen=True)

@@ -37,8 +37,8 @@ class SeasonSum:
         """Say it in one sentence."""
         return (
             f"{self.mornings} mornings, {self.stops} stops of which {self.stops_heard} heard a bird, "
-            f"{self.minutes:.0f} minutes listened, {self.bearings} bearings, {self.birds} birds by name and morning, {self.logs} logs of "
-            f"which {self.logs_in_use} in use, {self.disturbances} disturbances noted"
+            f"{self.minutes:.0f} minutes listened, {self.bearings} bearings, {self.birds} birds by name and morning, "
+            f"{self.logs} logs of which {self.logs_in_use} in use, {self.disturbances} disturbances noted"
         )
 
 

@@ -17,7 +17,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, turned
 
-CELLS_MAX = 1200  # judgement: enough for an area within a few per cent
+CELLS_MAX = 800  # judgement: enough for an area within a few per cent
 ERRORS, ERROR_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
 
 
@@ -118,7 +118,8 @@ def next_stands(
         raise InputError(f"{len(candidates)} places and {seconds.size} travel times do not fit together")
     places, weight, cell_m2 = _thinned(fix.chance)
     now = float(_area(weight[None, :], params.share)[0] * cell_m2)
-    clear = np.isfinite(seconds) & np.array([_clear(c, (fix, *others), params) for c in candidates], dtype=bool)
+    known = [(f, *_whole(f.chance)) for f in (fix, *others)]
+    clear = np.isfinite(seconds) & np.array([_clear(c, known, params) for c in candidates], dtype=bool)
     found = [
         _stand(fix, candidates[i], float(seconds[i]), places, weight, cell_m2, now, params)
         for i in np.flatnonzero(clear)
@@ -126,9 +127,8 @@ def next_stands(
     return tuple(sorted((s for s in found if s.area_m2 < now), key=lambda s: (s.area_m2, s.travel_s)))
 
 
-def _clear(place: FloatArray, fixes: Sequence[Fix], params: StandParams) -> bool:
-    for fix in fixes:
-        likely, weight, _ = _whole(fix.chance)
+def _clear(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]], params: StandParams) -> bool:
+    for fix, likely, weight in known:
         near = np.hypot(*(likely - place).T) < params.stand_off_m
         core = fix.grounds[0]
         if weight[near].sum() > params.stand_off_chance_max or core.holds(likely[near]).any():
@@ -138,10 +138,10 @@ def _clear(place: FloatArray, fixes: Sequence[Fix], params: StandParams) -> bool
     return True
 
 
-def _whole(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
+def _whole(chance: Layer) -> tuple[FloatArray, FloatArray]:
     values = np.nan_to_num(chance.values)
     rows, cols = np.nonzero(values > values.max() * 1e-5)
-    return chance.grid.xy(rows, cols), values[rows, cols], chance.grid.cell_m**2
+    return chance.grid.xy(rows, cols), values[rows, cols]
 
 
 def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
