@@ -4,7 +4,7 @@ What the edges cost is decided in graph.py.
 """
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numba import njit
@@ -58,6 +58,7 @@ def reach_from(graph: "WalkGraph", source: int, *, limit_s: float = np.inf, targ
     Returns
     -------
     Reach
+        Without any way if the source itself may not be entered.
 
     Notes
     -----
@@ -91,7 +92,7 @@ class _Edges(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def _spread(  # noqa: C901, PLR0912, PLR0915  # pragma: no cover  compiled; calls inside would halve its speed
+def _spread(  # noqa: C901  # pragma: no cover  compiled; calls inside would halve its speed
     source: int, edges: _Edges, width: float, n_buckets: int, limit: float, targets: Int32Array
 ) -> tuple[FloatArray, Int32Array]:
     seconds, offsets, grid_scale, allowed, link_start, link_to, link_seconds = edges
@@ -100,71 +101,49 @@ def _spread(  # noqa: C901, PLR0912, PLR0915  # pragma: no cover  compiled; call
     dist = np.full(n_nodes, np.inf)
     came = np.full(n_nodes, -1, dtype=np.int32)
     head = np.full(n_buckets, -1, dtype=np.int32)
-    size = 1024
-    held = np.empty(size, dtype=np.int32)
-    told = np.empty(size)
-    after = np.empty(size, dtype=np.int32)
-    free = -1
-    used = 1
-    dist[source] = 0.0
-    held[0], told[0], after[0], head[0] = source, 0.0, -1, 0
-    waiting = 1
-    now = 0
-    settled = 0
+    before = np.full(n_nodes, -1, dtype=np.int32)
+    after = np.empty(n_nodes, dtype=np.int32)
+    waits = np.zeros(n_nodes, dtype=np.bool_)
+    if not allowed[source]:
+        return dist, came
+    dist[source], head[0], after[source], waits[source] = 0.0, source, -1, True
+    waiting, now, settled = 1, 0, 0
     while waiting > 0:
-        slot = now % n_buckets
-        entry = head[slot]
-        if entry < 0:
+        u = head[now % n_buckets]
+        if u < 0:
             now += 1
             while settled < len(targets) and dist[targets[settled]] < now * width:
                 settled += 1
             if len(targets) > 0 and settled == len(targets):
                 break
             continue
-        head[slot] = after[entry]
-        u, d = held[entry], told[entry]
-        after[entry] = free
-        free = entry
+        head[now % n_buckets] = after[u]
+        if after[u] >= 0:
+            before[after[u]] = -1
+        waits[u] = False
         waiting -= 1
-        if d > dist[u]:
-            continue
         n_grid = n_moves if u < n_cells else 0
         first, last = link_start[u], link_start[u + 1]
         for k in range(n_grid + last - first):
             if k < n_grid:
-                reached = d + seconds[u, k] * grid_scale
-                if not reached <= limit:
-                    continue
-                v = u + offsets[k]
-                if reached >= dist[v] or not allowed[v]:
-                    continue
+                reached, v = dist[u] + seconds[u, k] * grid_scale, u + offsets[k]
             else:
-                reached = d + link_seconds[first + k - n_grid]
-                v = link_to[first + k - n_grid]
-                if not reached <= limit or reached >= dist[v] or not allowed[v]:
-                    continue
-            dist[v] = reached
-            came[v] = u
-            if free >= 0:
-                entry = free
-                free = after[entry]
-            else:
-                if used == size:
-                    size *= 2
-                    held = _doubled(held)
-                    told = _doubled(told)
-                    after = _doubled(after)
-                entry = used
-                used += 1
+                reached, v = dist[u] + link_seconds[first + k - n_grid], np.int64(link_to[first + k - n_grid])
+            if not reached <= limit or reached >= dist[v] or not allowed[v]:  # past the limit v may lie off the grid
+                continue
+            if waits[v]:  # out of the bucket where it waited
+                if before[v] >= 0:
+                    after[before[v]] = after[v]
+                else:
+                    head[int(dist[v] / width) % n_buckets] = after[v]
+                if after[v] >= 0:
+                    before[after[v]] = before[v]
+                waiting -= 1
+            dist[v], came[v], waits[v] = reached, u, True
             slot = int(reached / width) % n_buckets
-            held[entry], told[entry], after[entry] = v, reached, head[slot]
-            head[slot] = entry
+            before[v], after[v] = -1, head[slot]
+            if head[slot] >= 0:
+                before[head[slot]] = v
+            head[slot] = v
             waiting += 1
     return dist, came
-
-
-@njit(cache=True, nogil=True)
-def _doubled(values: FloatArray | Int32Array) -> Any:  # noqa: ANN401  # pragma: no cover  compiled
-    wider = np.empty(2 * len(values), values.dtype)
-    wider[: len(values)] = values
-    return wider

@@ -132,6 +132,5 @@ def _table(graph: WalkGraph, posts: FloatArray, nodes: Int32Array, limit_s: floa
     with ThreadPoolExecutor(cpu_count() or 1) as pool:
         between = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), len(nodes))
     total = between + out_s[:, None] + in_s[None, :]
-    total[~graph.allowed[nodes], :] = np.inf
     np.fill_diagonal(total, 0.0)
     return np.where(total <= limit_s, total, np.inf)

@@ -42,6 +42,8 @@ def test_in_the_dark_a_post_off_the_trail_waits_for_light() -> None:
     assert np.isinf(kept.dark_s[2, :2]).all()
     assert np.isinf(kept.dark_s[:2, 2]).all()
     assert kept.dark_s[0, 1] == pytest.approx(kept.day_s[0, 1] / 0.8, rel=1e-6)
+    with pytest.raises(NoPlanError, match="in the dark"):
+        kept.path(2, 1, dark=True)
     left = travel_times(graph(trails=[TRAIL]), POSTS, off_trail_in_the_dark=True)
     assert left.dark_s[1, 2] == pytest.approx(left.day_s[1, 2] / 0.67, rel=1e-6)
     assert kept.path(0, 1, dark=True).seconds == pytest.approx(250 / 1.0962 / 0.8, rel=1e-3)
