@@ -28,14 +28,21 @@ def card_words(name: str) -> str:
 
 
 def _head(card: SpeciesCard) -> list[str]:
+    title = f"{card.name} ({card.file.latin})"
+    if not card.file.sound:
+        return [title, "  no call on the card: its ground can be judged, but no walk planned by ear"]
     sound, display = card["sound"], card["display"]
     return [
-        f"{card.name} ({card.file.latin})",
-        f"  call: {sound['call']}, {sound['duration_s']:g} s, loudest at {sound['bands_hz'][0]} Hz"
-        f"  [{sound['level_source']}]",
+        title,
+        (
+            f"  call: {sound['call']}, {sound['duration_s']:g} s, loudest at {sound['bands_hz'][0]} Hz"
+            f"  [{sound['level_source']}]"
+        ),
         f"  displays {display['rate_per_min']:g} times a minute while displaying  [{display['rate_source']}]",
-        f"  displays at all on {display['morning']['participation']:.0%} of mornings in the best weeks"
-        f"  [{display['morning']['source']}]",
+        (
+            f"  displays at all on {display['morning']['participation']:.0%} of mornings in the best weeks"
+            f"  [{display['morning']['source']}]"
+        ),
     ]
 
 

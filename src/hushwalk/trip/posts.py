@@ -3,17 +3,20 @@
 Which of them become stops is the plan's business.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
-from hushwalk.grid.grid import FloatArray
+from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
 
 BoolArray = NDArray[np.bool_]
+
+SPOTS = 8  # judgement: eight directions on two rings find the gap in a ridge or the far side of a brook
 
 
 @dataclass(frozen=True)
@@ -66,10 +69,28 @@ def log_chance(density_per_km2: Layer, stand_off_m: float) -> Layer:
     return density_per_km2.with_values(chance, name="chance of a log nearby", unit="1", step="within the stand-off")
 
 
-def choose_posts(
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """Where one may stand, and what standing there promises.
+
+    Parameters
+    ----------
+    grid : of the trip.
+    allowed : shape grid.shape, cells where a post may be.
+    bonus : shape grid.shape, multiplies what is heard: trails are quick and quiet.
+    promise : shape grid.shape, males in open earshot times bonus, less the noise of water.
+    """
+
+    grid: Grid
+    allowed: BoolArray = field(repr=False)
+    bonus: FloatArray = field(repr=False)
+    promise: FloatArray = field(repr=False)
+
+
+def standing(
     density_per_km2: Layer, within_reach: BoolArray, on_trail: BoolArray, quiet: FloatArray, params: PostParams
-) -> FloatArray:
-    """Choose posts by what could be heard from them, the best first, never two nearer than the spacing.
+) -> Standing:
+    """Tell where one may stand.
 
     Parameters
     ----------
@@ -78,20 +99,56 @@ def choose_posts(
     on_trail : shape grid.shape, cells of trails and roads.
     quiet : shape grid.shape, 0..1, share of open earshot that is left over the noise of running water.
     params : see :class:`PostParams`.
+    """
+    bonus = np.where(on_trail, params.trail_bonus, 1.0)
+    promise = males_in_earshot(density_per_km2, params.earshot_sd_m).values * quiet * bonus
+    far_enough = log_chance(density_per_km2, params.stand_off_m).values <= params.log_chance_max
+    return Standing(density_per_km2.grid, within_reach & far_enough & (promise > 0), bonus, promise)
+
+
+def choose_posts(where: Standing, params: PostParams) -> FloatArray:
+    """Choose posts by what they promise, the best first, never two nearer than the spacing.
 
     Returns
     -------
     ndarray, shape (n, 2)
         Easting and northing of the posts [m], n <= params.posts_max; empty where nothing can be heard.
     """
-    grid = density_per_km2.grid
-    heard = males_in_earshot(density_per_km2, params.earshot_sd_m).values * quiet
-    heard = heard * np.where(on_trail, params.trail_bonus, 1.0)
-    far_enough = log_chance(density_per_km2, params.stand_off_m).values <= params.log_chance_max
-    allowed = within_reach & far_enough & (heard > 0)
-    rows, cols = np.nonzero(allowed)
-    order = np.argsort(-heard[rows, cols], kind="stable")
-    return _thinned(grid.xy(rows[order], cols[order]), params.spacing_m, params.posts_max)
+    rows, cols = np.nonzero(where.allowed)
+    order = np.argsort(-where.promise[rows, cols], kind="stable")
+    return _thinned(where.grid.xy(rows[order], cols[order]), params.spacing_m, params.posts_max)
+
+
+def settle_posts(
+    posts_xy: FloatArray, where: Standing, heard: Callable[[FloatArray], FloatArray], shift_m: float
+) -> FloatArray:
+    """Shift each post to the best spot near it, by what is truly heard there over the real ground.
+
+    Parameters
+    ----------
+    posts_xy : shape (n, 2) [m].
+    where : see :class:`Standing`.
+    heard : gives the males heard from each of some places, shape (k, 2) -> (k,).
+    shift_m : no farther than this [m].
+
+    Returns
+    -------
+    ndarray, shape (n, 2)
+        A post stays where it is if no spot near it is better.
+    """
+    angle = np.arange(SPOTS) * (2 * np.pi / SPOTS)
+    ring = np.stack([np.sin(angle), np.cos(angle)], axis=1)
+    offsets = np.vstack([[[0.0, 0.0]], ring * shift_m / 2, ring * shift_m])
+    spots = (posts_xy[:, None, :] + offsets).reshape(-1, 2)
+    rows, cols = where.grid.rowcol(spots)
+    inside = where.grid.contains(spots)
+    rows, cols = np.where(inside, rows, 0), np.where(inside, cols, 0)
+    usable = inside & where.allowed[rows, cols]
+    worth = np.full(len(spots), -np.inf)
+    worth[usable] = heard(spots[usable]) * where.bonus[rows, cols][usable]
+    best = np.argmax(worth.reshape(len(posts_xy), -1), axis=1)
+    settled: FloatArray = spots.reshape(len(posts_xy), -1, 2)[np.arange(len(posts_xy)), best]
+    return settled
 
 
 def _thinned(best_first_xy: FloatArray, spacing_m: float, most: int) -> FloatArray:
@@ -99,5 +156,5 @@ def _thinned(best_first_xy: FloatArray, spacing_m: float, most: int) -> FloatArr
     left = best_first_xy
     while len(left) and len(kept) < most:
         kept.append(left[0])
-        left = left[np.hypot(*(left - left[0]).T) >= spacing_m]
+        left = left[np.sum((left - left[0]) ** 2, axis=1) >= spacing_m**2]
     return np.array(kept).reshape(-1, 2)

@@ -17,7 +17,7 @@ from hushwalk.hearing.coverage import Coverage
 from hushwalk.planning.problem import Problem
 from hushwalk.trip.listening import Ears, availability_table, heard_from
 from hushwalk.trip.morning import Clock
-from hushwalk.trip.posts import PostParams, choose_posts
+from hushwalk.trip.posts import PostParams, choose_posts, settle_posts, standing
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.survey import Survey
 from hushwalk.trip.way import Way
@@ -29,6 +29,7 @@ IntArray = NDArray[np.int64]
 CAR = 0
 DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
 LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, the usual cover of the bird
+SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
 APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
 
 
@@ -113,13 +114,20 @@ def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock
     least_stop_s = settings.morning.minutes_per_stop_min * 60
     within = way.within(clock.window_s - least_stop_s)
     params = post_params(settings, ears)
-    posts = choose_posts(survey.density, within, way.on_trail, quiet_share(ears, survey), params)
+    where = standing(survey.density, within, way.on_trail, quiet_share(ears, survey), params)
+    posts = choose_posts(where, params)
     if len(posts) == 0:
         raise NoPlanError(
             f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
-    return posts
+    return settle_posts(posts, where, lambda spots: males_heard(ears, survey, spots), params.spacing_m * SHIFT)
+
+
+def males_heard(ears: Ears, survey: Survey, places_xy: FloatArray) -> FloatArray:
+    """Displaying males heard from each place if each displayed once, over the real ground, shape (n,)."""
+    heard = heard_from(ears, survey, places_xy)
+    return np.asarray(heard.chance @ males_on(survey.density, heard.grid))
 
 
 def state_problem(
