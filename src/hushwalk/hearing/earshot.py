@@ -18,6 +18,7 @@ FloatArray = NDArray[np.float64]
 DIRECTIONS = 72
 WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 EVEN = 1.15
+"""Judgement: a farthest side that is less than 15 % beyond the nearest is not worth a word."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 Word = Literal["go", "go, but", "stay in bed"]
 
 LEAFLESS_HARDWOOD = 0.25
+"""Cover factor of the reference wood (judgement: a quarter of dense foliage)."""
 FARTHEST_M = 2000.0
 GO_SHARE = 0.6
 """From here on a morning counts as a good one (judgement: the share that is left at the wind that still is a go)."""

@@ -16,7 +16,9 @@ from hushwalk.science.detection import cue_chance
 FloatArray = NDArray[np.float64]
 
 POSTS_MAX = 200
+"""Judgement: more posts than these do not move a mean."""
 STEP_M = 10.0
+"""Definition: the piece of ground that the integration counts."""
 
 
 @dataclass(frozen=True)
