@@ -47,7 +47,7 @@ def command(
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
     """
-    from hushwalk.outputs import write_all
+    from hushwalk.outputs.write import write_all
     from hushwalk.trip.run import RunParams, plan_morning
     from hushwalk.trip.summary import summary_words
 
@@ -58,9 +58,9 @@ def command(
         tell("drawing")
         written = write_all(report, out or trip.parent / "out")
     if as_json:
-        click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
+        click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(file.path) for file in written]}))
         return
     click.echo(summary_words(report))
     click.echo("written:")
-    for path in written:
-        click.echo(f"  {path}")
+    for file in written:
+        click.echo(f"  {file.path}")
