@@ -92,7 +92,7 @@ class _Edges(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def _spread(  # noqa: C901  # pragma: no cover  compiled; calls inside would halve its speed
+def _spread(  # noqa: C901, PLR0912  # pragma: no cover  compiled; calls inside would halve its speed
     source: int, edges: _Edges, width: float, n_buckets: int, limit: float, targets: Int32Array
 ) -> tuple[FloatArray, Int32Array]:
     seconds, offsets, grid_scale, allowed, link_start, link_to, link_seconds = edges
