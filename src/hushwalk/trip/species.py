@@ -62,7 +62,18 @@ class SpeciesCard:
     raw: Mapping[str, Any] = field(repr=False)
 
     def __getitem__(self, table: str) -> Mapping[str, Any]:
-        """Give a table of the card as plain values."""
+        """Give a table of the card as plain values.
+
+        Raises
+        ------
+        SettingsError
+            If the card has no such table, as a bird that is judged by its ground but not yet by ear.
+        """
+        if table not in self.raw:
+            raise SettingsError(
+                f"species card {self.key} has no table [{table}]: its ground can be judged, no walk planned by ear; "
+                "choose another card, or write the table into a card of your own"
+            )
         return MappingProxyType(self.raw[table])
 
     @property
