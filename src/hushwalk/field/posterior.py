@@ -4,7 +4,7 @@ When a fix is refused and how it is told is fix.py's business.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -34,6 +34,7 @@ class EarshotParams:
     rate_per_min : displays a minute of a male that is displaying [1/min].
     minutes_unknown : taken where the minutes of a stop were not noted [min].
     stray_share : share of bearings that point anywhere.
+    shared_sd_deg : error that all bearings of a morning share, such as a compass that is off; 0 for none [deg].
     sd_log : spread of a judged distance class [1].
     habitat_doubt : share of birds that pay no heed to the habitat layer.
     cell_m : cell of the ground searched [m].
@@ -45,6 +46,7 @@ class EarshotParams:
     rate_per_min: float = figure("earshot", "rate_per_min")
     minutes_unknown: float = figure("earshot", "minutes_unknown")
     stray_share: float = figure("bearing", "stray_share")
+    shared_sd_deg: float = figure("bearing", "shared_sd_deg")
     sd_log: float = figure("distance", "sd_log")
     habitat_doubt: float = figure("earshot", "habitat_doubt")
     cell_m: float = figure("fix", "cell_m")
@@ -93,6 +95,25 @@ def log_bearing(bearing: Bearing, places: FloatArray, params: EarshotParams) -> 
         ratio = np.hypot(*(places - station).T).clip(1.0) / figure("distance", f"{bearing.distance}_m")
         found = found - np.log(ratio) ** 2 / (2 * params.sd_log**2)
     return np.asarray(found, dtype=np.float64)
+
+
+def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log density of all bearings of one bird together, shape (n,).
+
+    Notes
+    -----
+    Their errors are independent, but for one turn that they all share: it is normal, and summed out by Gauss-Hermite
+    quadrature.
+    """
+    if params.shared_sd_deg <= 0:
+        return np.asarray(sum(log_bearing(b, places, params) for b in bearings), dtype=np.float64)
+    total = np.full(len(places), -np.inf)
+    for z, weight in zip(NODES, WEIGHTS / WEIGHTS.sum(), strict=True):
+        turn = params.shared_sd_deg * z
+        turned = [replace(b, grid_azimuth_deg=(b.grid_azimuth_deg - turn) % 360.0) for b in bearings]
+        part = sum((log_bearing(b, places, params) for b in turned), start=np.full(len(places), np.log(weight)))
+        total = np.logaddexp(total, part)
+    return total
 
 
 def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, params: EarshotParams) -> FloatArray:
@@ -199,8 +220,7 @@ def chance_of_place(
     fine = window(grid, stations, params)
     places = centres_m(fine)
     score = log_habitat(habitat, places, params)
-    for bearing in bearings:
-        score = score + log_bearing(bearing, places, params)
+    score = score + log_bearings(bearings, places, params)
     heard, silent = split_stops(bearings, listening)
     told = audible or {}
     score = score + log_heard(

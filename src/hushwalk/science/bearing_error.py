@@ -3,6 +3,8 @@
 Where bearings cross is crossing.py's business; the standard deviations that an ear has are the field room's figures.
 """
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -35,6 +37,7 @@ def bessel_ratio(kappa: ArrayLike) -> FloatArray:
     return np.asarray(ratio, dtype=np.float64)
 
 
+@cache
 def kappa_of_sd(sd_deg: float) -> float:
     """Concentration of a von Mises error with a given circular standard deviation.
 
@@ -56,7 +59,7 @@ def kappa_of_sd(sd_deg: float) -> float:
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if float(bessel_ratio(middle)) < aim else (low, middle)
-    return (low + high) / 2
+    return float((low + high) / 2)
 
 
 def kappa_of_mean_cosine(mean_cosine: float) -> float:
