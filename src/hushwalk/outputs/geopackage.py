@@ -1,0 +1,36 @@
+"""The walk for other tools: a GeoPackage with one table a kind, in the metres of the trip's grid.
+
+GeoJSON in degrees stands in tables.py.
+"""
+
+from pathlib import Path
+
+import geopandas as gpd
+from shapely import LineString, Point
+
+from hushwalk.outputs.tables import earshot_area, leg_fields, stop_fields
+from hushwalk.trip.report import Report
+
+
+def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
+    """Give stops, legs, earshot and ways back as tables; empty ones are left out."""
+    rows = {
+        "stops": [{**stop_fields(stop), "geometry": Point(stop.spot.xy_m)} for stop in report.stops],
+        "legs": [{**leg_fields(leg), "geometry": LineString(leg.line_m)} for leg in report.legs],
+        "earshot": [
+            {"name": stop.spot.name, "chance": 0.5, "geometry": earshot_area(stop.earshot)}
+            for stop in report.stops
+            if stop.earshot
+        ],
+        "ways_back": [{"name": name, "geometry": LineString(line)} for name, line in report.bail_outs],
+    }
+    return {
+        name: gpd.GeoDataFrame(table, geometry="geometry", crs=report.grid.crs) for name, table in rows.items() if table
+    }
+
+
+def write_geopackage(report: Report, path: Path) -> None:
+    """Write the tables into a new GeoPackage."""
+    path.unlink(missing_ok=True)
+    for name, table in geopackage_tables(report).items():
+        table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")

@@ -1,0 +1,222 @@
+"""What lies on the page's map, as GeoJSON in degrees with its style, and the labels that stand on it.
+
+How they become a page is html_map.py's business.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from shapely import LineString, get_coordinates, set_coordinates
+from shapely.geometry import mapping
+
+from hushwalk.grid.grid import FloatArray
+from hushwalk.outputs.contours import Contour, contour_interval, contours, label_place
+from hushwalk.outputs.palette import INK
+from hushwalk.outputs.pictures import on_page
+from hushwalk.outputs.tables import earshot_area
+from hushwalk.trip.report import Geometry, Report
+
+ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
+LABEL_M = 70.0
+
+Style = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One layer of the map: its key, its name in the list of layers, whether it is shown at first, shapes by style."""
+
+    key: str
+    name: str
+    parts: tuple[tuple[Style, tuple[Geometry, ...]], ...]
+    shown: bool = True
+
+
+def line(colour: str, width: float, dash: str = "", opacity: float = 1.0) -> Style:
+    """Style of a line."""
+    return {
+        "color": colour,
+        "weight": width,
+        "opacity": opacity,
+        "fill": False,
+        **({"dashArray": dash} if dash else {}),
+    }
+
+
+def area(colour: str, fill: str, width: float = 1.0, dash: str = "") -> Style:
+    """Style of an area; ``fill`` may be a pattern of the page."""
+    return {**line(colour, width, dash), "fill": True, "fillColor": fill, "fillOpacity": 1.0}
+
+
+def drawn_layers(report: Report) -> tuple[Drawn, ...]:
+    """Give every layer of lines and areas, from the lowest to the topmost."""
+    country = report.country
+    return (
+        Drawn("contours", "Contour lines", _contour_parts(report), shown=True),
+        Drawn(
+            "water",
+            "Water and wet ground",
+            (
+                (area(INK["wetland"], "url(#wet)", 0.6), country.wetlands),
+                (area(INK["stream"], INK["water"]), country.water),
+                (line(INK["stream"], 2.2), country.streams),
+            ),
+            shown=True,
+        ),
+        Drawn(
+            "trails",
+            "Trails and roads",
+            (
+                (line(INK["casing"], 6), country.roads),
+                (line(INK["road"], 3.5), country.roads),
+                (line(INK["casing"], 4.5, opacity=0.8), country.trails),
+                (line(INK["trail"], 2.2, "9 5"), country.trails),
+            ),
+            shown=True,
+        ),
+        Drawn("closed", "Closed ground", ((area(INK["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
+        Drawn("grid", "UTM grid", ((line(INK["grid"], 1.0, opacity=0.7), grid_lines(report)[0]),), shown=False),
+        Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
+        Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
+        Drawn(
+            "back",
+            "Straight back to the car",
+            ((line(INK["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
+            shown=False,
+        ),
+        Drawn("walk", "The walk", _walk_parts(report), shown=True),
+        Drawn("stops", "Stops and times", (), shown=True),
+    )
+
+
+def as_features(report: Report, shapes: Iterable[Geometry]) -> dict[str, Any]:
+    """Turn shapes on the report's grid into a feature collection in degrees."""
+    return {
+        "type": "FeatureCollection",
+        "features": [
+            {"type": "Feature", "properties": {}, "geometry": mapping(_turned(report, shape))} for shape in shapes
+        ],
+    }
+
+
+def height_labels(report: Report) -> list[tuple[float, float, float, str]]:
+    """Give heights for the heavier contour lines: latitude, longitude, turn [deg, clockwise], text."""
+    told = []
+    for contour in _contours(report):
+        place = label_place(contour.line_m, LABEL_M) if contour.index else None
+        if place:
+            lon, lat = on_page(report.grid, np.asarray(place.xy_m)).tolist()
+            turn = round(report.north.convergence_deg - place.angle_deg, 1)
+            told.append((lat, lon, turn, f"{contour.height_m:.0f}"))
+    return told
+
+
+def arrows(report: Report) -> list[tuple[float, float, float]]:
+    """Give arrows along the walk: latitude, longitude, direction [deg from true north]."""
+    told = []
+    for leg in report.legs:
+        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(leg.line_m, axis=0).T))]
+        for where in np.arange(min(ARROW_EVERY_M, walked[-1]) / 2, walked[-1], ARROW_EVERY_M):
+            at, ahead = (_along(leg.line_m, walked, where + step) for step in (-6.0, 6.0))
+            turn = np.degrees(np.arctan2(*(ahead - at))) + report.north.convergence_deg
+            lon, lat = on_page(report.grid, (at + ahead) / 2).tolist()
+            told.append((lat, lon, round(float(turn) % 360, 1)))
+    return told
+
+
+def grid_lines(report: Report) -> tuple[tuple[Geometry, ...], list[tuple[float, float, str]]]:
+    """Give the lines of the UTM grid, and their kilometres as latitude, longitude, text."""
+    west, south, east, north = report.grid.bounds
+    step = 500.0 if east - west < 4000 else 1000.0  # noqa: PLR2004 - judgement: four to nine lines on the ground
+    lines: list[Geometry] = []
+    words = []
+    for x in np.arange(np.ceil(west / step) * step, east, step):
+        lines.append(LineString([(x, south), (x, north)]))
+        words.append((x + 12, south + 30, f"{x / 1000:g} E"))
+    for y in np.arange(np.ceil(south / step) * step, north, step):
+        lines.append(LineString([(west, y), (east, y)]))
+        words.append((west + 12, y + 30, f"{y / 1000:g} N"))
+    told = []
+    for x, y, text in words:
+        lon, lat = on_page(report.grid, np.array([x, y])).tolist()
+        told.append((lat, lon, text))
+    return tuple(lines), told
+
+
+def plain_drawing(report: Report, place: Callable[[FloatArray], FloatArray], size_px: tuple[int, int]) -> str:
+    """Draw the walk as SVG over the relief, for readers that run no scripts.
+
+    Parameters
+    ----------
+    report : the morning.
+    place : turns points of the grid, shape (n, 2), into pixels.
+    size_px : width and height of the picture.
+    """
+    width, height = size_px
+    unit = max(size_px) / 500
+    told = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered stops">']
+    for layer in drawn_layers(report):
+        for style, shapes in layer.parts if layer.shown else ():
+            told += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
+    for number, xy in (("", report.car.xy_m), *((str(stop.number), stop.spot.xy_m) for stop in report.stops)):
+        x, y = place(np.array([xy]))[0].round(1)
+        told.append(
+            f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{INK["stop"] if number else INK["walk"]}" '
+            f'stroke="{INK["text"]}" stroke-width="{1.5 * unit:.1f}"/><text x="{x}" y="{y + 4 * unit:.1f}" '
+            f'font-size="{12 * unit:.1f}" font-weight="700" text-anchor="middle" '
+            f'fill="{INK["text"] if number else INK["paper"]}">{number or "C"}</text>'
+        )
+    return "".join([*told, "</svg>"])
+
+
+def _svg(style: Style, ring: FloatArray, place: Callable[[FloatArray], FloatArray], unit: float) -> str:
+    path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in place(ring))
+    dash = f' stroke-dasharray="{style["dashArray"]}"' if "dashArray" in style else ""
+    fill = style["fillColor"] if style["fill"] else "none"
+    return (
+        f'<path d="{path}" fill="{fill}" stroke="{style["color"]}" stroke-width="{0.6 * style["weight"] * unit:.1f}" '
+        f'stroke-opacity="{style["opacity"]}"{dash}/>'
+    )
+
+
+def _rings(shape: Geometry) -> list[FloatArray]:
+    parts = getattr(shape, "geoms", [shape])
+    return [np.asarray(getattr(part, "exterior", part).coords)[:, :2] for part in parts if not part.is_empty]
+
+
+def _along(line_m: FloatArray, walked: FloatArray, where: float) -> FloatArray:
+    return np.array([np.interp(where, walked, line_m[:, 0]), np.interp(where, walked, line_m[:, 1])])
+
+
+def _turned(report: Report, shape: Geometry) -> Geometry:
+    points = get_coordinates(shape)
+    return set_coordinates(shape, on_page(report.grid, points)) if len(points) else shape
+
+
+def _contours(report: Report) -> tuple[Contour, ...]:
+    elevation = report.country.elevation
+    return contours(elevation, contour_interval(elevation))
+
+
+def _contour_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    found = _contours(report)
+    styles = ((False, line(INK["contour"], 0.8, opacity=0.75)), (True, line(INK["contour"], 1.8, opacity=0.9)))
+    return tuple(
+        (style, tuple(LineString(c.line_m).simplify(1.5) for c in found if c.index is heavy)) for heavy, style in styles
+    )
+
+
+def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    rings = tuple(earshot_area(stop.earshot) for stop in report.stops if stop.earshot)
+    return ((line(INK["casing"], 4, opacity=0.7), rings), (line(INK["earshot"], 1.6, "2 5"), rings))
+
+
+def _walk_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    legs = tuple(LineString(leg.line_m) for leg in report.legs)
+    return ((line(INK["casing"], 8), legs), (line(INK["walk"], 4), legs))
+
+
+def _plain(report: Report) -> tuple[Geometry, ...]:
+    return () if report.plain.line_m is None else (LineString(report.plain.line_m),)

@@ -1,0 +1,122 @@
+"""One voice: how times, bearings, lengths and chances are written, on page, paper, receiver and file.
+
+Which of them stand where is the business of each output.
+"""
+
+from datetime import datetime
+
+from hushwalk.trip.report import Leg, Report, Stop
+
+POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
+ALL_ROUND = "all round"
+
+
+def clock(moment: datetime | None) -> str:
+    """Write a time of day in its own zone, or a dash where there is none."""
+    return "-" if moment is None else f"{moment:%H:%M}"
+
+
+def bearing(azimuth_deg: float) -> str:
+    """Write a bearing with three digits.
+
+    Examples
+    --------
+    >>> bearing(359.7), bearing(7.2)
+    ('000°', '007°')
+    """
+    return f"{round(azimuth_deg) % 360:03d}°"
+
+
+def compass_point(azimuth_deg: float) -> str:
+    """Name the nearest of sixteen points.
+
+    Examples
+    --------
+    >>> compass_point(350.0), compass_point(100.0)
+    ('N', 'E')
+    """
+    return POINTS[round(azimuth_deg / 22.5) % 16]
+
+
+def towards(stop: Stop) -> str:
+    """Say where to listen: compass point, true and magnetic bearing, or all round."""
+    if stop.listen_towards_deg is None or stop.listen_towards_magnetic_deg is None:
+        return ALL_ROUND
+    true, magnetic = bearing(stop.listen_towards_deg), bearing(stop.listen_towards_magnetic_deg)
+    return f"{compass_point(stop.listen_towards_deg)}, {true} true, {magnetic} compass"
+
+
+def walk_on(leg: Leg) -> str:
+    """Say how a leg goes."""
+    parts = [
+        f"{leg.length_m:.0f} m",
+        f"{leg.minutes:.0f} min",
+        f"{compass_point(leg.azimuth_deg)}, {bearing(leg.magnetic_deg)} compass",
+    ]
+    return ", ".join([*parts, leg.note] if leg.note else parts)
+
+
+def percent(share: float) -> str:
+    """Write a share in whole percent; never 100 % for what is only likely.
+
+    Examples
+    --------
+    >>> percent(0.643), percent(0.999)
+    ('64 %', '99 %')
+    """
+    whole = round(100 * share)
+    return f"{min(whole, 99) if share < 1 else 100} %"
+
+
+def offset(degrees: float) -> str:
+    """Write the angle between two norths with its side.
+
+    Examples
+    --------
+    >>> offset(-1.04), offset(0.03)
+    ('1.0° west', '0.0°')
+    """
+    told = f"{abs(degrees):.1f}°"
+    return told if told == "0.0°" else f"{told} {'east' if degrees > 0 else 'west'}"
+
+
+def headline(report: Report) -> tuple[tuple[str, str], ...]:
+    """Give the morning in five times: what a tired person looks for first."""
+    first = report.stops[0].arrive if report.stops else None
+    return (
+        ("leave the car", clock(report.depart)),
+        ("first stop", clock(first)),
+        ("walk without lamp", clock(report.sun.civil_dawn)),
+        ("sunrise", clock(report.sun.sunrise)),
+        ("back at the car", clock(report.back)),
+    )
+
+
+def promise(report: Report) -> str:
+    """Say in one line what the walk is and what it may hear."""
+    males = report.males
+    return (
+        f"{len(report.stops)} stops, {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb. "
+        f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f})."
+    )
+
+
+def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
+    """Give all that is told of a stop, as label and words."""
+    onward = next((leg for leg in report.legs if leg.start == stop.spot.name), None)
+    told = [
+        ("arrive", clock(stop.arrive)),
+        ("walk on at", clock(stop.leave)),
+        ("listen towards", towards(stop)),
+        ("chance to hear one", percent(stop.chance_any)),
+        ("listen over", stop.noise or "nothing known"),
+        ("half of the drums carry", f"{stop.earshot_m:.0f} m"),
+        ("place", stop.spot.usng),
+    ]
+    if onward:
+        told.append((f"then to {onward.end}", walk_on(onward)))
+    if stop.latest_leave:
+        told.append(("turn back at the latest", clock(stop.latest_leave)))
+    if stop.bail_out_minutes is not None:
+        told.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
+    return tuple(told)
