@@ -50,7 +50,7 @@ def judged(
     conifer = {code: kind.conifer_share for code, kind in cover_kinds().items() if kind.group not in {"", "water"}}
     ingredients = {
         "cover_quality": cover_quality(cover, usual, best, more.get("stand_age")),
-        "landscape_share": share_of_kinds(cover, card.landscape_shares(), card.radii.landscape_m, "aspen"),
+        "landscape_share": share_of_kinds(cover, card.landscape_shares(region), card.radii.landscape_m, "aspen"),
         "mixture": mixture(cover, groups, card.radii.mixture_m),
         "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifer"),
     } | {key: where_kinds(layer, cover, frozenset(best)) for key, layer in more.items()}

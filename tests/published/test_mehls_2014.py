@@ -32,7 +32,9 @@ def test_a_fifth_of_aspen_round_a_place_scores_full_and_a_tenth_half() -> None:
     for every, score in ((5, 1.0), (10, 0.5)):
         codes = np.full(grid.shape, 21.0)  # pine
         codes[:, ::every] = 14.0  # aspen
-        share = share_of_kinds(Layer("cover", "class", grid, codes), card.landscape_shares(), 1_600.0, "aspen")
+        share = share_of_kinds(
+            Layer("cover", "class", grid, codes), card.landscape_shares("black_hills"), 1_600.0, "aspen"
+        )
         assert curve(share.values[80, 80]) == pytest.approx(score, abs=0.02)
 
 

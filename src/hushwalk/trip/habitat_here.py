@@ -122,7 +122,8 @@ def _measured(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: Sp
 
 def _of_cover(settings: TripSettings, inputs: Inputs, cover: Layer, card: SpeciesCard) -> dict[str, Layer]:
     kinds = tuple(cover_kinds().values())
-    usual, best = card.cover_quality(settings.ground.region)
+    region = settings.ground.region
+    usual, best = card.cover_quality(region)
     forest = frozenset(best)
     age = inputs.measures.get("stand_age")
     young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
@@ -131,7 +132,11 @@ def _of_cover(settings: TripSettings, inputs: Inputs, cover: Layer, card: Specie
     found = {
         "cover_quality": cover_quality(cover, usual, best, age),
         "landscape_share": share_of_kinds(
-            cover, card.landscape_shares(), card.radii.landscape_m, "aspen and young forest", young
+            cover,
+            card.landscape_shares(region),
+            card.radii.landscape_m,
+            "aspen and young forest",
+            young,
         ),
         "mixture": mixture(cover, groups, card.radii.mixture_m),
         "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifers"),

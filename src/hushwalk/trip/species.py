@@ -141,11 +141,16 @@ class SpeciesCard:
                     best[kind.code] = min(1.0, row.usual[column] / self.file.cover.age_unknown)
         return MappingProxyType(usual), MappingProxyType(best)
 
-    def landscape_shares(self) -> Mapping[int, float]:
+    def landscape_shares(self, region: str) -> Mapping[int, float]:
         """Give how much of a cell of each kind counts for the landscape, by code; water and unknown are no land."""
-        told = {kind_by_key(key).code: value for key, value in self.file.landscape.items() if key != "source"}
+        column = self.file.cover.columns.index(self.region(region).column)
+        told = {
+            kind_by_key(key).code: value[column] if isinstance(value, list) else value
+            for key, value in self.file.landscape.items()
+            if not isinstance(value, str)
+        }
         land = (kind.code for kind in cover_kinds().values() if kind.group not in {"", "water"})
-        return MappingProxyType({code: float(told.get(code, 0.0)) for code in land})
+        return MappingProxyType({code: told.get(code, 0.0) for code in land})
 
     def density(self, region: str, cycle: Cycle) -> DensityParams:
         """Give what the best ground of a region holds in a year of the cycle."""
@@ -254,8 +259,10 @@ def _check_words(card: SpeciesCard, where: str) -> None:
             cite(source)
     except (InputError, SettingsError, KeyError) as fault:
         raise SettingsError(f"{where}: {fault}") from None
-    if any(not isinstance(v, float | int) for k, v in card.file.landscape.items() if k != "source"):
-        raise SettingsError(f"{where}: the table landscape holds a share 0..1 for each kind")
+    columns = len(card.file.cover.columns)
+    for key, share in card.file.landscape.items():
+        if key != "source" and (isinstance(share, str) or (isinstance(share, list) and len(share) != columns)):
+            raise SettingsError(f"{where}: landscape.{key} is a share 0..1, or a list of one a column of cover.columns")
 
 
 def _sources_in(value: object) -> list[str]:

@@ -17,6 +17,9 @@ from hushwalk.habitat.needs import Grade, Role
 from hushwalk.trip.kinds import nearest
 
 STRICT: dict[str, Any] = {"extra": "forbid", "allow_inf_nan": False}
+UNION_WORDS = {"float", "str", "constrained-float", "list[constrained-float]"}
+"""Words that the checker adds to a place in the file, which a person does not know."""
+
 Positive = Annotated[float, Gt(0)]
 NotNegative = Annotated[float, Ge(0)]
 Fraction = Annotated[float, Ge(0), Le(1)]
@@ -148,7 +151,7 @@ class CardFile:
     surface: SurfaceTable
     need: Annotated[list[NeedTable], Len(1)]
     radii: RadiiTable
-    landscape: dict[str, float | str]
+    landscape: dict[str, Fraction | list[Fraction] | str]
     cover: CoverTable
     region: Annotated[dict[str, RegionTable], Len(1)]
     density: DensityTable
@@ -223,7 +226,7 @@ def parse_card(text: str, key: str) -> tuple[CardFile, dict[str, Any]]:
 
 def _first_fault(fault: ValidationError) -> str:
     first = fault.errors(include_url=False)[0]
-    parts = [p for p in first["loc"] if not (isinstance(p, str) and p in {"float", "str"})]
+    parts = [p for p in first["loc"] if p not in UNION_WORDS]
     where = "".join(f"[{p + 1}]" if isinstance(p, int) else f".{p}" for p in parts).lstrip(".")
     kind = first["type"]
     if kind == "missing":

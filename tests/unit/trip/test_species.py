@@ -60,7 +60,7 @@ def test_quality_at_the_usual_age_is_the_published_share_of_the_best() -> None:
 
 
 def test_water_is_no_land_in_the_share_of_the_landscape() -> None:
-    shares = read_card("ruffed_grouse").landscape_shares()
+    shares = read_card("ruffed_grouse").landscape_shares("lake_states")
     assert kinds_by_key()["open_water"].code not in shares
     assert shares[kinds_by_key()["crop"].code] == 0.0
     assert shares[kinds_by_key()["aspen"].code] == 1.0
@@ -110,7 +110,7 @@ def test_a_card_without_a_call_says_that_no_walk_can_be_planned() -> None:
         ('column = "north"', 'column = "south"', "column = 'south' is none of"),
         ("weights = { ridge = 0.2", "weights = { summit = 0.2", "changes 'summit'"),
         ('home_source = "palmer_1963"', 'home_source = "palmer_1936"', "no source 'palmer_1936'"),
-        ("alder_swamp = 0.5\n", 'alder_swamp = "half"\n', "landscape holds a share"),
+        ("alder_swamp = 0.5\n", 'alder_swamp = "half"\n', "landscape.alder_swamp is a share"),
         ("[surface]", "[surface", "mine: not TOML"),
     ],
 )
