@@ -24,7 +24,7 @@ AGE_SCORE = (0.02, 0.10, 0.45, 1.0, 1.0, 0.90, 0.80, 0.65, 0.45, 0.35, 0.40, 0.3
 
 @dataclass(frozen=True)
 class Bearing:
-    """One direction heard: stop number, minute of the morning, true azimuth [deg], and the bird it came from."""
+    """One direction heard: stop, minute of the morning, azimuth from grid north [deg], and the bird it came from."""
 
     stop: int
     minute: int

@@ -23,8 +23,8 @@ from rasterio.features import shapes
 from rasterio.transform import from_origin
 
 from birds import Bearing, listening_places, make_bearings, make_birds, quality
-from hushwalk.grid.points import to_lonlat
-from hushwalk.science.magnetic import declination, magnetic_from_true
+from hushwalk.grid.points import convergence_deg, to_lonlat
+from hushwalk.science.magnetic import declination, magnetic_from_true, true_from_grid
 from hushwalk.science.sun import morning_light
 from relief import CELL_M, FloatArray, Relief, make_relief
 from waters import Waters, make_waters
@@ -225,10 +225,11 @@ def bearing_rows(land: Land) -> list[dict[str, str]]:
     for stop, (lon, lat) in enumerate(places.tolist()):
         start = first + timedelta(minutes=12 * stop)
         east = declination(BEARING_DAY, lon, lat).declination_deg
+        turn = float(convergence_deg(GROUND_EPSG, metres(land.stops)[stop]))
         heard = [b for b in land.bearings if b.stop == stop]
         for n, bearing in enumerate(heard or [None], start=1):
-            magnetic = (
-                "" if bearing is None else f"{round(float(magnetic_from_true(bearing.azimuth_deg, east))) % 360:03d}"
+            reading = (
+                0.0 if bearing is None else float(magnetic_from_true(true_from_grid(bearing.azimuth_deg, turn), east))
             )
             rows.append(
                 {
@@ -242,7 +243,7 @@ def bearing_rows(land: Land) -> list[dict[str, str]]:
                     "wind": "calm" if n == 1 else "",
                     "sky": "clear" if n == 1 else "",
                     "bird": "" if bearing is None else f"B{bearing.bird + 1:02d}",
-                    "reading_deg": magnetic,
+                    "reading_deg": "" if bearing is None else f"{round(reading) % 360:03d}",
                     "north": "M",
                     "error": "usual",
                     "distance": "",
