@@ -3,7 +3,7 @@
 Curves and weights are on the species card; measuring and joining is the habitat room's.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,6 +23,7 @@ from hushwalk.habitat.ingredients import (
 )
 from hushwalk.habitat.suitability import Suitability, suitability
 from hushwalk.habitat.why import why
+from hushwalk.trip.cover import crosswalk
 from hushwalk.trip.inputs import Inputs
 from hushwalk.trip.kinds import cover_kinds
 from hushwalk.trip.report import Ingredient
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from hushwalk.trip.survey import Survey
 
 PERCENT = 100.0  # definition
+SURE = 0.8  # judgement: above this share the doubts of region and year outweigh those of the layers
 YOUNG_YEARS = 25.0  # found: forest counts as young to this age (kubisiak_1985)
 
 
@@ -68,8 +70,12 @@ class HabitatHere:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What was missing for the suitability."""
-        return self.surface.notices
+        """What was missing for the suitability, and how far it can be trusted."""
+        sure = self.surface.confidence
+        if sure >= SURE:
+            return self.surface.notices
+        doubt = f"the suitability is to be trusted {sure:.0%}: the layers at hand tell habitat apart only so far"
+        return (*self.surface.notices, doubt)
 
     @property
     def ingredients(self) -> tuple[Ingredient, ...]:
@@ -103,8 +109,16 @@ def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card:
     needs = card.needs(region)
     wanted = {need.key for need in needs}
     measured = {key: layer for key, layer in _measured(settings, inputs, ground, card).items() if key in wanted}
-    surface = suitability(needs, measured, card.surface)
-    return HabitatHere(surface, density(surface.layer, card.density(region, settings.ground.cycle)))
+    surface = suitability(needs, measured, card.surface, confidence=_confidence(settings))
+    dry = surface.layer.with_values(np.where(ground.water, 0.0, surface.layer.values), step="0 on open water")
+    surface = replace(surface, layer=dry)
+    return HabitatHere(surface, density(dry, card.density(region, settings.ground.cycle)))
+
+
+def _confidence(settings: TripSettings) -> float:
+    """How far the cover legends can tell habitat apart, the worst of them."""
+    legends = [spec.legend for spec in settings.layers if spec.kind == "cover" and spec.legend]
+    return min((crosswalk(legend).confidence for legend in legends), default=1.0)
 
 
 def _measured(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: SpeciesCard) -> dict[str, Layer]:

@@ -24,6 +24,7 @@ from hushwalk.trip.survey import Survey
 
 FloatArray = NDArray[np.float64]
 
+LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, the usual cover of the bird
 EVEN = 0.5  # definition: as likely heard as not
 KNOT_S = 600.0  # judgement: availability changes little within ten minutes
 DISTANCES_M = np.arange(5.0, 1500.0, 5.0)

@@ -12,8 +12,8 @@ from hushwalk.errors import SettingsError
 from hushwalk.science.sun import MorningLight, morning_light
 from hushwalk.trip.settings import MorningSettings
 
-EARLIEST_BEFORE_SUNRISE = timedelta(minutes=150)
-"""judgement: 150 min before sunrise is when people who film are in place in the best weeks; earlier is night."""
+EARLIEST_BEFORE_SUNRISE = timedelta(minutes=90)
+"""judgement: an hour to walk in and to be listening by the published peak, half an hour to an hour before sunrise."""
 
 
 @dataclass(frozen=True)

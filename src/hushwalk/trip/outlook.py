@@ -6,9 +6,10 @@ The stops themselves are told in describe.py.
 import numpy as np
 from numpy.typing import NDArray
 
+from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.planning.plan import Plan, Result
 from hushwalk.planning.timetable import budget_curve, if_late, if_slower
-from hushwalk.trip.listening import Ears, heard_from
+from hushwalk.trip.listening import LEAFLESS, Ears, availability_at, heard_from
 from hushwalk.trip.morning import Clock
 from hushwalk.trip.report import Males, Proof
 from hushwalk.trip.settings import Evidence
@@ -49,6 +50,30 @@ def _expected(survey: Survey, ears: Ears, posts: FloatArray, factor: FloatArray,
         one = heard.chance[[row]]
         missed[one.indices] *= 1 - one.data * chance
     return float(males_on(survey.density, heard.grid) @ (1 - missed)) * stated.participation
+
+
+def listening_of(survey: Survey, ears: Ears, clock: Clock, stated: Stated, plan: Plan) -> tuple[str, ...]:
+    """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
+    told = [_availability_words(survey, ears, clock, plan)] if plan.visits else []
+    level = ears.listener.evidence
+    told.append(
+        f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
+        f"{ears.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
+        f"{ears.at_evidence(_other(level)).earshot_m(LEAFLESS):.0f} m."
+    )
+    far_m, chance = distance_curve(stated.heard, stated.posts_xy, ears.params.reach_m)
+    told.append(spacing_advice(far_m, chance, ears.display).sentence)
+    return tuple(told)
+
+
+def _availability_words(survey: Survey, ears: Ears, clock: Clock, plan: Plan) -> str:
+    begin_s = np.array([visit.begin_s for visit in plan.visits])
+    dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
+    return availability_at(ears, survey, clock, begin_s, dwell_s).sentence()
+
+
+def _other(level: Evidence) -> Evidence:
+    return "pessimistic" if level == "focal" else "focal"
 
 
 def proof_of(result: Result, stated: Stated) -> Proof:

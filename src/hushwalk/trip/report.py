@@ -193,6 +193,7 @@ class Report:
     country: Country
     budget_curve: tuple[tuple[float, float], ...] = ()
     robustness: tuple[str, ...] = ()
+    listening: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

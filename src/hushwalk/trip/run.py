@@ -16,7 +16,7 @@ from hushwalk.trip.cautions import cautions
 from hushwalk.trip.describe import Told, bail_outs, legs_of, north_of, stops_of, sun_times
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
-from hushwalk.trip.outlook import budget_curve_of, males_of, proof_of, robustness_of
+from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.trip.plain_walk import best_plain_walk
 from hushwalk.trip.report import Report
 from hushwalk.trip.settings import TripSettings
@@ -133,6 +133,7 @@ def _report(settings: TripSettings, morning: Morning) -> Report:
         country=survey.country,
         budget_curve=budget_curve_of(morning.stated),
         robustness=robustness_of(morning.stated, result.plan, clock),
+        listening=listening_of(survey, morning.ears, clock, morning.stated, result.plan),
         notices=(verdict.sentence, *survey.notices),
         assumptions=survey.assumptions,
         cautions=cautions(settings),

@@ -63,7 +63,7 @@ class MorningSettings:
     minutes_per_stop_max: Annotated[int, Ge(1), Le(60)] = 10
     longest_walk_km: Positive = 12.0
     off_trail_in_the_dark: bool = False
-    stops_max: Annotated[int, Ge(1), Le(40)] = 14
+    stops_max: Annotated[int, Ge(1), Le(60)] = 30
 
 
 @dataclass(frozen=True)

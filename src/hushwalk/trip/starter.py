@@ -27,7 +27,7 @@ back_by = 09:30:00             # back at the car not later than this
 # minutes_per_stop_max = 10
 # longest_walk_km = 12.0
 # off_trail_in_the_dark = false   # true lets the walk leave trails and roads before civil dawn
-# stops_max = 14
+# stops_max = 30
 
 [ground]
 reach_m = 2500.0               # half the side of the square of country round the car

@@ -15,7 +15,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.planning.problem import Problem
-from hushwalk.trip.listening import Ears, availability_table, heard_from
+from hushwalk.trip.listening import LEAFLESS, Ears, availability_table, heard_from
 from hushwalk.trip.morning import Clock
 from hushwalk.trip.posts import PostParams, choose_posts, settle_posts, standing
 from hushwalk.trip.settings import TripSettings
@@ -28,7 +28,6 @@ IntArray = NDArray[np.int64]
 
 CAR = 0
 DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
-LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, the usual cover of the bird
 SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
 APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
 
