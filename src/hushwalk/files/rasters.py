@@ -185,18 +185,26 @@ def read_classes(file: RasterFile, window: Window, label: str, *, network: bool 
         If the file is broken, or its numbers are not whole.
     """
     data = _read(file, window, (window.height, window.width), Resampling.nearest, label, network=network)
+    if data.dtype.kind in "iu" and data.dtype.itemsize <= 2:  # noqa: PLR2004  bytes; these need no check
+        whole = data.data.astype(np.int32)
+        whole[np.ma.getmaskarray(data)] = NO_CLASS
+    else:
+        whole = _whole_numbers(data, label, file.address.shown)
+    return Patch(whole, file.transform @ Affine.translation(window.col_off, window.row_off), file.crs)
+
+
+def _whole_numbers(data: Any, label: str, shown: str) -> NDArray[np.int32]:  # noqa: ANN401
     unknown = np.ma.getmaskarray(data) | ~np.isfinite(data.data)
     values = np.where(unknown, 0, data.data)
     rounded = np.round(values)
-    if np.any(np.abs(rounded - values) > 1e-6) or np.any(np.abs(rounded) > np.iinfo(np.int32).max):  # noqa: PLR2004
-        odd = values[np.abs(rounded - values) > 1e-6]  # noqa: PLR2004
-        told = f"such as {odd.flat[0]:g}" if odd.size else "larger than 2147483647"
+    odd = values[(np.abs(rounded - values) > 1e-6) | (np.abs(rounded) > np.iinfo(np.int32).max)]  # noqa: PLR2004
+    if odd.size:
         raise InputError(
-            f"{label}: {file.address.shown} holds numbers {told}, no class codes; is it another kind of layer?"
+            f"{label}: {shown} holds numbers such as {odd.flat[0]:g}, no class codes; is it another kind of layer?"
         )
     whole = rounded.astype(np.int32)
     whole[unknown] = NO_CLASS
-    return Patch(whole, file.transform @ Affine.translation(window.col_off, window.row_off), file.crs)
+    return whole
 
 
 def _read(

@@ -3,7 +3,9 @@
 What the shapes mean is the trip's business.
 """
 
-from collections.abc import Sequence
+import warnings
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
@@ -22,10 +24,16 @@ from hushwalk.grid.systems import Box, carried
 
 Geometry = Any
 Shape = Literal["line", "polygon"]
-FAULTS = (DataLayerError, DataSourceError, FieldError, GeometryError, RuntimeError, UnicodeError, ValueError)
+FAULTS = (
+    *(DataLayerError, DataSourceError, FieldError, GeometryError),
+    # what the library stumbles over in damaged files
+    *(RuntimeError, UnicodeError, ValueError, NameError, LookupError, TypeError, MemoryError, OSError, SystemError),
+)
 DIMENSION: dict[Shape, int] = {"line": 1, "polygon": 2}
 MOST_FEATURES = 2_000_000
 """More in one trip's box is a mistake: judgement, about what a laptop holds in 2 GB."""
+
+FARTHEST = 1e9  # judgement: no map has coordinates of a million kilometres; damaged files do
 
 FEW_FEATURES = 20_000
 """Up to here a layer is read whole, so that features without a shape are seen and told: judgement, 0.1 s."""
@@ -84,13 +92,11 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
     """
     # a file that draws on the network by its own content is stopped here, not by the path
     pyogrio.set_gdal_config_options({"CPL_VSIL_CURL_ALLOWED_EXTENSIONS": None if network else ".none"})
-    try:
-        chosen = _choose(pyogrio.list_layers(address.opens), layer, label, address.shown)
+    with _plainly(label, address.shown):
+        layers = pyogrio.list_layers(address.opens)
+    chosen = _choose(layers, layer, label, address.shown)
+    with _plainly(label, address.shown):
         told = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
-    except InputError:
-        raise
-    except FAULTS as fault:
-        raise InputError(f"{label}: {address.shown} {_why_not(fault)}") from None
     if told["geometry_type"] is None:
         raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(told['fields'])}")
     bounds = told["total_bounds"]
@@ -144,7 +150,8 @@ def clean(
     found, told = shapes.geometries, []
     rows = np.arange(len(found))
     empty = shapely.is_missing(found) | shapely.is_empty(found)
-    broken = ~empty & ~np.isfinite(shapely.bounds(found)).all(axis=1)
+    limits = shapely.bounds(found)
+    broken = ~empty & ~(np.isfinite(limits).all(axis=1) & (np.abs(np.nan_to_num(limits)).max(axis=1) < FARTHEST))
     found, rows = found[~empty & ~broken], rows[~empty & ~broken]
     deep = shapely.has_z(found) | shapely.has_m(found)
     found = shapely.force_2d(found)
@@ -180,19 +187,28 @@ def _singles(clipped: NDArray[Any], rows: NDArray[Any], wanted: Shape) -> tuple[
 
 def _read(file: VectorFile, box: Box | None, label: str) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
     limits = (box.west, box.south, box.east, box.north) if box else None
-    try:
-        meta, _, wkb, columns = raw.read(
-            file.address.opens, layer=file.layer, bbox=limits, max_features=MOST_FEATURES + 1, datetime_as_string=True
-        )
-    except (*FAULTS, MemoryError) as fault:
-        raise InputError(f"{label}: {file.address.shown} {_why_not(fault)}") from None
+    with _plainly(label, file.address.shown):
+        meta, _, wkb, columns = raw.read(file.address.opens, layer=file.layer, bbox=limits, datetime_as_string=True)
     if len(wkb) > MOST_FEATURES:
         raise InputError(f"{label}: {file.address.shown} has over {MOST_FEATURES} features here; simplify it first")
     return wkb, dict(zip(meta["fields"], columns, strict=True))
 
 
+@contextmanager
+def _plainly(label: str, shown: str) -> Iterator[None]:
+    """Turn whatever the library says of a damaged file into one message."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # remarks on single fields and dropped measures, which need no mending
+        try:
+            yield
+        except FAULTS as fault:
+            raise InputError(f"{label}: {shown} {_why_not(fault)}") from None
+
+
 def _choose(layers: NDArray[Any], wanted: str | None, label: str, shown: str) -> str:
     names = [str(name) for name, _ in layers]
+    if not names:
+        raise InputError(f"{label}: {shown} holds no layer at all; download or export it again")
     if wanted is not None:
         if wanted not in names:
             raise InputError(f"{label}: {shown} holds no layer {wanted!r}; it holds {', '.join(names)}")
@@ -204,7 +220,7 @@ def _choose(layers: NDArray[Any], wanted: str | None, label: str, shown: str) ->
 
 
 def _why_not(fault: BaseException) -> str:
-    said = str(fault).splitlines()[0][:160]
+    said = (str(fault) or type(fault).__name__).splitlines()[0][:160]
     if "not recognized" in said:
         return "is not a vector file (of a format that can be read); is it a raster, a web page or something else?"
     return f"cannot be read as a vector layer ({said}); download or export it again"

@@ -25,6 +25,8 @@ How = Literal["bilinear", "average", "nearest", "mode"]
 NO_CLASS = np.iinfo(np.int32).min
 """Marks cells without a class in arrays of whole numbers."""
 
+NOT_A_BYTE = 255  # definition: the last number that a byte holds, here meaning "no class"
+
 FINER = 0.75  # judgement: below this share of our cell the source is finer, and a cell is a summary of several
 TOLERANCE_PX = 0.02  # judgement: positions right to a fiftieth of a source cell, six times finer than usual
 
@@ -95,12 +97,38 @@ def on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
     ndarray, shape grid.shape
         NaN where the patch says nothing.
     """
-    whole = np.issubdtype(patch.values.dtype, np.integer)
-    empty = NO_CLASS if whole else np.nan
-    found = np.full(grid.shape, empty, dtype=patch.values.dtype)
-    if min(patch.values.shape) > 0:
+    if np.issubdtype(patch.values.dtype, np.integer):
+        return _classes_on_grid(patch, grid, how)
+    return _warped(patch.values, patch, grid, how, np.nan).astype(np.float64)
+
+
+def _classes_on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
+    known = patch.values != NO_CLASS
+    if not known.any():
+        return np.full(grid.shape, np.nan)
+    low = int(patch.values.min(where=known, initial=np.iinfo(np.int32).max))
+    offsets = np.where(known, patch.values.astype(np.int64) - low, 0)
+    if int(offsets.max()) < 2**20:
+        codes = np.flatnonzero(np.bincount(offsets.ravel()))
+        ranks = np.zeros(int(offsets.max()) + 1, dtype=np.int32)
+        ranks[codes] = np.arange(len(codes))
+        ranked: NDArray[Any] = ranks[offsets]
+    else:
+        codes, ranked = np.unique(offsets, return_inverse=True)
+    # the commonest of bytes is found fifteen times quicker than that of longer numbers
+    small = np.uint8 if len(codes) < NOT_A_BYTE else np.int32
+    empty = NOT_A_BYTE if small is np.uint8 else NO_CLASS
+    found = _warped(np.where(known, ranked, empty).astype(small), patch, grid, how, empty)
+    table = np.append(codes + float(low), np.nan)
+    values: FloatArray = table[np.where(found == empty, len(codes), found)]
+    return values
+
+
+def _warped(values: NDArray[Any], patch: Patch, grid: Grid, how: How, empty: float) -> NDArray[Any]:
+    found = np.full(grid.shape, empty, dtype=values.dtype)
+    if min(values.shape) > 0:
         reproject(
-            patch.values,
+            values,
             found,
             src_transform=patch.transform,
             src_crs=patch.crs,
@@ -111,10 +139,7 @@ def on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
             resampling=Resampling[how],
             tolerance=TOLERANCE_PX,
         )
-    values = found.astype(np.float64)
-    if whole:
-        values[found == NO_CLASS] = np.nan
-    return values
+    return found
 
 
 def strips(grid: Grid, rows_each: int) -> Iterator[tuple[slice, Grid]]:

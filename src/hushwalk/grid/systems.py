@@ -97,10 +97,19 @@ def transformer(source: str, target: str, lon_deg: float, lat_deg: float) -> pyp
     ----------
     source, target : code or well-known text.
     lon_deg, lat_deg : the place whose datum shift is wanted [deg].
+
+    Raises
+    ------
+    InputError
+        If one of the systems cannot be carried into the other.
     """
-    return pyproj.Transformer.from_crs(
-        system(source), system(target), always_xy=True, area_of_interest=_round_about(lon_deg, lat_deg)
-    )
+    near = _round_about(lon_deg, lat_deg)
+    try:
+        return pyproj.Transformer.from_crs(system(source), system(target), always_xy=True, area_of_interest=near)
+    except pyproj.exceptions.ProjError:
+        raise InputError(
+            f"there is no way from {name_of(source)} to {name_of(target)}; is the reference system right?"
+        ) from None
 
 
 def carried(xy: FloatArray, way: pyproj.Transformer) -> FloatArray:

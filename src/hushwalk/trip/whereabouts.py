@@ -103,8 +103,9 @@ def settle_system(claim: Claim, where: Whereabouts) -> tuple[str, tuple[str, ...
         raise InputError(f"{claim.label}: {claim.shown} has no reference system; {_how_to_say(claim, where)}")
     try:
         found = system(crs)
+        where.way_to(crs)
     except InputError as fault:
-        raise InputError(f"{claim.label}: crs: {fault}") from None
+        raise InputError(f"{claim.label}: {'crs' if claim.said else claim.shown}: {fault}") from None
     if claim.said and claim.own and system(claim.own) != found:
         notices.append(f"read as {name_of(crs)}, as the trip file says; the file itself says {name_of(claim.own)}")
     if not (found.is_projected or found.is_geographic or found.is_compound or found.is_bound):
