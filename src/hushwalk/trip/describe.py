@@ -26,6 +26,22 @@ ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all
 NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
 
 
+@dataclass(frozen=True)
+class Begun:
+    """Where the walk that is told begins: its place in the problem, its name, and the stops already made."""
+
+    place: int = CAR
+    name: str = "CAR"
+    stops_made: int = 0
+
+    def stop_name(self, k: int) -> str:
+        """Name of the k-th stop that is still to come, counted from 1."""
+        return f"P{self.stops_made + k:02d}"
+
+
+FROM_THE_CAR = Begun()
+
+
 @dataclass(frozen=True, eq=False)
 class Told:
     """Everything that is needed to tell a plan."""
@@ -37,6 +53,7 @@ class Told:
     plan: Plan
     north: North
     on_trail: NDArray[np.bool_]
+    begun: Begun = FROM_THE_CAR
 
 
 def north_of(survey: Survey, clock: Clock) -> North:
@@ -64,9 +81,10 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
 
 def stops_of(told: Told) -> tuple[Stop, ...]:
     """Tell every stop of the plan."""
-    missed = np.ones(len(told.stated.targets))
+    earlier = told.stated.problem.missed
+    missed = np.ones(len(told.stated.targets)) if earlier is None else earlier
     stops = []
-    for number, visit in enumerate(told.plan.visits, start=1):
+    for number, visit in enumerate(told.plan.visits, start=told.begun.stops_made + 1):
         caught = _caught(told, visit)
         stops.append(_stop(told, number, visit, caught, missed))
         missed = missed * (1 - caught)
@@ -74,10 +92,10 @@ def stops_of(told: Told) -> tuple[Stop, ...]:
 
 
 def legs_of(told: Told) -> tuple[Leg, ...]:
-    """Tell every leg, from the car over all stops back to the car."""
-    visits = told.plan.visits
-    places = [CAR, *(visit.post for visit in visits), CAR]
-    names = ["CAR", *(f"P{k:02d}" for k in range(1, len(visits) + 1)), "CAR"]
+    """Tell every leg, from where the walk begins over all stops back to the car."""
+    visits, begun = told.plan.visits, told.begun
+    places = [begun.place, *(visit.post for visit in visits), CAR]
+    names = [begun.name, *(begun.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
     departs = [told.plan.depart_s, *(visit.leave_s for visit in visits)]
     arrives = [*(visit.arrive_s for visit in visits), told.plan.back_s]
     return tuple(
@@ -89,7 +107,7 @@ def legs_of(told: Told) -> tuple[Leg, ...]:
 def bail_outs(told: Told) -> tuple[tuple[str, FloatArray], ...]:
     """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
     lines = (told.stated.times.path(visit.post, CAR).line_m for visit in told.plan.visits)
-    return tuple((f"P{k:02d}", line) for k, line in enumerate(lines, start=1))
+    return tuple((told.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
 def _caught(told: Told, visit: Visit) -> FloatArray:

@@ -3,9 +3,9 @@
 Each step is told in its own file of the hall; the work is done in the rooms below.
 """
 
-import itertools
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from hushwalk.planning.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
 from hushwalk.trip.cautions import cautions
-from hushwalk.trip.describe import Told, bail_outs, legs_of, north_of, stops_of, sun_times
+from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, north_of, stops_of, sun_times
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
@@ -44,6 +44,16 @@ class RunParams:
     iterations: int | None = None
 
 
+@dataclass(frozen=True, eq=False)
+class Morning:
+    """All that is known before posts are chosen: the ground, the clock, the ears and the way."""
+
+    survey: Survey
+    clock: Clock
+    ears: Ears
+    way: Way
+
+
 def plan_morning(settings: TripSettings, params: RunParams | None = None, tell: Tell = lambda _: None) -> Report:
     """Plan one morning.
 
@@ -63,34 +73,27 @@ def plan_morning(settings: TripSettings, params: RunParams | None = None, tell: 
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
+    morning = look_round(settings, tell)
+    tell("working out what is heard from each post")
+    posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    stated = state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
+    tell(f"choosing stops among {len(posts)} posts, and proving how good the choice is")
+    result = solved(stated, settings, params, tell)
+    tell("comparing with a plain walk")
+    return report_of(settings, morning, stated, result)
+
+
+def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
+    """Read the layers, lay out the clock, and reach out from the car."""
     tell("reading the layers")
     survey = survey_trip(settings)
     clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
     ears = ears_of(settings, survey)
     tell("working out how quickly each place is reached")
-    way = lay_way(settings, survey, clock)
-    tell("working out what is heard from each post")
-    posts = posts_of(settings, survey, ears, way, clock)
-    stated = state_problem(settings, survey, ears, way, clock, posts)
-    tell(f"choosing stops among {len(posts)} posts")
-    result = _solved(stated, settings, params)
-    tell("comparing with a plain walk")
-    return _report(settings, Morning(survey, clock, ears, way, stated, result))
+    return Morning(survey, clock, ears, lay_way(settings, survey, clock))
 
 
-@dataclass(frozen=True, eq=False)
-class Morning:
-    """All that was worked out on the way."""
-
-    survey: Survey
-    clock: Clock
-    ears: Ears
-    way: Way
-    stated: Stated
-    result: Result
-
-
-def _solved(stated: Stated, settings: TripSettings, params: RunParams) -> Result:
+def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
     """Solve, and solve again on less walking while the walk is longer than the person wants."""
     limits = SolveParams(search_s=params.search_s, iterations=params.iterations, proof_s=params.proof_s)
     longest_m = settings.morning.longest_walk_km * 1000
@@ -100,41 +103,42 @@ def _solved(stated: Stated, settings: TripSettings, params: RunParams) -> Result
         length_m = walked_m(stated, result)
         if length_m <= longest_m or not result.plan.visits:
             return result
+        tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
         problem = replace(problem, max_walk_s=result.plan.walk_s * min(0.95, longest_m / length_m))
 
 
 def walked_m(stated: Stated, result: Result) -> float:
     """Length of the walk of a result [m]."""
     places = [stated.problem.start, *result.plan.posts, stated.problem.end]
-    return sum(stated.times.path(a, b).length_m for a, b in itertools.pairwise(places))
+    return sum(stated.times.path(a, b).length_m for a, b in pairwise(places))
 
 
-def _report(settings: TripSettings, morning: Morning) -> Report:
-    survey, clock, result = morning.survey, morning.clock, morning.result
-    north = north_of(survey, clock)
-    told = Told(survey, morning.ears, clock, morning.stated, result.plan, north, morning.way.on_trail)
-    verdict = morning.ears.verdict()
-    moon = moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)
+def report_of(
+    settings: TripSettings, morning: Morning, stated: Stated, result: Result, begun: Begun = FROM_THE_CAR
+) -> Report:
+    """Tell a solved morning as a report that outputs draw."""
+    survey, clock, ears, plan = morning.survey, morning.clock, morning.ears, result.plan
+    told = Told(survey, ears, clock, stated, plan, north_of(survey, clock), morning.way.on_trail, begun)
     return Report(
         title=settings.place.name,
         settings=settings,
         grid=survey.grid,
         species=survey.card.name,
         car=survey.car,
-        depart=clock.at(result.plan.depart_s),
-        back=clock.at(result.plan.back_s),
+        depart=clock.at(plan.depart_s),
+        back=clock.at(plan.back_s),
         stops=stops_of(told),
         legs=legs_of(told),
-        sun=sun_times(clock, moon),
-        north=north,
-        males=males_of(morning.survey, morning.ears, morning.stated, result.plan),
-        plain=best_plain_walk(settings, survey, morning.ears, morning.way, clock),
-        proof=proof_of(result, morning.stated),
+        sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)),
+        north=told.north,
+        males=males_of(survey, ears, stated, plan),
+        plain=best_plain_walk(settings, survey, ears, morning.way, clock),
+        proof=proof_of(result, stated),
         country=survey.country,
-        budget_curve=budget_curve_of(morning.stated),
-        robustness=robustness_of(morning.stated, result.plan, clock),
-        listening=listening_of(survey, morning.ears, clock, morning.stated, result.plan),
-        notices=(verdict.sentence, *survey.notices),
+        budget_curve=budget_curve_of(stated),
+        robustness=robustness_of(stated, plan, clock),
+        listening=listening_of(survey, ears, clock, stated, plan),
+        notices=(ears.verdict().sentence, *survey.notices),
         assumptions=survey.assumptions,
         cautions=cautions(settings),
         layer_stories=survey.inputs.stories,

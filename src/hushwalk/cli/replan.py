@@ -1,0 +1,46 @@
+"""`hushwalk replan`: what is left of the walk, from the stop where one stands, at the time it is now.
+
+The planning is trip/replan.py's.
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+
+
+@click.command(name="replan")
+@TRIP
+@click.option("--at", required=True, help="Stop where you stand, such as P04; it and all before are done.")
+@click.option("--clock", required=True, type=click.DateTime(["%H:%M"]), help="Wall-clock time now, such as 07:20.")
+@click.option(
+    "--plan",
+    "summary",
+    type=click.Path(path_type=Path),
+    help="summary.json of the plan [TRIP's folder/out/summary.json].",
+)
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for new maps [none].")
+@LAYERS
+def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Path | None, layers: Path | None) -> None:
+    r"""Plan the rest of the walk of TRIP from a stop, when you are late or early.
+
+    \b
+    Example:
+      hushwalk replan trip.toml --at P04 --clock 07:20
+      hushwalk replan data_demo/trip.toml --plan maps/summary.json --at P04 --clock 06:10 --out rest
+    """
+    from hushwalk.outputs.write import write_all
+    from hushwalk.trip.replan import read_walk, replan
+    from hushwalk.trip.summary import summary_words, timetable_words
+
+    settings = settings_of(trip, layers)
+    walk = read_walk(summary or trip.parent / "out" / "summary.json")
+    with tell_on_stderr() as tell:
+        report = replan(settings, walk, at.upper(), clock.time(), tell=tell)
+    click.echo(summary_words(report))
+    click.echo(timetable_words(report))
+    if out is not None:
+        for file in write_all(report, out):
+            click.echo(f"  {file.path}")
