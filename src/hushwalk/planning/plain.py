@@ -205,10 +205,10 @@ def search_plain(
     tuple
         The best route met, its count and score, and the count of where the search stands.
     """
-    dice = new_dice(seed)
+    dice, on = new_dice(seed), np.zeros(plain.score.size, np.bool_)
+    count = drop_plain(plain, now, count, on)
     score, time = total_score(plain, now, count), route_time(plain, now, count)
     best, best_count, best_score, best_time = now.copy(), count, score, time
-    on = np.zeros(plain.score.size, np.bool_)
     trial = now.copy()
     for step in range(steps):
         trial[:count] = now[:count]

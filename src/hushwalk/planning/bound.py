@@ -1,0 +1,262 @@
+"""The proof: what no walk over these posts, on this clock and with these dwells, can exceed.
+
+The bound of one node is node.py's; plain orienteering is bounded by plain_bound.py.
+"""
+
+import heapq
+import itertools
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.planning.node import NodeBound, bound_node
+from hushwalk.planning.pricing import Prices
+from hushwalk.planning.relaxed import Relief, relief_of
+from hushwalk.planning.search import Best, advance, standing_of
+from hushwalk.planning.tables import Tables
+from hushwalk.planning.timing import time_best
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+ROOT_ROUNDS = 60  # judgement: the root bound hardly moves after sixty relaxed walks
+NODE_ROUNDS = 6  # judgement: a child begins where its parent ended, and needs few
+POLISH_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
+
+
+@dataclass(order=True)
+class Open:
+    """One open node: all walks that begin with these posts and, where ``ends``, visit no other."""
+
+    key: float
+    order: int
+    fixed: tuple[int, ...] = field(compare=False)
+    ends: bool = field(compare=False)
+    seen: FloatArray = field(compare=False)
+    summed: FloatArray = field(compare=False)
+
+    @property
+    def bound(self) -> float:
+        """What no walk of this node exceeds."""
+        return -self.key
+
+
+@dataclass(frozen=True)
+class ProofParams:
+    """Limits of a proof: the gap that is enough (as a share), nodes, seconds on the run's clock, threads."""
+
+    gap: float = 0.0
+    nodes: int | None = None
+    until_s: float = np.inf
+    threads: int = 2
+
+
+def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Generator) -> float:
+    """Bound the best possible worth, and improve the best route on the way.
+
+    Parameters
+    ----------
+    tables : a problem with ticks.
+    best : the run; its route is improved and its ``bound`` kept up to date.
+    params : limits.
+    rng : for the polishing of relaxed walks.
+
+    Returns
+    -------
+    float
+        The bound, without what start and end catch themselves.
+
+    Notes
+    -----
+    Best-first search over beginnings of walks (which posts, in which order; when and how long stays free), each
+    bounded by :func:`hushwalk.planning.node.bound_node`. The bound is the largest over the open nodes; a whole order
+    of posts is settled by :func:`hushwalk.planning.timing.time_best`.
+    """
+    relief, zeros = relief_of(tables), np.zeros(len(tables.mass))
+    prices = limit_prices(tables, relief)
+    root = bound_node(tables, relief, np.zeros(0, np.int64), 0, zeros, zeros, prices, 1, 0.0)
+    best.bound = root.bound
+    polish_walk(tables, best, root, rng)
+    tree = Tree(tables, relief, prices, best, params, rng)
+    tree.grow((), root)
+    best.say("bounding")
+    root = bound_node(
+        tables, relief, np.zeros(0, np.int64), 0, root.seen, root.summed, prices, ROOT_ROUNDS, tree.cutoff
+    )
+    polish_walk(tables, best, root, rng)
+    tree.open.clear()
+    tree.pruned = -np.inf
+    tree.grow((), root)
+    tree.run()
+    return best.bound
+
+
+def limit_prices(tables: Tables, relief: Relief) -> Prices:
+    """Find prices of the limits that the relaxed walk would break, by bisection at the root."""
+    prices, zeros = Prices(0.0, 0.0, 0.0, 0.0), np.zeros(len(tables.mass))
+    none = np.zeros(0, np.int64)
+    if relief.budget >= relief.ticks - 1 and tables.max_stops >= relief.ticks:
+        return prices
+    scale = bound_node(tables, relief, none, 0, zeros, zeros, prices, 8, 0.0).bound
+    tries = [("stop", scale / max(tables.max_stops, 1))] if tables.max_stops < relief.ticks else []
+    tries += [("tick", scale / max(relief.budget, 1))] if relief.budget < relief.ticks - 1 else []
+    for name, top in tries:
+        found = [(scale, 0.0)]
+        for share in (0.1, 0.2, 0.4, 0.7, 1.0):
+            trial = prices._replace(**{name: top * share})
+            bound = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0).bound
+            found.append((bound, top * share))
+        scale, price = min(found)
+        prices = prices._replace(**{name: price})
+    return prices
+
+
+def polish_walk(tables: Tables, best: Best, node: NodeBound, rng: np.random.Generator) -> None:
+    """Turn a relaxed walk into a route, improve it, and offer it."""
+    posts = list(dict.fromkeys(node.walk[0, : node.count].tolist()))
+    stops = np.array([posts, [node.walk[1, node.walk[0].tolist().index(p)] for p in posts]], np.int64)
+    state = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
+    advance(tables, state, POLISH_STEPS, (0.01, 0.001), int(rng.integers(2**31)))
+    if state.best >= 0:
+        best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
+
+
+class Tree:
+    """The open nodes of a proof."""
+
+    def __init__(
+        self,
+        tables: Tables,
+        relief: Relief,
+        prices: Prices,
+        best: Best,
+        params: ProofParams,
+        rng: np.random.Generator,
+    ) -> None:
+        self.tables, self.relief, self.prices = tables, relief, prices
+        self.best, self.params, self.rng = best, params, rng
+        self.open: list[Open] = []
+        self.counter = itertools.count()
+        self.nodes = 0
+        self.unsettled = self.pruned = -np.inf
+        self.must = set(np.flatnonzero(tables.must).tolist())
+
+    @property
+    def cutoff(self) -> float:
+        """A node whose bound is not above this cannot matter."""
+        return max(self.best.worth, 0.0) / (1 - self.params.gap) * (1 + 1e-9)
+
+    def grow(self, fixed: tuple[int, ...], node: NodeBound) -> None:
+        """Open the branches of a node that can still matter."""
+        n = len(self.tables.usable)
+        low = node.branch[node.branch <= self.cutoff]
+        self.pruned = max(self.pruned, min(float(low.max(initial=-np.inf)), node.bound))
+        for j in np.flatnonzero(node.branch > self.cutoff).tolist():
+            if j == n and self.must - set(fixed):
+                continue
+            if j < n and len(fixed) >= self.tables.max_stops:
+                continue
+            posts = fixed if j == n else (*fixed, j)
+            bound = float(min(node.branch[j], node.bound))
+            if bound <= self.cutoff:
+                self.pruned = max(self.pruned, bound)
+                continue
+            heapq.heappush(self.open, Open(-bound, next(self.counter), posts, j == n, node.seen, node.summed))
+
+    def run(self) -> None:
+        """Work on the most promising nodes until none matters or a limit is met."""
+        running: dict[Future[NodeBound], Open] = {}
+        with ThreadPoolExecutor(self.params.threads) as pool:
+            try:
+                while self.more(running):
+                    while self.open and len(running) < self.params.threads and self.open[0].bound > self.cutoff:
+                        node = heapq.heappop(self.open)
+                        running[pool.submit(self.work, node)] = node
+                    done, _rest = wait(running, return_when=FIRST_COMPLETED)
+                    for future in sorted(done, key=lambda f: running[f].order):
+                        self.take(running.pop(future), future.result())
+                    self.note(running)
+            finally:
+                self.note(running)
+
+    def more(self, running: dict[Future[NodeBound], Open]) -> bool:
+        """Whether anything is left to do within the limits."""
+        in_time = self.best.seconds < self.params.until_s
+        in_count = self.params.nodes is None or self.nodes < self.params.nodes
+        return bool(running) or (in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff)
+
+    def work(self, node: Open) -> NodeBound:
+        """Bound one node; a whole order of posts is only moved on, not branched."""
+        fixed = np.array(node.fixed, np.int64)
+        return bound_node(
+            self.tables,
+            self.relief,
+            fixed,
+            len(fixed),
+            node.seen,
+            node.summed,
+            self.prices,
+            NODE_ROUNDS,
+            self.cutoff,
+        )
+
+    def take(self, node: Open, found: NodeBound) -> None:
+        """Use what the work on a node gave."""
+        self.nodes += 1
+        if node.ends:
+            self.settle(node, found)
+            return
+        if self.nodes % 20 == 0 and found.bound > self.cutoff:
+            polish_walk(self.tables, self.best, found, self.rng)
+        capped = found._replace(bound=min(found.bound, node.bound))
+        self.grow(node.fixed, capped)
+
+    def settle(self, node: Open, found: NodeBound) -> None:
+        """Find the best times of a whole order of posts, or keep its bound where that takes too long."""
+        bound = min(node.bound, float(found.branch[-1]))
+        if bound <= self.cutoff:
+            self.pruned = max(self.pruned, bound)
+            return
+        stops, waits, worth, top = time_best(self.tables, self.relief, node.fixed, found, self.prices, self.cutoff)
+        if worth >= 0:
+            self.best.offer(stops, waits, stops.shape[1], worth)
+        self.pruned = max(self.pruned, min(bound, self.cutoff))
+        if top > self.cutoff:
+            self.unsettled = max(self.unsettled, min(bound, top))
+
+    def note(self, running: dict[Future[NodeBound], Open]) -> None:
+        """Bring the bound up to date and tell it."""
+        tops = [self.best.worth, self.unsettled, self.pruned, *(n.bound for n in running.values())]
+        if self.open:
+            tops.append(self.open[0].bound)
+        self.best.bound = min(self.best.bound, max(tops))
+        if self.nodes % 50 == 0:
+            self.best.say(f"proving, {self.nodes} beginnings of walks looked at")
+
+
+def can_prove(tables: Tables) -> bool:
+    """Whether the clock has ticks, and every stop with its leg takes at least one of them."""
+    if tables.step <= 0:
+        return False
+    apart = ~np.eye(len(tables.usable), dtype=bool) & tables.usable[:, None] & tables.usable[None, :]
+    quickest = tables.leg.min(axis=0)[apart].min(initial=1)
+    return bool(tables.dwell.min() >= tables.step or quickest >= 1)
+
+
+def loose_bound(tables: Tables) -> float:
+    """Bound the worth where the clock has no ticks: the best posts by themselves, by time to reach and stop there.
+
+    Notes
+    -----
+    The linear relaxation of a knapsack: each post costs at least its quickest leg in and its shortest dwell.
+    """
+    owner = np.repeat(np.arange(len(tables.usable)), np.diff(tables.row_start))
+    own = np.bincount(owner, tables.chance * tables.mass[tables.target], minlength=len(tables.usable))
+    own = np.where(tables.usable, own * tables.factor.max(), 0.0)
+    legs = tables.travel.min(axis=0) + np.diag(np.full(len(own), np.inf))
+    cost = legs.min(axis=0) + tables.dwell.min()
+    room = max(0.0, min(tables.budget, tables.latest - tables.earliest) - legs[:, tables.end].min())
+    order = np.argsort(-own / np.maximum(cost, 1e-12))
+    taken = np.clip((room - (np.cumsum(cost[order]) - cost[order])) / np.maximum(cost[order], 1e-12), 0.0, 1.0)
+    return float(min(tables.mass.sum(), (own[order] * taken).sum()) * (1 + 1e-9))
