@@ -77,3 +77,17 @@ def test_every_acknowledged_note_outlives_the_kill(tmp_path):
     assert len(geopandas.read_file(path, layer="sightings")) == len(there)
     write_notes(path, [Entry(sighting(KILLS, 0), origin="test")])
     assert sorted(p.name for p in tmp_path.iterdir()) == ["notes.gpkg"]
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+def test_four_writers_at_once_keep_all_their_notes(tmp_path):
+    path, children = tmp_path / "notes.gpkg", []
+    for writer in range(4):
+        child = os.fork()
+        if child == 0:
+            for number in range(15):
+                write_notes(path, [Entry(sighting(writer, number), origin="test")])
+            os._exit(0)
+        children.append(child)
+    assert [os.waitpid(child, 0)[1] for child in children] == [0, 0, 0, 0]
+    assert len(read_notes(path, "sighting")) == 60

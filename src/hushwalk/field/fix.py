@@ -16,8 +16,16 @@ from hushwalk.field.sighting import Bearing, Listening, stations_m
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.bearing_error import kappa_of_sd
-from hushwalk.science.crossing import Crossing, condition, crossing_angle_deg, lenth_crossing
+from hushwalk.science.crossing import (
+    Crossing,
+    azimuth_to,
+    condition,
+    crossing_angle_deg,
+    lenth_crossing,
+    turned,
+)
 
+MISFIT = 2.5  # judgement: standard deviations; one good bearing in eighty is as far off
 SHARES = (0.5, 0.8, 0.95)
 """Definition: chances for which ground is drawn."""
 
@@ -134,16 +142,17 @@ def find_bird(
     )
     grounds = tuple(likeliest_ground(chance, share) for share in SHARES)
     point, refusal = point_of(bearings, params)
+    median = middle_m(chance)
     names = dict.fromkeys(b.bird for b in bearings)
     return Fix(
         next(iter(names)) if len(names) == 1 else "",
         tuple(bearings),
         chance,
         grounds,
-        middle_m(chance),
+        median,
         point,
         refusal,
-        _notices(bearings, point, params),
+        _notices(bearings, median, point, params),
     )
 
 
@@ -189,12 +198,15 @@ def _behind(found: Crossing, count: int) -> bool:
     return count == 2 and bool((np.abs(found.residual_deg) > 90).any())  # noqa: PLR2004 - two lines, a right angle
 
 
-def _notices(bearings: Sequence[Bearing], point: Crossing | None, params: FixParams) -> tuple[str, ...]:
+def _notices(
+    bearings: Sequence[Bearing], median_m: tuple[float, float], point: Crossing | None, params: FixParams
+) -> tuple[str, ...]:
     told = []
     angle = crossing_angle_deg([b.grid_azimuth_deg for b in bearings])
     if point is not None and angle < params.crossing_good_deg:
         told.append(f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground")
-    stray = [] if point is None else [b for b, w in zip(bearings, point.weight, strict=True) if w < 0.5]  # noqa: PLR2004
+    off = [turned(b.grid_azimuth_deg - azimuth_to(np.asarray(b.xy_m), np.asarray(median_m))) for b in bearings]
+    stray = [b for b, e in zip(bearings, off, strict=True) if abs(float(e)) > MISFIT * b.sd_deg]
     told += [f"the bearing {b.grid_azimuth_deg:.0f} from {b.stop or 'a stop'} does not fit the others" for b in stray]
     places = [b.xy_m for b in bearings]
     if len(set(places)) < len(places):

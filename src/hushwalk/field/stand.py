@@ -11,13 +11,15 @@ import numpy as np
 from hushwalk.errors import InputError
 from hushwalk.field.figures import figure
 from hushwalk.field.fix import Fix
-from hushwalk.field.posterior import HALF_NORMAL, EarshotParams
+from hushwalk.field.posterior import EarshotParams, chance_to_hear, displayed_share, log_heard, split_stops
+from hushwalk.field.sighting import Listening
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, turned
 
-CELLS_MAX = 800  # judgement: enough for an area within a few per cent
+CELLS_MAX = 5000  # judgement: cells of some 20 m, fine enough for an area within a tenth
+FAINT = 1e-3  # judgement: cells a thousand times less likely than the best do not change a mean area
 ERRORS, ERROR_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
 
 
@@ -40,7 +42,7 @@ class StandParams:
     stand_off_chance_max: float = figure("stand", "stand_off_chance_max")
     share: float = figure("search", "share")
     places: int = int(figure("stand", "places"))
-    minutes: float = figure("earshot", "minutes_unknown")
+    minutes: float = figure("stand", "minutes")
     sd_deg: float = figure("bearing", "sd_deg")
     earshot: EarshotParams = field(default_factory=EarshotParams)
 
@@ -148,13 +150,13 @@ def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
     # Whole blocks of cells are summed until few are left: the mean area needs shape, not detail.
     values, grid = np.nan_to_num(chance.values), chance.grid
     factor = 1
-    while (values > values.max() * 1e-4).sum() > CELLS_MAX:
+    while (values > values.max() * FAINT).sum() > CELLS_MAX:
         factor *= 2
         rows, cols = (-(-n // 2) * 2 for n in values.shape)
         padded = np.pad(values, ((0, rows - values.shape[0]), (0, cols - values.shape[1])))
         values = padded.reshape(rows // 2, 2, cols // 2, 2).sum(axis=(1, 3))
     coarse = grid.coarsened(factor)
-    rows_kept, cols_kept = np.nonzero(values > values.max() * 1e-4)
+    rows_kept, cols_kept = np.nonzero(values > values.max() * FAINT)
     weight = values[rows_kept, cols_kept]
     return coarse.xy(rows_kept, cols_kept), weight / weight.sum(), coarse.cell_m**2
 
@@ -180,9 +182,7 @@ def _stand(
     params: StandParams,
 ) -> Stand:
     ear = params.earshot
-    distance = np.hypot(*(places - place).T)
-    displayed = -np.expm1(-ear.rate_per_min * params.minutes)
-    hear = displayed * np.exp(-(distance**2) * HALF_NORMAL**2 / (2 * ear.half_m**2))
+    hear = _hear(fix, place, places, params)
     azimuth = azimuth_to(place, places)
     picked = np.searchsorted(np.cumsum(weight), (np.arange(params.places) + 0.5) / params.places).clip(
         max=len(weight) - 1
@@ -206,6 +206,16 @@ def _stand(
         _nearest_crossing(fix, median, towards),
         float(np.hypot(*(median - place))),
     )
+
+
+def _hear(fix: Fix, place: FloatArray, places: FloatArray, params: StandParams) -> FloatArray:
+    # A bird that was heard already is a loud one: its chance to be heard again is higher than that of any bird.
+    here = Listening("", (float(place[0]), float(place[1])), params.minutes)
+    heard, _ = split_stops(fix.bearings, ())
+    before = [chance_to_hear(w, places, None, params.earshot) for w in heard]
+    also = chance_to_hear(here, places, None, params.earshot)
+    again = log_heard([*before, also], [], params.earshot) - log_heard(before, [], params.earshot)
+    return np.asarray(displayed_share(here, params.earshot) * np.exp(np.minimum(again, 0.0)), dtype=np.float64)
 
 
 def _nearest_crossing(fix: Fix, median: FloatArray, towards: float) -> float:
