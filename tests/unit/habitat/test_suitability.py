@@ -125,7 +125,8 @@ def test_reasons_give_back_the_answer() -> None:
     lost = sum(1 - r.factor for r in told.reasons if r.key in {"share", "edge"})
     assert told.suitability == pytest.approx(0.8 * 0.5 * (1 - lost))
     assert [r.key for r in told.reasons][:2] == ["age", "share"]
-    assert told.sentence.startswith("Worth 0.28 of the best ground; for it: cover, edge; against it: share")
+    worth = f"Worth {told.suitability:.2f} of the best ground"
+    assert told.sentence.startswith(f"{worth}; for it: cover, edge; against it: share")
 
 
 def test_reasons_for_unknown_and_assumed_ground_say_so() -> None:
