@@ -13,8 +13,9 @@ import numpy as np
 import rasterio
 from affine import Affine
 from numpy.typing import NDArray
+from rasterio._err import CPLE_BaseError
 from rasterio.enums import ColorInterp, Resampling
-from rasterio.errors import NotGeoreferencedWarning, RasterioError, RasterioIOError
+from rasterio.errors import NotGeoreferencedWarning, RasterioError
 from rasterio.io import DatasetReader
 from rasterio.windows import Window
 
@@ -165,7 +166,8 @@ def read_measure(file: RasterFile, window: Window, label: str, *, step: int = 1,
     """
     shape = (max(1, round(window.height / step)), max(1, round(window.width / step)))
     data = _read(file, window, shape, Resampling.average, label, network=network)
-    values = data.astype(np.float32).filled(np.nan) * np.float32(file.scale) + np.float32(file.offset)
+    with np.errstate(all="ignore"):  # what is beyond 32 bits is unknown
+        values = data.astype(np.float32).filled(np.nan) * np.float32(file.scale) + np.float32(file.offset)
     values[~np.isfinite(values)] = np.nan
     stretch = Affine.scale(window.width / shape[1], window.height / shape[0])
     corner = file.transform @ Affine.translation(window.col_off, window.row_off) @ stretch
@@ -238,10 +240,13 @@ def _opened(opens: str, label: str, shown: str, *, network: bool) -> Iterator[An
             warnings.simplefilter("ignore", NotGeoreferencedWarning)  # said in our own words below
             try:
                 data = DatasetReader(opens, driver=drivers)
-            except (RasterioIOError, RasterioError, MemoryError) as fault:
+            except (RasterioError, CPLE_BaseError, MemoryError) as fault:
                 raise InputError(f"{label}: {shown} {_why_not(fault)}") from None
-            with data:
-                yield data
+            try:
+                with data:
+                    yield data
+            except (RasterioError, CPLE_BaseError) as fault:
+                raise InputError(f"{label}: {shown} is damaged ({_first(fault)}); download it again") from None
 
 
 def _why_not(fault: BaseException) -> str:

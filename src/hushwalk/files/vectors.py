@@ -7,6 +7,7 @@ import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, Literal
 
 import numpy as np
@@ -99,6 +100,7 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
         told = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
     if told["geometry_type"] is None:
         raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(told['fields'])}")
+    _check_count(int(told["features"]), address, label)
     bounds = told["total_bounds"]
     box = Box(*map(float, bounds)) if bounds is not None and np.isfinite(bounds).all() else None
     return VectorFile(address, chosen, told["crs"] or "", box, int(told["features"]), tuple(told["fields"]))
@@ -122,7 +124,8 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     names = [name for name in file.fields if all(name in part[1] for part in parts)]
     wkb = np.concatenate([part[0] for part in parts]) if parts else np.empty(0, dtype=object)
     columns = {name: np.concatenate([part[1][name] for part in parts]) for name in names} if parts else {}
-    found = shapely.from_wkb(wkb, on_invalid="ignore")
+    with np.errstate(all="ignore"):  # coordinates beyond all numbers are counted as no places when cleaned
+        found = shapely.from_wkb(wkb, on_invalid="ignore")
     near = shapely.is_missing(found) | shapely.is_empty(found)
     for box in boxes:
         limits = shapely.bounds(found).T
@@ -170,6 +173,16 @@ def clean(
     told += _counted(deep.sum(), "had heights or measures, which were dropped")
     told += _counted(other, f"that are no {wanted}s were left out")
     return singles, tuple(told)
+
+
+def _check_count(n_features: int, address: Address, label: str) -> None:
+    """Refuse a damaged header before the library sets memory aside for what it claims."""
+    path = Path(address.opens)
+    if path.is_file() and n_features > path.stat().st_size:  # a feature takes many bytes, never less than one
+        raise InputError(
+            f"{label}: {address.shown} is damaged: it claims {n_features} features in {path.stat().st_size} bytes; "
+            "download or export it again"
+        )
 
 
 def _parts(shapes: NDArray[Any], rows: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:

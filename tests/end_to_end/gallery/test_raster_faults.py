@@ -1,7 +1,10 @@
 """Rasters with one fault each: the right answer, or one clear message that names layer, file and mend."""
 
+import functools
 import re
+import threading
 import zipfile
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
 import numpy as np
@@ -14,6 +17,11 @@ from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.settings import GroundSettings, LayerSettings
 
 Country = Any
+
+
+class QuietHandler(SimpleHTTPRequestHandler):
+    def log_message(self, *words: object) -> None:
+        """Say nothing on the terminal."""
 
 
 def heights(**keys: Any) -> LayerSettings:
@@ -365,3 +373,17 @@ def test_a_ground_too_large_for_a_laptop_is_refused_with_what_to_change(country:
     trip = country.trip(heights(), ground=GroundSettings(cell_m=2.0, reach_m=25_000.0))
     with pytest.raises(SettingsError, match=r"ground.cell_m to 9 or more"):
         choose_grid(trip, (-91.69, 46.94))
+
+
+def test_an_address_on_the_network_is_read_if_the_trip_says_so(country: Country) -> None:
+    country.raster("dem.tif", country.heights())
+    serve = functools.partial(QuietHandler, directory=str(country.folder))
+    with ThreadingHTTPServer(("127.0.0.1", 0), serve) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        address = f"http://127.0.0.1:{server.server_port}"
+        ground = GroundSettings(cell_m=20.0, reach_m=500.0, network=True)
+        got = country.read(heights(path=f"{address}/dem.tif"), ground=ground)
+        with pytest.raises(InputError, match="404"):
+            country.read(heights(path=f"{address}/dam.tif"), ground=ground)
+        server.shutdown()
+    np.testing.assert_allclose(got.elevation.values, inner(country, country.heights()), atol=1e-3)
