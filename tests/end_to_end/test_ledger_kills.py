@@ -5,6 +5,7 @@ An ordinary run kills 60 writers; ``HUSHWALK_FULL_CHECKS=1`` kills 500.
 
 import os
 import random
+import select
 import signal
 import sqlite3
 import time
@@ -59,6 +60,8 @@ def test_every_acknowledged_note_outlives_the_kill(tmp_path):
     path, dice, kept = tmp_path / "notes.gpkg", random.Random(20270425), []  # noqa: S311 - moments, not secrets
     for kill in range(0, KILLS, 2):
         writers = [start(path, kill), start(path, kill + 1)]
+        if kill % 4 == 0:  # on a slow disk, too, half of the kills must come between one note and the next
+            select.select([writers[0][1]], [], [], 20)
         for child, _ in writers:
             time.sleep(dice.uniform(0.002, 0.05))
             os.kill(child, signal.SIGKILL)
@@ -67,7 +70,7 @@ def test_every_acknowledged_note_outlives_the_kill(tmp_path):
             kept += acknowledged(pipe)
     rows = read_notes(path, "sighting", every=True)
     there = [row.uid for row in rows]
-    assert len(kept) > KILLS / 2, "hardly any note was written: the test shows nothing"
+    assert len(kept) >= KILLS / 4, "hardly any note was written: the test shows nothing"
     assert set(kept) <= set(there)
     assert len(there) == len(set(there)) == len({row.note for row in rows})
     assert len(there) - len(kept) <= KILLS, "at most the one note in hand is there without a word"
