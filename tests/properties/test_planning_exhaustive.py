@@ -1,0 +1,113 @@
+"""Small walks with overlap, dwell choices, times of day and darkness, against every walk there is."""
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from hushwalk.planning.problem import Problem, sparse_chance
+from hushwalk.planning.solve import SolveParams, solve
+
+SEARCH = SolveParams(search_s=None, iterations=300, proof_s=None, threads=1, starts=6)
+TICK = 60.0
+
+
+def random_walk(seed: int) -> Problem:
+    rng = np.random.default_rng(seed)
+    n, m = int(rng.integers(3, 10)), int(rng.integers(3, 25))
+    minutes = int(rng.integers(12, 30)) if n > 6 else int(rng.integers(12, 40))
+    xy = rng.uniform(0, 8, (n, 2))
+    away = np.hypot(*(xy[:, None] - xy[None]).transpose(2, 0, 1)) * TICK * rng.uniform(0.8, 1.3, (n, n))
+    periods = int(rng.integers(1, 3))
+    travel = np.stack([away * 1.5, away])[-periods:]
+    chance = rng.uniform(0, 0.9, (n, m)) * (rng.random((n, m)) < 0.5)
+    start, end = 0, int(rng.integers(0, 2)) * (n - 1)
+    dwell = ((240.0,), (180.0, 360.0))[int(rng.integers(0, 2))]
+    knots = np.linspace(0, minutes * TICK, 5)
+    level = rng.uniform(0.1, 0.6, 5) if rng.random() < 0.7 else np.full(5, 0.5)
+    availability = np.array([level * (1.0 if w < 300 else 1.5) for w in dwell])
+    slack = int(rng.integers(0, 5)) if rng.random() < 0.3 else 0
+    return Problem(
+        travel_s=travel,
+        chance=sparse_chance(chance),
+        weights=rng.uniform(0, 2, m),
+        missed=rng.uniform(0.3, 1, m) if rng.random() < 0.3 else None,
+        start=start,
+        end=end,
+        earliest_s=0.0,
+        latest_s=minutes * TICK,
+        budget_s=(minutes - slack) * TICK,
+        dwell_s=dwell,
+        clock_s=knots,
+        availability=availability,
+        period_starts_s=(minutes * TICK * 0.4,) if periods > 1 else (),
+        conflicts=np.array([[1, 2]]) if rng.random() < 0.3 and n > 3 else np.zeros((0, 2)),
+        forbidden=(1,) if rng.random() < 0.15 else (),
+        must_visit=(2,) if rng.random() < 0.2 and n > 4 and end != 2 else (),
+        max_stops=int(rng.integers(1, 4)) if rng.random() < 0.3 else None,
+        max_walk_s=minutes * TICK * 0.5 if rng.random() < 0.2 else None,
+    )
+
+
+class Everything:
+    """Walks by recursion over posts, beginnings and dwells, written apart from the planner: in ticks, straight out."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.p = problem
+        self.chance = problem.chance.toarray()
+        self.last = int(problem.latest_s / TICK)
+        self.best = -1.0
+        self.clash = {frozenset(pair) for pair in problem.conflicts.tolist()}
+        self.varying = not np.all(problem.availability == problem.availability[:, :1])
+
+    def arrive(self, here: int, there: int, tick: int) -> int:
+        clock, share, travel = tick * TICK, 1.0, self.p.travel_s
+        if len(travel) > 1 and clock < self.p.period_starts_s[0]:
+            dark, break_s = travel[0, here, there], self.p.period_starts_s[0]
+            if clock + dark <= break_s:
+                return int(np.ceil((clock + dark) / TICK - 1e-6))
+            share, clock = 1 - (break_s - clock) / dark, break_s
+        return int(np.ceil((clock + share * travel[-1, here, there]) / TICK - 1e-6))
+
+    def run(self) -> float:
+        starts = range(self.last + 1) if self.varying or self.p.budget_s < self.p.latest_s else range(1)
+        for depart in starts:
+            self.go(self.p.start, depart, depart, (), np.ones(len(self.p.weights)), 0)
+        return self.best
+
+    def go(self, here: int, tick: int, depart: int, done: tuple[int, ...], left: NDArray[np.float64], foot: int) -> None:
+        p = self.p
+        home = self.arrive(here, p.end, tick)
+        if home > min(self.last, depart + p.budget_s / TICK + 1e-9):
+            return
+        if p.max_walk_s is None or (foot + home - tick) * TICK <= p.max_walk_s + 1e-6:
+            if set(p.must_visit) <= set(done):
+                self.best = max(self.best, float(np.sum(p.mass * (1 - left))))
+        if p.max_stops is not None and len(done) >= p.max_stops:
+            return
+        for j in range(p.posts):
+            if j in done or j in (p.start, p.end, *p.forbidden):
+                continue
+            if any(frozenset((j, k)) in self.clash for k in done):
+                continue
+            there = self.arrive(here, j, tick)
+            for begin in range(there, self.last + 1) if self.varying else (there,):
+                for w, dwell in enumerate(p.dwell_s):
+                    leave = begin + int(dwell / TICK)
+                    if leave > self.last:
+                        continue
+                    factor = np.interp(begin * TICK, p.clock_s, p.availability[w])
+                    self.go(j, leave, depart, (*done, j), left * (1 - self.chance[j] * factor), foot + there - tick)
+
+
+@pytest.mark.parametrize("block", range(20))
+def test_the_plan_equals_the_best_of_all_walks(block: int) -> None:
+    for seed in range(block * 10, block * 10 + 10):
+        problem = random_walk(seed)
+        best = Everything(problem).run()
+        if best < 0:
+            continue
+        result = solve(problem, SEARCH, np.random.default_rng(seed))
+        assert result.certificate is not None
+        assert result.certificate.bound >= best - 1e-9 * max(best, 1.0), seed
+        assert result.plan.worth == pytest.approx(best, rel=1e-7, abs=1e-12), seed
+        assert result.certificate.proven, seed
