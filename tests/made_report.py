@@ -116,11 +116,11 @@ def made_stop(number: int, spot: r.Spot, arrive: datetime, home_minutes: float) 
     )
 
 
-def made_report(*, title: str = "North Spur, Tamar Hollow", scale: float = 1.0, cells: int = 250) -> r.Report:
+def made_report(*, title: str = "North Spur, Tamar Hollow", scale: tuple[float, float] = (1.0, 1.0), cells: int = 250) -> r.Report:
     grid = made_grid(cells)
     layers = made_layers(grid)
     home = to_metres(32615, [-91.7, 47.6]).round() + np.array([60.0, -420.0])
-    places = [(float(home[0] + dx * scale), float(home[1] + dy * scale)) for dx, dy in STEPS]
+    places = [(float(home[0] + dx * scale[0]), float(home[1] + dy * scale[1])) for dx, dy in STEPS]
     names = ["CAR", *(f"P{k:02d}" for k in range(1, len(STEPS) - 1)), "CAR"]
     spots = [made_spot(grid, layers["elevation"], name, xy) for name, xy in zip(names, places, strict=True)]
     now, stops, legs, outs = START, [], [], []

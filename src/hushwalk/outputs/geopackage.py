@@ -3,9 +3,11 @@
 GeoJSON in degrees stands in tables.py.
 """
 
+from datetime import UTC
 from pathlib import Path
 
 import geopandas as gpd
+from pyogrio import set_gdal_config_options
 from shapely import LineString, Point
 
 from hushwalk.outputs.tables import earshot_area, leg_fields, stop_fields
@@ -30,7 +32,16 @@ def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
 
 
 def write_geopackage(report: Report, path: Path) -> None:
-    """Write the tables into a new GeoPackage."""
+    """Write the tables into a new GeoPackage.
+
+    Notes
+    -----
+    The date of change that the format asks for is that of the morning, so that the same report gives the same file.
+    """
     path.unlink(missing_ok=True)
-    for name, table in geopackage_tables(report).items():
-        table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
+    set_gdal_config_options({"OGR_CURRENT_DATE": report.depart.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.000Z")})
+    try:
+        for name, table in geopackage_tables(report).items():
+            table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
+    finally:
+        set_gdal_config_options({"OGR_CURRENT_DATE": None})

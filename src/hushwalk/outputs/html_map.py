@@ -16,7 +16,7 @@ from hushwalk.outputs.pictures import Frame, cover_picture, frame_of, relief_pic
 from hushwalk.trip.report import Report
 
 PANES = (("relief", 210), ("cover", 220), ("suitability", 230))
-OPACITY = {"relief": 1.0, "cover": 0.9, "suitability": 0.8}
+OPACITY = {"relief": 1.0, "cover": 0.9, "suitability": 0.72}
 
 
 class OfflineMap(folium.Map):

@@ -19,7 +19,7 @@ from hushwalk.outputs.page_layers import arrows, grid_lines, height_labels, plai
 from hushwalk.outputs.palette import BANDS, INK, cover_tone
 from hushwalk.outputs.pictures import Frame, on_page
 from hushwalk.outputs.why_here import why_here
-from hushwalk.outputs.words import clock, headline, percent, promise, stop_lines, towards, walk_on
+from hushwalk.outputs.words import clock, headline, percent, promise, stop_lines, towards_short, walk_on
 from hushwalk.sources import cite
 from hushwalk.trip.report import Report, Stop
 
@@ -149,7 +149,7 @@ def _stop_row(stop: Stop) -> dict[str, Any]:
         "number": stop.number,
         "arrive": clock(stop.arrive),
         "leave": clock(stop.leave),
-        "towards": towards(stop),
+        "towards": towards_short(stop),
         "chance": percent(stop.chance_any),
         "latest": clock(stop.latest_leave),
     }
@@ -171,7 +171,7 @@ def _signs() -> list[tuple[str, str]]:
 
     return [
         (stroke(INK["walk"], 4), "the walk, arrows show the way"),
-        (stroke(INK["earshot"], 1.6, "2 5"), "half of the drums inside are heard"),
+        (stroke(INK["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
         (stroke(INK["trail"], 2.2, "9 5"), "trail"),
         (stroke(INK["road"], 3.5), "road"),
         (stroke(INK["stream"], 2.2), "stream"),

@@ -56,10 +56,10 @@ def frame_of(grid: Grid) -> Frame:
 
 def relief_picture(elevation: Layer, frame: Frame) -> str:
     """Hillshade as a WebP data address: white on flat ground, so that colours laid over it stay themselves."""
-    # judgement: twice the heights, since forest country is gentle; brightness squeezed to 0.55..1
+    # judgement: twice the heights, since forest country is gentle; brightness held in 0.5..1
     shade = hillshade(elevation, exaggeration=2.0)
     flat = np.sin(np.radians(45.0))
-    bright = np.clip(1 - 0.75 * (flat - shade.values), 0.55, 1.0)
+    bright = np.clip(1 - 1.1 * (flat - shade.values), 0.5, 1.0)
     grey = _warped(shade.with_values(bright), frame, Resampling.cubic)
     image = Image.fromarray(np.where(np.isfinite(grey), np.clip(grey, 0, 1) * 255, 255).astype(np.uint8), "L")
     return _address(image, "WEBP", quality=82, method=6)

@@ -46,6 +46,13 @@ def towards(stop: Stop) -> str:
     return f"{compass_point(stop.listen_towards_deg)}, {true} true, {magnetic} compass"
 
 
+def towards_short(stop: Stop) -> str:
+    """Say where to listen in one breath: compass point and magnetic bearing, or all round."""
+    if stop.listen_towards_deg is None or stop.listen_towards_magnetic_deg is None:
+        return ALL_ROUND
+    return f"{compass_point(stop.listen_towards_deg)} {bearing(stop.listen_towards_magnetic_deg)}"
+
+
 def walk_on(leg: Leg) -> str:
     """Say how a leg goes."""
     parts = [
@@ -110,7 +117,7 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         ("listen towards", towards(stop)),
         ("chance to hear one", percent(stop.chance_any)),
         ("listen over", stop.noise or "nothing known"),
-        ("half of the drums carry", f"{stop.earshot_m:.0f} m"),
+        ("half are heard to", f"{stop.earshot_m:.0f} m"),
         ("place", stop.spot.usng),
     ]
     if onward:

@@ -22,4 +22,9 @@ def naughty_report() -> Report:
 
 @pytest.fixture(scope="session")
 def long_report() -> Report:
-    return made.made_report(scale=6.0, cells=1200)
+    return made.made_report(scale=(6.0, 6.0), cells=1200)
+
+
+@pytest.fixture(scope="session")
+def wide_report() -> Report:
+    return made.made_report(scale=(2.6, 1.2), cells=500)

@@ -22,7 +22,7 @@ function hushwalk(map, groups) {
   map.getContainer().setAttribute("aria-label", "Map of the walk. Arrow keys move it, plus and minus zoom.");
   map.getContainer().setAttribute("role", "application");
   const whole = L.latLngBounds(told.whole);
-  const fit = () => { map.invalidateSize({ animate: false }); map.fitBounds(whole, { padding: [24, 24], animate: false }); };
+  const fit = () => { map.invalidateSize({ animate: false }); map.fitBounds(whole, { padding: [48, 40], animate: false }); };
   fit();
 
   /* stops, car, arrows, contour heights */

@@ -1,0 +1,253 @@
+"""Draws one map page of the sheet: ground, grid, walk and stops, in vectors, true to scale.
+
+What stands round the frame is print_margin.py's business.
+"""
+
+import itertools
+from dataclasses import replace
+
+import numpy as np
+from contourpy import FillType, contour_generator
+from scipy.ndimage import gaussian_filter
+from shapely import LineString, box, make_valid
+from shapely.geometry import Polygon
+
+from hushwalk.grid.grid import FloatArray
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.points import to_lonlat, usng_text
+from hushwalk.outputs.contours import contour_interval, contours, label_place
+from hushwalk.outputs.palette import BANDS, INK, SHEET_PT
+from hushwalk.outputs.paper import MM, MapPage
+from hushwalk.outputs.pen import Pen, inside
+from hushwalk.outputs.pen import box as frame_box
+from hushwalk.outputs.tables import earshot_area
+from hushwalk.outputs.words import clock
+from hushwalk.trip.report import Geometry, Report, Stop
+
+GOOD_FROM = BANDS[3].low
+GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
+FINE_GRID_TO = 12_000  # judgement: at larger scales lines 1 km apart leave too much open ground
+
+
+def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> None:
+    """Draw the ground and the walk inside the frame, and the grid's numbers round it; ``times`` beside the stops."""
+    left, bottom, width, height = page.sheet.frame_mm
+    frame = frame_box(left * MM, bottom * MM, width * MM, height * MM)
+    with inside(pen.canvas, [frame]):
+        _good_ground(pen, report, page)
+        _country(pen, report, page)
+        _grid(pen, report, page)
+        _earshot(pen, report, page)
+        _walk(pen, report, page)
+        _stops(pen, report, page)
+        if times:
+            _times(pen, report, page)
+    pen.area([frame], None, INK["text"], 0.8)
+    _grid_numbers(pen, report, page)
+
+
+def grid_step_m(page: MapPage) -> float:
+    """Distance of the grid lines on a page [m]."""
+    return 500.0 if page.scale <= FINE_GRID_TO else 1000.0
+
+
+def grid_squares(report: Report, page: MapPage) -> tuple[str, ...]:
+    """Grid zone and squares of 100 km that the page shows, such as ``("15T WN",)``."""
+    west, south, east, north = page.bounds_m
+    corners = to_lonlat(report.grid.epsg, [(x, y) for y in (south, north) for x in (west, east)])
+    return tuple(dict.fromkeys(" ".join(usng_text(corner, 4).split()[:2]) for corner in corners))
+
+
+def cropped(layer: Layer, page: MapPage) -> Layer | None:
+    """Give the part of a layer that the page shows, or None where it shows none."""
+    west, south, east, north = page.bounds_m
+    grid = layer.grid
+    (top, bottom), (left, right) = grid.rowcol(np.array([[west, north], [east, south]]))
+    rows = max(int(top) - 2, 0), min(int(bottom) + 3, grid.n_rows)
+    cols = max(int(left) - 2, 0), min(int(right) + 3, grid.n_cols)
+    if rows[1] - rows[0] < 2 or cols[1] - cols[0] < 2:  # noqa: PLR2004 - a contour needs two rows and columns
+        return None
+    part = replace(
+        grid,
+        west_m=grid.west_m + cols[0] * grid.cell_m,
+        north_m=grid.north_m - rows[0] * grid.cell_m,
+        n_rows=rows[1] - rows[0],
+        n_cols=cols[1] - cols[0],
+    )
+    return Layer(layer.name, layer.unit, part, layer.values[slice(*rows), slice(*cols)])
+
+
+def _good_ground(pen: Pen, report: Report, page: MapPage) -> None:
+    layer = cropped(report.country.suitability, page)
+    if layer is None:
+        return
+    smooth = gaussian_filter(np.nan_to_num(layer.values), 1.0)
+    grid = layer.grid
+    xs = grid.xy(np.zeros(grid.n_cols, dtype=int), np.arange(grid.n_cols))[:, 0]
+    ys = grid.xy(np.arange(grid.n_rows), np.zeros(grid.n_rows, dtype=int))[:, 1]
+    found = contour_generator(xs, ys, smooth, fill_type=FillType.OuterOffset)
+    for points, offsets in zip(*found.filled(GOOD_FROM, 2.0), strict=True):
+        placed = page.points(points)
+        pen.area([placed[a:b] for a, b in itertools.pairwise(offsets)], GOOD_GREY)
+
+
+def _country(pen: Pen, report: Report, page: MapPage) -> None:
+    country = report.country
+    for shape in _seen(country.wetlands, page):
+        pen.reeds(_rings(shape, page), INK["wetland"])
+    for shape in _seen(country.water, page):
+        pen.area(_rings(shape, page), "#d3e3f0", INK["stream"], 0.7)
+    _contours(pen, report, page)
+    for shape in _seen(country.streams, page):
+        _lines(pen, shape, page, INK["stream"], 1.1)
+    for shape in _seen(country.roads, page):
+        _lines(pen, shape, page, INK["text"], 2.4)
+        _lines(pen, shape, page, "#ffffff", 1.2)
+    for shape in _seen(country.trails, page):
+        _lines(pen, shape, page, "#ffffff", 2.0)
+        _lines(pen, shape, page, INK["text"], 0.9, (5, 2.5))
+    for shape in _seen(country.closed, page):
+        rings = _rings(shape, page)
+        pen.hatch(rings, INK["text"], 5.0)
+        pen.area(rings, None, INK["text"], 1.1)
+        if np.ptp(rings[0][:, 0]) > pen.width("CLOSED", SHEET_PT["text"], bold=True):
+            middle = page.points(np.asarray(shape.representative_point().coords))[0]
+            pen.text(middle, "CLOSED", SHEET_PT["text"], bold=True, place="centre", cleared=True)
+
+
+def _contours(pen: Pen, report: Report, page: MapPage) -> None:
+    heights = cropped(report.country.elevation, page)
+    if heights is None:
+        return
+    found = contours(heights, contour_interval(report.country.elevation))
+    for contour in found:
+        pen.line(page.points(contour.line_m), INK["contour"], 0.8 if contour.index else 0.35)
+    for contour in (c for c in found if c.index):
+        words = f"{contour.height_m:.0f}"
+        place = label_place(contour.line_m, 0.011 * page.scale)
+        if place:
+            at = page.points(np.array([place.xy_m]))[0]
+            shift = np.radians(place.angle_deg + 90)
+            down = at - 0.36 * SHEET_PT["small"] * np.array([np.cos(shift), np.sin(shift)])
+            pen.text(
+                down,
+                words,
+                SHEET_PT["small"],
+                colour=INK["contour"],
+                place="centre",
+                angle_deg=place.angle_deg,
+                cleared=True,
+            )
+
+
+def _grid_at(page: MapPage) -> tuple[FloatArray, FloatArray]:
+    west, south, east, north = page.bounds_m
+    step = grid_step_m(page)
+    return (
+        np.arange(np.ceil(west / step) * step, east, step),
+        np.arange(np.ceil(south / step) * step, north, step),
+    )
+
+
+def _grid(pen: Pen, report: Report, page: MapPage) -> None:
+    del report
+    west, south, east, north = page.bounds_m
+    xs, ys = _grid_at(page)
+    for x in xs:
+        pen.line(page.points(np.array([[x, south], [x, north]])), INK["grid"], 0.45 if x % 1000 == 0 else 0.25)
+    for y in ys:
+        pen.line(page.points(np.array([[west, y], [east, y]])), INK["grid"], 0.45 if y % 1000 == 0 else 0.25)
+
+
+def _grid_numbers(pen: Pen, report: Report, page: MapPage) -> None:
+    """Write the grid's numbers: the whole figure once, then the two digits that a grid reference begins with."""
+    del report
+    west, south, east, north = page.bounds_m
+    xs, ys = _grid_at(page)
+    for x in xs:
+        for y, drop in ((south, -8.5), (north, 3.0)):
+            at = page.points(np.array([[x, y]]))[0] + (0, drop)
+            pen.text(at, _digits(x), SHEET_PT["small"], bold=x % 1000 == 0, place="centre", colour=INK["grid"])
+    for y in ys:
+        for x, shift, place in ((west, -3.0, "right"), (east, 3.0, "left")):
+            at = page.points(np.array([[x, y]]))[0] + (shift, -2.5)
+            pen.text(at, _digits(y), SHEET_PT["small"], bold=y % 1000 == 0, place=place, colour=INK["grid"])
+
+
+def _digits(metres: float) -> str:
+    """Two digits of the kilometre, and the third where a line lies between two of them."""
+    return f"{int(metres // 1000) % 100:02d}" if metres % 1000 == 0 else f"{int(metres // 100) % 1000:03d}"
+
+
+def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
+    for stop in report.stops:
+        if stop.earshot:
+            for ring in _rings(earshot_area(stop.earshot), page):
+                pen.line(ring, INK["text"], 0.7, (0.8, 2.6))
+
+
+def _walk(pen: Pen, report: Report, page: MapPage) -> None:
+    for _, line in report.bail_outs:
+        pen.line(page.points(line), INK["way_back"], 0.7, (2, 2))
+    for leg in report.legs:
+        pen.line(page.points(leg.line_m), "#ffffff", 4.2)
+    for leg in report.legs:
+        points = page.points(leg.line_m)
+        pen.line(points, INK["walk"], 2.2)
+        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T))]
+        for where in np.arange(min(50.0, walked[-1]) / 2, walked[-1], 50.0):
+            at, ahead = (_along(points, walked, where + step) for step in (-2.0, 2.0))
+            pen.arrow((at + ahead) / 2, float(np.degrees(np.arctan2(*(ahead - at)))), 9.0, INK["walk"])
+
+
+def _stops(pen: Pen, report: Report, page: MapPage) -> None:
+    for stop in report.stops:
+        at = page.points(np.array([stop.spot.xy_m]))[0]
+        pen.circle(at, 8.0, "#ffffff", INK["text"], 1.8)
+        pen.text(at - (0, 3.6), str(stop.number), SHEET_PT["text"], bold=True, place="centre")
+    at = page.points(np.array([report.car.xy_m]))[0]
+    pen.area([frame_box(at[0] - 12, at[1] - 6, 24, 12)], INK["text"], "#ffffff", 1.0)
+    pen.text(at - (0, 3.0), "CAR", SHEET_PT["small"], bold=True, colour="#ffffff", place="centre")
+
+
+def _times(pen: Pen, report: Report, page: MapPage) -> None:
+    """Write the times on the side of the stop that the walk leaves free, inside the frame."""
+    left, _, width, _ = (side * MM for side in page.sheet.frame_mm)
+    for stop in report.stops:
+        words = f"{clock(stop.arrive)} to {clock(stop.leave)}"
+        wide = pen.width(words, SHEET_PT["small"], bold=True)
+        at = page.points(np.array([stop.spot.xy_m]))[0]
+        east, north = _walk_side(report, stop)
+        right = at[0] + 11 + wide < left + width and (east <= 0 or at[0] - 11 - wide < left)
+        place = at + np.array([11.0 if right else -11.0 - wide, 7.0 if north <= 0 else -12.0])
+        pen.text(place, words, SHEET_PT["small"], bold=True, cleared=True)
+
+
+def _walk_side(report: Report, stop: Stop) -> tuple[float, float]:
+    """Where the walk lies from a stop: mean of its next points, east and north [m]."""
+    ends = [leg.line_m[-8:] for leg in report.legs if leg.end == stop.spot.name]
+    starts = [leg.line_m[:8] for leg in report.legs if leg.start == stop.spot.name]
+    near = np.concatenate([*ends, *starts, np.array([stop.spot.xy_m])]) - stop.spot.xy_m
+    east, north = near.mean(axis=0).tolist()
+    return east, north
+
+
+def _along(points: FloatArray, walked: FloatArray, where: float) -> FloatArray:
+    return np.array([np.interp(where, walked, points[:, 0]), np.interp(where, walked, points[:, 1])])
+
+
+def _seen(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:
+    frame = box(*page.bounds_m).buffer(0.002 * page.scale)
+    cut = (make_valid(shape).intersection(frame) for shape in shapes)
+    parts = (part for shape in cut for part in getattr(shape, "geoms", [shape]))
+    return [part for part in parts if not part.is_empty and part.geom_type in {"Polygon", "LineString"}]
+
+
+def _rings(shape: Geometry, page: MapPage) -> list[FloatArray]:
+    parts = [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and not part.is_empty]
+    return [page.points(np.asarray(ring.coords)) for part in parts for ring in (part.exterior, *part.interiors)]
+
+
+def _lines(pen: Pen, shape: Geometry, page: MapPage, colour: str, width: float, dash: tuple[float, ...] = ()) -> None:
+    if isinstance(shape, LineString):
+        pen.line(page.points(np.asarray(shape.coords)[:, :2]), colour, width, dash)
