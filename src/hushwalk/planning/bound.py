@@ -114,7 +114,7 @@ def limit_prices(tables: Tables, relief: Relief) -> Prices:
 
 def polish_walk(tables: Tables, best: Best, node: NodeBound, rng: np.random.Generator) -> None:
     """Turn a relaxed walk into a route, improve it, and offer it."""
-    posts = list(dict.fromkeys(node.walk[0, : node.count].tolist()))
+    posts = list(dict.fromkeys(node.walk[0, : node.size].tolist()))
     stops = np.array([posts, [node.walk[1, node.walk[0].tolist().index(p)] for p in posts]], np.int64)
     state = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
     advance(tables, state, POLISH_STEPS, (0.01, 0.001), int(rng.integers(2**31)))

@@ -26,7 +26,9 @@ class Behind(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def look_behind(tables: Tables, relief: Relief, point: Point, prices: Prices, fixed: IntArray, count: int) -> Behind:
+def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
+    tables: Tables, relief: Relief, point: Point, prices: Prices, fixed: IntArray, count: int
+) -> Behind:
     """Time the given posts in every way; row 0 is the start, left at any tick (its dwell is the first)."""
     dwells, ticks = relief.dwell.size, relief.ticks
     value = np.full((count + 1, dwells, ticks), NEVER)
@@ -123,7 +125,7 @@ def begin_best(
 
 
 @njit(cache=True, nogil=True)
-def trace(
+def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
     relief: Relief,
     point: Point,

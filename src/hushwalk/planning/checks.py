@@ -28,7 +28,7 @@ def conflict_pairs(pairs: Array) -> Array:
     kept = np.array(pairs, np.int64)
     if kept.size == 0:
         kept = kept.reshape(0, 2)
-    if kept.ndim != 2 or kept.shape[1] != 2:
+    if kept.shape[1:] != (2,):
         raise InputError(f"conflicts has shape {kept.shape}; give pairs of posts, shape (k, 2)")
     return frozen_array(kept)
 
@@ -54,10 +54,9 @@ def _need(holds: object, words: str) -> None:
 
 def _check_shapes(problem: "Problem") -> None:
     periods, n = 1 + len(problem.period_starts_s), problem.travel_s.shape[-1]
-    shape = (periods, n, n)
     _need(
-        problem.travel_s.shape == shape,
-        f"travel_s has shape {problem.travel_s.shape}, expected {shape} for {periods} period(s); "
+        problem.travel_s.shape == (periods, n, n),
+        f"travel_s has shape {problem.travel_s.shape}, expected {(periods, n, n)} for {periods} period(s); "
         "period_starts_s holds the starts of the second and later periods",
     )
     m = len(problem.weights) if problem.weights.ndim == 1 else -1
@@ -95,12 +94,12 @@ def _check_values(problem: "Problem") -> None:
 
 
 def _check_posts(problem: "Problem") -> None:
-    named = {
+    named: dict[str, tuple[int, ...]] = {
         "start": (problem.start,),
         "end": (problem.end,),
         "must_visit": problem.must_visit,
         "forbidden": problem.forbidden,
-        "conflicts": tuple(problem.conflicts.ravel()),
+        "conflicts": tuple(problem.conflicts.ravel().tolist()),
     }
     for name, posts in named.items():
         wrong = [int(i) for i in posts if not 0 <= i < problem.posts]

@@ -20,9 +20,9 @@ def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
     """Clock on arrival for a leg begun at ``leave``, walked at the pace of each period it meets."""
     if tables.step > 0:
         tick = min(max(int((leave - tables.earliest) / tables.step + 0.5), 0), tables.slot.size - 1)
-        return leave + tables.step * tables.leg[tables.slot[tick], here, there]
+        return float(leave + tables.step * tables.leg[tables.slot[tick], here, there])
     if tables.breaks.size == 0:
-        return leave + tables.travel[0, here, there]
+        return float(leave + tables.travel[0, here, there])
     period = 0
     while period < tables.breaks.size and leave >= tables.breaks[period]:
         period += 1
@@ -35,7 +35,7 @@ def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
         clock = tables.breaks[period]
         period += 1
     clock += share * tables.travel[period, here, there]
-    return clock
+    return float(clock)
 
 
 @njit(cache=True)
@@ -43,9 +43,9 @@ def factor_at(tables: Tables, dwell: int, begin: float) -> float:
     """Availability of a stop of that dwell begun at that clock."""
     ticks = tables.factor.shape[1]
     if ticks == 1:
-        return tables.factor[dwell, 0]
+        return float(tables.factor[dwell, 0])
     tick = int((begin - tables.earliest) / tables.step + 0.5)
-    return tables.factor[dwell, min(max(tick, 0), ticks - 1)]
+    return float(tables.factor[dwell, min(max(tick, 0), ticks - 1)])
 
 
 @njit(cache=True)
@@ -90,4 +90,4 @@ def excess(tables: Tables, waits: FloatArray, count: int, back: float, walk: flo
         over = max(over, walk - tables.max_walk * (1 + TIME_TOLERANCE))
     if tables.max_length < UNLIMITED and length > tables.max_length * (1 + TIME_TOLERANCE):
         over = max(over, (length / tables.max_length - 1) * tables.budget)
-    return over if count <= tables.max_stops else max(over, tables.budget * 0.1)
+    return float(over if count <= tables.max_stops else max(over, tables.budget * 0.1))

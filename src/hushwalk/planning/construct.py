@@ -140,7 +140,7 @@ def keeps_must(tables: Tables, stops: IntArray, count: int) -> bool:
     found = 0
     for k in range(count):
         found += 1 if tables.must[stops[0, k]] else 0
-    return found == tables.must.sum()
+    return bool(found == tables.must.sum())
 
 
 @njit(cache=True)

@@ -14,6 +14,11 @@ from hushwalk.planning.worth import forget, judge
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+TURN, MOVE, LINGER, WAIT, EXCHANGE = range(5)
+LONGEST_WAIT = 3  # judgement: small changes move a beginning by up to three ticks
+RUN_SHARE = 0.6  # routing notes: three times in five a run of stops is torn out, else single ones
+FORGET_WAITS, NEW_START = 0.3, 0.2  # judgement: how often waits are dropped and another time to leave is tried
+OVER_SHARE = 0.3  # routing notes: three times in ten the route is filled beyond the budget, then cut back
 EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the quicker route wins
 
 
@@ -23,7 +28,7 @@ def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int, dic
     if count == 0:
         return count
     many = 1 + int(roll(dice) ** 2 * max(1.0, 0.6 * count))
-    if roll(dice) < 0.6:
+    if roll(dice) < RUN_SHARE:
         first = pick(dice, count)
         for _ in range(many):
             if first < count:
@@ -32,48 +37,57 @@ def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int, dic
         for _ in range(many):
             if count > 0:
                 count = remove_stop(stops, waits, count, pick(dice, count))
-    if roll(dice) < 0.3:
+    if roll(dice) < FORGET_WAITS:
         waits[: count + 1] = 0.0
-    if roll(dice) < 0.2 and tables.step > 0:
+    if roll(dice) < NEW_START and tables.step > 0:
         free = max(0.0, tables.latest - tables.earliest - tables.budget)
         waits[0] = np.floor(roll(dice) * (free / tables.step + 1)) * tables.step
     return count
 
 
 @njit(cache=True)
-def change(
-    tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, b: int, dice: Dice
-) -> int:
-    """One small change of a route in place; gives the new count (-1 where the change means nothing)."""
-    if kind == 0 and a < b:  # walk a run of stops the other way round
-        for k in range((b - a + 1) // 2):
-            for row in range(2):
-                stops[row, a + k], stops[row, b - k] = stops[row, b - k], stops[row, a + k]
-        waits[a + 1 : b + 2] = 0.0
-        return count
-    if kind == 1 and a != b:  # move one stop elsewhere
+def turn_round(stops: IntArray, waits: FloatArray, first: int, last: int) -> None:
+    """Walk a run of stops the other way round."""
+    for k in range((last - first + 1) // 2):
+        for row in range(2):
+            stops[row, first + k], stops[row, last - k] = stops[row, last - k], stops[row, first + k]
+    waits[first + 1 : last + 2] = 0.0
+
+
+@njit(cache=True)
+def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int) -> bool:
+    """Put another post in the place of one, where the rules allow it."""
+    allowed = tables.usable[post]
+    for k in range(count):
+        if stops[0, k] == post or (k != place and tables.clash[stops[0, k], post]):
+            allowed = False
+    if allowed:
+        stops[0, place] = post
+    return bool(allowed)
+
+
+@njit(cache=True)
+def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, dice: Dice) -> int:
+    """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing)."""
+    done, b = False, pick(dice, count)
+    if kind == TURN and a < b:
+        turn_round(stops, waits, a, b)
+        done = True
+    elif kind == MOVE and a != b:
         post, dwell = stops[0, a], stops[1, a]
-        count = remove_stop(stops, waits, count, a)
-        return insert_stop(stops, waits, count, min(b, count), post, dwell)
-    if kind == 2 and tables.dwell.size > 1:  # another dwell
-        stops[1, a] = (stops[1, a] + 1 + b % (tables.dwell.size - 1)) % tables.dwell.size
-        return count
-    if kind == 3 and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:  # wait more or less
-        longer = waits[a] + tables.step * (b - 3 if b < 3 else b - 2)
-        if longer < 0:
-            return -1
-        waits[a] = longer
-        return count
-    if kind == 4:  # another post in the place of one
-        post = pick(dice, tables.usable.size)
-        if not tables.usable[post]:
-            return -1
-        for k in range(count):
-            if stops[0, k] == post or (k != a and tables.clash[stops[0, k], post]):
-                return -1
-        stops[0, a] = post
-        return count
-    return -1
+        fewer = remove_stop(stops, waits, count, a)
+        insert_stop(stops, waits, fewer, min(b, fewer), post, dwell)
+        done = True
+    elif kind == LINGER and tables.dwell.size > 1:
+        stops[1, a] = (stops[1, a] + 1 + pick(dice, tables.dwell.size - 1)) % tables.dwell.size
+        done = True
+    elif kind == WAIT and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:
+        ticks = pick(dice, 2 * LONGEST_WAIT) - LONGEST_WAIT
+        waits[a] += tables.step * (ticks if ticks < 0 else ticks + 1)
+        done = waits[a] >= 0
+    elif kind == EXCHANGE:
+        done = exchange(tables, stops, count, a, pick(dice, tables.usable.size))
+    return count if done else -1
 
 
 @njit(cache=True)
@@ -94,8 +108,7 @@ def polish(
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
     while failed < tries:
         kind, a = pick(dice, 5), pick(dice, count)
-        b = pick(dice, 6 if kind == 3 else count + 3 if kind == 2 else count)
-        new_count = change(tables, stops, waits, count, kind, a, b, dice)
+        new_count = change(tables, stops, waits, count, kind, a, dice)
         better = False
         if new_count >= 0:
             new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
@@ -139,25 +152,25 @@ def search(
     """
     dice = new_dice(seed)
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
-    now, back = value(tables, stops, waits, count, begin, missed)
+    now, _back = value(tables, stops, waits, count, begin, missed)
     best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
         size = tear_out(tables, trial, trial_waits, count, dice)
         alpha = 0.5 + 1.5 * roll(dice)
-        over = 0.15 * tables.budget if roll(dice) < 0.3 else 0.0
+        over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
         size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over, dice)
         size = drop(tables, trial, trial_waits, size, begin, missed)
-        worth, home = value(tables, trial, trial_waits, size, begin, missed)
+        worth, _home = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
             size = polish(tables, trial, trial_waits, size, begin, missed, 20 + 4 * size, dice)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
                 size = fill(tables, trial, trial_waits, size, begin, missed, alpha, 0.0, dice)
-            worth, home = value(tables, trial, trial_waits, size, begin, missed)
+            worth, _home = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
         if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
-            now, back, count = worth, home, size
+            now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
             if now > best * (1 + EQUAL) or best < 0:
                 best, best_count = now, count

@@ -30,7 +30,7 @@ class NodeBound(NamedTuple):
     seen: FloatArray
     summed: FloatArray
     walk: IntArray
-    count: int
+    size: int
 
 
 @njit(cache=True, nogil=True)
@@ -87,7 +87,7 @@ def stride(tables: Tables, seen: FloatArray, summed: FloatArray, to_seen: FloatA
             worth += tables.mass[c] * min(1 - np.exp(-u), b)
         if worth > most:
             most, best = worth, far
-    return best
+    return float(best)
 
 
 @njit(cache=True, nogil=True)

@@ -17,6 +17,9 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 
+RUN_SHARE, SINGLE_SHARE = 0.5, 0.3  # judgement: the rest tears out what lies round one post
+OVER_SHARE = 0.5  # judgement: half of the steps fill up beyond the budget first
+ENDS = (0, 1)  # definition: a route has a start and an end
 THRIFT = 0.5  # judgement: time left over is worth half of what it brings on average; measured on few instances
 
 
@@ -38,7 +41,7 @@ def plain_of(tables: Tables) -> Plain:
     dwell[[tables.start, tables.end]] = 0.0
     owner = np.repeat(np.arange(len(tables.usable)), np.diff(tables.row_start))
     worth = tables.chance * tables.mass[tables.target] * tables.factor[0, 0]
-    score = np.bincount(owner, worth, minlength=len(tables.usable))
+    score = np.bincount(owner, worth, minlength=len(tables.usable)).astype(np.float64)
     limit = min(tables.budget, tables.latest - tables.earliest)
     times = tables.travel[0]
     return Plain(
@@ -74,7 +77,7 @@ def cheapest(plain: Plain, route: IntArray, count: int, post: int) -> tuple[floa
 
 
 @njit(cache=True)
-def fill_plain(
+def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
     plain: Plain, route: IntArray, count: int, on: BoolArray, budget: float, alpha: float, noise: float, dice: Dice
 ) -> int:
     """Add posts by score to the power alpha for added time while they fit; gives the new count."""
@@ -122,11 +125,11 @@ def tear_plain(plain: Plain, route: IntArray, count: int, on: BoolArray, dice: D
         return count
     many = 1 + int(roll(dice) ** 2 * max(1.0, 0.5 * inner))
     out, how = np.zeros(count, np.bool_), roll(dice)
-    if how < 0.5:
+    if how < RUN_SHARE:
         first = pick(dice, inner)
         for k in range(many):
             out[1 + (first + k) % inner] = True
-    elif how < 0.8:
+    elif how < RUN_SHARE + SINGLE_SHARE:
         for _ in range(many):
             out[1 + pick(dice, inner)] = True
     else:
@@ -150,7 +153,7 @@ def tear_plain(plain: Plain, route: IntArray, count: int, on: BoolArray, dice: D
 def drop_plain(plain: Plain, route: IntArray, count: int, on: BoolArray) -> int:
     """Drop the runs worth least for what they save of the time in excess, until the budget is kept."""
     total = route_time(plain, route, count)
-    while total > plain.budget and count > 2:
+    while total > plain.budget and count > len(ENDS):
         over = total - plain.budget
         least, at, long, saved = np.inf, 1, 1, 0.0
         for first in range(1, count - 1):
@@ -217,7 +220,7 @@ def search_plain(
         size = tear_plain(plain, trial, count, on, dice)
         alpha = 0.5 + 1.5 * roll(dice)
         noise = 2.0 * roll(dice) ** 2
-        over = 1.0 + (0.3 * roll(dice) ** 2 if roll(dice) < 0.5 else 0.0)
+        over = 1.0 + (0.3 * roll(dice) ** 2 if roll(dice) < OVER_SHARE else 0.0)
         size = fill_plain(plain, trial, size, on, plain.budget * over, alpha, noise, dice)
         shorten(plain.times, trial, size, plain.two_way)
         size = drop_plain(plain, trial, size, on)

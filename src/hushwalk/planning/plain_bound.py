@@ -60,7 +60,7 @@ def plain_bound(tables: Tables, best: Best, until_s: float) -> float:
     model = first_model(edges, budget)
     unit = int(np.gcd.reduce(edges.score.astype(np.int64))) if np.all(edges.score == np.rint(edges.score)) else 0
     for _ in range(ROUNDS):
-        if best.late and best.seconds >= until_s:
+        if best.late() and best.seconds >= until_s:
             break
         model.run()
         if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
@@ -99,7 +99,7 @@ def edges_of(tables: Tables) -> Edges:
 
 def first_model(edges: Edges, budget: float) -> highspy.Highs:
     """Set up the programme: columns are the edges, then the posts."""
-    model = highspy.Highs()
+    model = highspy.Highs()  # type: ignore[no-untyped-call]
     model.silent()
     model.setOptionValue("threads", 1)
     count, n = len(edges.time), len(edges.posts)
@@ -136,23 +136,23 @@ def add_cuts(model: highspy.Highs, edges: Edges, values: FloatArray) -> bool:
 
 
 def _over_used(edges: Edges, x: FloatArray, y: FloatArray) -> list[tuple[int, int]]:
-    found = []
+    found: list[tuple[int, int]] = []
     for e in np.flatnonzero(x > BROKEN).tolist():
-        for end in (int(edges.one[e]), int(edges.other[e])):
-            if end >= edges.ends and edges.most[e] == 1 and x[e] > y[end] + BROKEN:
-                found.append((e, end))
+        posts = (int(edges.one[e]), int(edges.other[e]))
+        single = edges.most[e] == 1
+        found += [(e, end) for end in posts if single and end >= edges.ends and x[e] > y[end] + BROKEN]
     return found
 
 
 def _loose_sets(edges: Edges, x: FloatArray, y: FloatArray) -> list[tuple[NDArray[np.bool_], int]]:
     """Sets of posts that hang on the start by less than one of them is visited: components, then least cuts."""
-    n, on = len(edges.posts), np.flatnonzero(x > 1e-7)
+    n, on = len(edges.posts), np.flatnonzero(x > BROKEN / 1000)
     one, other, share = edges.one[on], edges.other[on], x[on]
     if edges.ends > 1:
         one, other, share = np.append(one, 0), np.append(other, 1), np.append(share, 4.0)
     graph = csr_array((share, (one, other)), shape=(n, n))
     parts, label = connected_components(graph, directed=False)
-    found = []
+    found: list[tuple[NDArray[np.bool_], int]] = []
     for part in range(parts):
         inside = label == part
         if part != label[0] and y[inside].max() > BROKEN:

@@ -42,7 +42,7 @@ def home(tables: Tables, relief: Relief, prices: Prices, post: int, tick: int) -
     leg = tables.leg[tables.slot[tick], post, tables.end]
     if tick + leg >= relief.ticks:
         return NEVER
-    return -prices.tick * (tick + leg) - prices.walk * leg - prices.metre * tables.length[post, tables.end]
+    return float(-prices.tick * (tick + leg) - prices.walk * leg - prices.metre * tables.length[post, tables.end])
 
 
 @njit(cache=True, nogil=True)
@@ -50,15 +50,15 @@ def step_to(ahead: Ahead, post: int, tick: int, price: float) -> float:
     """Value of arriving at a post when each unit of its factor costs ``price`` for overlap."""
     top = ahead.top[post]
     if price <= 0.0 or top <= 0.0:
-        return ahead.arrive[post, tick, 0]
+        return float(ahead.arrive[post, tick, 0])
     where = min(price / top, 1.0) * (SCALES - 1)
     low = min(int(where), SCALES - 2)
     part = where - low
-    return ahead.arrive[post, tick, low] * (1 - part) + ahead.arrive[post, tick, low + 1] * part
+    return float(ahead.arrive[post, tick, low] * (1 - part) + ahead.arrive[post, tick, low + 1] * part)
 
 
 @njit(cache=True, nogil=True)
-def look_ahead(
+def look_ahead(  # noqa: C901 (one loop nest, compiled as a whole)
     tables: Tables, relief: Relief, point: Point, prices: Prices, alive: BoolArray, last: int, first_tick: int
 ) -> Ahead:
     """Fill the tables of what can still be gained by posts that are alive, from a first tick on."""
@@ -124,8 +124,7 @@ def _arrive_all(
             worth = gain_at(relief, point, j, w, tick) - prices.stop + ahead.leave[j, w, gone]
             for s in range(SCALES):
                 value = worth - ahead.top[j] * s / (SCALES - 1) * relief.factor[w, tick]
-                if value > ahead.arrive[j, tick, s]:
-                    ahead.arrive[j, tick, s] = value
+                ahead.arrive[j, tick, s] = max(ahead.arrive[j, tick, s], value)
 
 
 @njit(cache=True, nogil=True)
@@ -147,8 +146,7 @@ def _leave_one(
         there = tick + legs[j]
         if there <= closes[j]:
             value = ahead.arrive[j, there, 0] - prices.walk * legs[j] - prices.metre * tables.length[i, j]
-            if value > best:
-                best = value
+            best = max(best, value)
     for w in range(relief.dwell.size):
         begun = tick - relief.dwell[w]
         if begun < 0:

@@ -14,6 +14,7 @@ from hushwalk.planning.checks import check_problem, conflict_pairs, frozen_array
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+MATRIX = 2  # definition: dimensions of one period's travel times
 TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still that tick
 
 
@@ -96,7 +97,7 @@ class Problem:
     def __post_init__(self) -> None:
         """Make every array whole, read-only and of the right shape, then check them all."""
         travel = np.array(self.travel_s, np.float64)
-        travel = whole_ticks(travel[None] if travel.ndim == 2 else travel, self.step_s)
+        travel = whole_ticks(travel if travel.ndim > MATRIX else travel[None], self.step_s)
         chance = csr_array(self.chance, dtype=np.float64)
         chance.sum_duplicates()
         self._set("travel_s", frozen_array(travel))
@@ -118,12 +119,12 @@ class Problem:
     @property
     def posts(self) -> int:
         """Number of places, start and end among them."""
-        return self.travel_s.shape[1]
+        return int(self.travel_s.shape[1])
 
     @property
     def targets(self) -> int:
         """Number of targets."""
-        return self.chance.shape[1]
+        return int(self.chance.shape[1])
 
     @property
     def mass(self) -> FloatArray:
@@ -181,12 +182,12 @@ def orienteering_problem(
 
 
 def without_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
-    """The same problem with more posts forbidden."""
+    """Give the same problem with more posts forbidden."""
     return replace(problem, forbidden=tuple(sorted(set(problem.forbidden) | set(posts))))
 
 
 def with_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
-    """The same problem with more posts that must be visited."""
+    """Give the same problem with more posts that must be visited."""
     return replace(problem, must_visit=tuple(sorted(set(problem.must_visit) | set(posts))))
 
 

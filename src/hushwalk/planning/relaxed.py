@@ -14,6 +14,7 @@ from hushwalk.planning.tables import Tables
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
+NOTHING = 1e-12  # definition: worth that is rounding only
 LEVELS = 9  # judgement: factors between two of nine levels are bounded by the chord, tight to a few in ten thousand
 
 
@@ -73,7 +74,7 @@ def relief_of(tables: Tables) -> Relief:
 
 
 @njit(cache=True, nogil=True)
-def relax_at(
+def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole)
     tables: Tables, relief: Relief, seen: FloatArray, summed: FloatArray, alive: BoolArray, soft: float
 ) -> Point:
     """Relax the worth at a point.
@@ -115,7 +116,7 @@ def relax_at(
             gain[i, s] += plain * relief.height[s]
     overlap = np.zeros((n, n))
     for c in range(seen.size):
-        if own[c] <= 1e-12:
+        if own[c] <= NOTHING:
             continue
         for e in range(relief.column_start[c], relief.column_start[c + 1]):
             i = relief.column_post[e]
@@ -135,4 +136,4 @@ def relax_at(
 def gain_at(relief: Relief, point: Point, post: int, dwell: int, tick: int) -> float:
     """Relaxed gain of a visit, before any overlap."""
     s, share = relief.level[dwell, tick], relief.share[dwell, tick]
-    return point.gain[post, s] * (1 - share) + point.gain[post, s + 1] * share
+    return float(point.gain[post, s] * (1 - share) + point.gain[post, s + 1] * share)

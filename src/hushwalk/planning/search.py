@@ -63,7 +63,6 @@ class Best:
         """Time since the run began [s]."""
         return time.perf_counter() - self.began
 
-    @property
     def late(self) -> bool:
         """Whether the time given is used up."""
         return self.seconds >= self.deadline
@@ -109,7 +108,7 @@ def advance(tables: Tables, state: Standing, steps: int, heat: tuple[float, floa
 
 
 def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
-    """Posts to begin at, spread over the country: far from one another, and good in themselves."""
+    """Choose posts to begin at, spread over the country: far from one another, and good in themselves."""
     usable = np.flatnonzero(tables.usable)
     if len(usable) == 0:
         return []

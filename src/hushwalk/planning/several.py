@@ -18,7 +18,7 @@ FloatArray = NDArray[np.float64]
 
 
 def rest_of(problem: Problem, visits_made: Sequence[Visit], clock_s: float, at: int) -> Problem:
-    """What is left of a walk from where one stands.
+    """Give what is left of a walk from where one stands.
 
     Parameters
     ----------

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from hushwalk.errors import NoPlanError
+from hushwalk.planning.bound import ProofParams, can_prove, loose_bound, prove
+from hushwalk.planning.plain import plain_of
 from hushwalk.planning.plain_bound import plain_bound
 from hushwalk.planning.plan import Certificate, Plan, Result
 from hushwalk.planning.problem import Problem
-from hushwalk.planning.bound import ProofParams, can_prove, loose_bound, prove
-from hushwalk.planning.plain import plain_of
 from hushwalk.planning.search import Best, Tell, advance, advance_plain, fresh_standing, hot_spots
 from hushwalk.planning.tables import Tables, tables_of
 from hushwalk.planning.worth import plan_of
@@ -109,13 +109,11 @@ def search_routes(problem: Problem, tables: Tables, best: Best, params: SolvePar
     plain = plain_of(tables) if problem.modular else None
     total = params.iterations or UNTIL_STOPPED
     pieces = PLAIN_PIECES if problem.modular else PIECES
-    while best.iterations < total and not best.late:
+    while True:
         firsts = hot_spots(tables, params.starts - 1, rng)
         states = [fresh_standing(tables, first) for first in [None, *firsts]]
         for steps, heat in pieces:
             for state in states:
-                if best.iterations >= total or (best.late and best.worth >= 0):
-                    return
                 now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
                 if plain is None:
                     advance(tables, state, now, heat, seed)
@@ -123,6 +121,8 @@ def search_routes(problem: Problem, tables: Tables, best: Best, params: SolvePar
                     advance_plain(plain, state, now, heat, seed)
                 best.iterations += now
                 best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
+                if best.iterations >= total or best.late():
+                    return
             best.say("searching")
             states.sort(key=lambda s: -s.best)
             states = states[: max(2, (len(states) + 1) // 2)]

@@ -98,12 +98,11 @@ def what_if_late(problem: Problem, plan: Plan, late_s: float = 1200.0) -> Mishap
 
 
 def drop_order(problem: Problem, plan: Plan) -> tuple[int, ...]:
-    """Give the posts in the order in which to drop them when time runs short: least worth for the time it frees first."""
-    tables = tables_of(problem)
+    """Give the posts in the order to drop them when time runs short: least worth for the time it frees first."""
     stops, waits = _room(problem, plan)
     count, order = len(plan.visits), []
     while count > 0:
-        place = _least(problem, tables, stops, waits, count)
+        place = _least(problem, stops, waits, count)
         order.append(int(stops[0, place]))
         count = remove_stop(stops, waits, count, place)
     return tuple(order)
@@ -118,7 +117,7 @@ def _room(problem: Problem, plan: Plan) -> tuple[IntArray, FloatArray]:
     return stops.reshape(2, -1).copy(), waits.copy()
 
 
-def _least(problem: Problem, tables: Tables, stops: IntArray, waits: FloatArray, count: int) -> int:
+def _least(problem: Problem, stops: IntArray, waits: FloatArray, count: int) -> int:
     whole = plan_of(problem, stops[:, :count], waits[: count + 1])
     ratios = []
     for k in range(count):
@@ -140,7 +139,7 @@ def _after(worse: Problem, problem: Problem, plan: Plan, words: str, late_s: flo
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         if excess(tables, waits, count, back, walk, length) <= 0:
             break
-        place = _least(worse, tables, stops, waits, count)
+        place = _least(worse, stops, waits, count)
         dropped.append(int(stops[0, place]))
         count = remove_stop(stops, waits, count, place)
     if len(planned) and not dropped:

@@ -57,7 +57,7 @@ def _waits(tables: Tables, relief: Relief, stops: IntArray, ticks: IntArray) -> 
 
 
 @njit(cache=True, nogil=True)
-def _next_choice(
+def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
     relief: Relief,
     point: Point,
@@ -91,7 +91,7 @@ def _next_choice(
 
 
 @njit(cache=True, nogil=True)
-def _time(
+def _time(  # noqa: PLR0915 (one search with its own stack, compiled as a whole)
     tables: Tables,
     relief: Relief,
     posts: IntArray,
