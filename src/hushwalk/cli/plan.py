@@ -58,9 +58,9 @@ def command(
         tell("drawing")
         written = write_all(report, out or trip.parent / "out")
     if as_json:
-        click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(file.path) for file in written]}))
+        click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return
     click.echo(summary_words(report))
     click.echo("written:")
-    for file in written:
-        click.echo(f"  {file.path}")
+    for path in written:
+        click.echo(f"  {path}")

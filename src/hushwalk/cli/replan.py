@@ -42,5 +42,5 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
     click.echo(summary_words(report))
     click.echo(timetable_words(report))
     if out is not None:
-        for file in write_all(report, out):
-            click.echo(f"  {file.path}")
+        for path in write_all(report, out):
+            click.echo(f"  {path}")

@@ -6,9 +6,12 @@ The stops themselves are told in describe.py.
 import numpy as np
 from numpy.typing import NDArray
 
+from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
+from hushwalk.planning.explain import budget_curve, why_not
 from hushwalk.planning.plan import Plan, Result
-from hushwalk.planning.timetable import budget_curve, if_late, if_slower
+from hushwalk.planning.timetable import drop_order, what_if_late, what_if_slower
+from hushwalk.trip.describe import Told
 from hushwalk.trip.listening import LEAFLESS, Ears, availability_at, heard_from
 from hushwalk.trip.morning import Clock
 from hushwalk.trip.report import Males, Proof
@@ -17,6 +20,9 @@ from hushwalk.trip.stated import Stated, males_on
 from hushwalk.trip.survey import Survey
 
 FloatArray = NDArray[np.float64]
+BUDGETS = 6  # judgement: enough points to see where more time stops paying
+DROPS = 3  # judgement: more than the first three nobody remembers
+USNG_100_M = 6  # definition: digits of a square of 100 m
 LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 
 
@@ -85,20 +91,40 @@ def proof_of(result: Result, stated: Stated) -> Proof:
     return Proof(told.sentence, told.bound, told.gap, posts)
 
 
-def budget_curve_of(stated: Stated) -> tuple[tuple[float, float], ...]:
+def budget_curve_of(stated: Stated, seed: int) -> tuple[tuple[float, float], ...]:
     """Males expected against minutes away from the car."""
-    return tuple((seconds / 60, males) for seconds, males in budget_curve(stated.problem))
+    budgets_s = np.linspace(0, stated.problem.budget_s, BUDGETS + 1)[1:]
+    curve = budget_curve(stated.problem, budgets_s.tolist(), np.random.default_rng(seed))
+    return tuple((seconds / 60, males) for seconds, males in curve)
 
 
-def robustness_of(stated: Stated, plan: Plan, clock: Clock) -> tuple[str, ...]:
-    """What delays cost, one sentence each."""
-    told = []
-    for words, changed in (
-        ("20 % slower on foot", if_slower(stated.problem, plan, 1.2)),
-        ("20 minutes late from the car", if_late(stated.problem, plan, 1200.0)),
-    ):
-        lost = plan.worth - changed.worth
-        dropped = [f"P{k:02d}" for k, post in enumerate(plan.posts, start=1) if post not in changed.posts]
-        drop = f"; leave out {', '.join(dropped)} to be back by {clock.at(clock.latest_s):%H:%M}" if dropped else ""
-        told.append(f"{words}: {lost:.1f} of {plan.worth:.1f} males fewer{drop}")
-    return tuple(told)
+def robustness_of(told: Told, seed: int) -> tuple[str, ...]:
+    """What delays cost, which stops to leave out first, and why the next best place is not on the walk."""
+    problem, plan = told.stated.problem, told.plan
+    if not plan.visits:
+        return ()
+    names = {visit.post: told.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
+    back_by = told.clock.at(told.clock.latest_s)
+    sentences = []
+    for mishap in (what_if_slower(problem, plan), what_if_late(problem, plan)):
+        left_out = ", ".join(sorted(names[post] for post in mishap.dropped))
+        drop = f"; leave out {left_out} to be back by {back_by:%H:%M}" if left_out else ""
+        sentences.append(f"{mishap.words}: {mishap.lost:.0%} of the males are lost{drop}.")
+    first = [names[post] for post in drop_order(problem, plan)[:DROPS]]
+    sentences.append(f"If time runs short, leave out {', then '.join(first)}.")
+    return (*sentences, *_why_not(told, seed))
+
+
+def _why_not(told: Told, seed: int) -> list[str]:
+    """Force the most promising post that is not visited, and say what that would cost."""
+    problem, plan = told.stated.problem, told.plan
+    alone = np.asarray(problem.chance @ problem.mass)
+    alone[[problem.start, problem.end, *plan.posts, *problem.forbidden]] = -1.0
+    post = int(np.argmax(alone))
+    if alone[post] <= 0:
+        return []
+    detour = why_not(problem, plan, post, np.random.default_rng(seed))
+    place = usng_text(to_lonlat(told.survey.grid.epsg, told.stated.posts_xy[post - 1]), USNG_100_M)
+    if detour.plan is None:
+        return [f"The best place left out, {place}, cannot be reached and left in time."]
+    return [f"The best place left out, {place}: to stop there as well would cost {detour.lost:.0%} of the males."]

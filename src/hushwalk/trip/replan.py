@@ -15,7 +15,7 @@ from hushwalk.errors import InputError, MissingFileError, SettingsError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_metres
 from hushwalk.planning.plan import Visit
-from hushwalk.planning.solve import rest_of
+from hushwalk.planning.several import rest_of
 from hushwalk.trip.describe import Begun
 from hushwalk.trip.listening import availability_at
 from hushwalk.trip.report import Report

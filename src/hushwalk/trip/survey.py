@@ -12,6 +12,7 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import lonlat_text, parse_place, to_lonlat, to_metres, usng_text, utm_text
+from hushwalk.sources import JUDGEMENT
 from hushwalk.trip.cover import cover_kinds
 from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.habitat_here import HabitatHere, habitat_here
@@ -55,8 +56,17 @@ class Survey:
 
     @property
     def assumptions(self) -> tuple[str, ...]:
-        """What no source supports, in the species card's own words."""
-        return self.card.assumptions
+        """What no source supports and moves the answer, in the species card's own words."""
+        needs = [need for need in self.habitat.surface.needs if need.assumed and need.weight > 0]
+        of_needs = [f"{need.label}: {_judged(need.source)}" for need in needs]
+        display = self.card["display"]
+        of_bird = {
+            "males that display at all": display["morning"]["source"],
+            "hours of the display": display["hours"]["source"],
+            "loudness": self.card["sound"]["level_source"],
+            "season": display["season"]["source"],
+        }
+        return (*of_needs, *(f"{words}: {_judged(source)}" for words, source in of_bird.items()))
 
     @property
     def source_keys(self) -> tuple[str, ...]:
@@ -97,6 +107,10 @@ class Survey:
         kinds = {kind.code: kind.label for kind in cover_kinds().values()}
         best = [int(code) for code in np.argsort(-males)[:2] if males[code] > 0.2 * males.sum()]
         return " and ".join(kinds[code] for code in best)
+
+
+def _judged(source: str) -> str:
+    return source.removeprefix(JUDGEMENT).strip()
 
 
 def survey_trip(settings: TripSettings) -> Survey:
