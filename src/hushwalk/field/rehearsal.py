@@ -154,9 +154,9 @@ def _play(
 ) -> list[Rehearsed]:
     grid: Grid = density.grid
     if share_out:
-        # The names are what was drawn; taken away and given anew at each stop, as a person would.
-        unnamed = [replace(b, bird="") for b in bearings]
-        own = propose_birds(unnamed, stops, grid, habitat=density, audible=audible).bird_of
+        # A person tells birds apart at one stop, but not which is which at the next: names that hold for a stop only.
+        named_anew = [replace(b, bird=b.uid) for b in bearings]
+        own = propose_birds(named_anew, stops, grid, habitat=density, audible=audible).bird_of
     else:
         own = {b.uid: b.bird for b in bearings}
     return [
