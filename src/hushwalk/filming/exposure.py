@@ -1,0 +1,213 @@
+"""Light at the log by minute as a band, what it asks of ISO and shutter, and from when each picture is possible.
+
+The equations are in science/exposure.py; the sky is sun_hours.py's business.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.errors import SettingsError
+from hushwalk.filming.framing import camera_table
+from hushwalk.filming.sun_hours import RIDGE, TREES, IntArray, SkyDay
+from hushwalk.science.exposure import cloud_transmittance, exposure_table, iso_needed, sky_share, snow_gain
+from hushwalk.science.optics import shutter_for_blur_s, tip_speed_ms
+
+FloatArray = NDArray[np.float64]
+SKIES = ("clear", "broken", "overcast")
+SNOWS = {"none": "litter", "old": "old_snow", "fresh": "fresh_snow"}
+
+
+@dataclass(frozen=True)
+class LightParams:
+    """What stands between the sky and the log.
+
+    Parameters
+    ----------
+    sky : ``"clear"``, ``"broken"`` or ``"overcast"``.
+    canopy : a key of the canopies in the table of light, such as ``"leafless_aspen"``.
+    snow : ``"none"``, ``"old"`` or ``"fresh"`` on the ground.
+    transmittance : measured at the log, light below the crowns over light in the open; replaces the canopy's.
+
+    Raises
+    ------
+    SettingsError
+        If a word is unknown or the transmittance is not in 0..1.
+    """
+
+    sky: str = "clear"
+    canopy: str = "leafless_aspen"
+    snow: str = "none"
+    transmittance: float | None = None
+
+    def __post_init__(self) -> None:
+        for name, word, known in (
+            ("sky", self.sky, SKIES),
+            ("canopy", self.canopy, tuple(exposure_table()["canopy"])),
+            ("snow", self.snow, tuple(SNOWS)),
+        ):
+            if word not in known:
+                raise SettingsError(f"{name} {word!r} is unknown; write one of {', '.join(known)}")
+        if self.transmittance is not None and not 0 < self.transmittance <= 1:
+            raise SettingsError(f"transmittance must lie in 0..1, above 0, got {self.transmittance:g}")
+
+    @property
+    def below_crowns(self) -> float:
+        """Light below the crowns over light in the open, 0..1."""
+        return float(self.transmittance or exposure_table()["canopy"][self.canopy]["transmittance"])
+
+
+@dataclass(frozen=True, eq=False)
+class LogLight:
+    """Illuminance at the log by minute of the day: the middle figure and the band about it, shape (n,) [lux]."""
+
+    middle_lux: FloatArray = field(repr=False)
+    low_lux: FloatArray = field(repr=False)
+    high_lux: FloatArray = field(repr=False)
+
+
+@dataclass(frozen=True)
+class Shot:
+    """A picture to be taken: its name, the f-number in use and the shutter [s]."""
+
+    name: str
+    f_number: float
+    shutter_s: float
+
+
+@dataclass(frozen=True)
+class Chance:
+    """From when a shot is possible at the highest ISO, and until when in the evening [min since midnight].
+
+    ``surely_from`` holds at the dark end of the band, ``hardly_from`` at the bright end; None if never.
+    """
+
+    shot: Shot
+    hardly_from: int | None
+    likely_from: int | None
+    surely_from: int | None
+    likely_until: int | None
+
+
+def light_at_log(sky: SkyDay, states: IntArray, params: LightParams | None = None, sky_view: float = 1.0) -> LogLight:
+    """Work out the light at a log for every minute of a day.
+
+    Parameters
+    ----------
+    sky : of the day.
+    states : of :func:`hushwalk.filming.sun_hours.shade`, shape (n,).
+    params : cloud, crowns and snow.
+    sky_view : share of the sky that the ridges leave open, 0..1.
+
+    Returns
+    -------
+    LogLight
+
+    Notes
+    -----
+    Clear-sky light of level open ground, times cloud, crowns, snow and open sky; in shade without the share that comes
+    straight from the sun. Snow counts against leaf litter under the same cloud. The band is 1.5 stops to either side.
+
+    References
+    ----------
+    usno_circular_171, kasten_czeplak_1980, boreas_old_aspen, constabel_lieffers_1996, ies_1984
+    """
+    params = params or LightParams()
+    table = exposure_table()
+    above = table["sky"][params.sky]
+    cloud_albedo = table["ground"][f"cloud_{params.sky}"]
+    white = table["ground"][SNOWS[params.snow]], table["ground"]["litter"]
+    gain = snow_gain(white[0], cloud_albedo) / snow_gain(white[1], cloud_albedo)
+    shaded = np.isin(states, (RIDGE, TREES))
+    direct = np.where(shaded, 1 - above["beam"] * (1 - sky_share(sky.sun_altitude_deg)), 1.0)
+    through = float(cloud_transmittance(above["oktas"])) * params.below_crowns * gain * sky_view
+    middle = sky.lux * direct * through
+    spread = 2.0 ** table["doubt"]["stops"]
+    return LogLight(middle, middle / spread, middle * spread)
+
+
+def wing_shots(f_number: float, field_m: float) -> tuple[Shot, ...]:
+    """Shutters for frozen, half-blurred and swept wings.
+
+    Parameters
+    ----------
+    f_number : in use.
+    field_m : width of the field [m].
+
+    Returns
+    -------
+    tuple of Shot
+        The slow opening beats frozen; half-blurred and swept at the middle rate; the final roll frozen.
+
+    Notes
+    -----
+    The tip moves at most pi f A r; the shutter lets it cross 10, 100 or 600 of 3840 dots.
+
+    References
+    ----------
+    drum_kinematics
+    """
+    table = camera_table()
+    beats, blur, wing = table["beats"], table["blur"], table["bird"]["wing_m"]
+
+    def shot(name: str, beat: str, dots: str) -> Shot:
+        speed = tip_speed_ms(beats[beat], beats["stroke_deg"], wing)
+        return Shot(name, f_number, shutter_for_blur_s(speed, blur[dots], field_m, blur["across_dots"]))
+
+    return (
+        shot("wings swept into a fan", "mid_hz", "swept_dots"),
+        shot("wings half blurred", "mid_hz", "half_dots"),
+        shot("slow first beats frozen", "slow_hz", "frozen_dots"),
+        shot("final roll frozen", "roll_hz", "frozen_dots"),
+    )
+
+
+def video_shot(f_number: float, frames_per_s: float) -> Shot:
+    """Video with the shutter open half of each frame: wings are always a fan."""
+    return Shot(f"video, {frames_per_s:g} frames a second", f_number, 1 / (2 * frames_per_s))
+
+
+def iso_at(light: LogLight, shot: Shot, minutes: Sequence[int]) -> FloatArray:
+    """ISO that a shot needs at some minutes: middle, dark and bright end of the band, shape (3, len(minutes))."""
+    at = np.asarray(minutes, dtype=int)
+    rows = (light.middle_lux, light.low_lux, light.high_lux)
+    return np.array([iso_needed(row[at], shot.f_number, shot.shutter_s) for row in rows])
+
+
+def chance_of(light: LogLight, shot: Shot, iso_max: float) -> Chance:
+    """Find from when a shot is possible.
+
+    Parameters
+    ----------
+    light : at the log.
+    shot : aperture and shutter.
+    iso_max : the highest ISO that the person puts up with.
+    """
+
+    def first(lux: FloatArray) -> int | None:
+        there = np.flatnonzero(iso_needed(lux, shot.f_number, shot.shutter_s) <= iso_max)
+        return int(there[0]) if there.size else None
+
+    likely = np.flatnonzero(iso_needed(light.middle_lux, shot.f_number, shot.shutter_s) <= iso_max)
+    return Chance(
+        shot,
+        hardly_from=first(light.high_lux),
+        likely_from=int(likely[0]) if likely.size else None,
+        surely_from=first(light.low_lux),
+        likely_until=int(likely[-1]) if likely.size else None,
+    )
+
+
+def shutter_words(shutter_s: float) -> str:
+    """Write a shutter time as people do, to two figures.
+
+    Examples
+    --------
+    >>> shutter_words(1 / 2368), shutter_words(0.5), shutter_words(2)
+    ('1/2400', '1/2', '2 s')
+    """
+    if shutter_s > 0.6:  # noqa: PLR2004 - cameras write whole seconds from about here
+        return f"{shutter_s:.2g} s"
+    return f"1/{float(f'{1 / shutter_s:.2g}'):.0f}"

@@ -1,0 +1,172 @@
+"""From lux to a picture: cloud, crowns and snow on the way to the log, then aperture, shutter and ISO.
+
+The light of sun and moon under a clear sky is sky_light.py's business.
+"""
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from hushwalk.errors import SettingsError
+
+FloatArray = NDArray[np.float64]
+
+
+@cache
+def exposure_table() -> dict[str, Any]:
+    """Read the constants of meters, clouds, crowns and grounds."""
+    text = (files("hushwalk") / "data" / "tables" / "filming_light.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def cloud_transmittance(oktas: ArrayLike) -> FloatArray:
+    """Daylight under cloud over that of a clear sky.
+
+    Parameters
+    ----------
+    oktas : eighths of the sky covered, 0..8, shape (...).
+
+    Returns
+    -------
+    ndarray, shape (...)
+        0..1.
+
+    Raises
+    ------
+    SettingsError
+        If there are more than eight eighths.
+
+    Notes
+    -----
+    1 - 0.75 (N / 8)^3.4. Fitted with the sun up; in twilight it is an extrapolation.
+
+    References
+    ----------
+    kasten_czeplak_1980
+
+    Examples
+    --------
+    >>> round(float(cloud_transmittance(6)), 3)
+    0.718
+    """
+    n = np.asarray(oktas, dtype=float)
+    if not bool(np.all((n >= 0) & (n <= 8))):  # noqa: PLR2004 - definition: eighths
+        raise SettingsError(f"cloud cover is counted in oktas 0..8, got {np.asarray(oktas).tolist()}")
+    table = exposure_table()["cloud"]
+    return np.asarray(1 - table["depth"] * (n / 8) ** table["power"])
+
+
+def snow_gain(ground_albedo: float, cloud_albedo: float) -> float:
+    """Light that ground and cloud throw to and fro, over that which falls once.
+
+    Notes
+    -----
+    1 / (1 - a_ground a_cloud), the sum of all bounces.
+
+    Examples
+    --------
+    >>> round(snow_gain(0.8, 0.55), 2)
+    1.79
+    """
+    return 1 / (1 - ground_albedo * cloud_albedo)
+
+
+def sky_share(sun_altitude_deg: ArrayLike) -> FloatArray:
+    """Share of the light of a clear sky that shade still gets: the sky without the sun.
+
+    Parameters
+    ----------
+    sun_altitude_deg : shape (...) [deg].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        1 while the sun is down, falling as it climbs.
+
+    References
+    ----------
+    ies_1984
+    """
+    table = exposure_table()["sky_share"]
+    height = np.maximum(np.sin(np.radians(np.asarray(sun_altitude_deg, dtype=float))), 1e-3)
+    base, growth = table["sky_klx"]
+    sky = base + growth * np.sqrt(height)
+    beam = table["beam_klx"] * np.exp(-table["beam_depth"] / height) * height
+    return np.asarray(sky / (sky + beam))
+
+
+def ev100_from_lux(lux: ArrayLike) -> FloatArray:
+    """Exposure value at ISO 100 of an incident illuminance.
+
+    Parameters
+    ----------
+    lux : shape (...).
+
+    Notes
+    -----
+    log2(E 100 / C), C = 250.
+
+    References
+    ----------
+    iso_2720_1974
+
+    Examples
+    --------
+    >>> float(ev100_from_lux(640.0))
+    8.0
+    """
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log2(np.asarray(lux, dtype=float) * 100 / exposure_table()["meter"]["incident_c"]))
+
+
+def lux_from_ev100(ev100: ArrayLike) -> FloatArray:
+    """Illuminance that a flat meter reads as an exposure value at ISO 100 [lux]."""
+    return np.asarray(2.0 ** np.asarray(ev100, dtype=float) * exposure_table()["meter"]["incident_c"] / 100)
+
+
+def luminance_from_settings(f_number: float, shutter_s: float, iso: float) -> float:
+    """Luminance that the settings expose rightly, K N^2 / (t S) [cd/m2].
+
+    Examples
+    --------
+    >>> luminance_from_settings(8.0, 1.0, 100.0)
+    8.0
+    """
+    return float(exposure_table()["meter"]["reflected_k"] * f_number**2 / (shutter_s * iso))
+
+
+def ev_from_settings(f_number: float, shutter_s: float) -> float:
+    """Exposure value of aperture and shutter, log2(N^2 / t)."""
+    return float(np.log2(f_number**2 / shutter_s))
+
+
+def iso_needed(lux: ArrayLike, f_number: float, shutter_s: float) -> FloatArray:
+    """ISO that exposes rightly.
+
+    Parameters
+    ----------
+    lux : at the subject, shape (...).
+    f_number : of the lens, extender included.
+    shutter_s : [s].
+
+    Returns
+    -------
+    ndarray, shape (...)
+        C N^2 / (E t); infinite in the dark.
+
+    References
+    ----------
+    iso_2720_1974
+    """
+    light = np.asarray(lux, dtype=float)
+    with np.errstate(divide="ignore"):
+        return np.asarray(exposure_table()["meter"]["incident_c"] * f_number**2 / (light * shutter_s))
+
+
+def lux_needed(f_number: float, shutter_s: float, iso: float) -> float:
+    """Light from which the settings expose rightly, C N^2 / (S t) [lux]."""
+    return float(exposure_table()["meter"]["incident_c"] * f_number**2 / (iso * shutter_s))
