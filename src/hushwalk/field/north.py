@@ -1,4 +1,4 @@
-"""The norths at a place on a day, with a warning near the end of the magnetic model or where a compass is of little use.
+"""The norths at a place on a day, with a word near the end of the magnetic model or where a compass is of little use.
 
 The model is science's business; turning a reading is sighting.py's.
 """
