@@ -4,6 +4,7 @@ Distances on foot are walking's business; these are straight lines between cell 
 """
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy import ndimage
 
@@ -11,6 +12,13 @@ from hushwalk.errors import GridMismatchError, SettingsError
 from hushwalk.grid.grid import FloatArray, Grid
 
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
+
+PER_UNIT = 3.6e9
+"""Definition: values are added as whole multiples of one part in this, so that a sum does not depend on its order and a
+part of the ground gives the same to the last bit. Decimals and thirds are such multiples exactly."""
+
+LARGEST_SUM = 2.0**31  # definition: PER_UNIT times a sum below this fits a 64-bit whole number
 
 
 def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
@@ -41,8 +49,8 @@ def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
     _check_shape(marked.shape, grid)
     if not marked.any():
         return np.full(grid.shape, np.inf)
-    found: FloatArray = ndimage.distance_transform_edt(~marked, sampling=grid.cell_m)
-    return found
+    cells: FloatArray = ndimage.distance_transform_edt(~marked)  # in cells, so that a part of the ground gives the same
+    return cells * grid.cell_m
 
 
 def disc_mean(values: FloatArray, radius_m: float, grid: Grid) -> FloatArray:
@@ -57,23 +65,52 @@ def disc_mean(values: FloatArray, radius_m: float, grid: Grid) -> FloatArray:
     Returns
     -------
     ndarray, shape grid.shape
-        NaN where the disc holds no known value. Ground beyond the edge of the grid counts as unknown.
+        NaN where the disc holds no known value. Ground beyond the edge of the grid counts as unknown. The mean of a
+        cell is the same to the last bit in every part of the ground that holds its whole disc.
 
     Raises
     ------
     GridMismatchError
         If the values have another shape than the grid.
     SettingsError
-        If the radius is negative or not finite.
+        If the radius is negative or not finite, or the values are too large to be added exactly.
     """
     field: FloatArray = np.asarray(values, dtype=float)
     _check_shape(field.shape, grid)
     known = np.isfinite(field)
-    count = _disc_sum(known.astype(float), radius_m, grid)
-    total = _disc_sum(np.where(known, field, 0.0), radius_m, grid)
+    largest = float(np.max(np.abs(field), initial=0.0, where=known))
+    whole = np.rint(np.where(known, field, 0.0) * PER_UNIT)
+    if largest * _half_widths(radius_m, grid).size ** 2 >= LARGEST_SUM:
+        raise SettingsError(f"a disc of {radius_m:g} m holds values up to {largest:g}, too large to be added exactly")
+    count = disc_total(known.astype(np.int64), radius_m, grid)
+    total = disc_total(whole.astype(np.int64), radius_m, grid)
     with np.errstate(invalid="ignore", divide="ignore"):
-        mean: FloatArray = np.where(count > 0.5, total / count, np.nan)  # noqa: PLR2004  counts are whole numbers
+        mean: FloatArray = np.where(count > 0, total / (PER_UNIT * count), np.nan)
     return mean
+
+
+def disc_total(whole: IntArray, radius_m: float, grid: Grid) -> IntArray:
+    """Sum of whole numbers within a disc round each cell.
+
+    Parameters
+    ----------
+    whole : shape grid.shape, whole numbers; nothing lies beyond the edge of the grid.
+    radius_m : as for :func:`disc_mean` [m].
+    grid : the grid they lie on.
+
+    Returns
+    -------
+    ndarray, shape grid.shape
+
+    Raises
+    ------
+    GridMismatchError
+        If the numbers have another shape than the grid.
+    SettingsError
+        If the radius is negative or not finite.
+    """
+    _check_shape(whole.shape, grid)
+    return np.asarray(_disc_totals(np.ascontiguousarray(whole, dtype=np.int64), _half_widths(radius_m, grid)))
 
 
 def disc_share(mask: BoolArray, radius_m: float, grid: Grid, known: BoolArray | None = None) -> FloatArray:
@@ -96,23 +133,37 @@ def disc_share(mask: BoolArray, radius_m: float, grid: Grid, known: BoolArray | 
     return np.clip(shares, 0.0, 1.0)
 
 
-def _disc_sum(field: FloatArray, radius_m: float, grid: Grid) -> FloatArray:
-    """Sum within the disc, row by row of the disc from running sums: as many steps as the disc has rows."""
+def _half_widths(radius_m: float, grid: Grid) -> IntArray:
+    """Cells left and right of the middle in each row of the disc, from its first row to its last."""
     if not (np.isfinite(radius_m) and radius_m >= 0):
         raise SettingsError(f"a disc needs a radius of 0 m or more, got {radius_m}")
-    n_rows, n_cols = field.shape
-    running = np.zeros((n_rows, n_cols + 1))
-    np.cumsum(field, axis=1, out=running[:, 1:])
     reach = radius_m / grid.cell_m * (1 + 1e-12)  # a centre exactly on the rim belongs to the disc
-    columns = np.arange(n_cols)
-    total = np.zeros_like(field, dtype=float)
-    for down in range(-min(int(reach), n_rows - 1), min(int(reach), n_rows - 1) + 1):
-        half = int(np.sqrt(reach**2 - down**2))
-        low, high = np.maximum(columns - half, 0), np.minimum(columns + half + 1, n_cols)
-        here = slice(max(0, -down), min(n_rows, n_rows - down))
-        there = slice(max(0, down), min(n_rows, n_rows + down))
-        total[here] += running[there][:, high] - running[there][:, low]
-    return total
+    tall = min(int(reach), grid.n_rows - 1)
+    down = np.arange(-tall, tall + 1)
+    return np.asarray(np.minimum(np.sqrt(reach**2 - down**2).astype(np.int64), grid.n_cols - 1))
+
+
+@njit(cache=True, nogil=True)
+def _disc_totals(whole: IntArray, halves: IntArray) -> IntArray:  # pragma: no cover  compiled
+    """Row by row of the disc from running sums: as many steps as the disc has rows."""
+    n_rows, n_cols = whole.shape
+    tall, wide = len(halves) // 2, halves.max()
+    running = np.zeros((n_rows, n_cols + 2 * wide + 1), dtype=np.int64)
+    for r in range(n_rows):
+        total = np.int64(0)
+        for c in range(n_cols):
+            total += whole[r, c]
+            running[r, c + wide + 1] = total
+        running[r, n_cols + wide + 1 :] = total
+    found = np.zeros((n_rows, n_cols), dtype=np.int64)
+    for r in range(n_rows):
+        sums = found[r]
+        for d in range(max(-tall, -r), min(tall, n_rows - 1 - r) + 1):
+            first, last = wide - halves[tall + d], wide + halves[tall + d] + 1
+            low, high = running[r + d, first : first + n_cols], running[r + d, last : last + n_cols]
+            for c in range(n_cols):
+                sums[c] += high[c] - low[c]
+    return found
 
 
 def _check_shape(shape: tuple[int, ...], grid: Grid) -> None:

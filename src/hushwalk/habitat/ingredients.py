@@ -12,11 +12,20 @@ from scipy import ndimage
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.nearby import disc_mean, distance_to
+from hushwalk.grid.nearby import distance_to
+from hushwalk.habitat.surroundings import evenness, wide_mean
 
 BoolArray = NDArray[np.bool_]
 
-CELLS_A_RADIUS = 20  # judgement: a disc of 20 cells radius is round to 1 % of its area, finer costs time only
+__all__ = [
+    "cover_quality",
+    "mixture",
+    "share_of_kinds",
+    "slope_position",
+    "water_edge",
+    "where_kinds",
+    "wide_mean",
+]
 
 
 def cover_quality(
@@ -127,14 +136,9 @@ def mixture(cover: Layer, groups: Mapping[int, str], radius_m: float) -> Layer:
     names = sorted({group for group in groups.values() if group})
     if len(names) < 2:  # noqa: PLR2004  one group cannot be mixed
         raise InputError(f"a mixture needs two groups of cover or more, got {names}")
-    entropy: FloatArray = np.zeros(cover.grid.shape)
-    for name in names:
-        marks = {code: float(group == name) for code, group in groups.items() if group}
-        share = np.clip(wide_mean(Layer(name, "1", cover.grid, _by_code(cover, marks)), radius_m), 0, 1)
-        entropy -= share * np.log(np.where(share > 0, share, 1.0))
-    return cover.with_values(
-        entropy / np.log(len(names)), name="mixture of cover", unit="1", step=f"evenness within {radius_m:.0f} m"
-    )
+    numbers = {code: names.index(group) for code, group in groups.items() if group}
+    found = evenness(_by_code(cover, numbers), len(names), radius_m, cover.grid)
+    return cover.with_values(found, name="mixture of cover", unit="1", step=f"evenness within {radius_m:.0f} m")
 
 
 def water_edge(like: Layer, *marks: BoolArray) -> Layer:
@@ -184,35 +188,6 @@ def slope_position(elevation: Layer, radius_m: float) -> Layer:
     return elevation.with_values(
         position, name="position on the slope", unit="1", step=f"against the ground within {radius_m:.0f} m"
     )
-
-
-def wide_mean(layer: Layer, radius_m: float) -> FloatArray:
-    """Mean within a disc, on cells no finer than the disc needs.
-
-    Parameters
-    ----------
-    layer : any measure; NaN is left out.
-    radius_m : of the disc [m].
-
-    Returns
-    -------
-    ndarray, shape grid.shape
-        NaN where the disc holds no known value.
-    """
-    factor = max(1, int(radius_m / layer.grid.cell_m / CELLS_A_RADIUS))
-    if factor == 1:
-        return disc_mean(layer.values, radius_m, layer.grid)
-    coarse = layer.grid.coarsened(factor)
-    rows, cols = layer.grid.shape
-    padded = np.full((coarse.n_rows * factor, coarse.n_cols * factor), np.nan)
-    padded[:rows, :cols] = layer.values
-    blocks = padded.reshape(coarse.n_rows, factor, coarse.n_cols, factor)
-    count = np.isfinite(blocks).sum(axis=(1, 3))
-    total = np.nansum(blocks, axis=(1, 3))
-    weight = disc_mean(count.astype(float), radius_m, coarse)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        mean = disc_mean(total, radius_m, coarse) / np.where(weight > 0, weight, np.nan)
-    return np.asarray(np.repeat(np.repeat(mean, factor, axis=0), factor, axis=1)[:rows, :cols])
 
 
 def _by_code(cover: Layer, values: Mapping[int, float]) -> FloatArray:

@@ -1,0 +1,123 @@
+"""What lies in the wide surroundings of each cell: means and evenness within discs, on cells no finer than they need.
+
+Sums within a disc are grid/nearby.py's business; what is looked at is ingredients.py's.
+"""
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.nearby import PER_UNIT, disc_total
+
+IntArray = NDArray[np.int64]
+
+CELLS_A_RADIUS = 20  # judgement: a disc of 20 cells radius is round to 1 % of its area, finer costs time only
+BITS = 63  # definition: of a whole number without its sign
+
+
+def coarsening(radius_m: float, cell_m: float) -> int:
+    """Cells that are taken as one for a disc of a radius."""
+    return max(1, int(radius_m / cell_m / CELLS_A_RADIUS))
+
+
+def wide_mean(layer: Layer, radius_m: float) -> FloatArray:
+    """Mean within a disc, on cells no finer than the disc needs.
+
+    Parameters
+    ----------
+    layer : any measure; NaN is left out.
+    radius_m : of the disc [m].
+
+    Returns
+    -------
+    ndarray, shape grid.shape
+        NaN where the disc holds no known value.
+
+    Notes
+    -----
+    Whole multiples of one part in ``PER_UNIT`` are added, so that a part of the ground that begins on a whole coarse
+    cell gives the same means to the last bit.
+    """
+    factor = coarsening(radius_m, layer.grid.cell_m)
+    known = layer.known
+    whole = np.rint(np.where(known, layer.values, 0.0) * PER_UNIT).astype(np.int64)
+    coarse = layer.grid.coarsened(factor)
+    total = disc_total(_blocks(whole, factor), radius_m, coarse)
+    count = disc_total(_blocks(known.astype(np.int64), factor), radius_m, coarse)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = np.where(count > 0, total / (PER_UNIT * count), np.nan)
+    return _spread(mean, factor, layer.grid)
+
+
+def evenness(groups: FloatArray, n_groups: int, radius_m: float, grid: Grid) -> FloatArray:
+    """How evenly groups are mixed within a disc.
+
+    Parameters
+    ----------
+    groups : shape grid.shape, number of the group of each cell, 0 .. n_groups - 1; NaN is left out.
+    n_groups : two or more.
+    radius_m : of the disc [m].
+    grid : where they lie.
+
+    Returns
+    -------
+    ndarray, shape grid.shape
+        Shannon's evenness 0..1; NaN where the disc holds no group.
+
+    Notes
+    -----
+    The counts of several groups are added side by side in one whole number, each in bits of its own.
+    """
+    factor = coarsening(radius_m, grid.cell_m)
+    coarse = grid.coarsened(factor)
+    widest = 2 * int(radius_m / coarse.cell_m) + 1
+    bits = int(widest * factor).bit_length() * 2
+    lanes = max(1, BITS // bits)
+    number = np.where(np.isfinite(groups), groups, -1).astype(np.int64)
+    packs = []
+    for first in range(0, n_groups, lanes):
+        here = (number >= first) & (number < first + lanes)
+        packed = np.where(here, np.int64(1) << (bits * np.clip(number - first, 0, lanes - 1)), 0)
+        packs.append(disc_total(_blocks(packed, factor), radius_m, coarse))
+    return _spread(np.asarray(_evenness(np.stack(packs), n_groups, lanes, bits)), factor, grid)
+
+
+@njit(cache=True, nogil=True)
+def _evenness(packs: IntArray, n_groups: int, lanes: int, bits: int) -> FloatArray:  # pragma: no cover  compiled
+    _, n_rows, n_cols = packs.shape
+    found = np.full((n_rows, n_cols), np.nan)
+    mask = (np.int64(1) << bits) - 1
+    counts = np.empty(n_groups)
+    for r in range(n_rows):
+        for c in range(n_cols):
+            total = 0.0
+            for g in range(n_groups):
+                counts[g] = float((packs[g // lanes, r, c] >> (bits * (g % lanes))) & mask)
+                total += counts[g]
+            entropy = 0.0
+            for g in range(n_groups):
+                if counts[g] > 0:
+                    share = counts[g] / total
+                    entropy -= share * np.log(share)
+            if total > 0:
+                found[r, c] = entropy / np.log(float(n_groups))
+    return found
+
+
+def _blocks(whole: IntArray, factor: int) -> IntArray:
+    """Sums of blocks of factor x factor cells, those at the edge filled up with nothing."""
+    if factor == 1:
+        return whole
+    rows, cols = whole.shape
+    n_rows, n_cols = -(-rows // factor), -(-cols // factor)
+    padded = np.zeros((n_rows * factor, n_cols * factor), dtype=np.int64)
+    padded[:rows, :cols] = whole
+    across = np.sum([padded[:, k::factor] for k in range(factor)], axis=0)
+    return np.asarray(np.sum([across[k::factor] for k in range(factor)], axis=0))
+
+
+def _spread(values: FloatArray, factor: int, grid: Grid) -> FloatArray:
+    rows, cols = grid.shape
+    return np.asarray(np.repeat(np.repeat(values, factor, axis=0), factor, axis=1)[:rows, :cols])
