@@ -49,12 +49,13 @@ def made_layers(grid: Grid) -> dict[str, Layer]:
     )
     suit = np.clip(0.15 + 0.45 * wet + 0.5 * edge * (kinds != 19), 0, 1)
     suit[:12, :20] = np.nan
-    values = {"elevation": z, "wet": wet, "conifer": edge, "cover": kinds, "suitability": suit, "density": 7.5 * suit**2}
+    values = {"elevation": z, "wet": wet, "conifer": edge, "cover": kinds, "suitability": suit}
+    values["density"] = 7.5 * suit**2
     units = {"elevation": "m", "cover": "class", "density": "1/km2"}
     return {key: Layer(key, units.get(key, "1"), grid, value) for key, value in values.items()}
 
 
-def made_line(start: tuple[float, float], end: tuple[float, float], grid: Grid) -> np.ndarray:
+def made_line(start: tuple[float, float], end: tuple[float, float]) -> np.ndarray:
     share = np.linspace(0, 1, 40)[:, None]
     line = np.array(start) * (1 - share) + np.array(end) * share
     line[1:-1, 0] += 22 * np.sin(share[1:-1, 0] * np.pi * 3)
@@ -116,7 +117,9 @@ def made_stop(number: int, spot: r.Spot, arrive: datetime, home_minutes: float) 
     )
 
 
-def made_report(*, title: str = "North Spur, Tamar Hollow", scale: tuple[float, float] = (1.0, 1.0), cells: int = 250) -> r.Report:
+def made_report(
+    *, title: str = "North Spur, Tamar Hollow", scale: tuple[float, float] = (1.0, 1.0), cells: int = 250
+) -> r.Report:
     grid = made_grid(cells)
     layers = made_layers(grid)
     home = to_metres(32615, [-91.7, 47.6]).round() + np.array([60.0, -420.0])
@@ -126,7 +129,7 @@ def made_report(*, title: str = "North Spur, Tamar Hollow", scale: tuple[float, 
     now, stops, legs, outs = START, [], [], []
     gamma = float(convergence_deg(grid.epsg, home))
     for k, ((a, b), (xa, xb)) in enumerate(zip(pairwise(names), pairwise(places), strict=True), start=1):
-        line = made_line(xa, xb, grid)
+        line = made_line(xa, xb)
         length = float(np.hypot(*np.diff(line, axis=0).T).sum())
         arrive = now + timedelta(seconds=round(length / 0.7))
         bearing = (np.degrees(np.arctan2(xb[0] - xa[0], xb[1] - xa[1])) + gamma) % 360
@@ -137,7 +140,7 @@ def made_report(*, title: str = "North Spur, Tamar Hollow", scale: tuple[float, 
         if b != "CAR":
             home_m = float(np.hypot(xb[0] - home[0], xb[1] - home[1]))
             stops.append(made_stop(k, spots[k], arrive, home_m / 42))
-            outs.append((b, made_line(xb, tuple(home), grid)))
+            outs.append((b, made_line(xb, tuple(home))))
             now = stops[-1].leave
     settings = TripSettings(
         PlaceSettings(title, f"{spots[0].lat_deg}, {spots[0].lon_deg}"),

@@ -74,14 +74,16 @@ class Everything:
             self.go(self.p.start, depart, depart, (), np.ones(len(self.p.weights)), 0)
         return self.best
 
-    def go(self, here: int, tick: int, depart: int, done: tuple[int, ...], left: NDArray[np.float64], foot: int) -> None:
+    def go(
+        self, here: int, tick: int, depart: int, done: tuple[int, ...], left: NDArray[np.float64], foot: int
+    ) -> None:
         p = self.p
         home = self.arrive(here, p.end, tick)
         if home > min(self.last, depart + p.budget_s / TICK + 1e-9):
             return
-        if p.max_walk_s is None or (foot + home - tick) * TICK <= p.max_walk_s + 1e-6:
-            if set(p.must_visit) <= set(done):
-                self.best = max(self.best, float(np.sum(p.mass * (1 - left))))
+        on_foot_s = (foot + home - tick) * TICK
+        if (p.max_walk_s is None or on_foot_s <= p.max_walk_s + 1e-6) and set(p.must_visit) <= set(done):
+            self.best = max(self.best, float(np.sum(p.mass * (1 - left))))
         if p.max_stops is not None and len(done) >= p.max_stops:
             return
         for j in range(p.posts):

@@ -57,31 +57,33 @@ def _waits(tables: Tables, relief: Relief, stops: IntArray, ticks: IntArray) -> 
 
 
 @njit(cache=True, nogil=True)
-def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
+def _next_choice(
     tables: Tables,
     relief: Relief,
     point: Point,
     behind: Behind,
     posts: IntArray,
     k: int,
-    choice: int,
-    begin_after: int,
-    worth_after: float,
+    choices: IntArray,
+    begun: IntArray,
+    after: FloatArray,
+    factors: FloatArray,
     need: float,
-    factor_after: float,
     changing: bool,
 ) -> int:
     """Next (tick, dwell) at which stop k is left that can still beat the need; -1 when there is none."""
     dwells, n = relief.dwell.size, posts.size
+    choice, begin_after = choices[k], begun[k + 1]
+    worth_after, factor_after = after[k + 1], factors[k + 1]
     there = tables.end if k == n else posts[k]
     while choice >= 0:
         tick, w = choice // dwells, choice % dwells
         so_far = behind.value[k, w, tick]
         if so_far > NEVER and tick + tables.leg[tables.slot[tick], posts[k - 1], there] <= begin_after:
-            begun = tick - relief.dwell[w]
+            begins = tick - relief.dwell[w]
             less = 0.0
             if k < n:
-                less = point.overlap[posts[k - 1], there] * relief.factor[w, begun] * factor_after
+                less = point.overlap[posts[k - 1], there] * relief.factor[w, begins] * factor_after
             if so_far - less + worth_after > need:
                 later = tick + 1 + tables.leg[tables.slot[min(tick + 1, relief.ticks - 1)], posts[k - 1], there]
                 if changing or later > begin_after:
@@ -91,7 +93,7 @@ def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
 
 
 @njit(cache=True, nogil=True)
-def _time(  # noqa: PLR0915 (one search with its own stack, compiled as a whole)
+def _time(
     tables: Tables,
     relief: Relief,
     posts: IntArray,
@@ -124,18 +126,7 @@ def _time(  # noqa: PLR0915 (one search with its own stack, compiled as a whole)
                 return best_dwell, best_tick, best, False
             looked += 1
             chosen = _next_choice(
-                tables,
-                relief,
-                point,
-                behind,
-                posts,
-                level,
-                choice[level],
-                begun[level + 1],
-                after[level + 1],
-                need,
-                factor[level + 1],
-                changing,
+                tables, relief, point, behind, posts, level, choice, begun, after, factor, need, changing
             )
             if chosen < 0:
                 choice[level] = ticks * dwells - 1
@@ -145,29 +136,62 @@ def _time(  # noqa: PLR0915 (one search with its own stack, compiled as a whole)
             tick, w = chosen // dwells, chosen % dwells
             begun[level], stops[1, level - 1] = tick - relief.dwell[w], w
             factor[level] = relief.factor[w, begun[level]]
-            worth = gain_at(relief, point, posts[level - 1], w, begun[level]) - prices.stop
-            if level == n:
-                worth += home(tables, relief, prices, posts[level - 1], tick)
-            else:
-                over = point.overlap[posts[level - 1], posts[level]] * factor[level] * factor[level + 1]
-                leg = tables.leg[tables.slot[tick], posts[level - 1], posts[level]]
-                worth -= over + prices.walk * leg + prices.metre * tables.length[posts[level - 1], posts[level]]
+            worth = _chosen_worth(tables, relief, point, prices, posts, level, w, tick, begun[level], factor)
             after[level] = after[level + 1] + worth
             level -= 1
             continue
-        _set_out(tables, posts, begun, relief, stops, waits)
-        back, walk, length = run_clock(tables, stops, waits, n, begin)
-        if excess(tables, waits, n, back, walk, length) <= 0:
-            exact = route_worth(tables, stops, begin, n, missed)
-            forget(tables, stops, n, missed)
-            if exact > best:
-                best, best_dwell[:] = exact, stops[1, :n]
-                best_tick[0] = int(waits[0] / tables.step + 0.5)
-                best_tick[1:] = begun[1 : n + 1]
+        exact = _exact_worth(tables, relief, posts, begun, stops, waits, begin, missed)
+        if exact > best:
+            best, best_dwell[:] = exact, stops[1, :n]
+            best_tick[0] = int(waits[0] / tables.step + 0.5)
+            best_tick[1:] = begun[1 : n + 1]
         level = 1
         if n == 0:
             break
     return best_dwell, best_tick, best, True
+
+
+@njit(cache=True, nogil=True)
+def _chosen_worth(
+    tables: Tables,
+    relief: Relief,
+    point: Point,
+    prices: Prices,
+    posts: IntArray,
+    level: int,
+    dwell: int,
+    tick: int,
+    begun: int,
+    factor: FloatArray,
+) -> float:
+    """Relaxed worth of stop ``level`` and of the leg that follows it."""
+    worth: float = gain_at(relief, point, posts[level - 1], dwell, begun) - prices.stop
+    if level == posts.size:
+        return worth + home(tables, relief, prices, posts[level - 1], tick)
+    over = point.overlap[posts[level - 1], posts[level]] * factor[level] * factor[level + 1]
+    leg = tables.leg[tables.slot[tick], posts[level - 1], posts[level]]
+    return worth - over - prices.walk * leg - prices.metre * tables.length[posts[level - 1], posts[level]]
+
+
+@njit(cache=True, nogil=True)
+def _exact_worth(
+    tables: Tables,
+    relief: Relief,
+    posts: IntArray,
+    begun: IntArray,
+    stops: IntArray,
+    waits: FloatArray,
+    begin: FloatArray,
+    missed: FloatArray,
+) -> float:
+    """True worth of the chosen times; -1 where they break a limit."""
+    _set_out(tables, posts, begun, relief, stops, waits)
+    back, walk, length = run_clock(tables, stops, waits, posts.size, begin)
+    if excess(tables, waits, posts.size, back, walk, length) > 0:
+        return -1.0
+    exact = route_worth(tables, stops, begin, posts.size, missed)
+    forget(tables, stops, posts.size, missed)
+    return float(exact)
 
 
 @njit(cache=True, nogil=True)

@@ -135,7 +135,7 @@ def snow_speed_factor(sinkage_m: ArrayLike) -> FloatArray:
     """
     sinkage = np.asarray(sinkage_m, dtype=float)
     if not np.all(sinkage >= 0):
-        raise SettingsError(f"snow sinkage must be 0 m or more, got {sinkage_m}")
+        raise SettingsError(f"snow sinkage must be 0 m or more, got {sinkage.min():g}")
     slowed = snow_energy_coefficient(sinkage) ** _tables()["snow"]["speed_exponent"]
     return np.where(sinkage > 0, slowed, 1.0)
 
