@@ -87,7 +87,7 @@ def _next_choice(
             if so_far - less + worth_after > need:
                 later = tick + 1 + tables.leg[tables.slot[min(tick + 1, relief.ticks - 1)], posts[k - 1], there]
                 if changing or later > begin_after:
-                    return choice
+                    return int(choice)
         choice -= 1
     return -1
 
@@ -167,10 +167,10 @@ def _chosen_worth(
     """Relaxed worth of stop ``level`` and of the leg that follows it."""
     worth: float = gain_at(relief, point, posts[level - 1], dwell, begun) - prices.stop
     if level == posts.size:
-        return worth + home(tables, relief, prices, posts[level - 1], tick)
+        return float(worth + home(tables, relief, prices, posts[level - 1], tick))
     over = point.overlap[posts[level - 1], posts[level]] * factor[level] * factor[level + 1]
     leg = tables.leg[tables.slot[tick], posts[level - 1], posts[level]]
-    return worth - over - prices.walk * leg - prices.metre * tables.length[posts[level - 1], posts[level]]
+    return float(worth - over - prices.walk * leg - prices.metre * tables.length[posts[level - 1], posts[level]])
 
 
 @njit(cache=True, nogil=True)
