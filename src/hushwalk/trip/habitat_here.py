@@ -11,21 +11,12 @@ import numpy as np
 from hushwalk.grid.align import burn
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_metres
-from hushwalk.grid.terrain import slope
 from hushwalk.habitat.density import Density, density
-from hushwalk.habitat.ingredients import (
-    cover_quality,
-    mixture,
-    share_of_kinds,
-    slope_position,
-    water_edge,
-    where_kinds,
-)
 from hushwalk.habitat.suitability import Suitability, suitability
 from hushwalk.habitat.why import why
 from hushwalk.trip.cover import crosswalk
 from hushwalk.trip.inputs import Inputs
-from hushwalk.trip.kinds import cover_kinds
+from hushwalk.trip.measuring import Seen, measure
 from hushwalk.trip.report import Ingredient
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.species import SpeciesCard
@@ -34,9 +25,7 @@ from hushwalk.trip.surfaces import Surfaces
 if TYPE_CHECKING:
     from hushwalk.trip.survey import Survey
 
-PERCENT = 100.0  # definition
 SURE = 0.8  # judgement: above this share the doubts of region and year outweigh those of the layers
-YOUNG_YEARS = 25.0  # found: forest counts as young to this age (kubisiak_1985)
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +97,8 @@ def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card:
     region = settings.ground.region
     needs = card.needs(region)
     wanted = {need.key for need in needs}
-    measured = {key: layer for key, layer in _measured(settings, inputs, ground, card).items() if key in wanted}
+    seen = _seen(inputs, ground)
+    measured = {key: layer for key, layer in measure(seen, card, region).items() if key in wanted}
     surface = suitability(needs, measured, card.surface, confidence=_confidence(settings))
     dry = surface.layer.with_values(np.where(ground.water, 0.0, surface.layer.values), step="0 on open water")
     surface = replace(surface, layer=dry)
@@ -121,47 +111,15 @@ def _confidence(settings: TripSettings) -> float:
     return min((crosswalk(legend).confidence for legend in legends), default=1.0)
 
 
-def _measured(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: SpeciesCard) -> dict[str, Layer]:
-    """Measure every ingredient that the layers at hand allow."""
-    found = {"slope": slope(inputs.elevation)}
-    if settings.ground.region and card.region(settings.ground.region).weights.get("ridge", 0) > 0:
-        found["ridge"] = slope_position(inputs.elevation, card.radii.ridge_m)
+def _seen(inputs: Inputs, ground: Surfaces) -> Seen:
     wet = [burn(inputs.shapes(kind), inputs.grid, touched=True) for kind in ("streams", "water", "wetlands")]
-    if any(mask.any() for mask in wet):
-        found["water_edge"] = water_edge(inputs.elevation, ground.water, *wet)
-    if inputs.cover is not None:
-        found |= _of_cover(settings, inputs, inputs.cover, card)
-    return found
-
-
-def _of_cover(settings: TripSettings, inputs: Inputs, cover: Layer, card: SpeciesCard) -> dict[str, Layer]:
-    kinds = tuple(cover_kinds().values())
-    region = settings.ground.region
-    usual, best = card.cover_quality(region)
-    forest = frozenset(best)
-    age = inputs.measures.get("stand_age")
-    young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
-    groups = {kind.code: kind.group for kind in kinds if kind.group not in {"water", "built", "bare"}}
-    conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
-    found = {
-        "cover_quality": cover_quality(cover, usual, best, age),
-        "landscape_share": share_of_kinds(
-            cover,
-            card.landscape_shares(region),
-            card.radii.landscape_m,
-            "aspen and young forest",
-            young,
-        ),
-        "mixture": mixture(cover, groups, card.radii.mixture_m),
-        "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifers"),
-    }
-    if age is not None:
-        found["stand_age"] = where_kinds(age, cover, forest)
-    if "canopy_cover" in inputs.measures:
-        canopy = inputs.measures["canopy_cover"]
-        percent = canopy.with_values(canopy.values * PERCENT, unit="%")
-        found["canopy_cover"] = where_kinds(percent, cover, forest)
-    return found
+    return Seen(
+        elevation=inputs.elevation,
+        cover=inputs.cover,
+        stand_age=inputs.measures.get("stand_age"),
+        canopy_cover=inputs.measures.get("canopy_cover"),
+        wet=np.logical_or.reduce([ground.water, *wet]) if any(mask.any() for mask in wet) else None,
+    )
 
 
 def why_here(survey: "Survey", place: str) -> str:
