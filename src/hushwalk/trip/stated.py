@@ -28,6 +28,8 @@ IntArray = NDArray[np.int64]
 
 CAR = 0
 DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
+PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
+HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
 SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
 APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
 
@@ -79,13 +81,15 @@ def post_params(settings: TripSettings, ears: Ears) -> PostParams:
 
     Notes
     -----
-    Posts lie one 50 % distance apart: males heard per hour hardly change between 0.5 and 1.0 of it, and the proof
-    carries more ground. The half-normal scale is the 50 % distance over 1.17741 (distance sampling).
+    Posts lie 1.7 standard deviations of the half-normal chance apart, 1.44 times the 50 % distance: the routing notes
+    find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
+    50 % distance over 1.17741 (distance sampling).
     """
     earshot_m = ears.earshot_m(LEAFLESS)
+    earshot_sd_m = earshot_m / HALF_NORMAL
     return PostParams(
-        spacing_m=max(earshot_m, 100.0),
-        earshot_sd_m=earshot_m / 1.17741,
+        spacing_m=max(PROVABLE * earshot_sd_m, 100.0),
+        earshot_sd_m=earshot_sd_m,
         stand_off_m=settings.walker.stand_off_m,
     )
 
