@@ -3,6 +3,7 @@
 Nothing is searched or checked here; the problem's own meaning is problem.py's.
 """
 
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -47,8 +48,9 @@ class Tables(NamedTuple):
     max_stops: int
 
 
+@lru_cache(maxsize=8)
 def tables_of(problem: Problem) -> Tables:
-    """Lay a problem out for compiled code.
+    """Lay a problem out for compiled code; asked again for the same problem, it gives the same tables.
 
     Notes
     -----

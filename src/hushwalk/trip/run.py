@@ -94,17 +94,20 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
 
 
 def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
-    """Solve, and solve again on less walking while the walk is longer than the person wants."""
-    limits = SolveParams(search_s=params.search_s, iterations=params.iterations, proof_s=params.proof_s)
+    """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
+    search = SolveParams(search_s=params.search_s, iterations=params.iterations)
     longest_m = settings.morning.longest_walk_km * 1000
-    problem = stated.problem
+    problem, limits = stated.problem, search
     while True:
         result = solve(problem, limits, np.random.default_rng(settings.seed))
         length_m = walked_m(stated, result)
-        if length_m <= longest_m or not result.plan.visits:
+        if length_m > longest_m and result.plan.visits:
+            tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
+            problem = replace(problem, max_walk_s=result.plan.walk_s * min(0.95, longest_m / length_m))
+        elif limits is search and params.proof_s > 0:
+            limits = replace(search, proof_s=params.proof_s)
+        else:
             return result
-        tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
-        problem = replace(problem, max_walk_s=result.plan.walk_s * min(0.95, longest_m / length_m))
 
 
 def walked_m(stated: Stated, result: Result) -> float:
