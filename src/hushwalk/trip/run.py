@@ -40,7 +40,7 @@ class RunParams:
     """
 
     search_s: float | None = 2.0
-    proof_s: float = 8.0
+    proof_s: float = 3.0
     iterations: int | None = None
 
 
@@ -95,7 +95,9 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
 
 def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
-    search = SolveParams(search_s=params.search_s, iterations=params.iterations)
+    first_s = None if params.search_s is None else params.search_s / 4  # a look, to see how long the walk will be
+    search = SolveParams(search_s=first_s, iterations=params.iterations)
+    whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
     longest_m = settings.morning.longest_walk_km * 1000
     problem, limits = stated.problem, search
     while True:
@@ -104,8 +106,8 @@ def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell
         if length_m > longest_m and result.plan.visits:
             tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
             problem = replace(problem, max_walk_s=result.plan.walk_s * min(0.95, longest_m / length_m))
-        elif limits is search and params.proof_s > 0:
-            limits = replace(search, proof_s=params.proof_s)
+        elif limits is search:
+            limits = whole
         else:
             return result
 
