@@ -57,7 +57,7 @@ def _waits(tables: Tables, relief: Relief, stops: IntArray, ticks: IntArray) -> 
 
 
 @njit(cache=True, nogil=True)
-def _next_choice(
+def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
     relief: Relief,
     point: Point,
