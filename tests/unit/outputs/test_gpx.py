@@ -1,0 +1,86 @@
+import itertools
+from dataclasses import replace
+
+import gpxpy
+import numpy as np
+import pyogrio
+import pytest
+from pyproj import Geod
+
+from hushwalk.outputs.gpx import GpxLimits, clean, gpx_text, short_name, split, straightened
+from hushwalk.trip.report import Report
+
+
+def test_names_are_short_unique_and_plain(report: Report) -> None:
+    told = gpxpy.parse(gpx_text(report))
+    names = [point.name for point in told.waypoints]
+    assert names == ["CAR", "P01", "P02", "P03", "P04", "P05"]
+    between = [point.name for point in told.routes[0].points]
+    assert len(set(between)) == len(between) - 1  # only the car stands twice, at both ends
+    assert max(len(name) for name in between) <= 10
+    assert "face 108 compass" in told.waypoints[1].comment
+    assert told.waypoints[3].comment.startswith("05:36-05:42 all round")
+
+
+def test_two_independent_readers_find_the_same_places(report: Report, tmp_path) -> None:
+    path = tmp_path / "walk.gpx"
+    path.write_text(gpx_text(report), encoding="utf-8")
+    first = [(point.longitude, point.latitude) for point in gpxpy.parse(path.read_text("utf-8")).waypoints]
+    second = pyogrio.read_dataframe(path, layer="waypoints")
+    spots = [report.car, *(stop.spot for stop in report.stops)]
+    for (lon, lat), shape, spot in zip(first, second.geometry, spots, strict=True):
+        for x, y in ((lon, lat), (shape.x, shape.y)):
+            assert abs(Geod(ellps="WGS84").inv(x, y, spot.lon_deg, spot.lat_deg)[2]) < 0.2
+
+
+def test_times_are_planned_in_utc_and_never_run_back(report: Report) -> None:
+    told = gpxpy.parse(gpx_text(report))
+    assert told.waypoints[1].time.isoformat() == "2027-04-24T10:02:15+00:00"
+    times = [point.time for track in told.tracks for part in track.segments for point in part.points]
+    assert times == sorted(times)
+    assert times[0] == report.depart
+    assert times[-1] == report.back
+
+
+def test_the_track_keeps_to_the_walk(report: Report) -> None:
+    told = gpxpy.parse(gpx_text(report))
+    length = sum(track.length_2d() for track in told.tracks)
+    assert length == pytest.approx(report.length_m, rel=0.004)
+
+
+@pytest.mark.parametrize("most", [5, 20])
+def test_long_routes_and_tracks_are_split_with_shared_ends(report: Report, most: int) -> None:
+    told = gpxpy.parse(gpx_text(report, GpxLimits(route_points=most, track_points=most)))
+    assert max(len(route.points) for route in told.routes) <= most
+    parts = [track.segments[0].points for track in told.tracks]
+    assert max(map(len, parts)) <= most
+    for before, after in itertools.pairwise(parts):
+        assert (before[-1].latitude, before[-1].longitude) == (after[0].latitude, after[0].longitude)
+    assert len({track.name for track in told.tracks}) == len(told.tracks)
+
+
+def test_split_loses_nothing() -> None:
+    for n in range(2, 30):
+        for most in range(2, 9):
+            parts = split(list(range(n)), most)
+            assert [x for k, part in enumerate(parts) for x in part[(k > 0) :]] == list(range(n))
+            assert max(map(len, parts)) <= most
+
+
+def test_hostile_words_cannot_break_the_file(naughty_report: Report) -> None:
+    worse = replace(naughty_report, title=naughty_report.title + "\x00\x0b\ud800")
+    assert gpxpy.parse(gpx_text(worse)).name == "Ridge of Ends </script><b onclick=x>`${1}` & Sons"
+    assert clean("a\x00b\tc") == "ab c"
+    assert short_name("p-01 é", 3) == "P01"
+
+
+def test_a_straight_line_needs_its_ends_only() -> None:
+    line = np.c_[np.linspace(0, 100, 30), np.zeros(30)]
+    assert straightened(line, 1.0).tolist() == [[0, 0], [100, 0]]
+    assert len(straightened(line + np.c_[np.zeros(30), 9 * np.sin(np.arange(30))], np.inf)) == 2
+
+
+def test_a_morning_without_stops_is_still_a_file(report: Report) -> None:
+    bare = replace(report, stops=(), legs=())
+    told = gpxpy.parse(gpx_text(bare))
+    assert [point.name for point in told.waypoints] == ["CAR"]

@@ -1,0 +1,65 @@
+import json
+from dataclasses import replace
+
+import geopandas as gpd
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon
+from shapely.geometry import shape
+
+from hushwalk.outputs.geopackage import write_geopackage
+from hushwalk.outputs.kml import kml_text
+from hushwalk.outputs.tables import earshot_area, geojson_text, summary, summary_text
+from hushwalk.trip.report import Report
+
+
+def test_the_summary_names_its_schema_and_holds_no_guess_of_a_log(report: Report) -> None:
+    told = json.loads(summary_text(report))
+    assert told["schema"] == "hushwalk summary 1"
+    assert next(stop["arrive"] for stop in told["stops"]) == "2027-04-24T05:02:15-05:00"
+    assert told["length_m"] == pytest.approx(report.length_m, abs=0.1)
+    assert {"suitability", "density", "fix"}.isdisjoint(summary_text(report).replace('"', " ").split())
+
+
+def test_what_is_endless_or_unknown_is_null(report: Report) -> None:
+    unproven = replace(report, proof=replace(report.proof, bound=float("inf")))
+    assert summary(unproven)["proof"]["bound"] is None
+
+
+def test_a_ring_inside_another_is_a_hole() -> None:
+    outer, inner = np.asarray(Point(0, 0).buffer(10).exterior.coords), np.asarray(Point(0, 0).buffer(4).exterior.coords)
+    assert earshot_area((inner, outer)).area == pytest.approx(Polygon(outer).area - Polygon(inner).area)
+
+
+def test_geojson_reads_back_onto_the_grid(report: Report, tmp_path) -> None:
+    path = tmp_path / "walk.geojson"
+    path.write_text(geojson_text(report), encoding="utf-8")
+    table = gpd.read_file(path)
+    assert table.crs.to_epsg() == 4326
+    metres = table.to_crs(report.grid.crs)
+    legs = metres[metres.kind == "leg"].geometry.to_list()
+    for leg, found in zip(report.legs, legs, strict=True):
+        assert found.hausdorff_distance(LineString(leg.line_m)) < 0.05
+
+
+def test_geopackage_keeps_metres_and_fields(report: Report, tmp_path) -> None:
+    path = tmp_path / "walk.gpkg"
+    write_geopackage(report, path)
+    first = path.read_bytes()
+    stops = gpd.read_file(path, layer="stops")
+    assert stops.crs.to_epsg() == report.grid.epsg
+    assert [tuple(p.coords[0]) for p in stops.geometry] == [stop.spot.xy_m for stop in report.stops]
+    assert stops.usng.to_list() == [stop.spot.usng for stop in report.stops]
+    assert set(gpd.list_layers(path).name) == {"stops", "legs", "earshot", "ways_back"}
+    write_geopackage(report, path)
+    assert path.read_bytes() == first
+
+
+def test_kml_is_read_by_an_independent_library(naughty_report: Report, tmp_path) -> None:
+    path = tmp_path / "walk.kml"
+    path.write_text(kml_text(naughty_report), encoding="utf-8")
+    table = gpd.read_file(path)
+    places = dict(zip(table.Name, table.geometry, strict=True))
+    assert {"CAR", "P01", "P05", "CAR to P01", "P03 straight back", "closed ground 1"} <= set(places)
+    assert places["P01"].x == pytest.approx(naughty_report.stops[0].spot.lon_deg, abs=1e-6)
+    assert shape(places["closed ground 1"]).geom_type == "Polygon"
