@@ -118,7 +118,7 @@ def _words(report: Report) -> dict[str, Any]:
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "proof": report.proof.sentence,
-        "robustness": report.robustness,
+        "robustness": (*report.listening, *report.robustness),
         "assumptions": report.assumptions,
         "stories": report.layer_stories,
         "sources": [cite(key) for key in report.source_keys],

@@ -81,7 +81,7 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
 def caution_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of cautions and of whom to tell."""
     lines = [para(f"{number}. {line}") for number, line in enumerate(report.cautions, start=1)]
-    trust = [report.proof.sentence, *report.robustness, *report.notices, *report.assumptions]
+    trust = [report.proof.sentence, *report.listening, *report.robustness, *report.notices, *report.assumptions]
     return [
         PageBreak(),
         para("Before you go", HEAD),
