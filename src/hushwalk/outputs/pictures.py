@@ -22,6 +22,7 @@ from hushwalk.outputs.palette import BANDS, TONES, cover_tone, rgb
 MERCATOR = "EPSG:3857"
 SIDE_PX = 1500  # judgement: finer than a screen at the zoom where the ground still fits, small enough for a phone
 PER_CELL_MAX = 4
+FLAT, DARKEST = 0.9, 0.55  # judgement: of white
 
 
 @dataclass(frozen=True)
@@ -55,11 +56,16 @@ def frame_of(grid: Grid) -> Frame:
 
 
 def relief_picture(elevation: Layer, frame: Frame) -> str:
-    """Hillshade as a WebP data address: white on flat ground, so that colours laid over it stay themselves."""
-    # judgement: twice the heights, since forest country is gentle; brightness held in 0.5..1
+    """Hillshade as a WebP data address: light grey on flat ground, so that colours laid over it stay themselves.
+
+    Notes
+    -----
+    The contrast follows the ground (judgement): its steepest fiftieth turned away from the light is as dark as any.
+    """
     shade = hillshade(elevation, exaggeration=2.0)
-    flat = np.sin(np.radians(45.0))
-    bright = np.clip(1 - 1.1 * (flat - shade.values), 0.5, 1.0)
+    turned = shade.values - np.sin(np.radians(45.0))
+    deepest = float(np.nanpercentile(-turned, 98)) if shade.known.any() else 1.0
+    bright = np.clip(FLAT + (FLAT - DARKEST) * turned / max(deepest, 0.02), DARKEST, 1.0)
     grey = _warped(shade.with_values(bright), frame, Resampling.cubic)
     image = Image.fromarray(np.where(np.isfinite(grey), np.clip(grey, 0, 1) * 255, 255).astype(np.uint8), "L")
     return _address(image, "WEBP", quality=82, method=6)
