@@ -59,7 +59,7 @@ def drawn_layers(report: Report) -> tuple[Drawn, ...]:
             "water",
             "Water and wet ground",
             (
-                (area(INK["wetland"], "url(#wet)", 0.6), country.wetlands),
+                (area(INK["wetland"], "url(#wet)", 0), country.wetlands),
                 (area(INK["stream"], INK["water"]), country.water),
                 (line(INK["stream"], 2.2), country.streams),
             ),

@@ -22,7 +22,7 @@ from hushwalk.outputs.palette import BANDS, TONES, cover_tone, rgb
 MERCATOR = "EPSG:3857"
 SIDE_PX = 1500  # judgement: finer than a screen at the zoom where the ground still fits, small enough for a phone
 PER_CELL_MAX = 4
-FLAT, DARKEST = 0.9, 0.55  # judgement: of white
+FLAT, DARKEST = 0.93, 0.68  # judgement: of white
 
 
 @dataclass(frozen=True)

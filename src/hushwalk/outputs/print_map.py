@@ -16,13 +16,14 @@ from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.outputs.contours import contour_interval, contours, label_place
+from hushwalk.outputs.labels import free_places
 from hushwalk.outputs.palette import BANDS, INK, SHEET_PT
 from hushwalk.outputs.paper import MM, MapPage
 from hushwalk.outputs.pen import Pen, inside
 from hushwalk.outputs.pen import box as frame_box
 from hushwalk.outputs.tables import earshot_area
 from hushwalk.outputs.words import clock
-from hushwalk.trip.report import Geometry, Report, Stop
+from hushwalk.trip.report import Geometry, Report
 
 GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
@@ -39,9 +40,9 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
         _grid(pen, report, page)
         _earshot(pen, report, page)
         _walk(pen, report, page)
-        _stops(pen, report, page)
         if times:
             _times(pen, report, page)
+        _stops(pen, report, page)
     pen.area([frame], None, INK["text"], 0.8)
     _grid_numbers(pen, report, page)
 
@@ -211,25 +212,25 @@ def _stops(pen: Pen, report: Report, page: MapPage) -> None:
 
 
 def _times(pen: Pen, report: Report, page: MapPage) -> None:
-    """Write the times on the side of the stop that the walk leaves free, inside the frame."""
-    left, _, width, _ = (side * MM for side in page.sheet.frame_mm)
-    for stop in report.stops:
-        words = f"{clock(stop.arrive)} to {clock(stop.leave)}"
-        wide = pen.width(words, SHEET_PT["small"], bold=True)
-        at = page.points(np.array([stop.spot.xy_m]))[0]
-        east, north = _walk_side(report, stop)
-        right = at[0] + 11 + wide < left + width and (east <= 0 or at[0] - 11 - wide < left)
-        place = at + np.array([11.0 if right else -11.0 - wide, 7.0 if north <= 0 else -12.0])
-        pen.text(place, words, SHEET_PT["small"], bold=True, cleared=True)
-
-
-def _walk_side(report: Report, stop: Stop) -> tuple[float, float]:
-    """Where the walk lies from a stop: mean of its next points, east and north [m]."""
-    ends = [leg.line_m[-8:] for leg in report.legs if leg.end == stop.spot.name]
-    starts = [leg.line_m[:8] for leg in report.legs if leg.start == stop.spot.name]
-    near = np.concatenate([*ends, *starts, np.array([stop.spot.xy_m])]) - stop.spot.xy_m
-    east, north = near.mean(axis=0).tolist()
-    return east, north
+    """Write the times where they hide neither a stop nor one another; without room the number alone must do."""
+    left, bottom, width, height = (side * MM for side in page.sheet.frame_mm)
+    words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
+    spots = [page.points(np.array([stop.spot.xy_m]))[0] for stop in report.stops]
+    car = page.points(np.array([report.car.xy_m]))[0]
+    size = SHEET_PT["small"]
+    wide = max((pen.width(told, size, bold=True) for told in words), default=0.0) + 2
+    walk = [page.points(leg.line_m) for leg in report.legs]
+    places = free_places(
+        spots,
+        (wide, 1.2 * size),
+        10.0,
+        [(car[0] - 13, car[1] - 7, car[0] + 13, car[1] + 7)],
+        (left, bottom, left + width, bottom + height),
+        np.concatenate([*walk, np.empty((0, 2))]),
+    )
+    for told, place in zip(words, places, strict=True):
+        if place:
+            pen.text((place[0] + 1, place[1] + 0.28 * size), told, size, bold=True, cleared=True)
 
 
 def _along(points: FloatArray, walked: FloatArray, where: float) -> FloatArray:

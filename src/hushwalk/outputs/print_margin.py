@@ -33,13 +33,13 @@ def draw_margin(pen: Pen, report: Report, page: MapPage, part: str = "") -> None
         _scale(pen, page, x, top - 4)
         _norths(pen, report.north, f"{report.depart:%d %b %Y}", x, top - 68)
         _key(pen, report, x, top - 82)
-        _grid_words(pen, report, page, x, bottom + 13)
+        _grid_words(pen, report, page, x, bottom + 12)
     else:
         top = bottom - LABELS_MM - 2
         _scale(pen, page, MARGIN_MM + 2, top)
         _norths(pen, report.north, f"{report.depart:%d %b %Y}", MARGIN_MM + 105, top - 36)
         _key(pen, report, MARGIN_MM + 142, top - 1)
-        _grid_words(pen, report, page, MARGIN_MM + 2, MARGIN_MM + 6)
+        _grid_words(pen, report, page, MARGIN_MM + 2, MARGIN_MM + 9)
 
 
 def _head(pen: Pen, report: Report, page: MapPage, part: str) -> None:
@@ -74,7 +74,7 @@ def _bar(pen: Pen, at_mm: tuple[float, float], whole: int, unit_m: float, scale:
     step = whole * unit_m * 1000 / scale / 5 * MM
     for k in range(5):
         pen.area([box(x + k * step, y, step, 4.0)], INK["text"] if k % 2 == 0 else "#ffffff", INK["text"], 0.5)
-    for k in range(0, 5, 1 if step > ROOM_PT else 2):
+    for k in range(5) if step > ROOM_PT else (0, 2):
         pen.text((x + k * step, y + 6), f"{whole * k // 5}", TINY, place="centre" if k else "left")
     pen.text((x + 5 * step + 2, y + 6), f"{whole} {words}", TINY, place="centre")
 
@@ -188,7 +188,8 @@ def _grid_words(pen: Pen, report: Report, page: MapPage, x_mm: float, y_mm: floa
     x, y = np.ceil(west / step) * step, np.ceil(south / step) * step
     half = "N" if report.grid.epsg < SOUTHERN else "S"
     told = (
-        f"USNG {squares}. Grid lines {step:.0f} m apart.",
+        f"USNG {squares}.",
+        f"Grid lines {step:.0f} m apart.",
         f"First lines {x:.0f} m E, {y:.0f} m N.",
         f"UTM zone {report.grid.epsg % 100} {half}, WGS 84, grid metres.",
     )

@@ -14,7 +14,7 @@ from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 from hushwalk.outputs.palette import INK, SHEET_PT
 from hushwalk.outputs.paper import MM
 from hushwalk.outputs.pen import BOLD, PLAIN
-from hushwalk.outputs.words import bearing, clock, compass_point, headline, percent, promise
+from hushwalk.outputs.words import bearing, clock, compass_point, headline, leg_note, percent, promise
 from hushwalk.trip.report import Leg, Report, Stop
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -145,9 +145,8 @@ def _leg_words(leg: Leg) -> str:
         f"{leg.length_m:.0f} m",
         f"{leg.minutes:.0f} min",
         f"up {leg.climb_m:.0f} m, down {leg.descent_m:.0f} m",
-        f"{percent(leg.on_trail_share)} on trail",
     ]
-    return ", ".join([*told, leg.note] if leg.note else told)
+    return ", ".join([*told, note] if (note := leg_note(leg)) else told)
 
 
 def _ways_back(report: Report, width_mm: float) -> Flow:

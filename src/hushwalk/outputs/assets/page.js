@@ -21,6 +21,7 @@ function hushwalk(map, groups) {
   map.attributionControl.setPrefix(false);
   map.getContainer().setAttribute("aria-label", "Map of the walk. Arrow keys move it, plus and minus zoom.");
   map.getContainer().setAttribute("role", "application");
+  const tall = Math.max(200, Math.min(460, map.getSize().y - 110));
   const whole = L.latLngBounds(told.whole);
   const fit = () => { map.invalidateSize({ animate: false }); map.fitBounds(whole, { padding: [48, 40], animate: false }); };
   fit();
@@ -33,7 +34,7 @@ function hushwalk(map, groups) {
   };
   const pin = (at, face, label, content) => {
     const marker = L.marker(at, { icon: face, alt: label, title: label, keyboard: true, riseOnHover: true });
-    marker.bindPopup(content, { maxWidth: 300, maxHeight: 300 });
+    marker.bindPopup(content, { maxWidth: 300, maxHeight: tall });
     marker.on("add", () => { const el = marker.getElement(); if (el) { el.setAttribute("aria-label", label); el.setAttribute("role", "button"); } });
     return marker.addTo(groups.stops);
   };
@@ -47,21 +48,48 @@ function hushwalk(map, groups) {
     }
     return pin(stop.at, icon("stop", String(stop.number), 30), stop.title, content);
   });
-  told.stops.forEach(stop => {
-    L.marker(stop.at, { icon: icon("time", stop.arrive, 0), interactive: false, keyboard: false }).addTo(groups.stops);
+  [["signs", 590], ["times", 595]].forEach(([name, height]) => {
+    map.createPane(name).style.cssText = `z-index:${height};pointer-events:none`;
   });
+  const sign = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
+  const times = told.stops.map(stop => sign(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
   const car = make("div", undefined, "told");
   car.append(make("h3", "Car"), rows(told.car.rows));
   pin(told.car.at, icon("car", "CAR", 38), "Car", car);
-  told.arrows.forEach(([lat, lon, turn]) => {
-    L.marker([lat, lon], { icon: icon("arrow", "", 16, turn), interactive: false, keyboard: false }).addTo(groups.walk);
-  });
-  told.heights.forEach(([lat, lon, turn, text]) => {
-    L.marker([lat, lon], { icon: icon("height", text, 0, turn), interactive: false, keyboard: false }).addTo(groups.contours);
-  });
-  told.lines.forEach(([lat, lon, text]) => {
-    L.marker([lat, lon], { icon: icon("gridword", text, 0), interactive: false, keyboard: false }).addTo(groups.grid);
-  });
+  const heads = told.arrows.map(([lat, lon, turn]) => sign([lat, lon], icon("arrow", "", 16, turn), groups.walk, "signs"));
+  told.heights.forEach(([lat, lon, turn, text]) => sign([lat, lon], icon("height", text, 0, turn), groups.contours, "signs"));
+  told.lines.forEach(([lat, lon, text]) => sign([lat, lon], icon("gridword", text, 0), groups.grid, "signs"));
+
+  /* times stand where they hide no stop, arrows where there is room; what has none waits for a closer look */
+  const WIDE = 48, HIGH = 20, PIN = 17;
+  const beside = [[PIN, -24], [PIN, -HIGH / 2], [-PIN - WIDE, -24], [-PIN - WIDE, -HIGH / 2], [-WIDE / 2, -PIN - HIGH - 1],
+    [-WIDE / 2, PIN + 1], [PIN, 4], [-PIN - WIDE, 4]];
+  const touch = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
+  function tidy() {
+    const spots = told.stops.map(stop => map.latLngToLayerPoint(stop.at)), home = map.latLngToLayerPoint(told.car.at);
+    const taken = [...spots, home].map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]);
+    times.forEach((marker, k) => {
+      const face = marker.getElement() && marker.getElement().firstChild;
+      if (!face) return;
+      const found = beside.map(([x, y]) => [spots[k].x + x, spots[k].y + y, spots[k].x + x + WIDE, spots[k].y + y + HIGH])
+        .find(box => !taken.some(other => touch(box, other)));
+      face.style.display = found ? "block" : "none";
+      if (!found) return;
+      taken.push(found);
+      face.style.left = `${found[0] - spots[k].x}px`;
+      face.style.top = `${found[1] - spots[k].y}px`;
+    });
+    let last = null;
+    heads.forEach(marker => {
+      const face = marker.getElement(), at = map.latLngToLayerPoint(marker.getLatLng());
+      if (!face) return;
+      const free = [...spots, home].every(spot => spot.distanceTo(at) > 25) && (!last || last.distanceTo(at) > 55);
+      face.style.display = free ? "" : "none";
+      if (free) last = at;
+    });
+  }
+  map.on("zoomend overlayadd", tidy);
+  tidy();
   document.querySelectorAll("[data-stop]").forEach(button => button.addEventListener("click", () => {
     const marker = pins[Number(button.dataset.stop) - 1];
     if (!map.hasLayer(groups.stops)) groups.stops.addTo(map);
@@ -106,7 +134,7 @@ function hushwalk(map, groups) {
       fill(content, row * grid.cols + col);
     }
     content.append(make("p", Place.usng(at.lng, at.lat), "quiet"));
-    L.popup({ maxWidth: 300, maxHeight: 320 }).setLatLng(at).setContent(content).openOn(map);
+    L.popup({ maxWidth: 300, maxHeight: tall }).setLatLng(at).setContent(content).openOn(map);
     say(content.innerText);
   }
   function fill(content, index) {
