@@ -161,3 +161,14 @@ class Grid:
             -(-self.n_rows // factor),
             -(-self.n_cols // factor),
         )
+
+    def window(self, row: int, col: int, n_rows: int, n_cols: int) -> "Grid":
+        """Grid of a rectangle of cells of this one, from its north-west cell (row, col)."""
+        return Grid(
+            self.epsg,
+            self.west_m + col * self.cell_m,
+            self.north_m - row * self.cell_m,
+            self.cell_m,
+            n_rows,
+            n_cols,
+        )
