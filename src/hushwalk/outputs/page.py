@@ -52,6 +52,7 @@ def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html
         data=Markup(_script_json(page_data(report))),  # noqa: S704 - escaped there
         leaflet_licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
         picture={
+            "cover": "",
             **{key: Markup(text) for key, text in pictures.items()},  # noqa: S704 - data addresses
             "drawing": Markup(drawing),  # noqa: S704 - numbers only
             "width": frame.size_px[0],

@@ -13,8 +13,11 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from shapely import LineString
+
 from hushwalk.grid.grid import FloatArray
 
+MANY, UNSEEN_PT = 30, 0.06  # judgement: 0.02 mm, a tenth of the thinnest stroke
 PLAIN, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 
 
@@ -153,6 +156,8 @@ def box(left: float, bottom: float, width: float, height: float) -> FloatArray:
 
 def _trace(path: object, points: FloatArray) -> None:
     move, draw = path.moveTo, path.lineTo  # type: ignore[attr-defined] # reportlab's path has no type
+    if len(points) > MANY:
+        points = np.asarray(LineString(points).simplify(UNSEEN_PT, preserve_topology=False).coords)
     move(*map(float, points[0]))
     for x, y in points[1:]:
         draw(float(x), float(y))

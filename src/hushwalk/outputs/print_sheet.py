@@ -83,6 +83,8 @@ def _map_templates(report: Report, maps: tuple[MapPage, ...], total: int) -> lis
     def drawer(number: int) -> Callable[[Canvas, object], None]:
         def draw(canvas: Canvas, _: object) -> None:
             canvas.setViewerPreference("PrintScaling", "None")
+            if not total:  # pages are counted first; a map is always one page
+                return
             pen = Pen(canvas)
             _map_page(pen, report, maps[number], number, maps)
             _foot(pen, maps[number].sheet.width_mm, total)

@@ -21,10 +21,12 @@ function hushwalk(map, groups) {
   map.attributionControl.setPrefix(false);
   map.getContainer().setAttribute("aria-label", "Map of the walk. Arrow keys move it, plus and minus zoom.");
   map.getContainer().setAttribute("role", "application");
-  const tall = Math.max(200, Math.min(460, map.getSize().y - 110));
   const whole = L.latLngBounds(told.whole);
   const fit = () => { map.invalidateSize({ animate: false }); map.fitBounds(whole, { padding: [48, 40], animate: false }); };
   fit();
+  const tall = Math.max(200, Math.min(460, map.getSize().y - 110));
+  const pinSize = map.getSize().x < 520 ? 24 : 30;
+  map.getContainer().style.setProperty("--pin", `${pinSize}px`);
 
   /* stops, car, arrows, contour heights */
   const icon = (name, text, size, turn) => {
@@ -46,7 +48,7 @@ function hushwalk(map, groups) {
       stop.why.forEach(words => why.append(make("li", words)));
       content.append(make("h4", "Why here"), why);
     }
-    return pin(stop.at, icon("stop", String(stop.number), 30), stop.title, content);
+    return pin(stop.at, icon("stop", String(stop.number), pinSize), stop.title, content);
   });
   [["signs", 590], ["times", 595]].forEach(([name, height]) => {
     map.createPane(name).style.cssText = `z-index:${height};pointer-events:none`;
@@ -61,7 +63,7 @@ function hushwalk(map, groups) {
   told.lines.forEach(([lat, lon, text]) => sign([lat, lon], icon("gridword", text, 0), groups.grid, "signs"));
 
   /* times stand where they hide no stop, arrows where there is room; what has none waits for a closer look */
-  const WIDE = 48, HIGH = 20, PIN = 17;
+  const WIDE = 48, HIGH = 20, PIN = pinSize / 2 + 2;
   const beside = [[PIN, -24], [PIN, -HIGH / 2], [-PIN - WIDE, -24], [-PIN - WIDE, -HIGH / 2], [-WIDE / 2, -PIN - HIGH - 1],
     [-WIDE / 2, PIN + 1], [PIN, 4], [-PIN - WIDE, 4]];
   const touch = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];

@@ -1,0 +1,152 @@
+"""Measures the printed sheet with an independent renderer (PDFium) and an independent reader (pypdf)."""
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pypdfium2
+import pytest
+from pypdf import PdfReader
+
+from hushwalk.grid.points import to_lonlat
+from hushwalk.outputs.paper import PAPERS, map_pages, sheets
+from hushwalk.outputs.print_sheet import print_sheet
+from hushwalk.outputs.words import clock
+from hushwalk.trip.report import Report
+
+DPI = 400
+
+
+@pytest.fixture(scope="module", params=["a4", "letter"])
+def sheet(request: pytest.FixtureRequest, report: Report) -> tuple[str, bytes]:
+    return request.param, print_sheet(report, request.param)
+
+
+def words_of(sheet: bytes) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(sheet)).pages]
+
+
+def grid_lines_px(sheet: bytes, number: int, page) -> tuple[np.ndarray, np.ndarray]:
+    """Columns and rows of pixels in which a blue line runs through the whole frame."""
+    image = np.asarray(
+        pypdfium2.PdfDocument(sheet)[number].render(scale=DPI / 72).to_pil().convert("RGB"), dtype=np.int16
+    )
+    blue = (image[..., 2] - image[..., 0] > 25) & (image[..., 2] > image[..., 1])
+    height = blue.shape[0]
+    left, bottom, wide, high = (side / 25.4 * DPI for side in page.sheet.frame_mm)
+    part = blue[int(height - bottom - high) : int(height - bottom), int(left) : int(left + wide)]
+    columns = np.flatnonzero(part.mean(axis=0) > 0.7) + int(left)
+    rows = np.flatnonzero(part.mean(axis=1) > 0.7) + int(height - bottom - high)
+    return middles(columns), middles(rows)
+
+
+def middles(pixels: np.ndarray) -> np.ndarray:
+    groups = np.split(pixels, np.flatnonzero(np.diff(pixels) > 1) + 1)
+    return np.array([group.mean() for group in groups if len(group)])
+
+
+def measured(sheet: bytes, number: int, page, step_m: float) -> None:
+    for lines in grid_lines_px(sheet, number, page):
+        assert len(lines) >= 2
+        gaps_mm = np.diff(lines) / DPI * 25.4
+        assert np.median(gaps_mm) == pytest.approx(step_m * 1000 / page.scale, rel=0.003)
+        across_mm = (lines[-1] - lines[0]) / DPI * 25.4
+        assert across_mm == pytest.approx((len(lines) - 1) * step_m * 1000 / page.scale, rel=0.003)
+
+
+def test_grid_crossings_are_true_to_scale(sheet: tuple[str, bytes], report: Report) -> None:
+    name, made = sheet
+    (page,) = map_pages(report, PAPERS[name])
+    assert page.scale == 10_000
+    measured(made, 0, page, 500.0)
+
+
+def test_every_page_of_an_atlas_is_true_to_scale(long_report: Report) -> None:
+    made = print_sheet(long_report, "a4")
+    pages = map_pages(long_report, PAPERS["a4"])
+    words = words_of(made)
+    assert "index of maps" in words[0]
+    for number, page in enumerate(pages, start=1):
+        measured(made, number, page, 1000.0)
+        assert f"map {number} of {len(pages)}" in words[number]
+
+
+def test_the_check_bar_is_a_hundred_millimetres(sheet: tuple[str, bytes]) -> None:
+    name, made = sheet
+    image = np.asarray(pypdfium2.PdfDocument(made)[0].render(scale=DPI / 72).to_pil().convert("L"))
+    foot = image[int((PAPERS[name].height_mm - 56) / 25.4 * DPI) :] < 100
+    longest = 0.0
+    for row in foot:
+        edges = np.flatnonzero(np.diff(np.r_[0, row.astype(int), 0]))
+        longest = max(longest, float((edges[1::2] - edges[::2]).max(initial=0)))
+    assert longest / DPI * 25.4 == pytest.approx(100.0, abs=0.35)  # the stroke's own round ends add 0.28 mm
+
+
+def test_the_paper_is_what_was_asked_for_and_fonts_are_inside(sheet: tuple[str, bytes]) -> None:
+    name, made = sheet
+    assert len(made) < 5_000_000
+    reader = PdfReader(io.BytesIO(made))
+    assert reader.root_object["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    for page in reader.pages:
+        size = sorted(float(side) / 72 * 25.4 for side in page.mediabox[2:])
+        assert size == pytest.approx([PAPERS[name].width_mm, PAPERS[name].height_mm], abs=0.01)
+        for font in page["/Resources"]["/Font"].values():
+            told = font.get_object()
+            assert "DejaVuSans" in told["/BaseFont"]
+            assert "/FontFile2" in told["/FontDescriptor"]
+
+
+def test_text_is_extractable_and_says_it_all(sheet: tuple[str, bytes], report: Report) -> None:
+    pages = words_of(sheet[1])
+    assert "Scale 1:10 000" in pages[0]
+    assert "USNG 15T WN" in pages[0]
+    assert "Magnetic: 1.0° west of true" in pages[0]
+    assert "CLOSED" in pages[0]
+    for stop in report.stops:
+        assert f"{clock(stop.arrive)} to {clock(stop.leave)}" in pages[0]
+        assert stop.spot.usng in pages[1]
+        assert clock(stop.latest_leave) in pages[1]
+    assert "What I heard" in pages[1]
+    assert "Whom I told" in pages[-1]
+    assert report.cautions[0] in pages[-1]
+    assert f"page 1 of {len(pages)}" in pages[0]
+
+
+def test_every_map_knows_its_place_on_the_earth(sheet: tuple[str, bytes], report: Report) -> None:
+    name, made = sheet
+    (page,) = map_pages(report, PAPERS[name])
+    told = PdfReader(io.BytesIO(made)).pages[0]["/VP"][0]["/Measure"]
+    west, south, east, north = page.bounds_m
+    corners = to_lonlat(report.grid.epsg, [(west, south), (west, north), (east, north), (east, south)])
+    assert [float(v) for v in told["/GPTS"]] == pytest.approx(
+        corners[:, ::-1].ravel().tolist(), abs=1e-7
+    )  # a centimetre
+    assert told["/GCS"]["/EPSG"] == report.grid.epsg
+
+
+def test_the_same_report_gives_the_same_bytes(sheet: tuple[str, bytes], report: Report) -> None:
+    assert print_sheet(report, sheet[0]) == sheet[1]
+
+
+def test_a_wide_sheet_and_hostile_words_are_drawn(wide_report: Report) -> None:
+    worse = replace(wide_report, title="Ridge <b>&</b> ü № ", cautions=("a < b & c > d", "č Ж → ≥ 5 é"))
+    pages = words_of(print_sheet(worse, "letter"))
+    assert "Ridge <b>&</b> ü №" in pages[0]
+    assert "č Ж → ≥ 5 é" in pages[-1]
+    assert sheets(PAPERS["letter"])[1].wide
+
+
+def test_a_morning_without_stops_still_prints(report: Report) -> None:
+    bare = replace(report, stops=(), legs=(), bail_outs=())
+    assert "leave the car 04:52" in words_of(print_sheet(bare))[1]
+
+
+def test_what_matters_is_there_in_grey_at_half_size(report: Report) -> None:
+    image = pypdfium2.PdfDocument(print_sheet(report))[0].render(scale=150 / 72).to_pil().convert("L")
+    half = np.asarray(image.resize((image.width // 2, image.height // 2)), dtype=int)
+    (page,) = map_pages(report, PAPERS["a4"])
+    for stop in report.stops:
+        x, y = page.points(np.array([stop.spot.xy_m]))[0] * 75 / 72
+        near = half[int(half.shape[0] - y) - 12 : int(half.shape[0] - y) + 12, int(x) - 12 : int(x) + 12]
+        assert near.min() < 60
+        assert near.max() > 240

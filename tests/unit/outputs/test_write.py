@@ -1,0 +1,53 @@
+from pathlib import Path
+
+import pytest
+
+from hushwalk.errors import OutputError, SettingsError
+from hushwalk.outputs import write, write_all
+from hushwalk.trip.report import Report
+
+NAMES = {
+    "map.html",
+    "sheet_a4.pdf",
+    "sheet_letter.pdf",
+    "walk.gpx",
+    "walk.kml",
+    "walk.geojson",
+    "walk.gpkg",
+    "summary.json",
+}
+
+
+def test_everything_is_written_and_twice_the_same(report: Report, tmp_path: Path) -> None:
+    first = write_all(report, tmp_path / "new" / "out")
+    assert first[0].name == "map.html"
+    assert {path.name for path in (tmp_path / "new" / "out").iterdir()} == NAMES == {path.name for path in first}
+    before = {path.name: path.read_bytes() for path in first}
+    assert {path.name: path.read_bytes() for path in write_all(report, tmp_path / "new" / "out")} == before
+
+
+def test_a_fault_half_way_leaves_what_was_there(
+    report: Report, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "map.html").write_text("the map of yesterday", encoding="utf-8")
+
+    def full(_: Report) -> str:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(write, "gpx_text", full)
+    with pytest.raises(OutputError, match="No space left on device; choose another folder with --out"):
+        write_all(report, tmp_path, papers=())
+    assert [path.name for path in tmp_path.iterdir()] == ["map.html"]
+    assert (tmp_path / "map.html").read_text("utf-8") == "the map of yesterday"
+
+
+def test_a_file_in_the_place_of_the_folder_is_told(report: Report, tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("", encoding="utf-8")
+    with pytest.raises(OutputError, match="cannot be written to"):
+        write_all(report, tmp_path / "out", papers=())
+
+
+def test_an_unknown_paper_writes_nothing(report: Report, tmp_path: Path) -> None:
+    with pytest.raises(SettingsError):
+        write_all(report, tmp_path, papers=("a3",))
+    assert list(tmp_path.iterdir()) == []
