@@ -81,28 +81,28 @@ def evenness(groups: FloatArray, n_groups: int, radius_m: float, grid: Grid) -> 
         here = (number >= first) & (number < first + lanes)
         packed = np.where(here, np.int64(1) << (bits * np.clip(number - first, 0, lanes - 1)), 0)
         packs.append(disc_total(_blocks(packed, factor), radius_m, coarse))
-    return _spread(np.asarray(_evenness(np.stack(packs), n_groups, lanes, bits)), factor, grid)
+    most = np.arange(min(widest * factor, max(grid.shape)) ** 2 + 1, dtype=float)
+    n_ln_n = most * np.log(np.maximum(most, 1.0))
+    return _spread(np.asarray(_evenness(np.stack(packs), n_groups, lanes, bits, n_ln_n)), factor, grid)
 
 
 @njit(cache=True, nogil=True)
-def _evenness(packs: IntArray, n_groups: int, lanes: int, bits: int) -> FloatArray:  # pragma: no cover  compiled
+def _evenness(  # pragma: no cover  compiled
+    packs: IntArray, n_groups: int, lanes: int, bits: int, n_ln_n: FloatArray
+) -> FloatArray:
+    """Entropy of counts as ``ln T - sum(n ln n) / T``, so that logarithms are looked up."""
     _, n_rows, n_cols = packs.shape
     found = np.full((n_rows, n_cols), np.nan)
     mask = (np.int64(1) << bits) - 1
-    counts = np.empty(n_groups)
     for r in range(n_rows):
         for c in range(n_cols):
-            total = 0.0
+            total, taken = np.int64(0), 0.0
             for g in range(n_groups):
-                counts[g] = float((packs[g // lanes, r, c] >> (bits * (g % lanes))) & mask)
-                total += counts[g]
-            entropy = 0.0
-            for g in range(n_groups):
-                if counts[g] > 0:
-                    share = counts[g] / total
-                    entropy -= share * np.log(share)
+                count = (packs[g // lanes, r, c] >> (bits * (g % lanes))) & mask
+                total += count
+                taken += n_ln_n[count]
             if total > 0:
-                found[r, c] = entropy / np.log(float(n_groups))
+                found[r, c] = max(0.0, (n_ln_n[total] - taken) / total) / np.log(float(n_groups))
     return found
 
 
