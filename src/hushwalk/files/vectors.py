@@ -24,13 +24,13 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import Box, carried
 
 Geometry = Any
-Shape = Literal["line", "polygon"]
+Shape = Literal["point", "line", "polygon"]
 FAULTS = (
     *(DataLayerError, DataSourceError, FieldError, GeometryError),
     # what the library stumbles over in damaged files
     *(RuntimeError, UnicodeError, ValueError, NameError, LookupError, TypeError, MemoryError, OSError, SystemError),
 )
-DIMENSION: dict[Shape, int] = {"line": 1, "polygon": 2}
+DIMENSION: dict[Shape, int] = {"point": 0, "line": 1, "polygon": 2}
 MOST_FEATURES = 2_000_000
 """More in one trip's box is a mistake: judgement, about what a laptop holds in 2 GB."""
 
@@ -46,7 +46,7 @@ class Feature:
 
     Parameters
     ----------
-    geometry : a single line or polygon in metres of the trip's grid.
+    geometry : a single point, line or polygon in metres of the trip's grid.
     kind : what it is where the layer tells, such as ``"brook"``, ``"creek"`` or ``"river"``; else empty.
     name : its name, or empty.
     """
@@ -141,7 +141,7 @@ def clean(
     Parameters
     ----------
     shapes : of :func:`read_shapes`.
-    wanted : lines or polygons; others are left out and counted.
+    wanted : points, lines or polygons; others are left out and counted.
     way : from the layer's system to the grid's.
     grid : the trip's grid.
 

@@ -86,7 +86,7 @@ def _joined(parts: Sequence[Told]) -> Told:
 
 
 def _one_measure(kind: str, label: str, spec: LayerSettings, where: Whereabouts, year: int) -> Told:
-    sense, unit = _sense(kind, label, spec)
+    sense, unit = sense_of(kind, label, spec)
     got = bring_raster(spec, label, where, sense)
     notices = list(got.notices)
     values = got.values * spec.scale
@@ -117,7 +117,14 @@ def _one_measure(kind: str, label: str, spec: LayerSettings, where: Whereabouts,
     return Layer(kind, unit, where.grid, values, (got.story,)), tuple(notices)
 
 
-def _sense(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
+def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
+    """Tell which numbers a layer of measurements may hold, and in which unit they are kept.
+
+    Raises
+    ------
+    InputError
+        If the unit of the trip file is not known for the kind.
+    """
     asked = (spec.unit or "").strip().lower()
     allowed = {"canopy_cover": ("", *SHARE_UNITS), "stand_age": AGE_UNITS}.get(kind, tuple(HEIGHT_UNITS))
     if asked not in allowed:

@@ -87,7 +87,7 @@ def bring_raster(spec: LayerSettings, label: str, where: Whereabouts, sense: Sen
     how = way_for(sense.what, source_m, where.grid)
     step = _step(file, source_m, label, where.grid)
     values, foreign = _read_strips(file, label, where, sense, how, step, source_m)
-    _judge_foreign(foreign, file, label, sense)
+    judge_foreign(foreign, file, label, sense)
     known = np.isfinite(values).mean()
     if known == 0:
         raise InputError(f"{label}: {file.address.shown} holds no known value on the ground of the trip (all nodata)")
@@ -120,7 +120,7 @@ def _read_strips(
                 patch = read_classes(file, window, label, network=where.network)
             else:
                 patch = read_measure(file, window, label, step=step, network=where.network)
-                foreign += _hide_foreign(patch, sense)
+                foreign += hide_foreign(patch, sense)
             part = on_grid(patch, strip, how)
             values[rows] = np.where(np.isnan(values[rows]), part, values[rows])
     return values, foreign
@@ -153,7 +153,7 @@ def _step(file: RasterFile, source_m: float, label: str, grid: Grid) -> int:
     return max(1, int(grid.cell_m / source_m / 2))
 
 
-def _hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
+def hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
     """Make numbers that cannot be meant unknown, before they bleed into their neighbours, and count them."""
     values = patch.values
     with np.errstate(invalid="ignore"):
@@ -163,7 +163,14 @@ def _hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
     return Counter(dict(zip(numbers.tolist(), counts.tolist(), strict=True)))
 
 
-def _judge_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
+def judge_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
+    """Refuse a layer that holds numbers which neither can be meant nor stand for "unknown" by custom.
+
+    Raises
+    ------
+    InputError
+        With the numbers and the mend.
+    """
     odd = [number for number in foreign if number not in SENTINELS and abs(number) < 1e30]  # noqa: PLR2004
     if odd:
         raise InputError(

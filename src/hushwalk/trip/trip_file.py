@@ -10,18 +10,19 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
-from typing import Any, get_args, get_type_hints
+from typing import Any, TypeVar, get_args, get_type_hints
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
-from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.settings import MorningSettings, TripSettings
 
 FILE_NAMES = {"layer": "layers"}
 """Words of the file that differ from the field: a table array is named in the singular."""
 
 Location = tuple[str | int, ...]
+Noun = TypeVar("Noun")
 
 
 def read_trip(path: Path) -> TripSettings:
@@ -62,20 +63,35 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
     SettingsError
         As for :func:`read_trip`.
     """
+    settings = parse_settings(text, file_name, TripSettings)
+    check_morning(settings.morning, key_lines(text), file_name)
+    return settings
+
+
+def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
+    """Turn the text of a TOML file into settings of any kind.
+
+    Parameters
+    ----------
+    text, file_name : what the file says, and how to name it.
+    noun : a frozen dataclass with a field ``folder``, which a file may not name.
+
+    Raises
+    ------
+    SettingsError
+        If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
+    """
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
         raise SettingsError(f"{file_name} is not valid TOML: {fault}") from None
     if "folder" in tables:
-        raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the trip file")
+        raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the file")
     renamed = {FILE_NAMES.get(key, key): value for key, value in tables.items()}
-    lines = key_lines(text)
     try:
-        settings = TypeAdapter(TripSettings).validate_json(json.dumps(renamed, default=str))
+        return TypeAdapter(noun).validate_json(json.dumps(renamed, default=str))
     except ValidationError as fault:
-        raise SettingsError(_words(fault, tables, lines, file_name)) from None
-    _check_together(settings, lines, file_name)
-    return settings
+        raise SettingsError(_words(fault, tables, key_lines(text), file_name, noun)) from None
 
 
 def key_lines(text: str) -> dict[Location, int]:
@@ -114,24 +130,24 @@ def _dotted(name: str) -> Location:
     return tuple(part.strip("\"' ") for part in name.split("."))
 
 
-def _words(fault: ValidationError, tables: Mapping[str, Any], lines: dict[Location, int], name: str) -> str:
+def _words(fault: ValidationError, tables: Mapping[str, Any], lines: dict[Location, int], name: str, noun: type) -> str:
     errors = fault.errors()
     faulty = {error["loc"][: len(error["loc"]) - 1] for error in errors}
     # an array whose items are at fault is also called too short, which would only confuse
     told = [e for e in errors if not (e["type"] == "too_short" and any(e["loc"] == f[:1] for f in faulty))]
     told.sort(key=lambda error: _line(_in_file(error["loc"], tables), lines) or 0)
-    unique = list(dict.fromkeys(_one_fault(error, tables, lines) for error in told))
+    unique = list(dict.fromkeys(_one_fault(error, tables, lines, noun) for error in told))
     head = f"{name} has {len(unique)} faults:" if len(unique) > 1 else f"{name}:"
     return "\n  ".join([head, *unique]) if len(unique) > 1 else f"{head} {unique[0]}"
 
 
-def _one_fault(error: Any, tables: Mapping[str, Any], lines: dict[Location, int]) -> str:  # noqa: ANN401
+def _one_fault(error: Any, tables: Mapping[str, Any], lines: dict[Location, int], noun: type) -> str:  # noqa: ANN401
     location = _in_file(error["loc"], tables)
     where = _where(location, lines)
     label = ".".join(str(part + 1) if isinstance(part, int) else part for part in location)
     kind, context = error["type"], error.get("ctx", {})
     if kind == "unexpected_keyword_argument":
-        return f"{where}unknown key {label!r}{_nearest(str(location[-1]), error['loc'][:-1])}"
+        return f"{where}unknown key {label!r}{_nearest(str(location[-1]), error['loc'][:-1], noun)}"
     if kind in {"missing", "missing_argument"}:
         return f"{where}{label!r} is missing; {_meaning(str(location[-1]))}"
     got = f"got {error['input']!r}"
@@ -188,8 +204,8 @@ def _where(location: Location, lines: dict[Location, int]) -> str:
     return f"line {line}: " if line else ""
 
 
-def _known_keys(loc: Location) -> list[str]:
-    hint: Any = TripSettings
+def _known_keys(loc: Location, noun: type) -> list[str]:
+    hint: Any = noun
     for part in loc:
         if isinstance(part, int):
             continue
@@ -203,8 +219,8 @@ def _known_keys(loc: Location) -> list[str]:
     return [back.get(item.name, item.name) for item in fields(hint) if item.name != "folder"] if hint else []
 
 
-def _nearest(key: str, table: Location) -> str:
-    known = _known_keys(table)
+def _nearest(key: str, table: Location, noun: type) -> str:
+    known = _known_keys(table, noun)
     close = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
     if close:
         return f"; did you mean {close[0]!r}?"
@@ -234,8 +250,14 @@ def _meaning(key: str) -> str:
     return meaning.get(key, "add it")
 
 
-def _check_together(settings: TripSettings, lines: dict[Location, int], name: str) -> None:
-    morning = settings.morning
+def check_morning(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:
+    """Check what the keys of a morning say together.
+
+    Raises
+    ------
+    SettingsError
+        If the time zone is none, or two keys contradict each other.
+    """
     try:
         ZoneInfo(morning.time_zone)
     except (ZoneInfoNotFoundError, ValueError, OSError):

@@ -46,7 +46,7 @@ def bring_shapes(
     spec : what the trip file says of the layer.
     label : how to name the layer in a message.
     where : the ground.
-    wanted : lines or polygons.
+    wanted : points, lines or polygons.
     needed : fields that must be there.
 
     Raises
