@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from hushwalk.planning.clock import UNLIMITED
 from hushwalk.planning.node import NodeBound, bound_node
 from hushwalk.planning.pricing import Prices
 from hushwalk.planning.relaxed import Relief, relief_of
@@ -20,8 +21,9 @@ from hushwalk.planning.timing import time_best
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-ROOT_ROUNDS = 60  # judgement: the root bound hardly moves after sixty relaxed walks
-NODE_ROUNDS = 6  # judgement: a child begins where its parent ended, and needs few
+ROOT_ROUNDS = (0, 8, 8, 12)  # judgement: further rounds are better spent below the root
+NODE_ROUNDS = 3  # judgement: a child begins where its parent ended, and needs few
+POLISH_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
 POLISH_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
 
 
@@ -35,6 +37,8 @@ class Open:
     ends: bool = field(compare=False)
     seen: FloatArray = field(compare=False)
     summed: FloatArray = field(compare=False)
+    alive: NDArray[np.bool_] = field(compare=False)
+    critical: IntArray = field(compare=False)
 
     @property
     def bound(self) -> float:
@@ -73,49 +77,61 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     bounded by :func:`hushwalk.planning.node.bound_node`. The bound is the largest over the open nodes; a whole order
     of posts is settled by :func:`hushwalk.planning.timing.time_best`.
     """
-    relief, zeros = relief_of(tables), np.zeros(len(tables.mass))
-    prices = limit_prices(tables, relief)
-    root = bound_node(tables, relief, np.zeros(0, np.int64), 0, zeros, zeros, prices, 1, 0.0)
-    best.bound = root.bound
-    polish_walk(tables, best, root, rng)
-    tree = Tree(tables, relief, prices, best, params, rng)
-    tree.grow((), root)
-    best.say("bounding")
-    root = bound_node(
-        tables, relief, np.zeros(0, np.int64), 0, root.seen, root.summed, prices, ROOT_ROUNDS, tree.cutoff
-    )
-    polish_walk(tables, best, root, rng)
-    tree.open.clear()
-    tree.pruned = -np.inf
+    relief = relief_of(tables)
+    tree = Tree(tables, relief, limit_prices(tables, relief), best, params, rng)
+    none, zeros = np.zeros(0, np.int64), np.zeros(len(tables.mass))
+    root = tree.work(Open(-np.inf, 0, (), ends=False, seen=zeros, summed=zeros, alive=tables.usable, critical=none), 1)
+    for rounds in ROOT_ROUNDS:
+        if rounds and best.seconds < params.until_s and best.bound > tree.cutoff:
+            again = Open(-root.bound, 0, (), False, root.seen, root.summed, root.alive, root.critical)  # noqa: FBT003
+            root = tree.work(again, rounds)
+        tree.lost = max(tree.lost, root.lost)
+        best.bound = min(best.bound, max(root.bound, tree.lost, best.worth))
+        polish_walk(tables, best, root, rng)
+        best.say("bounding")
     tree.grow((), root)
     tree.run()
     return best.bound
 
 
 def limit_prices(tables: Tables, relief: Relief) -> Prices:
-    """Find prices of the limits that the relaxed walk would break, by bisection at the root."""
+    """Find prices of the limits that the relaxed walk would break, by trying a few at the root."""
     prices, zeros = Prices(0.0, 0.0, 0.0, 0.0), np.zeros(len(tables.mass))
-    none = np.zeros(0, np.int64)
-    if relief.budget >= relief.ticks - 1 and tables.max_stops >= relief.ticks:
-        return prices
-    scale = bound_node(tables, relief, none, 0, zeros, zeros, prices, 8, 0.0).bound
-    tries = [("stop", scale / max(tables.max_stops, 1))] if tables.max_stops < relief.ticks else []
-    tries += [("tick", scale / max(relief.budget, 1))] if relief.budget < relief.ticks - 1 else []
-    for name, top in tries:
-        found = [(scale, 0.0)]
-        for share in (0.1, 0.2, 0.4, 0.7, 1.0):
-            trial = prices._replace(**{name: top * share})
-            bound = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0).bound
-            found.append((bound, top * share))
-        scale, price = min(found)
+    limits = []
+    if tables.max_stops < relief.ticks:
+        limits.append(("stop", float(max(tables.max_stops, 1))))
+    if relief.budget < relief.ticks - 1:
+        limits.append(("tick", float(max(relief.budget, 1))))
+    if tables.max_walk < tables.budget:
+        limits.append(("walk", max(tables.max_walk / tables.step, 1.0)))
+    if tables.max_length < UNLIMITED:
+        limits.append(("metre", max(tables.max_length, 1.0)))
+
+    def bound(trial: Prices) -> float:
+        none = np.zeros(0, np.int64)
+        found = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0, tables.usable, none)
+        return float(found.bound)
+
+    scale = bound(prices) if limits else 0.0
+    for name, most in limits:
+        tried = [(scale, 0.0)]
+        for share in (0.1, 0.2, 0.4, 0.7):
+            price = share * scale / most
+            tried.append((bound(prices._replace(**{name: price})), price))
+        scale, price = min(tried)
         prices = prices._replace(**{name: price})
     return prices
 
 
 def polish_walk(tables: Tables, best: Best, node: NodeBound, rng: np.random.Generator) -> None:
     """Turn a relaxed walk into a route, improve it, and offer it."""
-    posts = list(dict.fromkeys(node.walk[0, : node.size].tolist()))
-    stops = np.array([posts, [node.walk[1, node.walk[0].tolist().index(p)] for p in posts]], np.int64)
+    posts: list[int] = []
+    dwells: list[int] = []
+    for post, dwell in node.walk[:2, : node.size].T.tolist():
+        if post not in posts and not any(tables.clash[post, other] for other in posts):
+            posts.append(post)
+            dwells.append(dwell)
+    stops = np.array([posts, dwells], np.int64)
     state = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
     advance(tables, state, POLISH_STEPS, (0.01, 0.001), int(rng.integers(2**31)))
     if state.best >= 0:
@@ -139,7 +155,7 @@ class Tree:
         self.open: list[Open] = []
         self.counter = itertools.count()
         self.nodes = 0
-        self.unsettled = self.pruned = -np.inf
+        self.unsettled = self.pruned = self.lost = -np.inf
         self.must = set(np.flatnonzero(tables.must).tolist())
 
     @property
@@ -151,7 +167,7 @@ class Tree:
         """Open the branches of a node that can still matter."""
         n = len(self.tables.usable)
         low = node.branch[node.branch <= self.cutoff]
-        self.pruned = max(self.pruned, min(float(low.max(initial=-np.inf)), node.bound))
+        self.pruned = max(self.pruned, node.lost, min(float(low.max(initial=-np.inf)), node.bound))
         for j in np.flatnonzero(node.branch > self.cutoff).tolist():
             if j == n and self.must - set(fixed):
                 continue
@@ -162,15 +178,18 @@ class Tree:
             if bound <= self.cutoff:
                 self.pruned = max(self.pruned, bound)
                 continue
-            heapq.heappush(self.open, Open(-bound, next(self.counter), posts, j == n, node.seen, node.summed))
+            heapq.heappush(
+                self.open,
+                Open(-bound, next(self.counter), posts, j == n, node.seen, node.summed, node.alive, node.critical),
+            )
 
     def run(self) -> None:
         """Work on the most promising nodes until none matters or a limit is met."""
         running: dict[Future[NodeBound], Open] = {}
         with ThreadPoolExecutor(self.params.threads) as pool:
             try:
-                while self.more(running):
-                    while self.open and len(running) < self.params.threads and self.open[0].bound > self.cutoff:
+                while running or self.more():
+                    while len(running) < self.params.threads and self.more():
                         node = heapq.heappop(self.open)
                         running[pool.submit(self.work, node)] = node
                     done, _rest = wait(running, return_when=FIRST_COMPLETED)
@@ -180,13 +199,13 @@ class Tree:
             finally:
                 self.note(running)
 
-    def more(self, running: dict[Future[NodeBound], Open]) -> bool:
-        """Whether anything is left to do within the limits."""
+    def more(self) -> bool:
+        """Whether another node should be looked at within the limits."""
         in_time = self.best.seconds < self.params.until_s
         in_count = self.params.nodes is None or self.nodes < self.params.nodes
-        return bool(running) or (in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff)
+        return in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff
 
-    def work(self, node: Open) -> NodeBound:
+    def work(self, node: Open, rounds: int = NODE_ROUNDS) -> NodeBound:
         """Bound one node; a whole order of posts is only moved on, not branched."""
         fixed = np.array(node.fixed, np.int64)
         return bound_node(
@@ -197,8 +216,10 @@ class Tree:
             node.seen,
             node.summed,
             self.prices,
-            NODE_ROUNDS,
+            rounds,
             self.cutoff,
+            node.alive,
+            node.critical,
         )
 
     def take(self, node: Open, found: NodeBound) -> None:
@@ -207,7 +228,7 @@ class Tree:
         if node.ends:
             self.settle(node, found)
             return
-        if self.nodes % 20 == 0 and found.bound > self.cutoff:
+        if self.nodes % POLISH_EVERY == 0 and found.bound > self.cutoff:
             polish_walk(self.tables, self.best, found, self.rng)
         capped = found._replace(bound=min(found.bound, node.bound))
         self.grow(node.fixed, capped)
@@ -227,7 +248,7 @@ class Tree:
 
     def note(self, running: dict[Future[NodeBound], Open]) -> None:
         """Bring the bound up to date and tell it."""
-        tops = [self.best.worth, self.unsettled, self.pruned, *(n.bound for n in running.values())]
+        tops = [self.best.worth, self.unsettled, self.pruned, self.lost, *(n.bound for n in running.values())]
         if self.open:
             tops.append(self.open[0].bound)
         self.best.bound = min(self.best.bound, max(tops))

@@ -99,9 +99,9 @@ def branches(
                 if not alive[j] or tables.clash[last, j] or there >= relief.ticks:
                     continue
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
-                bare = so_far + ahead.arrive[j, there, 0] - fare
+                bare = so_far + ahead.reach[0, there, j] - fare
                 if bare > most[j]:
-                    value = so_far + step_to(ahead, j, there, point.overlap[last, j] * factor) - fare
+                    value = so_far + step_to(ahead, 0, j, there, point.overlap[last, j] * factor) - fare
                     if value > most[j]:
                         most[j], when[j] = value, tick * dwells + w
     return most, when
@@ -109,15 +109,15 @@ def branches(
 
 @njit(cache=True, nogil=True)
 def begin_best(
-    relief: Relief, point: Point, prices: Prices, ahead: Ahead, post: int, tick: int, price: float
+    relief: Relief, point: Point, prices: Prices, ahead: Ahead, visited: int, post: int, tick: int, price: float
 ) -> tuple[int, int]:
     """Dwell and tick at which a stop reached at ``tick`` is best begun."""
     most, dwell, when = 2 * NEVER, 0, tick
     for begin in range(tick, relief.ticks):
         for w in range(relief.dwell.size):
             gone = begin + relief.dwell[w]
-            if gone < relief.ticks and ahead.leave[post, w, gone] > NEVER:
-                value = gain_at(relief, point, post, w, begin) - prices.stop + ahead.leave[post, w, gone]
+            if gone < relief.ticks and ahead.leave[visited, post, w, gone] > NEVER:
+                value = gain_at(relief, point, post, w, begin) - prices.stop + ahead.leave[visited, post, w, gone]
                 value -= price * relief.factor[w, begin]
                 if value > most:
                     most, dwell, when = value, w, begin
@@ -141,7 +141,7 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     """Follow the best relaxed walk through a branch; gives rows of posts, dwells and ticks of beginning, and count."""
     dwells, room = relief.dwell.size, count + relief.ticks
     walk, tick, w = np.zeros((3, room), np.int64), moment // dwells, moment % dwells
-    at, dwell = tick, w
+    at, dwell, visited = tick, w, 0
     for k in range(count, 0, -1):
         walk[0, k - 1], walk[1, k - 1], walk[2, k - 1] = fixed[k - 1], dwell, at - relief.dwell[dwell]
         origin = behind.came[k, dwell, at]
@@ -150,7 +150,10 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     while following < alive.size and size < room:
         factor = 0.0 if size == 0 else relief.factor[w, tick - relief.dwell[w]]
         there = tick + tables.leg[tables.slot[tick], here, following]
-        w, begin = begin_best(relief, point, prices, ahead, following, there, point.overlap[here, following] * factor)
+        visited |= ahead.bit[following]
+        w, begin = begin_best(
+            relief, point, prices, ahead, visited, following, there, point.overlap[here, following] * factor
+        )
         walk[0, size], walk[1, size], walk[2, size] = following, w, begin
         tick, here, size = begin + relief.dwell[w], following, size + 1
         most, following = home(tables, relief, prices, here, tick), alive.size
@@ -158,7 +161,7 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
             reach = tick + tables.leg[tables.slot[tick], here, j]
             if alive[j] and j != here and not tables.clash[here, j] and reach < relief.ticks:
                 price = point.overlap[here, j] * relief.factor[w, begin]
-                value = step_to(ahead, j, reach, price) - prices.metre * tables.length[here, j]
+                value = step_to(ahead, visited, j, reach, price) - prices.metre * tables.length[here, j]
                 value -= prices.walk * (reach - tick)
                 if value > most:
                     most, following = value, j

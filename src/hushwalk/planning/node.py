@@ -10,20 +10,28 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.planning.chain import branches, look_behind, trace
-from hushwalk.planning.pricing import NEVER, Prices, look_ahead
+from hushwalk.planning.pricing import NEVER, Prices, legs_of, look_ahead
 from hushwalk.planning.relaxed import Relief, relax_at
 from hushwalk.planning.tables import Tables
+from hushwalk.planning.through import best_through
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
+MOST_WORK = 30_000  # judgement: sets of critical posts times legs; more made rounds slower than it made bounds better
+SOFT = (0.3, 0.1, 0.02)  # judgement: softness at first at the root, at first below it, and at last
+SWEEP_EVERY = 4  # judgement: giving posts up costs as much as a round
 STRIDES = np.array(
     [1.0, 0.7, 0.5, 0.35, 0.25, 0.17, 0.11, 0.07, 0.04, 0.02]
 )  # judgement: a rough line search is enough
 
 
 class NodeBound(NamedTuple):
-    """Bound of a node and of each branch of it, the point it was found at, and the last relaxed walk."""
+    """Bound of a node and of each branch of it, the point it was found at, and the last relaxed walk.
+
+    ``alive`` are the posts that can still matter below it, ``lost`` bounds the walks through those that cannot, and
+    ``critical`` are the posts that relaxed walks may visit but once.
+    """
 
     bound: float
     branch: FloatArray
@@ -31,12 +39,15 @@ class NodeBound(NamedTuple):
     summed: FloatArray
     walk: IntArray
     size: int
+    alive: BoolArray
+    lost: float
+    critical: IntArray
 
 
 @njit(cache=True, nogil=True)
-def alive_after(tables: Tables, fixed: IntArray, count: int) -> BoolArray:
-    """Which posts may still follow the given ones."""
-    alive = tables.usable.copy()
+def alive_after(tables: Tables, allowed: BoolArray, fixed: IntArray, count: int) -> BoolArray:
+    """Which of the allowed posts may still follow the given ones."""
+    alive = tables.usable & allowed
     for k in range(count):
         alive[fixed[k]] = False
         for j in range(alive.size):
@@ -91,7 +102,22 @@ def stride(tables: Tables, seen: FloatArray, summed: FloatArray, to_seen: FloatA
 
 
 @njit(cache=True, nogil=True)
-def bound_node(
+def with_repeated(once: IntArray, alive: BoolArray, walk: IntArray, size: int) -> IntArray:
+    """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it."""
+    times = np.zeros(alive.size, np.int64)
+    for k in range(size):
+        times[walk[0, k]] += 1
+    post = int(np.argmax(times))
+    twice = times[post] > 1
+    if not twice or (1 << (once.size + 1)) * alive.sum() ** 2 > MOST_WORK or not alive[post]:
+        return once
+    more = np.empty(once.size + 1, np.int64)
+    more[: once.size], more[once.size] = once, post
+    return more
+
+
+@njit(cache=True, nogil=True)
+def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
     relief: Relief,
     fixed: IntArray,
@@ -101,6 +127,8 @@ def bound_node(
     prices: Prices,
     rounds: int,
     enough: float,
+    allowed: BoolArray,
+    critical: IntArray,
 ) -> NodeBound:
     """Bound every walk that begins with the given posts.
 
@@ -111,7 +139,9 @@ def bound_node(
     seen, summed : shape (m,), the point to begin at; any point gives a valid bound.
     prices : prices of what is limited.
     rounds : most relaxed walks to price.
-    enough : stop once the bound is not above this.
+    enough : stop once the bound is not above this; posts whose walks all lie below it are given up.
+    allowed : shape (n,), posts that walks may visit after the given ones.
+    critical : posts that relaxed walks may visit but once; those that they repeat are added.
 
     Notes
     -----
@@ -119,7 +149,7 @@ def bound_node(
     point towards that walk, as Frank and Wolfe (1956) do on a concave function.
     """
     n = tables.usable.size
-    alive = alive_after(tables, fixed, count)
+    alive = alive_after(tables, allowed, fixed, count)
     known = alive.copy()
     for k in range(count):
         known[fixed[k]] = True
@@ -129,13 +159,15 @@ def bound_node(
     to_seen, to_summed = np.zeros(seen.size), np.zeros(seen.size)
     best, best_branch = np.inf, np.full(n + 1, np.inf)
     best_seen, best_summed = here.copy(), there.copy()
-    walk, size = np.zeros((3, 1), np.int64), 0
+    walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[alive[critical]]
+    through = np.full(n, np.inf)
     own = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
     own += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     for turn in range(rounds):
-        soft = max(0.3 * 0.8**turn, 0.02)
+        soft = max(SOFT[0 if count == 0 else 1] * 0.8**turn, SOFT[2])
         point = relax_at(tables, relief, here, there, known, soft)
-        ahead = look_ahead(tables, relief, point, prices, alive, last, first)
+        legs, top = legs_of(tables, relief, point, alive, last, first)
+        ahead = look_ahead(tables, relief, point, prices, legs, top, alive, last, once)
         behind = look_behind(tables, relief, point, prices, fixed, count)
         most, when = branches(tables, relief, point, prices, ahead, behind, alive, last, count)
         worth = most + point.constant + own
@@ -147,9 +179,16 @@ def bound_node(
             best_seen[:], best_summed[:] = here, there
         if most[branch] <= NEVER / 2 or best <= enough:
             break
+        if turn % SWEEP_EVERY == SWEEP_EVERY - 1 or turn == rounds - 1:
+            sweep = best_through(tables, relief, point, prices, ahead, behind, legs, alive, last, count)
+            for j in range(n):
+                through[j] = min(through[j], sweep[j] + point.constant + own)
+                if alive[j] and through[j] <= enough:
+                    alive[j], known[j], lost = False, False, max(lost, through[j])
         walk, size = trace(tables, relief, point, prices, ahead, behind, alive, fixed, count, branch, int(when[branch]))
         walk_point(tables, relief, walk, size, to_seen, to_summed)
+        once = with_repeated(once[alive[once]], alive, walk, size)
         far = stride(tables, here, there, to_seen, to_summed)
         here += far * (to_seen - here)
         there += far * (to_summed - there)
-    return NodeBound(np.max(best_branch), best_branch, best_seen, best_summed, walk, size)
+    return NodeBound(np.max(best_branch), best_branch, best_seen, best_summed, walk, size, alive, lost, once)

@@ -8,8 +8,9 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
+from scipy.sparse.csgraph import floyd_warshall
 
-from hushwalk.planning.tables import Tables
+from hushwalk.planning.tables import NO_WAY, Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -67,7 +68,7 @@ def relief_of(tables: Tables) -> Relief:
         column_chance=tables.chance[order],
         dwell=np.rint(tables.dwell / tables.step).astype(np.int64),
         factor=factor,
-        quickest=tables.leg.min(axis=0).astype(np.int64),
+        quickest=np.minimum(floyd_warshall(tables.leg.min(axis=0).astype(np.float64)), NO_WAY).astype(np.int64),
         ticks=ticks,
         budget=int(tables.budget / tables.step + 1e-6),
     )
