@@ -12,7 +12,6 @@ from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-
 from shapely import LineString
 
 from hushwalk.grid.grid import FloatArray

@@ -36,10 +36,10 @@ const Place = (() => {
     const zone = zoneOf(lon, lat), [x, y] = toMetres(lon, lat, zone, lat < 0);
     const column = COLUMNS[(zone - 1) % 3][Math.floor(x / 1e5) - 1];
     const row = ROWS[(Math.floor(y / 1e5) + (zone % 2 ? 0 : 5)) % 20];
-    return `${zone}${band(lat)} ${column}${row} ${digits(x % 1e5)} ${digits(y % 1e5)}`;
+    return `${String(zone).padStart(2, "0")}${band(lat)} ${column}${row} ${digits(x % 1e5)} ${digits(y % 1e5)}`;
   }
   const utm = (lon, lat, zone, south) =>
-    `${zone}${band(lat)} ${toMetres(lon, lat, zone, south).map(Math.floor).join(" ")}`;
+    `${String(zone).padStart(2, "0")}${band(lat)} ${toMetres(lon, lat, zone, south).map(Math.floor).join(" ")}`;
   const side = (value, plus, minus, digits) => `${Math.abs(value).toFixed(digits)}° ${value < 0 ? minus : plus}`;
   const degrees = (lon, lat) => `${side(lat, "N", "S", 5)}, ${side(lon, "E", "W", 5)}`;
   return { toMetres, usng, utm, degrees };
