@@ -19,7 +19,7 @@ from hushwalk.outputs.page_layers import arrows, grid_lines, height_labels, plai
 from hushwalk.outputs.palette import BANDS, INK, cover_tone
 from hushwalk.outputs.pictures import Frame, on_page
 from hushwalk.outputs.why_here import why_here
-from hushwalk.outputs.words import clock, headline, percent, promise, stop_lines, towards_short, walk_on
+from hushwalk.outputs.words import clock, headline, percent, promise, sentence, stop_lines, towards_short, walk_on
 from hushwalk.sources import cite
 from hushwalk.trip.report import Report, Stop
 
@@ -110,7 +110,7 @@ def _words(report: Report) -> dict[str, Any]:
         "promise": promise(report),
         "compared": f"For comparison: {report.plain.words}, {report.plain.males_expected:.1f} males expected.",
         "moon": report.sun.moon.rstrip("."),
-        "notices": report.notices,
+        "notices": [sentence(line) for line in report.notices],
         "timetable": _timetable(report),
         "north": report.north.sentence,
         "bands": BANDS,
@@ -118,10 +118,10 @@ def _words(report: Report) -> dict[str, Any]:
         "kinds": [(cover_tone(key), label) for key, label in kinds],
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
-        "proof": f"{report.proof.sentence[:1].upper()}{report.proof.sentence[1:]}",
-        "robustness": (*report.listening, *report.robustness),
-        "assumptions": report.assumptions,
-        "stories": report.layer_stories,
+        "proof": sentence(report.proof.sentence),
+        "robustness": [sentence(line) for line in (*report.listening, *report.robustness)],
+        "assumptions": [sentence(line) for line in report.assumptions],
+        "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],
         "seed": report.settings.seed,
         "ink": INK,

@@ -49,11 +49,14 @@ def _head(pen: Pen, report: Report, page: MapPage, part: str) -> None:
     pen.text((MARGIN_MM * MM, top - 13), title[:48], SHEET_PT["head"], bold=True)
     said = f"{report.depart:%A %d %B %Y}, {scale_words(page)}"
     pen.text((right, top - 13), said, SHEET_PT["text"], place="right")
-    told = headline(report)
-    for k, (what, when) in enumerate(told):
-        x = MARGIN_MM * MM + k * (right - MARGIN_MM * MM) / len(told)
-        pen.text((x, top - 33), when, SHEET_PT["lead"], bold=True)
-        pen.text((x + pen.width(when, SHEET_PT["lead"], bold=True) + 3, top - 33), what, SMALL)
+    lead = SHEET_PT["lead"]
+    told = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in headline(report)]
+    gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in told)) / (len(told) - 1)
+    x = MARGIN_MM * MM
+    for when, what, wide in told:
+        pen.text((x, top - 33), when, lead, bold=True)
+        pen.text((x + wide, top - 33), what, SMALL)
+        x += wide + pen.width(what, SMALL) + gap
 
 
 def scale_words(page: MapPage) -> str:

@@ -14,7 +14,7 @@ from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 from hushwalk.outputs.palette import INK, SHEET_PT
 from hushwalk.outputs.paper import MM
 from hushwalk.outputs.pen import BOLD, PLAIN
-from hushwalk.outputs.words import bearing, clock, compass_point, headline, leg_note, percent, promise
+from hushwalk.outputs.words import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
 from hushwalk.trip.report import Leg, Report, Stop
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -90,9 +90,9 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         KeepTogether([para("Whom I told", LEAD), _told(report, width_mm)]),
         Spacer(1, 8),
         para("How far to trust this plan", LEAD),
-        *[para(line, SMALL) for line in trust if line],
+        *[para(sentence(line), SMALL) for line in trust if line],
         para(f"For comparison: {report.plain.words}, {report.plain.males_expected:.1f} males expected.", SMALL),
-        para(f"{report.species}. Made by hushwalk, seed {report.settings.seed}.", SMALL),
+        para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
     ]
 
 

@@ -114,6 +114,18 @@ def promise(report: Report) -> str:
     )
 
 
+def sentence(words: str) -> str:
+    """Begin with a capital and end with a stop, since the words come from many rooms.
+
+    Examples
+    --------
+    >>> sentence("half of it is known")
+    'Half of it is known.'
+    """
+    told = words.strip()
+    return told[:1].upper() + told[1:] + ("" if told.endswith((".", "!", "?")) or not told else ".")
+
+
 def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
     """Give all that is told of a stop, as label and words."""
     onward = next((leg for leg in report.legs if leg.start == stop.spot.name), None)
