@@ -83,7 +83,7 @@ def way_for(kind: Literal["measure", "class"], source_m: float, grid: Grid) -> H
     return "mode" if finer else "nearest"
 
 
-def on_grid(patch: Patch, grid: Grid, how: How, *, tolerance_px: float = TOLERANCE_PX) -> FloatArray:
+def on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
     """Bring a patch onto the grid.
 
     Parameters
@@ -91,8 +91,6 @@ def on_grid(patch: Patch, grid: Grid, how: How, *, tolerance_px: float = TOLERAN
     patch : values on their own lattice.
     grid : where they are wanted.
     how : of :func:`way_for`; ``"bilinear"`` and ``"average"`` leave unknown neighbours out instead of blending them.
-    tolerance_px : how far off a position may be taken; 0 carries every cell for itself, so that the cut of the ground
-        makes no difference [source cells].
 
     Returns
     -------
@@ -100,11 +98,11 @@ def on_grid(patch: Patch, grid: Grid, how: How, *, tolerance_px: float = TOLERAN
         NaN where the patch says nothing.
     """
     if np.issubdtype(patch.values.dtype, np.integer):
-        return _classes_on_grid(patch, grid, how, tolerance_px)
-    return _warped(patch.values, patch, grid, how, np.nan, tolerance_px).astype(np.float64)
+        return _classes_on_grid(patch, grid, how)
+    return _warped(patch.values, patch, grid, how, np.nan).astype(np.float64)
 
 
-def _classes_on_grid(patch: Patch, grid: Grid, how: How, tolerance_px: float) -> FloatArray:
+def _classes_on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
     known = patch.values != NO_CLASS
     if not known.any():
         return np.full(grid.shape, np.nan)
@@ -120,15 +118,13 @@ def _classes_on_grid(patch: Patch, grid: Grid, how: How, tolerance_px: float) ->
     # the commonest of bytes is found fifteen times quicker than that of longer numbers
     small = np.uint8 if len(codes) < NOT_A_BYTE else np.int32
     empty = NOT_A_BYTE if small is np.uint8 else NO_CLASS
-    found = _warped(np.where(known, ranked, empty).astype(small), patch, grid, how, empty, tolerance_px)
+    found = _warped(np.where(known, ranked, empty).astype(small), patch, grid, how, empty)
     table = np.append(codes + float(low), np.nan)
     values: FloatArray = table[np.where(found == empty, len(codes), found)]
     return values
 
 
-def _warped(
-    values: NDArray[Any], patch: Patch, grid: Grid, how: How, empty: float, tolerance_px: float
-) -> NDArray[Any]:
+def _warped(values: NDArray[Any], patch: Patch, grid: Grid, how: How, empty: float) -> NDArray[Any]:
     found = np.full(grid.shape, empty, dtype=values.dtype)
     if min(values.shape) > 0:
         reproject(
@@ -141,7 +137,7 @@ def _warped(
             dst_crs=grid.crs,
             dst_nodata=empty,
             resampling=Resampling[how],
-            tolerance=tolerance_px,
+            tolerance=TOLERANCE_PX,
         )
     return found
 
