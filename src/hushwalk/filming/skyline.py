@@ -85,9 +85,10 @@ class Skyline:
         told = []
         short = self.coverage_m < 0.99 * self.reach_m
         if short.any():
-            sides = ", ".join(_sides(self.azimuth_deg[short]))
+            names = _sides(self.azimuth_deg[short])
+            sides = "on all sides" if len(names) == len(POINTS) else f"towards the {', '.join(names)}"
             told.append(
-                f"the heights end {self.coverage_m.min() / 1000:.1f} km off towards the {sides}: a ridge beyond is not "
+                f"the heights end {self.coverage_m.min() / 1000:.1f} km off {sides}: a ridge beyond is not "
                 "seen, and the sun may come later than said"
             )
         if not np.isfinite(self.trees_deg).any():
@@ -108,6 +109,7 @@ def skyline_at(
     xy_m: tuple[float, float],
     measured_deg: FloatArray | None = None,
     params: SkylineParams | None = None,
+    far: Layer | None = None,
 ) -> Skyline:
     """Look round from a log.
 
@@ -117,6 +119,7 @@ def skyline_at(
     xy_m : easting and northing of the log [m].
     measured_deg : azimuth from true north and angle of the points of a measured skyline, shape (k, 2) [deg].
     params : eye, reach and fineness.
+    far : coarser heights of wider ground in the same system, read from where ``elevation`` ends [m].
 
     Returns
     -------
@@ -149,30 +152,46 @@ def skyline_at(
         )
     azimuths = np.arange(params.azimuths) * 360.0 / params.azimuths
     bearings = azimuths - float(convergence_deg(elevation.grid.epsg, np.asarray(xy_m)))
-    rows, cols = cell_places(elevation.grid, np.array([xy_m]))
-    start = (float(rows[0]), float(cols[0]), here + params.eye_m)
-    bend = (1 - params.refraction_k) / (2 * EARTH_M)
-    tallest, coverage = _march(
-        elevation.values, start, np.radians(bearings), elevation.grid.cell_m, params.reach_m, bend
-    )
+    tallest, coverage = _look(elevation, xy_m, here + params.eye_m, bearings, params, np.zeros(len(bearings)))
+    if far is not None:
+        beyond, reached = _look(far, xy_m, here + params.eye_m, bearings, params, coverage)
+        tallest, coverage = np.fmax(tallest, beyond), np.maximum(coverage, reached)
     trees = measured_skyline_deg(azimuths, np.zeros((0, 2)) if measured_deg is None else measured_deg)
     return Skyline(np.degrees(np.arctan(tallest)), trees, coverage, params.reach_m)
 
 
+def _look(
+    layer: Layer,
+    xy_m: tuple[float, float],
+    eye_m: float,
+    bearings: FloatArray,
+    params: SkylineParams,
+    begins: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """March over one layer from where each ray begins; the eye is given as a height above the sea [m]."""
+    rows, cols = cell_places(layer.grid, np.array([xy_m]))
+    start = (float(rows[0]), float(cols[0]), eye_m)
+    bend = (1 - params.refraction_k) / (2 * EARTH_M)
+    rise, known_m = _march(
+        layer.values, start, np.radians(bearings), layer.grid.cell_m, params.reach_m, bend, np.ascontiguousarray(begins)
+    )
+    return rise, known_m
+
+
 @njit(cache=True, nogil=True, error_model="numpy")
-def _march(z, start, bearings, cell_m, reach_m, bend):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202  # pragma: no cover  compiled
+def _march(z, start, bearings, cell_m, reach_m, bend, begins):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202  # pragma: no cover  compiled
     """Largest rise over run along each bearing, and how far the heights are known without a gap."""
     n_rows, n_cols = z.shape
     row, col, eye = start
     tallest, coverage = np.full(bearings.size, -np.inf), np.full(bearings.size, reach_m)
     for k in range(bearings.size):
         down, right = -math.cos(bearings[k]) / cell_m, math.sin(bearings[k]) / cell_m
-        best, d, whole = -np.inf, cell_m, True
+        best, d, whole = -np.inf, max(cell_m, begins[k]), True
         while d <= reach_m:
             r, c = row + down * d, col + right * d
             if r < 0.0 or c < 0.0 or r > n_rows - 1.0 or c > n_cols - 1.0:
                 if whole:
-                    coverage[k] = d - cell_m
+                    coverage[k] = max(d - cell_m, 0.0)
                 break
             i, j = min(int(r), n_rows - 2), min(int(c), n_cols - 2)
             a, b = r - i, c - j
@@ -182,7 +201,7 @@ def _march(z, start, bearings, cell_m, reach_m, bend):  # type: ignore[no-untype
             if rise > best:
                 best = rise
             elif rise != rise and whole:  # noqa: PLR0124 - NaN: beside unknown heights
-                coverage[k], whole = d - cell_m, False
+                coverage[k], whole = max(d - cell_m, 0.0), False
             d += cell_m * (0.25 if d < NEAR_CELLS * cell_m else 0.5)
         tallest[k] = best
     return tallest, coverage

@@ -1,0 +1,84 @@
+"""What a person says about camera, lenses and logs to film at: the optional [camera] table of a trip file.
+
+What is made of it is session.py's business; all other tables are in settings.py.
+"""
+
+from dataclasses import dataclass, field
+from typing import Annotated, Any, ClassVar, Literal
+
+from annotated_types import Ge, Gt, Le, Len
+
+_STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+
+Positive = Annotated[float, Gt(0)]
+Azimuth = Annotated[float, Ge(0), Le(360)]
+SensorName = Literal["full_frame", "aps_c", "aps_c_small", "four_thirds", "super_35_video"]
+Canopy = Literal["open", "leafless_aspen", "leafless_mixed", "leafy_aspen", "leafy_thicket"]
+Sky = Literal["clear", "broken", "overcast"]
+
+
+@dataclass(frozen=True)
+class LensSettings:
+    """One lens; of a zoom, ``focal_mm`` is the longest and ``widest_mm`` the shortest focal length."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+
+    name: str
+    focal_mm: Positive
+    f_number: Positive
+    nearest_m: Positive
+    widest_mm: Positive | None = None
+
+
+@dataclass(frozen=True)
+class LogSettings:
+    """A log to film at, or more about a log of the ledger that has the same name.
+
+    ``place`` is any text that is read as a place; it may be left out for a log of the ledger. ``skyline`` lists
+    azimuth from true north and angle of what was measured from the log [deg]; ``facing_deg`` where the bird faces.
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+
+    name: Annotated[str, Len(1)]
+    place: str = ""
+    facing_deg: tuple[Azimuth, ...] = ()
+    height_m: Annotated[float, Ge(0), Le(3)] | None = None
+    skyline: tuple[tuple[Azimuth, Annotated[float, Ge(-30), Le(90)]], ...] = ()
+    backdrop_m: dict[str, Positive] = field(default_factory=dict)
+    hide_m: dict[str, Positive] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class CameraSettings:
+    """Camera, lenses, the light expected and the logs to film at.
+
+    Parameters
+    ----------
+    sensor : a usual one; ``sensor_mm`` (width, height) replaces its size, ``confusion_mm`` its circle of confusion.
+    lens : the lenses that the person owns.
+    extenders : factors of the tele-extenders owned, such as 1.4.
+    frame_m : wanted width of the field at the bird [m].
+    iso_max : the highest ISO that the person puts up with.
+    frames_per_s, video_crop : of the video; the crop counts on the width of the sensor's 16:9 part.
+    sky, canopy : cloud, and crowns over the log; ``transmittance`` is measured there and replaces the canopy's.
+    wind_from_deg : where the wind comes from, if known [deg].
+    log : logs to film at.
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+
+    sensor: SensorName = "full_frame"
+    sensor_mm: tuple[Positive, Positive] | None = None
+    confusion_mm: Positive | None = None
+    lens: tuple[LensSettings, ...] = ()
+    extenders: tuple[Annotated[float, Gt(1), Le(4)], ...] = ()
+    frame_m: Annotated[float, Ge(0.3), Le(20)] = 1.2
+    iso_max: Annotated[float, Ge(50), Le(1_000_000)] = 6400.0
+    frames_per_s: Annotated[float, Ge(1), Le(1000)] = 50.0
+    video_crop: Annotated[float, Ge(1), Le(4)] = 1.0
+    sky: Sky = "clear"
+    canopy: Canopy = "leafless_aspen"
+    transmittance: Annotated[float, Gt(0), Le(1)] | None = None
+    wind_from_deg: Azimuth | None = None
+    log: tuple[LogSettings, ...] = ()

@@ -1,0 +1,265 @@
+"""Logs as film sets on the invented country: from notes and trip file to words and to one side of paper."""
+
+import io
+import re
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+from click.testing import CliRunner
+from pypdf import PdfReader
+from reportlab.pdfgen.canvas import Canvas
+
+from hushwalk.cli import hushwalk
+from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
+from hushwalk.field.ledger import Entry, write_notes
+from hushwalk.field.notes import LogFound
+from hushwalk.outputs.paper import MM, paper_named
+from hushwalk.outputs.session_drawings import view_of
+from hushwalk.outputs.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
+from hushwalk.science.sun import sun_events
+from hushwalk.trip.camera_settings import CameraSettings, LensSettings, LogSettings
+from hushwalk.trip.session import SessionAsk, camera_of, plan_sessions
+from hushwalk.trip.session_place import find_log
+from hushwalk.trip.session_report import LogPlan, SessionReport
+from hushwalk.trip.session_words import compare_words, iso_words, log_words, session_cautions
+from hushwalk.trip.settings import TripSettings, WeatherSettings
+from hushwalk.trip.survey import Survey, survey_trip
+from hushwalk.trip.trip_file import read_trip
+
+ZONE = ZoneInfo("America/Chicago")
+CAMERA = CameraSettings(
+    lens=(LensSettings("500 mm", 500.0, 5.6, 3.7), LensSettings("zoom", 600.0, 6.3, 2.4, 200.0)),
+    extenders=(1.4,),
+    log=(
+        LogSettings(
+            "ALDER",
+            "47.3825, -90.3299",
+            facing_deg=(100.0, 280.0),
+            skyline=((60.0, 14.0), (80.0, 12.0), (100.0, 9.0), (120.0, 8.0)),
+            backdrop_m={"N": 14.0, "SW": 12.0},
+            hide_m={"S": 14.0, "NE": 16.0},
+        ),
+        LogSettings("LOG07", skyline=((70.0, 20.0), (95.0, 20.0))),
+    ),
+)
+DAYS = 5
+
+
+@pytest.fixture(scope="module")
+def notes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("notes") / "notes.gpkg"
+    found = LogFound(
+        datetime(2027, 4, 20, 15, tzinfo=UTC),
+        (-90.3286, 47.3804),
+        "LOG07",
+        "fresh pile",
+        dropping_side="SW",
+        height_m=0.5,
+        backdrop_m="SW 11",
+        hide_m="NE 15, E 12",
+        access="NE E",
+    )
+    write_notes(path, [Entry(found)])
+    return path
+
+
+@pytest.fixture(scope="module")
+def trip(demo_folder: Path) -> TripSettings:
+    return read_trip(demo_folder / "trip.toml")
+
+
+@pytest.fixture(scope="module")
+def report(trip: TripSettings, notes: Path) -> SessionReport:
+    ask = SessionAsk(("alder", "LOG07", "47.3869, -90.3608"), date(2027, 4, 21), DAYS, ledger=notes)
+    return plan_sessions(trip, CAMERA, ask)
+
+
+@pytest.fixture(scope="module")
+def survey(trip: TripSettings) -> Survey:
+    return survey_trip(trip)
+
+
+def plan_named(report: SessionReport, name: str) -> LogPlan:
+    return next(plan for plan in report.logs if plan.name == name)
+
+
+def test_the_log_most_worth_sitting_at_comes_first(report: SessionReport) -> None:
+    scores = [plan.best.score for plan in report.logs if plan.best]
+    assert len(scores) == 3
+    assert scores == sorted(scores, reverse=True)
+
+
+def test_times_of_a_morning_hang_together(report: SessionReport) -> None:
+    plan = plan_named(report, "ALDER")
+    assert [day.day for day in plan.days] == [date(2027, 4, 21) + timedelta(days=k) for k in range(DAYS)]
+    for day in plan.days:
+        assert day.session is not None
+        (rise,) = sun_events(day.day, ZONE, plan.spot.lon_deg, plan.spot.lat_deg)
+        assert abs(day.session.anchor - rise) <= timedelta(seconds=2)
+        assert day.session.anchor - day.session.in_hide_by == timedelta(minutes=150)
+        walked = day.session.in_hide_by - day.session.leave_car_by - timedelta(minutes=10)
+        assert walked.total_seconds() == pytest.approx(plan.walk.seconds, abs=1)
+    assert plan.walk.seconds > plan.walk.length_m / 2  # nobody walks 2 m/s in the dark
+
+
+def test_a_measured_skyline_keeps_the_sun_away(report: SessionReport) -> None:
+    open_log, hidden = plan_named(report, "47.3869, -90.3608"), plan_named(report, "LOG07")
+    assert open_log.best is not None
+    assert hidden.best is not None
+    early, late = open_log.best.sun_span(), hidden.best.sun_span()
+    assert early is not None
+    assert late is not None
+    assert late[0].time() > (early[0] + timedelta(minutes=50)).time()
+    assert any("no skyline was measured" in words for words in open_log.notices)
+    assert not any("no skyline was measured" in words for words in hidden.notices)
+
+
+def test_the_ledger_tells_facing_room_and_backdrop(report: SessionReport) -> None:
+    plan = plan_named(report, "LOG07")
+    assert plan.facing_deg == (45.0,)  # droppings in the south-west: he faces the north-east
+    assert plan.side.name in {"NE", "E"}
+    assert plan.side.distance_m in {15.0, 12.0}
+    assert plan.room.farthest_m == plan.side.distance_m
+    assert plan.framing is not None
+    assert plan.framing.distance_m <= plan.side.distance_m + 1e-6
+
+
+def test_one_log_in_words(report: SessionReport) -> None:
+    told = log_words(report, plan_named(report, "ALDER"))
+    for words in ("leave the car by", "tree shade", "lens along", "ISO needed", "Leave only", "Cautions"):
+        assert words in told
+    assert "keep off nests" in told.lower()
+    assert iso_words(5e6) == "-"
+
+
+def test_several_logs_in_one_table(report: SessionReport) -> None:
+    told = compare_words(report).splitlines()
+    assert sum("ALDER" in line for line in told) == 2
+    assert sum("LOG07" in line for line in told) == 2
+    assert "25 Apr" in " ".join(told)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) -> None:
+    for plan in report.logs:
+        pdf = PdfReader(io.BytesIO(session_sheet(report, plan, paper)))
+        assert len(pdf.pages) == 1
+        text = " ".join(pdf.pages[0].extract_text().split())
+        for words in (
+            plan.name,
+            "leave the car by",
+            "Where to sit",
+            "Framing",
+            "ISO needed",
+            "I told",
+            "Keep off nests",
+        ):
+            assert words in text
+        assert re.search(r"5 m, 1:\d{3}", text)
+        fonts = pdf.pages[0]["/Resources"]["/Font"]  # type: ignore[index]
+        assert all("FontFile2" in str(f.get_object()["/FontDescriptor"]) for f in fonts.values())
+
+
+def test_long_notices_still_fit(report: SessionReport) -> None:
+    plan = report.logs[0]
+    crowded = replace(plan, notices=plan.notices * 4)
+    text = " ".join(PdfReader(io.BytesIO(session_sheet(report, crowded, "letter"))).pages[0].extract_text().split())
+    assert "Keep the place of the log to yourself" in text
+    paper = paper_named("letter")
+    page = _Page(Canvas(io.BytesIO(), pagesize=(paper.width_mm * MM, paper.height_mm * MM)), paper, report, crowded)
+    assert page.draw(FEWER[-1]) >= 0  # nothing runs into the box at the foot
+
+
+def test_the_plan_view_is_true_to_scale(report: SessionReport) -> None:
+    """At 1:500 ten metres are 20 mm of paper; north is up, east is right."""
+    view = view_of(report.logs[0], 0.0, 0.0, 76 * MM)
+    assert view.points(10.0) / MM == pytest.approx(10_000 / view.scale)
+    assert view.at(0.0, 10.0) - view.middle == pytest.approx([0.0, view.points(10.0)], abs=1e-9)
+    assert view.at(90.0, 10.0) - view.middle == pytest.approx([view.points(10.0), 0.0], abs=1e-9)
+    for side in report.logs[0].sides[:3]:
+        assert view.points(side.distance_m) < view.side / 2
+
+
+def test_the_same_sessions_give_the_same_bytes(report: SessionReport) -> None:
+    assert session_sheet(report, report.logs[0]) == session_sheet(report, report.logs[0])
+
+
+def test_sheets_are_written_whole_or_not_at_all(report: SessionReport, tmp_path: Path) -> None:
+    made = write_session_sheets(report, tmp_path / "sheets")
+    assert sorted(path.name for path in made)[:2] == ["session_47_3869_90_3608_a4.pdf", "session_alder_a4.pdf"]
+    assert {path.name for path in (tmp_path / "sheets").iterdir()} == {path.name for path in made}
+    twice = replace(report, logs=(report.logs[0], report.logs[0]))
+    assert len(set(write_session_sheets(twice, tmp_path / "twice"))) == 2
+    (tmp_path / "file").write_text("")
+    with pytest.raises(OutputError, match="--out"):
+        write_session_sheets(report, tmp_path / "file")
+
+
+def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
+    ask = SessionAsk(("47.3869, -90.3608",), days=1, evening=True)
+    got = plan_sessions(trip, camera_of(trip), ask)
+    session = got.logs[0].best.session if got.logs[0].best else None
+    assert session is not None
+    assert session.when == "evening"
+    assert session.anchor.hour >= 19
+    assert any("names no lens" in words for words in got.logs[0].notices)
+    assert len(PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages) == 1
+
+
+def test_a_log_that_is_nowhere_is_one_clear_error(survey: Survey, notes: Path) -> None:
+    with pytest.raises(PlaceError, match=r"'LOG99' is no log .*ALDER, LOG07"):
+        find_log("LOG99", CAMERA, notes, survey)
+    with pytest.raises(PlaceError, match="has no place"):
+        find_log("LOG07", CAMERA, None, survey)
+    with pytest.raises(PlaceError, match="outside the ground"):
+        find_log("48.5, -90.3", CAMERA, None, survey)
+
+
+def test_droppings_at_both_ends_ask_for_the_facing(survey: Survey, tmp_path: Path) -> None:
+    found = LogFound(
+        datetime(2027, 4, 20, 15, tzinfo=UTC), (-90.3286, 47.3804), "LOG08", "few", dropping_side="both ends"
+    )
+    write_notes(tmp_path / "n.gpkg", [Entry(found)])
+    place = find_log("log08", CAMERA, tmp_path / "n.gpkg", survey)
+    assert place.scene.facing_deg == ()
+    assert "both ways" in place.notices[0]
+
+
+def test_a_log_across_the_water_is_told(trip: TripSettings, survey: Survey) -> None:
+    rows, cols = survey.ground.water.nonzero()
+    middle = len(rows) // 2
+    x, y = survey.grid.xy(rows[[middle]], cols[[middle]])[0]
+    ask = SessionAsk((f"{survey.grid.epsg % 100}T {x:.0f} {y:.0f}",), days=1)
+    with pytest.raises((NoPlanError, PlaceError)):
+        plan_sessions(trip, CAMERA, ask)
+
+
+def test_what_cannot_be_asked(tmp_path: Path) -> None:
+    with pytest.raises(SettingsError, match="1 to 60 days"):
+        SessionAsk(("A",), days=0)
+    with pytest.raises(MissingFileError, match="no field notes"):
+        SessionAsk(("A",), ledger=tmp_path / "none.gpkg", notes_named=True)
+
+
+def test_cautions_follow_cold_and_snow(trip: TripSettings) -> None:
+    mild = session_cautions(replace(trip, weather=WeatherSettings(temperature_c=15.0)), evening=False)
+    hard = session_cautions(
+        replace(trip, weather=WeatherSettings(temperature_c=-25.0, wind_at_ear_ms=3.0, snow="fresh")), evening=False
+    )
+    assert not any("Ice" in words for words in mild)
+    assert "bare skin can freeze" in hard[0]
+    assert any("Ice" in words for words in hard)
+    for told in (mild, hard):
+        for words in ("You walk in the dark", "hunting", "nests", "Tell someone", "permit"):
+            assert any(words in line for line in told)
+
+
+def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None:
+    words = ["session", str(demo_folder / "trip.toml"), "47.3869, -90.3608", "--days", "2", "--out", str(tmp_path)]
+    got = CliRunner().invoke(hushwalk, words)
+    assert got.exit_code == 0, got.output
+    assert "Where to sit" in got.output
+    assert [path.suffix for path in tmp_path.iterdir()] == [".pdf"]
