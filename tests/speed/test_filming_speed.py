@@ -24,9 +24,7 @@ def hills(n: int) -> Layer:
 
 def test_a_skyline_of_360_azimuths_to_20_km_on_a_10_m_grid() -> None:
     heights = hills(4001)
-    skyline_at(
-        heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0)
-    )  # compiles
+    skyline_at(heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0))  # compiles
     start = perf_counter()
     got = skyline_at(heights, (500_000.0, 5_200_000.0))
     assert perf_counter() - start < 0.5
@@ -37,9 +35,7 @@ def test_a_fortnight_at_ten_logs() -> None:
     heights, zone = hills(1001), ZoneInfo("America/Chicago")
     activity = Activity((-180, -30, 0, 180), (0.3, 1.0, 1.0, 0.4))
     params = SessionParams(Shot("video", 4.0, 1 / 100), hide_deg=45.0)
-    skyline_at(
-        heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0)
-    )  # compiles
+    skyline_at(heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0))  # compiles
     start = perf_counter()
     found = []
     for log in range(10):

@@ -3,7 +3,6 @@
 Which of them stand where is the business of each output.
 """
 
-import re
 from datetime import datetime
 
 from hushwalk.trip.report import Leg, Report, Stop
@@ -62,11 +61,6 @@ def walk_on(leg: Leg) -> str:
         f"{compass_point(leg.azimuth_deg)}, {bearing(leg.magnetic_deg)} compass",
     ]
     return ", ".join([*parts, note] if (note := leg_note(leg)) else parts)
-
-
-def leg_note(leg: Leg) -> str:
-    """Give what is worth knowing of a leg, without its length, which stands beside it already."""
-    return re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip(".")
 
 
 def percent(share: float) -> str:
