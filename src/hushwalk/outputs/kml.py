@@ -11,8 +11,9 @@ from shapely import LineString, get_coordinates
 from hushwalk.grid.grid import FloatArray
 from hushwalk.outputs.gpx import clean, utc
 from hushwalk.outputs.palette import INK
+from hushwalk.outputs.stop_words import stop_lines
 from hushwalk.outputs.tables import in_degrees
-from hushwalk.outputs.words import headline, promise, stop_lines
+from hushwalk.outputs.words import headline, promise
 from hushwalk.trip.report import Geometry, Report, Spot
 
 SPACE = "http://www.opengis.net/kml/2.2"

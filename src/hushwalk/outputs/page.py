@@ -18,8 +18,9 @@ from markupsafe import Markup
 from hushwalk.outputs.page_layers import arrows, grid_lines, height_labels, plain_drawing
 from hushwalk.outputs.palette import BANDS, INK, cover_tone
 from hushwalk.outputs.pictures import Frame, on_page
+from hushwalk.outputs.stop_words import stop_lines
 from hushwalk.outputs.why_here import why_here
-from hushwalk.outputs.words import clock, headline, percent, promise, sentence, stop_lines, towards_short, walk_on
+from hushwalk.outputs.words import clock, headline, percent, promise, sentence, towards_short, walk_on
 from hushwalk.sources import cite
 from hushwalk.trip.report import Report, Stop
 

@@ -14,7 +14,7 @@ from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table
 from hushwalk.outputs.palette import INK, SHEET_PT
 from hushwalk.outputs.paper import MM
 from hushwalk.outputs.pen import BOLD, PLAIN
-from hushwalk.outputs.words import bearing, clock, compass_point, headline, percent, promise, sentence
+from hushwalk.outputs.words import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
 from hushwalk.trip.report import Leg, Report, Stop
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -146,7 +146,7 @@ def _leg_words(leg: Leg) -> str:
         f"{leg.minutes:.0f} min",
         f"up {leg.climb_m:.0f} m, down {leg.descent_m:.0f} m",
     ]
-    return ", ".join([*told, note] if (note := _leg_note(leg)) else told)
+    return ", ".join([*told, note] if (note := leg_note(leg)) else told)
 
 
 def _ways_back(report: Report, width_mm: float) -> Flow:
@@ -216,8 +216,3 @@ def _told(report: Report, width_mm: float) -> Table:
     )
     table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(INK["text"]))]))
     return table
-
-
-def _leg_note(leg: Leg) -> str:
-    """Give what is worth knowing of a leg, without its length, which stands beside it already."""
-    return re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip(".")

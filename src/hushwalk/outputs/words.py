@@ -3,6 +3,7 @@
 Which of them stand where is the business of each output.
 """
 
+import re
 from datetime import datetime
 
 from hushwalk.trip.report import Leg, Report, Stop
@@ -63,6 +64,11 @@ def walk_on(leg: Leg) -> str:
     return ", ".join([*parts, note] if (note := leg_note(leg)) else parts)
 
 
+def leg_note(leg: Leg) -> str:
+    """Give what is worth knowing of a leg, without its length, which stands beside it already."""
+    return re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip(".")
+
+
 def percent(share: float) -> str:
     """Write a share in whole percent; never 100 % for what is only likely.
 
@@ -118,24 +124,3 @@ def sentence(words: str) -> str:
     """
     told = words.strip()
     return told[:1].upper() + told[1:] + ("" if told.endswith((".", "!", "?")) or not told else ".")
-
-
-def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
-    """Give all that is told of a stop, as label and words."""
-    onward = next((leg for leg in report.legs if leg.start == stop.spot.name), None)
-    told = [
-        ("arrive", clock(stop.arrive)),
-        ("walk on at", clock(stop.leave)),
-        ("listen towards", towards(stop)),
-        ("chance to hear one", percent(stop.chance_any)),
-        ("listen over", stop.noise or "nothing known"),
-        ("half are heard to", f"{stop.earshot_m:.0f} m"),
-        ("place", stop.spot.usng),
-    ]
-    if onward:
-        told.append((f"then to {onward.end}", walk_on(onward)))
-    if stop.latest_leave:
-        told.append(("turn back at the latest", clock(stop.latest_leave)))
-    if stop.bail_out_minutes is not None:
-        told.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
-    return tuple(told)

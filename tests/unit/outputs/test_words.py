@@ -1,3 +1,4 @@
+from hushwalk.outputs.stop_words import stop_lines
 from hushwalk.outputs.words import (
     bearing,
     clock,
@@ -6,7 +7,6 @@ from hushwalk.outputs.words import (
     offset,
     percent,
     promise,
-    stop_lines,
     towards,
     towards_short,
 )
