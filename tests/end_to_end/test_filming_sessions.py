@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from click.testing import CliRunner
+from lxml import html
 from pypdf import PdfReader
 from reportlab.pdfgen.canvas import Canvas
 
@@ -18,6 +19,7 @@ from hushwalk.field.ledger import Entry, write_notes
 from hushwalk.field.notes import LogFound
 from hushwalk.outputs.paper import MM, paper_named
 from hushwalk.outputs.session_drawings import view_of
+from hushwalk.outputs.session_page import session_page
 from hushwalk.outputs.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
 from hushwalk.science.sun import sun_events
 from hushwalk.trip.camera_settings import CameraSettings, LensSettings, LogSettings
@@ -187,12 +189,25 @@ def test_the_same_sessions_give_the_same_bytes(report: SessionReport) -> None:
     assert session_sheet(report, report.logs[0]) == session_sheet(report, report.logs[0])
 
 
+def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport) -> None:
+    told = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"))
+    tree = html.document_fromstring(told)
+    assert [h.text for h in tree.iter("h2")] == [plan.name for plan in report.logs]
+    assert len(list(tree.iter("svg"))) == 3
+    assert not list(tree.iter("script", "link", "img", "iframe"))
+    assert "http" not in told
+    captions = [c.text for c in tree.iter("caption")]
+    assert captions[0].startswith("Logs side by side")
+    assert captions.count("Where to sit, best first") == 3
+
+
 def test_sheets_are_written_whole_or_not_at_all(report: SessionReport, tmp_path: Path) -> None:
     made = write_session_sheets(report, tmp_path / "sheets")
-    assert sorted(path.name for path in made)[:2] == ["session_47_3869_90_3608_a4.pdf", "session_alder_a4.pdf"]
+    assert made[0].name == "sessions.html"
+    assert {path.name for path in made[1:]} >= {"session_47_3869_90_3608_a4.pdf", "session_alder_a4.pdf"}
     assert {path.name for path in (tmp_path / "sheets").iterdir()} == {path.name for path in made}
     twice = replace(report, logs=(report.logs[0], report.logs[0]))
-    assert len(set(write_session_sheets(twice, tmp_path / "twice"))) == 2
+    assert len(set(write_session_sheets(twice, tmp_path / "twice"))) == 3
     (tmp_path / "file").write_text("")
     with pytest.raises(OutputError, match="--out"):
         write_session_sheets(report, tmp_path / "file")
@@ -262,4 +277,4 @@ def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None
     got = CliRunner().invoke(hushwalk, words)
     assert got.exit_code == 0, got.output
     assert "Where to sit" in got.output
-    assert [path.suffix for path in tmp_path.iterdir()] == [".pdf"]
+    assert {path.suffix for path in tmp_path.iterdir()} == {".pdf", ".html"}

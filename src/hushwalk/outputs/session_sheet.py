@@ -22,6 +22,7 @@ from hushwalk.outputs.paper import MM, Paper, paper_named
 from hushwalk.outputs.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.print_tables import para
 from hushwalk.outputs.session_drawings import draw_hours, draw_plan_view, view_of
+from hushwalk.outputs.session_page import session_page
 from hushwalk.outputs.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
 from hushwalk.trip.session_report import LogPlan, SessionReport
 from hushwalk.trip.session_words import compass, hhmm, light_words
@@ -42,7 +43,7 @@ FEWER = (
     (2, 2, 2, 60.0),
     (1, 2, 1, 52.0),
 )
-"""Framings, days and sides that are printed, and the side of the plan view [mm]: the first of these that fits on one side is taken."""
+"""Framings, days and sides that are printed, and the side of the plan view [mm]: the first that fits is taken."""
 
 
 def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> bytes:
@@ -81,7 +82,12 @@ def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> by
 
 
 def write_session_sheets(report: SessionReport, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
-    """Write a sheet for every log, all of them or none.
+    """Write a sheet for every log and the page of all logs: all of them or none.
+
+    Returns
+    -------
+    tuple of Path
+        The page first, then the sheets in the order of the logs.
 
     Raises
     ------
@@ -89,13 +95,15 @@ def write_session_sheets(report: SessionReport, folder: Path, paper: str = "a4")
         If the folder cannot be written to.
     """
     names = [f"session_{_slug(plan.name)}_{paper}.pdf" for plan in report.logs]
-    sheets = {_numbered(name, names[:k]): session_sheet(report, report.logs[k], paper) for k, name in enumerate(names)}
+    made = {"sessions.html": session_page(report).encode("utf-8")}
+    for k, plan in enumerate(report.logs):
+        made[_numbered(names[k], names[:k])] = session_sheet(report, plan, paper)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
-            for name, drawn in sheets.items():
-                (Path(aside) / name).write_bytes(drawn)
-            return tuple((Path(aside) / name).replace(folder / name) for name in sheets)
+            for name, written in made.items():
+                (Path(aside) / name).write_bytes(written)
+            return tuple((Path(aside) / name).replace(folder / name) for name in made)
     except OSError as fault:
         raise OutputError(
             f"the sheets cannot be written to {folder}: {fault.strerror or fault}; choose another folder with --out"

@@ -144,15 +144,22 @@ def day_cells(day: DayAtLog) -> list[str]:
 
 def compare_words(report: SessionReport) -> str:
     """Set several logs side by side: one line a log with its best day, then the worth of every log on every day."""
-    head = ["log", "best day", "leave car", "in hide by", "sit", "lens", "at m", "walk min", "sun on log", "worth h"]
-    lines = ["Logs side by side, the one most worth sitting at first", *_table(head, [_row(p) for p in report.logs])]
+    title = "Logs side by side, the one most worth sitting at first"
+    lines = [title, *_table(COMPARE_HEAD, [compare_cells(plan) for plan in report.logs])]
     days = report.logs[0].days
     worth = [[p.name, *(f"{day.score:.2f}" if day.session else "-" for day in p.days)] for p in report.logs]
     lines += ["", "Hours of worth by day", *_table(["log", *(f"{day.day:%d %b}" for day in days)], worth)]
     return "\n".join(lines)
 
 
-def _row(plan: LogPlan) -> list[str]:
+COMPARE_HEAD = (
+    *("log", "best day", "leave car", "in hide by", "sit", "lens", "at m"),
+    *("walk min", "sun on log", "hours of worth"),
+)
+
+
+def compare_cells(plan: LogPlan) -> list[str]:
+    """One log as cells of a table, under ``COMPARE_HEAD``."""
     lens, day = plan.framing, plan.best
     tail = [lens.lens, f"{lens.distance_m:.0f}"] if lens else ["none fits", "-"]
     walk = f"{plan.walk.seconds / 60:.0f}"
