@@ -21,7 +21,7 @@ from hushwalk.science.sun import CIVIL_DEG, NAUTICAL_DEG, SUNRISE_DEG
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-SUN_STEP_MIN, MOON_STEP_MIN, LIT_STEP_MIN = 10, 20, 240
+SUN_STEP_MIN, MOON_STEP_MIN, LIT_STEP_MIN = 15, 20, 240
 """Judgement: splines through these agree with the ephemeris to far better than a thousandth of a degree."""
 STATES = ("sun down", "ridge shade", "tree shade", "sun")
 DOWN, RIDGE, TREES, SUN = range(4)
@@ -96,7 +96,7 @@ def sky_day(day: date, zone: tzinfo, lon_deg: float, lat_deg: float) -> SkyDay:
 
     Notes
     -----
-    Cubic splines through the ephemeris every 10 minutes (sun) and 20 minutes (moon). The times at which the sun passes
+    Cubic splines through the ephemeris every 15 minutes (sun) and 20 minutes (moon). The times at which the sun passes
     an altitude are the roots of the spline inside this civil day.
 
     References
