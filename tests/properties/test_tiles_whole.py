@@ -74,7 +74,9 @@ def judged(recipe: Recipe, held: dict[str, np.ndarray], window: int) -> tuple[np
 def test_windows_give_the_whole_to_the_last_bit(
     seed: int, n_rows: int, n_cols: int, window: int, cell_m: float, grain: float, region: str
 ) -> None:
-    recipe = Recipe(Grid(32615, 500_000.0, 5_000_000.0, cell_m, n_rows, n_cols), KEY, TEXT, region, wet_known=True)
+    recipe = Recipe(
+        Grid(32615, 500_000.0, 5_000_000.0, cell_m, n_rows, n_cols), KEY, TEXT, region, "unknown", wet_known=True
+    )
     held = landscape(seed, n_rows, n_cols, grain)
     whole, whole_patches = judged(recipe, held, 10_000)
     tiled, tiled_patches = judged(recipe, held, window)
@@ -84,7 +86,9 @@ def test_windows_give_the_whole_to_the_last_bit(
 
 def test_an_overlap_that_is_too_small_is_noticed() -> None:
     """The check above can fail: without an overlap it does."""
-    recipe = Recipe(Grid(32615, 500_000.0, 5_000_000.0, 30.0, 200, 200), KEY, TEXT, "lake_states", wet_known=True)
+    recipe = Recipe(
+        Grid(32615, 500_000.0, 5_000_000.0, 30.0, 200, 200), KEY, TEXT, "lake_states", "unknown", wet_known=True
+    )
     held = landscape(5, 200, 200, 3.0)
     whole, _ = judged(recipe, held, 10_000)
     _, step = overlap_of(recipe.card, recipe.region, 30.0)
@@ -98,7 +102,7 @@ def test_an_overlap_that_is_too_small_is_noticed() -> None:
 def test_a_window_is_judged_as_a_trip_is() -> None:
     """The same cells through the rooms that a trip uses, patches found by scipy on the whole ground."""
     grid = Grid(32615, 500_000.0, 5_000_000.0, 30.0, 150, 170)
-    recipe = Recipe(grid, KEY, TEXT, "lake_states", wet_known=True)
+    recipe = Recipe(grid, KEY, TEXT, "lake_states", "unknown", wet_known=True)
     held = landscape(3, *grid.shape, 3.0)
     parts, table = judged(recipe, held, 64)
     card = recipe.card
@@ -128,7 +132,9 @@ def test_a_window_is_judged_as_a_trip_is() -> None:
 
 @pytest.mark.parametrize("engine", ["threads", "processes"])
 def test_threads_and_processes_give_the_same_and_a_stopped_run_goes_on(tmp_path: Path, engine: str) -> None:
-    recipe = Recipe(Grid(32615, 500_000.0, 5_000_000.0, 60.0, 90, 80), KEY, TEXT, "lake_states", wet_known=True)
+    recipe = Recipe(
+        Grid(32615, 500_000.0, 5_000_000.0, 60.0, 90, 80), KEY, TEXT, "lake_states", "unknown", wet_known=True
+    )
     held = landscape(11, 90, 80, 2.0)
     overlap, step = overlap_of(recipe.card, recipe.region, 60.0)
     tiles = cut((90, 80), 32, overlap, step)

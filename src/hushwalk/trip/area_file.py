@@ -54,7 +54,7 @@ class PlacesSettings:
 
 @dataclass(frozen=True)
 class ScoutedSettings:
-    """Ground that is known already: points, each with a radius, or polygons."""
+    """Ground that is known already: points, each with a radius."""
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
@@ -66,15 +66,14 @@ class ScoutedSettings:
 
 @dataclass(frozen=True)
 class DriveSettings:
-    """Where the drive begins, how fast it goes, and how long it may last. Speeds by the kind that ``field`` tells."""
+    """Where the drive begins, how fast it goes, and how long it may last. Speeds by the kind that the roads tell."""
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     home: str
     longest_min: Positive = 180.0
     speed_kmh: Annotated[float, Gt(0), Le(130)] = 40.0
-    field: str | None = None
-    speeds_kmh: dict[str, float] | None = None
+    speeds_kmh: dict[str, Positive] | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +139,4 @@ def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:
         )
     if settings.drive is not None:
         parse_place(settings.drive.home)
-        if (settings.drive.field is None) != (settings.drive.speeds_kmh is None):
-            raise SettingsError(f"{file_name}: drive.field and drive.speeds_kmh go together; give both or neither")
     return settings

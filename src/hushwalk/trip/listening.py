@@ -19,7 +19,8 @@ from hushwalk.hearing.morning import Verdict, verdict
 from hushwalk.hearing.open_ground import open_chance
 from hushwalk.hearing.path import sound_path
 from hushwalk.trip.morning import Clock
-from hushwalk.trip.settings import Evidence, TripSettings
+from hushwalk.trip.settings import Evidence, TripSettings, WalkerSettings, WeatherSettings
+from hushwalk.trip.species import SpeciesCard
 from hushwalk.trip.survey import Survey
 
 FloatArray = NDArray[np.float64]
@@ -77,10 +78,20 @@ def ears_of(settings: TripSettings, survey: Survey) -> Ears:
     SettingsError
         If the card lacks a call or a display, or a value cannot be.
     """
-    sky, walker = settings.weather, settings.walker
+    return ears_from(survey.card, settings.weather, settings.walker)
+
+
+def ears_from(card: SpeciesCard, sky: WeatherSettings, walker: WalkerSettings) -> Ears:
+    """Gather the ears from a species card, the weather and the walker.
+
+    Raises
+    ------
+    SettingsError
+        As for :func:`ears_of`.
+    """
     return Ears(
-        call=call_from_card(survey.card.raw),
-        display=display_from_card(survey.card.raw),
+        call=call_from_card(card.raw),
+        display=display_from_card(card.raw),
         conditions=Conditions(
             temperature_c=sky.temperature_c,
             humidity_pct=sky.humidity_pct,

@@ -11,12 +11,13 @@ from hashlib import sha256
 from math import ceil, floor
 from pathlib import Path
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk import __version__
-from hushwalk.errors import InputError, SettingsError
+from hushwalk.errors import InputError, OutputError, SettingsError
 from hushwalk.files.mosaics import Stored, write_mosaic
 from hushwalk.files.paths import RASTER_ENDINGS, find
 from hushwalk.files.rasters import RasterFile, look_at_raster
@@ -38,7 +39,7 @@ MALES_PARTS = 1000
 
 NEAR = 1e-6  # definition: numbers are the same where they differ by less than this share of a cell
 SNAP_M = 300.0  # definition: corners of a region lie on round numbers, so that regions side by side share their cells
-SURFACE, MALES = "suitability.tif", "males_per_km2.tif"
+SURFACE, MALES, TABLE = "suitability.tif", "males_per_km2.tif", "patches.npz"
 Tell = Callable[[str], None]
 
 
@@ -170,20 +171,66 @@ def judge_region(
     grid = region_grid(settings)
     where = Whereabouts(grid, settings.folder, settings.region.network)
     with open_ground(settings, where) as ground:
-        recipe = Recipe(grid, key, text, settings.region.region, wet_known=True)
-        males = recipe.card.density(settings.region.region, settings.region.cycle)
+        recipe = Recipe(grid, key, text, settings.region.region, settings.region.cycle, wet_known=True)
+        males = recipe.males
         overlap, step = overlap_of(recipe.card, recipe.region, grid.cell_m)
         tiles = cut(grid.shape, params.window_cells, overlap, step)
         tell(f"{grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m in {len(tiles)} windows")
+        named = _print(settings, recipe, params, tiles)
+        table = _finished(folder, named)
+        if table is not None:
+            tell("the region was judged before")
+        else:
+            table = _judged(tiles, ground, recipe, params, folder, named, tell)
+        return JudgedRegion(
+            grid=grid,
+            recipe=recipe,
+            males=males,
+            surface=folder / SURFACE,
+            density=folder / MALES,
+            patches=wide_patches(table, grid, males),
+            notices=ground.notices,
+            stories=ground.stories,
+        )
+
+
+def _judged(
+    tiles: tuple[Tile, ...],
+    ground: WideGround,
+    recipe: Recipe,
+    params: WideParams,
+    folder: Path,
+    named: str,
+    tell: Tell,
+) -> NDArray[np.int64]:
+    """Judge all windows and write the rasters; give the table of patches."""
+    try:
         folder.mkdir(parents=True, exist_ok=True)
-        with TileStore(folder / "windows.part", _print(settings, recipe, params, tiles)) as store:
-            if store.done:
-                tell(f"{len(store.done)} windows were finished before")
-            _stream(tiles, store, ground, recipe, params, tell)
-            tell("joining windows")
-            found = _joined(tiles, store, recipe, males, folder)
-            store.clear()
-        return replace(found, notices=ground.notices, stories=ground.stories)
+    except OSError as fault:
+        raise OutputError(f"{folder} cannot be made: {fault.strerror}") from None
+    with TileStore(folder / "windows.part", named) as store:
+        if store.done:
+            tell(f"{len(store.done)} windows were finished before")
+        _stream(tiles, store, ground, recipe, params, tell)
+        tell("joining windows")
+        table = _joined(tiles, store, recipe, folder)
+        half = folder / (TABLE + ".part")
+        with half.open("wb") as file:
+            np.savez(file, table=table, named=np.array(named))
+        half.replace(folder / TABLE)
+        store.clear()
+    return table
+
+
+def _finished(folder: Path, named: str) -> NDArray[np.int64] | None:
+    """Table of patches of an earlier run over the same inputs, if all its files are there."""
+    if not all((folder / name).is_file() for name in (SURFACE, MALES, TABLE)):
+        return None
+    try:
+        with np.load(folder / TABLE) as held:
+            return np.asarray(held["table"]) if str(held["named"]) == named else None
+    except (OSError, ValueError, KeyError, BadZipFile):
+        return None
 
 
 def _stream(
@@ -200,9 +247,9 @@ def _stream(
         stream(tiles, store, read, partial(judge_window, recipe), pool, 2 * params.workers, told)
 
 
-def _joined(
-    tiles: tuple[Tile, ...], store: TileStore, recipe: Recipe, males: DensityParams, folder: Path
-) -> JudgedRegion:
+def _joined(tiles: tuple[Tile, ...], store: TileStore, recipe: Recipe, folder: Path) -> NDArray[np.int64]:
+    males = recipe.males
+
     def surface(tile: Tile) -> NDArray[Any]:
         return store.get(tile.number)["suitability"]
 
@@ -222,9 +269,7 @@ def _joined(
         for tile in tiles
         for window in (store.get(tile.number),)
     )
-    table = joined(pieces, recipe.grid.n_cols, recipe.least_cells)
-    patches = wide_patches(table, recipe.grid, males)
-    return JudgedRegion(recipe.grid, recipe, males, folder / SURFACE, folder / MALES, patches)
+    return joined(pieces, recipe.grid.n_cols, recipe.least_cells)
 
 
 def _print(settings: AreaSettings, recipe: Recipe, params: WideParams, tiles: tuple[Tile, ...]) -> str:

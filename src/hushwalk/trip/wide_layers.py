@@ -16,6 +16,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.mosaics import plain_reader
 from hushwalk.files.paths import RASTER_ENDINGS, find
 from hushwalk.files.rasters import RasterFile, look_at_raster
+from hushwalk.files.vectors import Feature
 from hushwalk.grid.align import burn, source_cell_m, way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.steady import samples_for
@@ -68,6 +69,7 @@ class WideGround:
     where : all of it.
     rasters : by kind; of several the first that knows a cell is asked.
     readers : by label, for rasters that share the lattice of the grid.
+    features : by kind of layer, every kind is there.
     shapes : kind of feature layer -> tree of its shapes.
     given : kinds of layer that the area file names.
     notices, stories : as for a trip.
@@ -76,6 +78,7 @@ class WideGround:
     where: Whereabouts
     rasters: Mapping[str, Sequence[WideRaster]]
     readers: Mapping[str, Read] = field(repr=False)
+    features: Mapping[str, Sequence[Feature]] = field(repr=False)
     shapes: Mapping[str, shapely.STRtree] = field(repr=False)
     given: frozenset[str]
     notices: tuple[str, ...]
@@ -172,6 +175,7 @@ def open_ground(settings: AreaSettings, where: Whereabouts) -> Iterator[WideGrou
             where=where,
             rasters=rasters,
             readers=readers,
+            features=features,
             shapes={kind: shapely.STRtree([f.geometry for f in found]) for kind, found in features.items() if found},
             given=frozenset(spec.kind for spec in settings.layers),
             notices=(*notices, *more),

@@ -15,11 +15,12 @@ from hushwalk.files.tiles import Arrays, Tile
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_total
+from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.pieces import pieces_of
 from hushwalk.habitat.suitability import suitability
 from hushwalk.trip.kinds import cover_kinds
 from hushwalk.trip.measuring import Seen, measure
-from hushwalk.trip.species import SpeciesCard
+from hushwalk.trip.species import Cycle, SpeciesCard
 from hushwalk.trip.species_file import parse_card
 
 PARTS = 10_000
@@ -37,7 +38,7 @@ class Recipe:
     ----------
     grid : the whole ground.
     key, card_text : of the species card.
-    region : of the card.
+    region, cycle : of the card.
     wet_known : whether streams, water or wetlands are known anywhere on the ground.
     """
 
@@ -45,12 +46,18 @@ class Recipe:
     key: str
     card_text: str = field(repr=False)
     region: str
+    cycle: Cycle
     wet_known: bool
 
     @property
     def card(self) -> SpeciesCard:
         """The species card."""
         return _card(self.card_text, self.key)
+
+    @property
+    def males(self) -> DensityParams:
+        """What the best ground holds."""
+        return self.card.density(self.region, self.cycle)
 
     @property
     def least_cells(self) -> float:
