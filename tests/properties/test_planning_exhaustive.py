@@ -14,7 +14,7 @@ TICK = 60.0
 def random_walk(seed: int) -> Problem:
     rng = np.random.default_rng(seed)
     n, m = int(rng.integers(3, 10)), int(rng.integers(3, 25))
-    minutes = int(rng.integers(12, 30)) if n > 6 else int(rng.integers(12, 40))
+    minutes = int(rng.integers(12, 26)) if n > 6 else int(rng.integers(12, 34))
     xy = rng.uniform(0, 8, (n, 2))
     away = np.hypot(*(xy[:, None] - xy[None]).transpose(2, 0, 1)) * TICK * rng.uniform(0.8, 1.3, (n, n))
     periods = int(rng.integers(1, 3))
@@ -57,7 +57,8 @@ class Everything:
         self.last = int(problem.latest_s / TICK)
         self.best = -1.0
         self.clash = {frozenset(pair) for pair in problem.conflicts.tolist()}
-        self.varying = not np.all(problem.availability == problem.availability[:, :1])
+        lighter = problem.max_walk_s is not None and len(problem.travel_s) > 1  # waiting for light shortens the walk
+        self.varying = lighter or not np.all(problem.availability == problem.availability[:, :1])
 
     def arrive(self, here: int, there: int, tick: int) -> int:
         clock, share, travel = tick * TICK, 1.0, self.p.travel_s

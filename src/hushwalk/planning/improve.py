@@ -157,7 +157,7 @@ def search(
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
-        size = tear_out(tables, trial, trial_waits, count, dice)
+        size = tear_out(tables, trial, trial_waits, count, dice) if step > 0 else count
         alpha = 0.5 + 1.5 * roll(dice)
         over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
         size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over, dice)

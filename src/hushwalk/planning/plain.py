@@ -210,14 +210,15 @@ def search_plain(
     """
     dice, on = new_dice(seed), np.zeros(plain.score.size, np.bool_)
     count = drop_plain(plain, now, count, on)
-    score, time = total_score(plain, now, count), route_time(plain, now, count)
+    time = route_time(plain, now, count)
+    score = total_score(plain, now, count) if time <= plain.budget else -1.0
     best, best_count, best_score, best_time = now.copy(), count, score, time
     trial = now.copy()
     for step in range(steps):
         trial[:count] = now[:count]
         on[:] = False
         on[trial[:count]] = True
-        size = tear_plain(plain, trial, count, on, dice)
+        size = tear_plain(plain, trial, count, on, dice) if step > 0 else count
         alpha = 0.5 + 1.5 * roll(dice)
         noise = 2.0 * roll(dice) ** 2
         over = 1.0 + (0.3 * roll(dice) ** 2 if roll(dice) < OVER_SHARE else 0.0)
@@ -225,8 +226,9 @@ def search_plain(
         shorten(plain.times, trial, size, plain.two_way)
         size = drop_plain(plain, trial, size, on)
         size = fill_plain(plain, trial, size, on, plain.budget, alpha, noise, dice)
-        new_score, new_time = total_score(plain, trial, size), route_time(plain, trial, size)
-        thrift = THRIFT * best_score / max(plain.budget, 1e-12)
+        new_time = route_time(plain, trial, size)
+        new_score = total_score(plain, trial, size) if new_time <= plain.budget else -1.0
+        thrift = THRIFT * max(best_score, 0.0) / max(plain.budget, 1e-12)
         gain = new_score - score + thrift * (time - new_time)
         warmth = heat[0] * (heat[1] / heat[0]) ** (step / steps) * max(score, 1e-12)
         if gain >= 0 or roll(dice) < np.exp(gain / warmth):

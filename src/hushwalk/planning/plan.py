@@ -3,6 +3,7 @@
 How they are found is solve.py's and bound.py's business.
 """
 
+import math
 from dataclasses import dataclass, field
 
 
@@ -92,11 +93,13 @@ class Certificate:
 
     @property
     def sentence(self) -> str:
-        """The certificate in words."""
+        """The certificate in words; the share is rounded up."""
         if self.proven:
             return "proven best for these posts"
         percent = max(self.gap * 100, 0.01)
-        return f"within {percent:.2g} % of the best possible for these posts"
+        digits = 1 - math.floor(math.log10(percent))
+        shown = math.ceil(percent * 10**digits - 1e-6) / 10**digits
+        return f"within {shown:.3g} % of the best possible for these posts"
 
 
 @dataclass(frozen=True)

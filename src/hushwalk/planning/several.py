@@ -9,10 +9,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from hushwalk.errors import NoPlanError
 from hushwalk.planning.plan import Plan, Result, Visit
 from hushwalk.planning.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.worth import missed_by
+from hushwalk.planning.worth import missed_by, plan_of, route_of
 
 FloatArray = NDArray[np.float64]
 
@@ -65,7 +66,8 @@ def solve_many(
     Notes
     -----
     Each walk is planned for what the others miss. The worth of a result is what its walk adds to those planned for
-    before it; their sum is the worth of all together.
+    before it; their sum is the worth of all together. There is no certificate: what is proven of one walk given the
+    others says nothing of all together.
     """
     plans: list[Result | None] = [None] * len(problems)
     for _ in range(max(1, rounds)):
@@ -77,7 +79,18 @@ def solve_many(
             before = plans[k]
             if before is None or result.plan.worth >= _worth_beside(problems, plans, k):
                 plans[k] = result
-    return tuple(p for p in plans if p is not None)
+    return tuple(_in_order(problems, plans, k) for k in range(len(problems)))
+
+
+def _in_order(problems: Sequence[Problem], plans: Sequence[Result | None], k: int) -> Result:
+    """Give the result of walk k, its gains counted after those of the walks before it."""
+    problem, result = problems[k], plans[k]
+    if result is None:
+        raise NoPlanError("no walk was planned")
+    before = np.prod([np.ones(problem.targets), *(_missed(problems, plans, i) for i in range(k))], axis=0)
+    own = np.ones(problem.targets) if problem.missed is None else problem.missed
+    plan = plan_of(replace(problem, missed=own * before), *route_of(problem, result.plan))
+    return replace(result, plan=plan, certificate=None)
 
 
 def _missed(problems: Sequence[Problem], plans: Sequence[Result | None], k: int) -> FloatArray:

@@ -1,0 +1,47 @@
+import numpy as np
+import pytest
+
+from hushwalk.planning.bound import loose_bound
+from hushwalk.planning.plan import Certificate
+from hushwalk.planning.problem import orienteering_problem
+from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.planning.tables import tables_of
+
+PROVE = SolveParams(search_s=None, iterations=100, starts=3, proof_s=None)
+
+
+def test_a_certificate_says_no_less_than_the_gap() -> None:
+    def words(worth: float, bound: float) -> str:
+        return Certificate(worth, bound, 3, 60.0, (180.0,), "relaxed walks", 1.0).sentence
+
+    assert words(1.0, 1.0) == "proven best for these posts"
+    assert words(99.0, 100.0) == "within 1 % of the best possible for these posts"
+    assert words(98.97, 100.0) == "within 1.1 % of the best possible for these posts"
+    assert words(0.0, 5.0) == "within 100 % of the best possible for these posts"
+    assert words(99.9999, 100.0) == "within 0.01 % of the best possible for these posts"
+
+
+def test_cuts_prove_a_square() -> None:
+    """Corners of a square of side 1 and its middle, from one corner: a budget of 4 goes round."""
+    xy = np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0.5, 0.5]])
+    away = np.hypot(*(xy[:, None] - xy[None]).transpose(2, 0, 1))
+    result = solve(orienteering_problem(away, [0, 3, 3, 3, 2], 4.0), PROVE, np.random.default_rng(1))
+    assert result.plan.worth == 9.0
+    assert result.certificate is not None
+    assert result.certificate.bound >= 9.0
+
+
+def test_bound_holds_where_times_differ_both_ways() -> None:
+    rng = np.random.default_rng(5)
+    for _ in range(20):
+        times = rng.uniform(1, 5, (7, 7))
+        np.fill_diagonal(times, 0)
+        result = solve(orienteering_problem(times, rng.integers(1, 9, 7), 9.0, 0, 6), PROVE, rng)
+        assert result.certificate is not None
+        assert result.certificate.bound >= result.plan.worth - 1e-9
+
+
+def test_the_loose_bound_is_a_knapsack() -> None:
+    line = orienteering_problem([[0, 2, 4], [2, 0, 2], [4, 2, 0]], [0, 6, 4], 5.0)
+    # home takes 2 of 5; legs of 2 each: post 1 whole, half of post 2
+    assert loose_bound(tables_of(line)) == pytest.approx(8.0)

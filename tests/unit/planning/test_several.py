@@ -1,0 +1,48 @@
+import numpy as np
+import pytest
+
+from hushwalk.planning.problem import Problem, sparse_chance
+from hushwalk.planning.several import rest_of, solve_many
+from hushwalk.planning.solve import SolveParams, solve
+
+RUN = SolveParams(search_s=None, iterations=60, starts=3)
+
+
+def star(**changes: object) -> Problem:
+    """Four posts 600 s from the start and 1200 s from one another: an hour reaches two of them."""
+    travel = 1200.0 * (1 - np.eye(5))
+    travel[0], travel[:, 0] = 600.0, 600.0
+    fields = {
+        "travel_s": travel,
+        "chance": sparse_chance(np.vstack([np.zeros(4), 0.5 * np.eye(4)])),
+        "weights": np.array([8.0, 7.0, 6.0, 1.0]),
+        "start": 0,
+        "end": 0,
+        "earliest_s": 0.0,
+        "latest_s": 3600.0,
+        "budget_s": 3600.0,
+        "dwell_s": (300.0,),
+        "max_stops": 4,
+    }
+    return Problem(**(fields | changes))
+
+
+def test_a_second_morning_goes_where_the_first_has_not_heard() -> None:
+    first, second = solve_many([star(), star()], RUN, np.random.default_rng(1))
+    assert {frozenset(first.plan.posts), frozenset(second.plan.posts)} <= {
+        frozenset(p) for p in [(1, 2), (1, 3), (2, 3)]
+    }
+    # the best two walks miss: each of posts 1, 2, 3 once and post 1 again: 4 + 3.5 + 3 + 2
+    assert first.plan.worth + second.plan.worth == pytest.approx(12.5)
+
+
+def test_the_rest_of_a_walk_starts_where_one_stands_and_late() -> None:
+    plan = solve(star(), RUN, np.random.default_rng(1)).plan
+    made = plan.visits[:1]
+    rest = rest_of(star(), made, made[0].leave_s + 600.0, made[0].post)
+    assert rest.start == made[0].post
+    assert rest.max_stops == 3
+    again = solve(rest, RUN, np.random.default_rng(1)).plan
+    assert made[0].post not in again.posts
+    assert again.depart_s >= made[0].leave_s + 600.0
+    assert again.back_s <= 3600.0
