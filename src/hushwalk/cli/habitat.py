@@ -1,0 +1,43 @@
+"""`hushwalk habitat`: how good the ground of a trip is, what that rests on, and whether known birds agree.
+
+The judging is the habitat room's.
+"""
+
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+
+
+@click.command(name="habitat")
+@TRIP
+@click.option(
+    "--against",
+    type=click.Path(path_type=Path),
+    help="Known birds: a CSV with longitude and latitude, a layer of points, or the ledger of field notes.",
+)
+@click.option("--assumptions", is_flag=True, help="Show how far the males move when each assumption moves.")
+@LAYERS
+def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | None) -> None:
+    r"""Tell how many males the ground of TRIP holds and where its best patches are.
+
+    \b
+    Example:
+      hushwalk habitat trip.toml
+      hushwalk habitat trip.toml --against known_logs.csv
+      hushwalk habitat trip.toml --assumptions
+    """
+    from hushwalk.trip.against import evidence_against
+    from hushwalk.trip.habitat_words import evidence_words, habitat_words
+    from hushwalk.trip.survey import survey_trip
+    from hushwalk.trip.tornado import tornado, tornado_words
+
+    settings = settings_of(trip, layers)
+    survey = survey_trip(settings)
+    if against is not None:
+        click.echo(evidence_words(*evidence_against(settings, survey, against)))
+    if assumptions:
+        click.echo(tornado_words(tornado(settings, survey)))
+    if against is None and not assumptions:
+        click.echo(habitat_words(survey))
