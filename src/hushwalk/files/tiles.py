@@ -21,6 +21,7 @@ from hushwalk.errors import InputError, OutputError, SettingsError
 
 Arrays = Mapping[str, NDArray[Any]]
 Engine = Literal["threads", "processes"]
+ANSWER_S = 10.0  # judgement: a scheduler that is there answers sooner
 
 
 @dataclass(frozen=True)
@@ -235,7 +236,7 @@ def pool_of(workers: int, engine: Engine = "threads", scheduler: str | None = No
     except ImportError:
         raise SettingsError("a scheduler needs Dask: pip install 'hushwalk[cluster]'") from None
     try:
-        client: Any = Client(scheduler, timeout="10s")  # type: ignore[no-untyped-call]
+        client: Any = Client(scheduler, timeout=ANSWER_S)  # type: ignore[no-untyped-call]
     except (OSError, ValueError, TimeoutError) as fault:
         raise SettingsError(f"no Dask scheduler answers at {scheduler} ({fault})") from None
     with client:
