@@ -23,8 +23,10 @@ from hushwalk.walking.graph import GraphParams, build_graph, walking_time_from
 from hushwalk.walking.ground import lay_ground
 
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
-POSTS_MAX = 80  # judgement: as many as a morning has stops, four or five times over, to choose from
+POSTS_MAX = 120  # judgement: as many as a morning has stops, six times over, to choose from
+APART = 0.5  # judgement: stops nearer than half an earshot hear nearly the same
 LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, taken where the cover is unknown
 UNREACHED = 2  # definition: a walk needs a second cell
 
@@ -97,7 +99,7 @@ class PlaceScore:
     closed_share: float
     half_m: float
     cover: str
-    blocks: NDArray[np.int64] = field(repr=False)
+    blocks: IntArray = field(repr=False)
     heard: FloatArray = field(repr=False)
     fault: str = ""
 
@@ -130,7 +132,7 @@ def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
     per_cell = np.nan_to_num(near.density) * grid.cell_area_km2
     sd_cells = params.earshot_sd_m / grid.cell_m
     promise = gaussian_filter(per_cell, sd_cells, mode="constant", truncate=3.0) * (2 * np.pi * sd_cells**2)
-    posts = _posts(promise, within, asking.target_cells)
+    posts = _posts(promise, out_s, within, params.dwell_s, max(1, round(half_m * APART / grid.cell_m)))
     targets, males = _targets(per_cell, asking.target_cells)
     middles = _middles(grid, targets, asking.target_cells)
     post_xy = grid.xy(posts // grid.n_cols, posts % grid.n_cols)
@@ -202,17 +204,19 @@ def _foliage(cover: NDArray[Any], within: BoolArray) -> float:
     return float(table[cover][within].mean())
 
 
-def _posts(promise: FloatArray, within: BoolArray, block: int) -> NDArray[np.int64]:
-    """The most promising cell of each block that can be reached, at most POSTS_MAX, as cell numbers."""
+def _posts(promise: FloatArray, out_s: FloatArray, within: BoolArray, dwell_s: float, block: int) -> IntArray:
+    """Cells to listen at: the best of each block, half of them by promise, half by promise for the time they take."""
     rows, cols = np.nonzero(within & (promise > 0))
     order = np.argsort(-promise[rows, cols], kind="stable")
     rows, cols = rows[order], cols[order]
     _, first = np.unique((rows // block) * promise.shape[1] + cols // block, return_index=True)
-    best = np.sort(first)[:POSTS_MAX]
-    return np.asarray(rows[best] * promise.shape[1] + cols[best], dtype=np.int64)
+    best = np.sort(first)
+    quick = promise[rows[best], cols[best]] / (2 * out_s[rows[best], cols[best]] + dwell_s)
+    chosen = np.union1d(best[: POSTS_MAX // 2], best[np.argsort(-quick, kind="stable")[: POSTS_MAX // 2]])
+    return np.asarray(rows[chosen] * promise.shape[1] + cols[chosen], dtype=np.int64)
 
 
-def _targets(per_cell: FloatArray, block: int) -> tuple[NDArray[np.int64], FloatArray]:
+def _targets(per_cell: FloatArray, block: int) -> tuple[IntArray, FloatArray]:
     """Blocks that hold males, numbered row by row, and how many."""
     n_rows, n_cols = (-(-size // block) for size in per_cell.shape)
     padded = np.zeros((n_rows * block, n_cols * block))
@@ -222,7 +226,7 @@ def _targets(per_cell: FloatArray, block: int) -> tuple[NDArray[np.int64], Float
     return held, males[held]
 
 
-def _middles(grid: Grid, targets: NDArray[np.int64], block: int) -> FloatArray:
+def _middles(grid: Grid, targets: IntArray, block: int) -> FloatArray:
     coarse = grid.coarsened(block)
     return coarse.xy(targets // coarse.n_cols, targets % coarse.n_cols)
 

@@ -1,0 +1,57 @@
+"""How fast a window of wide ground and one car place are judged; the limits leave room for a slow or shared machine."""
+
+from time import perf_counter
+
+import numpy as np
+import pytest
+
+from hushwalk.files.tiles import Tile
+from hushwalk.grid.grid import Grid
+from hushwalk.habitat.areas import WalkParams
+from hushwalk.trip.area_score import Asking, Surroundings, score_place
+from hushwalk.trip.settings import WalkerSettings
+from hushwalk.trip.species_file import read_card_text
+from hushwalk.trip.wide_window import Recipe, judge_window
+
+CODES = np.array([10, 11, 12, 14, 28, 40, 50], dtype=np.uint8)
+
+
+def blotches(n: int) -> np.ndarray:
+    rng = np.random.default_rng(1)
+    return CODES[rng.integers(0, len(CODES), (n // 20, n // 20))].repeat(20, axis=0).repeat(20, axis=1)
+
+
+def test_a_million_cells_take_seconds() -> None:
+    """A state of 150,000 km2 at 30 m has 170 such windows; the stated target for all of them is minutes."""
+    n = 1000
+    recipe = Recipe(
+        Grid(32615, 500_000.0, 5_000_000.0, 30.0, n, n),
+        *read_card_text("ruffed_grouse"),
+        "lake_states",
+        "unknown",
+        wet_known=True,
+    )
+    held = {"cover": blotches(n), "wet": np.zeros((n, n), dtype=bool)}
+    tile = Tile(0, 0, 0, n, n, 0, 0, 0, 0)
+    judge_window(recipe, held, tile)  # compiled before the clock starts
+    begin = perf_counter()
+    judge_window(recipe, held, tile)
+    assert perf_counter() - begin < 5.0
+
+
+@pytest.mark.benchmark(group="areas")
+def test_one_car_place_takes_a_good_half_of_a_second() -> None:
+    """Two thousand places in ten minutes on two cores: 0.6 s each on one."""
+    n = 280
+    grid = Grid(32615, 500_000.0, 5_000_000.0, 30.0, n, n)
+    hills = 300 + 40 * np.sin(np.arange(n) / 20)[:, None] * np.cos(np.arange(n) / 25)[None, :]
+    nothing = np.zeros((n, n), dtype=bool)
+    held = {"cover": blotches(n), "elevation": hills, "wet": nothing, "water": nothing, "closed": nothing}
+    near = Surroundings((504_200.0, 4_995_800.0), grid, held, np.full((n, n), 2.0))
+    walk = WalkParams(9000.0, 390.0, 1.0, 0.6, 0.4)
+    asking = Asking(tuple(np.linspace(400, 200, 11).tolist()), walk, WalkerSettings(), "none", 8000.0, 4)
+    score_place(asking, near)
+    begin = perf_counter()
+    score = score_place(asking, near)
+    assert perf_counter() - begin < 1.2
+    assert score.males > 1
