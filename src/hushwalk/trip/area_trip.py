@@ -5,17 +5,25 @@ The commented file of a trip that starts from nothing is starter.py's business.
 
 import json
 import os
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import date, time
 from pathlib import Path
 from typing import Any
 
 from hushwalk.errors import InputError, MissingFileError, OutputError
+from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find
+from hushwalk.files.rasters import look_at_raster
+from hushwalk.files.vectors import look_at_vector
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.trip.area_file import AreaSettings, read_area_file
+from hushwalk.trip.features import SHAPES
 from hushwalk.trip.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.trip.trip_file import parse_trip
+from hushwalk.trip.whereabouts import Whereabouts
 
 SCHEMA = "hushwalk areas 1"
+COARSE_M = 100.0  # definition: cells to measure the ground of a trip by
 REACH_M = 2500.0  # judgement: a morning's walk seldom leads farther from the car
 
 
@@ -46,7 +54,7 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     found = [area for area in told["areas"] if area["rank"] == number]
     if not found:
         raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(told['areas'])}")
-    text = trip_text(read_area_file(area_file), found[0], area_file.parent, folder)
+    text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
     parse_trip(text, "the new trip file")
     path = folder / "trip.toml"
     try:
@@ -58,6 +66,35 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     except OSError as fault:
         raise OutputError(f"{path} cannot be written: {fault.strerror}") from None
     return path
+
+
+def _here(settings: AreaSettings, area: dict[str, Any]) -> AreaSettings:
+    """Leave out the layers of the region that do not reach the ground of the trip."""
+    lon, lat = area["longitude_deg"], area["latitude_deg"]
+    epsg, reach_m = utm_epsg(lon, lat), _reach_m(settings)
+    east, north = (float(v) for v in to_metres(epsg, [lon, lat]))
+    cells = int(2 * reach_m / COARSE_M)
+    grid = Grid(epsg, east - reach_m, north + reach_m, COARSE_M, cells, cells)
+    where = Whereabouts(grid, settings.folder, settings.region.network)
+    return replace(settings, layers=tuple(layer for layer in settings.layers if _reaches(layer, where)))
+
+
+def _reaches(layer: LayerSettings, where: Whereabouts) -> bool:
+    label = f"layer ({layer.kind})"
+    if layer.kind in SHAPES:
+        address = find(layer.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
+        vector = look_at_vector(address, label, layer=layer.layer, network=where.network)
+        crs, box = vector.crs, vector.box
+    else:
+        address = find(layer.path, where.folder, label, RASTER_ENDINGS, network=where.network)
+        raster = look_at_raster(address, label, band=layer.band, layer=layer.layer, network=where.network)
+        crs, box = raster.crs, raster.box
+    crs = layer.crs or crs
+    return box is None or any(box.meets(ground) for ground in where.boxes(crs))
+
+
+def _reach_m(settings: AreaSettings) -> float:
+    return max(REACH_M, 500 * settings.morning.longest_walk_km)
 
 
 def _read(areas_json: Path) -> tuple[dict[str, Any], Path]:
@@ -84,7 +121,6 @@ def trip_text(settings: AreaSettings, area: dict[str, Any], old: Path, new: Path
     area : one entry of areas.json.
     old, new : folders that the layer paths start at, and shall start at.
     """
-    reach_m = max(REACH_M, 500 * settings.morning.longest_walk_km)
     lines = [
         f"# Area {area['rank']} of {settings.region.name}: {area['why']}.",
         f"species = {_toml(_moved(settings.species, old, new))}",
@@ -94,7 +130,7 @@ def trip_text(settings: AreaSettings, area: dict[str, Any], old: Path, new: Path
         f"car = {_toml('{:.6f}, {:.6f}'.format(area['latitude_deg'], area['longitude_deg']))}",
         "",
         "[ground]",
-        f"reach_m = {reach_m}",
+        f"reach_m = {_reach_m(settings)}",
         f"region = {_toml(settings.region.region)}",
         f"cycle = {_toml(settings.region.cycle)}",
         f"network = {_toml(settings.region.network)}",
