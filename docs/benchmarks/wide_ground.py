@@ -235,8 +235,8 @@ def report(folder: Path, size: int) -> None:
     ours, theirs = apart("--judge", small, "--workers", 1), apart("--scipy", small)
     print(
         f"4000 x 4000, one worker: {ours['seconds']:.1f} s, {ours['peak_mb']:.0f} MB; scipy.ndimage in memory "
-        f"{theirs['seconds']:.1f} s, {theirs['peak_mb']:.0f} MB; ours is {theirs['seconds'] / ours['seconds']:.2f} times "
-        "as quick"
+        f"{theirs['seconds']:.1f} s, {theirs['peak_mb']:.0f} MB; ours is "
+        f"{theirs['seconds'] / ours['seconds']:.2f} times as quick"
     )
     dask = apart("--dask", small)
     print(
