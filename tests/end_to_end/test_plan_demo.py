@@ -10,6 +10,9 @@ import numpy as np
 import pytest
 import shapely
 
+from hushwalk.errors import SettingsError
+from hushwalk.outputs.tables import summary_text
+from hushwalk.trip.replan import read_walk, replan
 from hushwalk.trip.report import Report
 from hushwalk.trip.run import RunParams, plan_morning
 from hushwalk.trip.summary import summary_words
@@ -104,6 +107,29 @@ def test_the_same_seed_and_steps_give_the_same_plan(report: Report, demo_folder:
     assert [s.spot.xy_m for s in again.stops] == [s.spot.xy_m for s in report.stops]
     assert [s.arrive for s in again.stops] == [s.arrive for s in report.stops]
     assert again.males == report.males
+
+
+def test_the_rest_of_the_walk_is_planned_from_the_stop_where_one_stands(
+    report: Report, demo_folder: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "summary.json").write_text(summary_text(report), encoding="utf-8")
+    walk = read_walk(tmp_path / "summary.json")
+    assert [stop.name for stop in walk] == [stop.spot.name for stop in report.stops]
+    settings, third = read_trip(demo_folder / "trip.toml"), report.stops[2]
+    late = (third.leave + timedelta(minutes=25)).time()
+    rest = replan(settings, walk, third.spot.name, late, QUICK)
+    assert rest.legs[0].start == "P03"
+    assert [stop.number for stop in rest.stops] == list(range(4, 4 + len(rest.stops)))
+    assert rest.stops[0].arrive.time() >= late
+    assert rest.back.time() <= settings.morning.back_by
+    assert 0 < rest.males.expected < report.males.expected
+    made = np.array([stop.spot.xy_m for stop in report.stops[:3]])
+    assert all(np.hypot(*(made - np.array(stop.spot.xy_m)).T).min() > 100 for stop in rest.stops)
+    assert "times as many" not in summary_words(rest)
+    with pytest.raises(SettingsError, match="no stop 'P99'"):
+        replan(settings, walk, "P99", late, QUICK)
+    with pytest.raises(SettingsError, match="go straight back"):
+        replan(settings, walk, "P03", settings.morning.back_by, QUICK)
 
 
 def test_the_command_writes_every_file_and_nothing_else(demo_folder: Path, tmp_path: Path) -> None:

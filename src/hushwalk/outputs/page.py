@@ -109,7 +109,7 @@ def _words(report: Report) -> dict[str, Any]:
         "species": report.species,
         "headline": headline(report),
         "promise": promise(report),
-        "compared": f"For comparison: {report.plain.words}, {report.plain.males_expected:.1f} males expected.",
+        "compared": f"For comparison: {report.plain.sentence}.",
         "moon": report.sun.moon.rstrip("."),
         "notices": [sentence(line) for line in report.notices],
         "timetable": _timetable(report),

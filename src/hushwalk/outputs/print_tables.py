@@ -91,7 +91,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         Spacer(1, 8),
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), SMALL) for line in trust if line],
-        para(f"For comparison: {report.plain.words}, {report.plain.males_expected:.1f} males expected.", SMALL),
+        para(f"For comparison: {report.plain.sentence}.", SMALL),
         para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
     ]
 

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le, Len
 
-from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.errors import SettingsError
 from hushwalk.grid.points import parse_place
 from hushwalk.trip.settings import (
     STRICT,
@@ -20,7 +20,7 @@ from hushwalk.trip.settings import (
     WalkerSettings,
     WeatherSettings,
 )
-from hushwalk.trip.trip_file import check_morning, key_lines, parse_settings
+from hushwalk.trip.trip_file import check_morning, key_lines, parse_settings, settings_text
 
 
 @dataclass(frozen=True)
@@ -108,16 +108,7 @@ def read_area_file(path: Path) -> AreaSettings:
     SettingsError
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
-    try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise MissingFileError(
-            f"there is no area file {path}; see `hushwalk areas --help` for what one holds"
-        ) from None
-    except UnicodeDecodeError as fault:
-        raise SettingsError(f"{path} is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
-    except OSError as fault:
-        raise SettingsError(f"{path} cannot be read: {fault.strerror}") from None
+    text = settings_text(path, f"there is no area file {path}; see `hushwalk areas --help` for what one holds")
     return replace(parse_area_file(text, str(path)), folder=path.resolve().parent)
 
 

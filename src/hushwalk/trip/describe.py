@@ -23,6 +23,8 @@ from hushwalk.trip.survey import Survey, spot_of
 from hushwalk.walking.lines import WalkLine
 
 ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all round, and no direction is told
+IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
+BREEZE_MS = 1.0  # judgement: below it the wind takes nothing from the drum
 NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
 
 
@@ -161,7 +163,7 @@ def _magnetic(true_deg: float | None, north: North) -> float | None:
 
 def _noise(told: Told, xy: FloatArray) -> str:
     wind = told.ears.conditions.wind_at_ear_ms
-    parts = [f"wind {wind:.1f} m/s at the ear"] if wind > 1 else []
+    parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
     noise = told.survey.ground.stream_noise
     level = float(noise.at(xy)[0]) if noise is not None else np.nan
     if np.isfinite(level) and level > 30:  # noqa: PLR2004 - judgement: below 30 dB(A) a stream is part of the silence
@@ -174,7 +176,7 @@ def _why(told: Told, visit: Visit, xy: FloatArray, heard: float, new: float) -> 
     told_why = [
         f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
     ]
-    kinds = told.survey.best_cover_near(xy, 300.0)
+    kinds = told.survey.best_cover_near(xy, IN_EARSHOT_M)
     if kinds:
         told_why.append(f"good cover in earshot: {kinds}")
     if distance_to(told.on_trail, told.survey.grid)[row, col] <= NEAR_M if told.on_trail.any() else False:

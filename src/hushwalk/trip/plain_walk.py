@@ -28,6 +28,9 @@ TRIED_IN_FULL = 4  # judgement: the best few trails, and as many straight walks,
 DIRECTIONS = 16  # definition: the points of the compass rose
 
 
+UNDER_WAY = PlainWalk("the walk is under way, a plain walk is no longer to be had", 0, 0.0, 0.0)
+
+
 @dataclass(frozen=True, eq=False)
 class _Line:
     words: str

@@ -161,6 +161,11 @@ class PlainWalk:
     length_m: float
     line_m: FloatArray | None = field(default=None, repr=False, compare=False)
 
+    @property
+    def sentence(self) -> str:
+        """The comparison in words; without a stop there is nothing to count."""
+        return f"{self.words}, {self.males_expected:.1f} males expected" if self.stops else self.words
+
 
 @dataclass(frozen=True)
 class Proof:

@@ -17,12 +17,15 @@ from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
-from hushwalk.trip.plain_walk import best_plain_walk
+from hushwalk.trip.plain_walk import UNDER_WAY, best_plain_walk
 from hushwalk.trip.report import Report
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.stated import Stated, posts_of, state_problem
 from hushwalk.trip.survey import Survey, survey_trip
 from hushwalk.trip.way import Way, lay_way
+
+FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
+LESS = 0.95  # judgement: allow at least this much less walking at each try
 
 Tell = Callable[[str], None]
 
@@ -95,7 +98,7 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
 
 def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
-    first_s = None if params.search_s is None else params.search_s / 4  # a look, to see how long the walk will be
+    first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
     longest_m = settings.morning.longest_walk_km * 1000
@@ -105,7 +108,7 @@ def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell
         length_m = walked_m(stated, result)
         if length_m > longest_m and result.plan.visits:
             tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
-            problem = replace(problem, max_walk_s=result.plan.walk_s * min(0.95, longest_m / length_m))
+            problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
         elif limits is search:
             limits = whole
         else:
@@ -137,7 +140,7 @@ def report_of(
         sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)),
         north=told.north,
         males=males_of(survey, ears, stated, plan),
-        plain=best_plain_walk(settings, survey, ears, morning.way, clock),
+        plain=UNDER_WAY if begun.stops_made else best_plain_walk(settings, survey, ears, morning.way, clock),
         proof=proof_of(result, stated),
         country=survey.country,
         budget_curve=budget_curve_of(stated, settings.seed),

@@ -27,8 +27,8 @@ def summary_words(report: Report) -> str:
             f"planned with {report.settings.walker.evidence} evidence"
         ),
         f"                    focal listener {males.focal:.1f}, pessimistic {males.pessimistic:.1f}",
-        f"  plain walk        {plain.males_expected:.1f} heard: {plain.words}",
-        f"  the plan hears    {_times_more(report)}",
+        f"  plain walk        {plain.sentence}",
+        f"  the plan hears    {_times_more(report)}" if plain.stops else "",
         f"  how good it is    {report.proof.sentence}",
         f"  seed              {report.settings.seed}",
     ]

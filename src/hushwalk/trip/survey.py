@@ -22,6 +22,7 @@ from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.species import SpeciesCard, read_card
 from hushwalk.trip.surfaces import Surfaces, drawn, surfaces_of
 
+WORTH_NAMING = 0.2  # judgement: a kind that holds less than a fifth of the males is no reason to stop
 USNG_DIGITS = 10  # definition: a square of one metre
 
 
@@ -105,7 +106,7 @@ class Survey:
             cover.values[known].astype(int), weights=np.nan_to_num(self.density.values[known]), minlength=1
         )
         kinds = {kind.code: kind.label for kind in cover_kinds().values()}
-        best = [int(code) for code in np.argsort(-males)[:2] if males[code] > 0.2 * males.sum()]
+        best = [int(code) for code in np.argsort(-males)[:2] if males[code] > WORTH_NAMING * males.sum()]
         return " and ".join(kinds[code] for code in best)
 
 

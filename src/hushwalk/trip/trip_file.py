@@ -44,14 +44,7 @@ def read_trip(path: Path) -> TripSettings:
     SettingsError
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
-    try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise MissingFileError(f"there is no trip file {path}; write one with: hushwalk start {path.parent}") from None
-    except UnicodeDecodeError as fault:
-        raise SettingsError(f"{path} is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
-    except OSError as fault:
-        raise SettingsError(f"{path} cannot be read: {fault.strerror}") from None
+    text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
     return replace(parse_trip(text, str(path)), folder=path.resolve().parent)
 
 
@@ -66,6 +59,31 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
     settings = parse_settings(text, file_name, TripSettings)
     check_morning(settings.morning, key_lines(text), file_name)
     return settings
+
+
+def settings_text(path: Path, missing: str) -> str:
+    """Read the text of a settings file.
+
+    Parameters
+    ----------
+    path : the file.
+    missing : what to say if it is not there.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    SettingsError
+        If it cannot be read, or is no UTF-8 text.
+    """
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise MissingFileError(missing) from None
+    except UnicodeDecodeError as fault:
+        raise SettingsError(f"{path} is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
+    except OSError as fault:
+        raise SettingsError(f"{path} cannot be read: {fault.strerror}") from None
 
 
 def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
