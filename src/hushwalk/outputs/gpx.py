@@ -15,7 +15,8 @@ from shapely import LineString
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_lonlat
 from hushwalk.outputs.words import bearing, clock, percent
-from hushwalk.trip.report import Leg, Report, Spot, Stop
+from hushwalk.trip.report import Leg, Report, Stop
+from hushwalk.trip.spot import Spot
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"

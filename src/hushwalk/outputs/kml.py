@@ -14,7 +14,8 @@ from hushwalk.outputs.palette import INK
 from hushwalk.outputs.stop_words import stop_lines
 from hushwalk.outputs.tables import in_degrees
 from hushwalk.outputs.words import headline, promise
-from hushwalk.trip.report import Geometry, Report, Spot
+from hushwalk.trip.report import Geometry, Report
+from hushwalk.trip.spot import Spot
 
 SPACE = "http://www.opengis.net/kml/2.2"
 

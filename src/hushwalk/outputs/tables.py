@@ -15,7 +15,8 @@ from shapely.ops import unary_union
 
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_lonlat
-from hushwalk.trip.report import Geometry, Leg, Report, Spot, Stop
+from hushwalk.trip.report import Geometry, Leg, Report, Stop
+from hushwalk.trip.spot import Spot
 
 SCHEMA = "hushwalk summary 1"
 Json = dict[str, Any]

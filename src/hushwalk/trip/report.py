@@ -13,22 +13,10 @@ from numpy.typing import NDArray
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.spot import Spot
 
 FloatArray = NDArray[np.float64]
 Geometry = Any  # a shapely geometry in the metres of the report's grid
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A place in every form that a person may need it. ``xy_m`` is easting, northing on the report's grid."""
-
-    name: str
-    xy_m: tuple[float, float]
-    lon_deg: float
-    lat_deg: float
-    elevation_m: float
-    utm: str
-    usng: str
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,13 +26,13 @@ from hushwalk.trip.camera_settings import CameraSettings
 from hushwalk.trip.describe import north_of
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import morning_clock
-from hushwalk.trip.report import Spot
 from hushwalk.trip.session_light import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
 from hushwalk.trip.session_place import LogPlace, find_log
 from hushwalk.trip.session_report import DayAtLog, LogPlan, SessionReport
 from hushwalk.trip.session_walk import walk_in, walks_to
 from hushwalk.trip.session_words import session_cautions
 from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.spot import Spot
 from hushwalk.trip.survey import Survey, spot_of, survey_trip
 from hushwalk.walking.times import TravelTimes
 

@@ -12,7 +12,8 @@ from hushwalk.filming.hides import Side
 from hushwalk.filming.sessions import Session
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.sun_hours import SkyDay, Spell
-from hushwalk.trip.report import North, Spot
+from hushwalk.trip.report import North
+from hushwalk.trip.spot import Spot
 
 
 @dataclass(frozen=True)

@@ -17,9 +17,10 @@ from hushwalk.trip.cover import cover_kinds
 from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.habitat_here import HabitatHere, habitat_here
 from hushwalk.trip.inputs import Inputs, read_inputs
-from hushwalk.trip.report import Country, Spot
+from hushwalk.trip.report import Country
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.species import SpeciesCard, read_card
+from hushwalk.trip.spot import Spot
 from hushwalk.trip.surfaces import Surfaces, drawn, surfaces_of
 
 WORTH_NAMING = 0.2  # judgement: a kind that holds less than a fifth of the males is no reason to stop
