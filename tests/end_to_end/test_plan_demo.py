@@ -12,11 +12,12 @@ import shapely
 
 from hushwalk.errors import SettingsError
 from hushwalk.outputs.tables import summary_text
-from hushwalk.trip.replan import read_walk, replan
+from hushwalk.trip.replan import replan
 from hushwalk.trip.report import Report
 from hushwalk.trip.run import RunParams, plan_morning
 from hushwalk.trip.summary import summary_words
 from hushwalk.trip.trip_file import read_trip
+from hushwalk.trip.walked import read_walk
 
 QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)
 

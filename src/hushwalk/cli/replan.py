@@ -32,11 +32,12 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
       hushwalk replan data_demo/trip.toml --plan maps/summary.json --at P04 --clock 06:10 --out rest
     """
     from hushwalk.outputs.write import write_all
-    from hushwalk.trip.replan import read_walk, replan
+    from hushwalk.trip.replan import replan
     from hushwalk.trip.summary import summary_words, timetable_words
+    from hushwalk.trip.walked import plan_file, read_walk
 
     settings = settings_of(trip, layers)
-    walk = read_walk(summary or trip.parent / "out" / "summary.json")
+    walk = read_walk(summary or plan_file(trip))
     with tell_on_stderr() as tell:
         report = replan(settings, walk, at.upper(), clock.time(), tell=tell)
     click.echo(summary_words(report))

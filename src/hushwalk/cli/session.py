@@ -41,14 +41,15 @@ def command(
       hushwalk session trip.toml LOG03 --days 14 --out sheets
       hushwalk session trip.toml LOG03 LOG05 "47.6231, -91.7052"
     """
-    from hushwalk.trip.session import SessionAsk, camera_of, plan_sessions
+    from hushwalk.trip.notebook import ledger_file
+    from hushwalk.trip.session import SessionAsk, plan_sessions
     from hushwalk.trip.session_words import compare_words, log_words
 
     settings = settings_of(trip, layers)
-    ledger = notes or trip.parent / "notes.gpkg"
+    ledger = notes or ledger_file(trip)
     ask = SessionAsk(logs, first.date() if first else None, days, evening, ledger, notes_named=notes is not None)
     with tell_on_stderr() as tell:
-        report = plan_sessions(settings, camera_of(settings), ask, tell)
+        report = plan_sessions(settings, settings.camera, ask, tell)
     if len(report.logs) > 1:
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))

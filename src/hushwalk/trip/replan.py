@@ -1,17 +1,14 @@
 """Plans the rest of a walk: "I am at stop 4 and late".
 
-The summary of the plan that is being walked says where its stops are; the first plan itself is run.py's story.
+Where the stops of the plan that is being walked are is walked.py's business; the first plan itself is run.py's story.
 """
 
-import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, time
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from hushwalk.errors import InputError, MissingFileError, SettingsError
+from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_metres
 from hushwalk.planning.plan import Visit
@@ -22,47 +19,7 @@ from hushwalk.trip.report import Report
 from hushwalk.trip.run import Morning, RunParams, Tell, look_round, report_of, solved
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.stated import APART, Stated, post_params, posts_of, state_problem
-
-
-@dataclass(frozen=True)
-class Walked:
-    """One stop of the plan that is being walked."""
-
-    name: str
-    lon_deg: float
-    lat_deg: float
-    begin: datetime
-    leave: datetime
-
-
-def read_walk(summary: Path) -> tuple[Walked, ...]:
-    """Read the stops of a plan from its summary.json.
-
-    Raises
-    ------
-    MissingFileError
-        If the file is not there.
-    InputError
-        If it is no summary that hushwalk wrote.
-    """
-    try:
-        told: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
-        return tuple(
-            Walked(
-                str(stop["name"]),
-                float(stop["lon_deg"]),
-                float(stop["lat_deg"]),
-                datetime.fromisoformat(stop["arrive"]),
-                datetime.fromisoformat(stop["leave"]),
-            )
-            for stop in told["stops"]
-        )
-    except FileNotFoundError:
-        raise MissingFileError(
-            f"there is no summary {summary}; plan the morning first, or name it with --plan"
-        ) from None
-    except (OSError, ValueError, KeyError, TypeError) as fault:
-        raise InputError(f"{summary} is not a summary that hushwalk wrote ({fault}); plan the morning anew") from None
+from hushwalk.trip.walked import Walked
 
 
 def replan(

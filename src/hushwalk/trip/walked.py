@@ -1,0 +1,58 @@
+"""The walk that was planned, as its summary.json tells: the stops with their places and hours.
+
+Writing that file is the outputs room's business; planning the rest of a walk is replan.py's.
+"""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from hushwalk.errors import InputError, MissingFileError
+
+
+@dataclass(frozen=True)
+class Walked:
+    """One stop of the plan that is being walked."""
+
+    name: str
+    lon_deg: float
+    lat_deg: float
+    begin: datetime
+    leave: datetime
+
+
+def plan_file(trip: Path) -> Path:
+    """Where `hushwalk plan` leaves the summary of a trip, if no other folder was named."""
+    return trip.parent / "out" / "summary.json"
+
+
+def read_walk(summary: Path) -> tuple[Walked, ...]:
+    """Read the stops of a plan from its summary.json.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    InputError
+        If it is no summary that hushwalk wrote.
+    """
+    try:
+        told: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
+        return tuple(
+            Walked(
+                str(stop["name"]),
+                float(stop["lon_deg"]),
+                float(stop["lat_deg"]),
+                datetime.fromisoformat(stop["arrive"]),
+                datetime.fromisoformat(stop["leave"]),
+            )
+            for stop in told["stops"]
+        )
+    except FileNotFoundError:
+        raise MissingFileError(
+            f"there is no summary {summary}; plan the morning first, or name it with --plan"
+        ) from None
+    except (OSError, ValueError, KeyError, TypeError) as fault:
+        raise InputError(f"{summary} is not a summary that hushwalk wrote ({fault}); plan the morning anew") from None
