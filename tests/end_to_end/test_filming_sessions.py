@@ -23,7 +23,7 @@ from hushwalk.outputs.session_page import session_page
 from hushwalk.outputs.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
 from hushwalk.science.sun import sun_events
 from hushwalk.trip.camera_settings import CameraSettings, LensSettings, LogSettings
-from hushwalk.trip.session import SessionAsk, camera_of, plan_sessions
+from hushwalk.trip.session import SessionAsk, plan_sessions
 from hushwalk.trip.session_place import find_log
 from hushwalk.trip.session_report import LogPlan, SessionReport
 from hushwalk.trip.session_words import compare_words, iso_words, log_words, session_cautions
@@ -213,9 +213,14 @@ def test_sheets_are_written_whole_or_not_at_all(report: SessionReport, tmp_path:
         write_session_sheets(report, tmp_path / "file")
 
 
+def test_the_demo_names_a_camera_and_a_log_to_film_at(trip: TripSettings) -> None:
+    assert [log.name for log in trip.camera.log] == ["ALDER"]
+    assert {lens.name for lens in trip.camera.lens} == {"500 mm", "long zoom"}
+
+
 def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
     ask = SessionAsk(("47.3869, -90.3608",), days=1, evening=True)
-    got = plan_sessions(trip, camera_of(trip), ask)
+    got = plan_sessions(trip, CameraSettings(), ask)
     session = got.logs[0].best.session if got.logs[0].best else None
     assert session is not None
     assert session.when == "evening"

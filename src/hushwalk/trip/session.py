@@ -101,11 +101,6 @@ class _Stage:
         return self.ask.first or self.settings.morning.date
 
 
-def camera_of(settings: TripSettings) -> CameraSettings:
-    """Give the camera of a trip, or the usual one where the trip file has no [camera]."""
-    return getattr(settings, "camera", None) or CameraSettings()
-
-
 def plan_sessions(
     settings: TripSettings, camera: CameraSettings, ask: SessionAsk, tell: Callable[[str], None] = lambda _: None
 ) -> SessionReport:

@@ -10,6 +10,8 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le, Len
 
+from hushwalk.trip.camera_settings import CameraSettings
+
 STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
 """How trip_file.py checks a table: no unknown keys, no guessing of types, no infinities."""
 
@@ -156,5 +158,6 @@ class TripSettings:
     weather: WeatherSettings = WeatherSettings()
     ground: GroundSettings = GroundSettings()
     closed: tuple[ClosedSettings, ...] = ()
+    camera: CameraSettings = field(default_factory=CameraSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     folder: Path = field(default=Path(), compare=False)

@@ -76,6 +76,32 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 # [[closed]]
 # name = "Private parcel"
 # corners = [[-91.70, 47.62], [-91.69, 47.62], [-91.69, 47.63]]
+
+# For `hushwalk session`: the camera, the lenses, the light expected, and logs to film at.
+# [camera]
+# sensor = "full_frame"        # or "aps_c", "aps_c_small", "four_thirds", "super_35_video"
+# extenders = []               # factors of the tele-extenders you own, as [1.4, 2.0]
+# frame_m = 1.2                # wanted width of the picture at the bird: spread wings and a margin
+# iso_max = 6400.0             # the highest ISO that you put up with
+# frames_per_s = 50.0          # of the video
+# video_crop = 1.0
+# sky = "clear"                # or "broken" or "overcast"
+# canopy = "leafless_aspen"    # or "open", "leafless_mixed", "leafy_aspen", "leafy_thicket"
+#
+# [[camera.lens]]
+# name = "500 mm f/5.6"
+# focal_mm = 500.0             # of a zoom the longest; widest_mm is then the shortest
+# f_number = 5.6
+# nearest_m = 3.7              # nearest focus
+#
+# [[camera.log]]               # a log, or more about a log of the field notes that has the same name
+# name = "ALDER"
+# place = "47.6231, -91.7052"
+# facing_deg = [100.0]         # where the bird faces, from true north; droppings lie on the other side
+# height_m = 0.4               # top of the log above the ground
+# skyline = [[60.0, 14.0], [120.0, 8.0]]   # azimuth and height of trees and ridges as seen from the log [deg]
+# backdrop_m = { N = 14.0 }    # how far behind the log the next growth stands, by side
+# hide_m = { S = 14.0 }        # how far off a hide can stand, by side
 """
 
 

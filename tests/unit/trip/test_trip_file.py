@@ -62,6 +62,21 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
     assert parse_trip(shown) == parse_trip(STARTER)
 
 
+def test_the_camera_that_the_starter_shows_is_the_usual_one_and_its_lens_and_log_can_be_read() -> None:
+    shown = "\n".join(line.removeprefix("# ") for line in STARTER[STARTER.index("# [camera]") :].splitlines())
+    usual, _, more = shown.partition("[[camera.lens]]")
+    alone = STARTER.split("# For `hushwalk session`")[0]
+    assert parse_trip(alone + usual.rstrip("#\n")) == parse_trip(alone)
+    camera = parse_trip(f"{alone}[[camera.lens]]{more.replace(chr(10) + '#' + chr(10), chr(10))}").camera
+    assert camera.lens[0].nearest_m == pytest.approx(3.7)
+    assert camera.log[0].hide_m == {"S": 14.0}
+
+
+def test_a_wrong_key_of_a_lens_is_told_with_its_line() -> None:
+    with pytest.raises(SettingsError, match=r"line \d+: unknown key 'camera.lens.1.focal'; did you mean 'focal_mm'"):
+        parse_trip(STARTER + '[[camera.lens]]\nname = "x"\nfocal = 500.0\nf_number = 4.0\nnearest_m = 3.0\n')
+
+
 def test_starting_twice_does_not_overwrite(tmp_path: Path) -> None:
     path = write_starter(tmp_path)
     path.write_text("mine", encoding="utf-8")
