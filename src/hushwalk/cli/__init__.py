@@ -11,7 +11,10 @@ import click
 from hushwalk import __version__
 from hushwalk.errors import HushwalkError
 
-COMMANDS = ("areas", "start", "plan", "replan", "session", "habitat", "why", "earshot", "species", "legends", "sources")
+COMMANDS = (
+    *("areas", "start", "check", "plan", "replan", "session", "habitat", "why", "earshot"),
+    *("species", "legends", "sources"),
+)
 EXIT_INTERRUPTED = 130
 
 

@@ -1,6 +1,6 @@
 """Makes small invented country as files, right or with one fault, for the gallery of bad input."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, time
 from pathlib import Path
@@ -13,6 +13,7 @@ import rasterio
 import shapely
 from affine import Affine
 
+from hushwalk.cli import main
 from hushwalk.grid.grid import Grid
 from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.inputs import Inputs, read_inputs
@@ -20,6 +21,51 @@ from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSetting
 
 LON, LAT = -91.69, 46.94
 GROUND = GroundSettings(cell_m=20.0, reach_m=500.0)
+
+
+TRIP = {
+    "place.name": '"Invented ground"',
+    "place.car": f'"{LAT}, {LON}"',
+    "morning.date": "2027-04-25",
+    "morning.time_zone": '"America/Chicago"',
+    "morning.back_by": "08:00:00",
+    "ground.cell_m": "20.0",
+    "ground.reach_m": "500.0",
+}
+LAYERS = {
+    "elevation": 'path = "heights.tif"',
+    "cover": 'path = "cover.tif"\nlegend = "nlcd"',
+    "streams": 'path = "streams.gpkg"',
+    "trails": 'path = "trails.gpkg"',
+}
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a command said, and how it ended."""
+
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Told]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    """Runs a command in this process, as the command line does; a traceback is an error of the test."""
+
+    def run_command(*words: object) -> Told:
+        code: Any = 0
+        try:
+            main([str(word) for word in words])
+        except SystemExit as end:
+            code = end.code
+        said = capsys.readouterr()
+        return Told(int(code or 0), said.out, said.err)
+
+    return run_command
 
 
 @dataclass(frozen=True)
@@ -109,6 +155,28 @@ class Country:
             folder=self.folder,
             **more,
         )
+
+    def small_trip(self, *, left_out: Sequence[str] = (), say: dict[str, str] | None = None, more: str = "") -> Path:
+        """Write a whole little trip: heights, cover, a brook and a trail, and the file that names them.
+
+        ``say`` replaces lines of the file by their key, as ``{"morning.back_by": "08:00:00"}``; ``more`` is added.
+        """
+        self.raster("heights.tif", self.heights())
+        self.raster("cover.tif", self.classes())
+        self.vector("streams.gpkg", [self.line((0, 700), (1000, 900))])
+        self.vector("trails.gpkg", [self.line((0, 480), (1100, 520))])
+        said = TRIP | (say or {})
+        tables: dict[str, list[str]] = {"": []}
+        for key, value in said.items():
+            table, _, name = key.rpartition(".")
+            tables.setdefault(table, []).append(f"{name} = {value}")
+        blocks = ["\n".join([f"[{table}]" if table else "", *lines]) for table, lines in tables.items() if lines]
+        for kind, words in LAYERS.items():
+            if kind not in left_out:
+                blocks.append(f'[[layer]]\nkind = "{kind}"\n{words}')
+        path = self.folder / "trip.toml"
+        path.write_text("\n\n".join([*blocks, more]) + "\n", encoding="utf-8")
+        return path
 
     def read(self, *layers: LayerSettings, **more: Any) -> Inputs:
         return read_inputs(self.trip(*layers, **more), self.grid)

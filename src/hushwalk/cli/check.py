@@ -1,0 +1,35 @@
+"""`hushwalk check`: what a trip has, what it lacks, what will be assumed, and how good a plan can be.
+
+The looking is the hall's; nothing is planned and nothing is written.
+"""
+
+import sys
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+
+EXIT_TO_MEND = 2
+
+
+@click.command(name="check")
+@TRIP
+@LAYERS
+def command(trip: Path, layers: Path | None) -> None:
+    r"""Look TRIP over, layer by layer, without planning it; exit code 2 if something must be mended first.
+
+    \b
+    Example:
+      hushwalk check north_ridge/trip.toml
+      hushwalk check trip.toml --layers downloaded
+    """
+    from hushwalk.trip.checkup import check_trip
+    from hushwalk.trip.checkup_words import checkup_words
+
+    settings = settings_of(trip, layers)
+    with tell_on_stderr() as tell:
+        found = check_trip(settings, tell)
+    click.echo(checkup_words(found))
+    if not found.ready:
+        sys.exit(EXIT_TO_MEND)
