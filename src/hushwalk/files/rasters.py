@@ -149,7 +149,9 @@ def window_of(file: RasterFile, box: Box) -> Window | None:
     return Window(int(first[0]), int(first[1]), int(last[0] - first[0]), int(last[1] - first[1]))
 
 
-def read_measure(file: RasterFile, window: Window, label: str, *, step: int = 1, network: bool = False) -> Patch:
+def read_measure(
+    file: RasterFile, window: Window, label: str, *, step: int = 1, blend: bool = True, network: bool = False
+) -> Patch:
     """Read cells as 32-bit floats, NaN where the file says unknown.
 
     Parameters
@@ -157,6 +159,7 @@ def read_measure(file: RasterFile, window: Window, label: str, *, step: int = 1,
     file, window : of :func:`look_at_raster` and :func:`window_of`.
     label : how to name the layer in an error.
     step : read the mean of blocks of about ``step`` x ``step`` cells.
+    blend : whether numbers may be averaged; else one cell of each block is read.
     network : whether the network may be used.
 
     Raises
@@ -165,7 +168,7 @@ def read_measure(file: RasterFile, window: Window, label: str, *, step: int = 1,
         If the file is broken.
     """
     shape = (max(1, round(window.height / step)), max(1, round(window.width / step)))
-    data = _read(file, window, shape, Resampling.average, label, network=network)
+    data = _read(file, window, shape, Resampling.average if blend else Resampling.nearest, label, network=network)
     with np.errstate(all="ignore"):  # what is beyond 32 bits is unknown
         values = data.astype(np.float32).filled(np.nan) * np.float32(file.scale) + np.float32(file.offset)
     values[~np.isfinite(values)] = np.nan

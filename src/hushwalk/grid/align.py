@@ -68,15 +68,17 @@ def source_cell_m(transform: Affine, crs: str, grid: Grid, lon_deg: float, lat_d
     return float(np.sqrt(abs(a * e - b * d)))
 
 
-def way_for(kind: Literal["measure", "class"], source_m: float, grid: Grid) -> How:
-    """Choose how a raster is resampled: classes are never blended.
+def way_for(kind: Literal["measure", "class", "stand"], source_m: float, grid: Grid) -> How:
+    """Choose how a raster is resampled: classes and stands are never blended.
 
     Parameters
     ----------
-    kind : what the numbers are.
+    kind : what the numbers are; those of a stand hold up to its bounds, where those of the next begin.
     source_m : size of the raster's cells [m].
     grid : the grid they are wanted on.
     """
+    if kind == "stand":
+        return "nearest"
     finer = source_m < FINER * grid.cell_m
     if kind == "measure":
         return "average" if finer else "bilinear"

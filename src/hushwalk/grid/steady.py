@@ -124,6 +124,24 @@ def steady_measures(source: NDArray[Any], corner: tuple[int, int], at: Positions
     return found
 
 
+def steady_stands(source: NDArray[Any], corner: tuple[int, int], at: Positions) -> NDArray[np.float32]:
+    """Take the number of the stand in which the middle of each cell lies, never blended.
+
+    Parameters
+    ----------
+    source, corner, at : as for :func:`steady_classes`; NaN where unknown.
+
+    Returns
+    -------
+    ndarray, shape (n_rows, n_cols)
+        NaN where the raster says nothing.
+    """
+    found = np.full((at.n_rows, at.n_cols), np.nan, dtype=np.float32)
+    values = np.ascontiguousarray(source, dtype=np.float32)
+    _stands(values, corner[0], corner[1], at.row, at.col, at.cols, at.rows, found)
+    return found
+
+
 @njit(cache=True, nogil=True)
 def _place(field: FloatArray, row: float, col: float, top: int, left: int) -> float:  # pragma: no cover  compiled
     """Value between block corners at a place of the wide grid, in cells."""
@@ -170,6 +188,28 @@ def _classes(  # pragma: no cover  compiled
                     same += held[m] == held[k]
                 if same > most:
                     most, found[r, c] = same, held[k]
+
+
+@njit(cache=True, nogil=True)
+def _stands(  # pragma: no cover  compiled
+    source: NDArray[np.float32],
+    first_row: int,
+    first_col: int,
+    row: int,
+    col: int,
+    cols: FloatArray,
+    rows: FloatArray,
+    found: NDArray[np.float32],
+) -> None:
+    top, left = row // BLOCK, col // BLOCK
+    for r in range(found.shape[0]):
+        for c in range(found.shape[1]):
+            down, right = row + r + 0.5, col + c + 0.5
+            y, x = _place(rows, down, right, top, left), _place(cols, down, right, top, left)
+            if np.isfinite(x) and np.isfinite(y):
+                i, j = int(np.floor(y)) - first_row, int(np.floor(x)) - first_col
+                if 0 <= i < source.shape[0] and 0 <= j < source.shape[1]:
+                    found[r, c] = source[i, j]
 
 
 @njit(cache=True, nogil=True)

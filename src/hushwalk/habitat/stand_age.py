@@ -13,8 +13,32 @@ BASE_YEAR = 1900
 """Codes count from this year, by the legend of the product."""
 
 FIRST_CODE, LAST_CODE = 84, 121
-NOT_DATED = (0, 83, 200)
+NO_CHANGE = 200
+NOT_DATED = (0, 83, NO_CHANGE)
 """No data, non-forest or disturbed before 1983, and no change, by the legend of the product."""
+
+
+def looks_like_disturbance(values: ArrayLike) -> bool:
+    """Tell whether numbers that are said to be years can only be codes of the disturbance date.
+
+    Parameters
+    ----------
+    values : any shape; NaN where unknown.
+
+    Returns
+    -------
+    bool
+        True if every number is a code of the legend and "no change" is among them.
+
+    Examples
+    --------
+    >>> looks_like_disturbance([84, 121, 200]), looks_like_disturbance([8, 84, 200])
+    (True, False)
+    """
+    held = np.asarray(values, dtype=float)
+    held = held[np.isfinite(held)]
+    codes = (held >= FIRST_CODE) & (held <= LAST_CODE) & (held == np.floor(held)) | np.isin(held, NOT_DATED)
+    return bool(codes.all() and np.any(held == NO_CHANGE))
 
 
 def age_from_disturbance_date(codes: ArrayLike, year: int) -> FloatArray:

@@ -14,6 +14,7 @@ from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS
 from hushwalk.grid.align import burn_codes
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
+from hushwalk.habitat.stand_age import age_from_disturbance_date, looks_like_disturbance
 from hushwalk.trip.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
 from hushwalk.trip.heights import suspect_zeros
 from hushwalk.trip.raster_layers import SENTINELS, Sense, bring_raster
@@ -28,7 +29,10 @@ HEIGHT_UNITS: Mapping[str, float] = {
     **dict.fromkeys(("us_ft", "us survey foot", "us_survey_foot", "ftus"), 1200 / 3937),
 }
 SHARE_UNITS: Mapping[str, float] = {"1": 1.0, "fraction": 1.0, "%": 0.01, "percent": 0.01, "pct": 0.01}
-AGE_UNITS = ("", "yr", "year", "years", "calendar_year")
+DISTURBANCE = "nlcd_disturbance_date"
+"""Unit of the codes of the NLCD forest disturbance date."""
+
+AGE_UNITS = ("", "yr", "year", "years", "calendar_year", DISTURBANCE)
 
 Told = tuple[Layer, tuple[str, ...]]
 
@@ -112,9 +116,39 @@ def _one_measure(kind: str, label: str, spec: LayerSettings, where: Whereabouts,
                 f'{label}: taken as {"per cent" if percent < 1 else "fractions of 1"}; give unit = "%" or "1" to say so'
             ]
         )
-    if kind == "stand_age" and told_unit == "calendar_year":
-        values = np.maximum(year - values, 0.0)
+    if kind == "stand_age":
+        values = age_in_years(values, told_unit, year, label)
     return Layer(kind, unit, where.grid, values, (got.story,)), tuple(notices)
+
+
+def age_in_years(values: FloatArray, unit: str, year: int, label: str) -> FloatArray:
+    """Turn the numbers of a layer of stand ages into years.
+
+    Parameters
+    ----------
+    values : as they stand in the file, any shape, NaN where unknown.
+    unit : one of ``AGE_UNITS``.
+    year : of the trip.
+    label : of the layer.
+
+    Raises
+    ------
+    InputError
+        If codes of disturbance are not in their legend, or lie after the trip.
+    """
+    if unit == "calendar_year":
+        return np.maximum(year - values, 0.0)
+    if unit == "" and looks_like_disturbance(values):
+        raise InputError(
+            f"{label}: its numbers are those of the NLCD forest disturbance date; give unit = {DISTURBANCE!r}, or "
+            'unit = "yr" if they are years'
+        )
+    if unit != DISTURBANCE:
+        return values
+    try:
+        return age_from_disturbance_date(values, year)
+    except InputError as fault:
+        raise InputError(f"{label}: {fault}") from None
 
 
 def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
@@ -139,11 +173,13 @@ def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
         "stand_age": (0.0, 1500.0, 'are these years of disturbance? (unit = "calendar_year", band, nodata)', "yr"),
     }
     low, high, hint, unit = senses[kind]
+    if asked == DISTURBANCE:
+        low, high, hint = 0.0, 200.0, "codes of the forest disturbance date reach from 0 to 200 (nodata, band)"
     if asked == "calendar_year":
         low, high, hint = 1500.0, 2200.0, "a year such as 1998 is expected (nodata, band)"
     if kind == "canopy_cover" and SHARE_UNITS.get(asked) == 1.0:
         high = 1.0
-    return Sense("measure", low / scale, high / scale, hint), unit
+    return Sense("stand" if kind == "stand_age" else "measure", low / scale, high / scale, hint), unit
 
 
 def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> Told:

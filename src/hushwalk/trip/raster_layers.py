@@ -52,12 +52,12 @@ class Sense:
 
     Parameters
     ----------
-    what : ``"measure"`` or ``"class"``.
+    what : ``"measure"``, ``"class"``, or ``"stand"`` for a measure that is one number a stand and never blended.
     low, high : limits of what a measure can be, in the units of the file.
     hint : how to mend a layer whose numbers lie outside.
     """
 
-    what: Literal["measure", "class"]
+    what: Literal["measure", "class", "stand"]
     low: float = -np.inf
     high: float = np.inf
     hint: str = ""
@@ -119,7 +119,8 @@ def _read_strips(
             if sense.what == "class":
                 patch = read_classes(file, window, label, network=where.network)
             else:
-                patch = read_measure(file, window, label, step=step, network=where.network)
+                blend = sense.what == "measure"
+                patch = read_measure(file, window, label, step=step, blend=blend, network=where.network)
                 foreign += hide_foreign(patch, sense)
             part = on_grid(patch, strip, how)
             values[rows] = np.where(np.isnan(values[rows]), part, values[rows])

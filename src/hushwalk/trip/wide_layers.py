@@ -33,7 +33,7 @@ from hushwalk.trip.wide_numbers import Cells, carried_numbers, shared_corner, st
 Arrays = dict[str, NDArray[Any]]
 Read = Callable[[int, int, int, int], NDArray[Any]]
 
-MEASURES = ("elevation", "stand_age", "canopy_cover")
+MEASURES = ("elevation", "stand_age", "canopy_cover", "canopy_height")
 
 
 @dataclass(frozen=True, eq=False)

@@ -15,10 +15,10 @@ from hushwalk.errors import InputError
 from hushwalk.files.rasters import RasterFile, read_classes, read_measure
 from hushwalk.grid.align import NO_CLASS, Patch
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.steady import positions, steady_classes, steady_measures
+from hushwalk.grid.steady import positions, steady_classes, steady_measures, steady_stands
 from hushwalk.grid.systems import carried, system
 from hushwalk.trip.cover import Crosswalk, crosswalk, crosswalk_from_classes
-from hushwalk.trip.measures import HEIGHT_UNITS, SHARE_UNITS
+from hushwalk.trip.measures import HEIGHT_UNITS, SHARE_UNITS, age_in_years
 from hushwalk.trip.raster_layers import SENTINELS, Sense, hide_foreign, judge_foreign
 from hushwalk.trip.settings import LayerSettings
 from hushwalk.trip.whereabouts import Whereabouts
@@ -107,6 +107,8 @@ def carried_numbers(
         return steady_classes(patch.values, (row, col), at, samples)
     patch = read_measure(file, part, label, network=where.network)
     _hide(patch, file, label, sense)
+    if sense.what == "stand":
+        return steady_stands(patch.values, (row, col), at)
     return steady_measures(patch.values, (row, col), at, samples)
 
 
@@ -138,16 +140,14 @@ def turn_of(spec: LayerSettings, label: str, file: RasterFile, year: int) -> tup
         walk = crosswalk(spec.legend) if spec.legend else crosswalk_from_classes(spec.classes or {})
         return kinds_by_table(walk, label, PurePath(spec.path).name, file.nodata), ()
     unit = (spec.unit or file.unit or "").strip().lower()
-    if spec.kind == "elevation":
+    if spec.kind in {"elevation", "canopy_height"}:
         factor = np.float32(spec.scale * HEIGHT_UNITS.get(unit, 1.0))
         return (lambda values: values * factor), ()
     if spec.kind == "canopy_cover":
         share = SHARE_UNITS.get(unit, 0.01)
         told = () if unit in SHARE_UNITS else (f'{label}: taken as per cent; give unit = "%" or "1" to say so',)
         return (lambda values: np.clip(values * np.float32(spec.scale * share), 0, 1)), told
-    if unit == "calendar_year":
-        return (lambda values: np.maximum(year - values * np.float32(spec.scale), 0)), ()
-    return (lambda values: values * np.float32(spec.scale)), ()
+    return (lambda values: age_in_years(values * np.float32(spec.scale), unit, year, label)), ()
 
 
 def kinds_by_table(walk: Crosswalk, label: str, name: str, nodata: float | None) -> Turn:

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import rasterio
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hushwalk.errors import InputError, SettingsError
@@ -15,6 +15,7 @@ from hushwalk.files.tiles import Tile, TileStore, cut, pool_of, stream
 from hushwalk.grid.grid import Grid
 
 
+@settings(deadline=None)
 @given(
     n_rows=st.integers(1, 90),
     n_cols=st.integers(1, 90),
