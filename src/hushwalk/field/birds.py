@@ -11,6 +11,7 @@ import numpy as np
 
 from hushwalk.errors import InputError
 from hushwalk.field.figures import figure
+from hushwalk.field.loudness import NODES, heard_table, over_loudness, silent_table
 from hushwalk.field.posterior import (
     EarshotParams,
     centres_m,
@@ -18,12 +19,12 @@ from hushwalk.field.posterior import (
     displayed_share,
     log_bearing,
     log_habitat,
-    log_heard,
     split_stops,
     window,
+    within_reach,
 )
 from hushwalk.field.sighting import Bearing, Listening, stations_m
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 
 Track = tuple[int, ...]
@@ -131,7 +132,7 @@ def propose_birds(
 
 
 class _Score:
-    """Log evidence of a group of bearings, remembered between calls."""
+    """Log evidence of a group of bearings, remembered between calls; what does not change is laid out beforehand."""
 
     def __init__(
         self,
@@ -143,13 +144,26 @@ class _Score:
         params: BirdParams,
     ) -> None:
         self.bearings, self.listening, self.params = bearings, listening, params
-        fine = window(grid, stations_m(bearings), params.earshot)
+        ear, told = params.earshot, audible or {}
+        fine = window(grid, stations_m(bearings), ear)
         self.places = centres_m(fine)
-        self.aimed = [log_bearing(b, self.places, params.earshot) for b in bearings]
+        self.aimed = [log_bearing(b, self.places, ear) for b in bearings]
         rate = params.males_per_km2 * params.displaying_share * fine.cell_area_km2
-        self.prior = log_habitat(habitat, self.places, params.earshot) + np.log(rate)
-        self.told = audible or {}
-        self.heard: dict[tuple[float, float], FloatArray] = {}
+        self.prior = log_habitat(habitat, self.places, ear) + np.log(rate)
+        self.reach = {xy: within_reach(np.array([xy]), self.places, ear) for xy in {b.xy_m for b in bearings}}
+        self.heard = {
+            b.xy_m: heard_table(
+                chance_to_hear(Listening(b.stop, b.xy_m), self.places, told.get(b.stop), ear), ear.shared_loudness
+            )
+            for b in {b.xy_m: b for b in bearings}.values()
+        }
+        self.silent = [
+            silent_table(
+                chance_to_hear(w, self.places, told.get(w.stop), ear), displayed_share(w, ear), ear.shared_loudness
+            )
+            for w in listening
+        ]
+        self.all_silent = np.sum(self.silent, axis=0) if self.silent else np.zeros((len(NODES), len(self.places)))
         self.known: dict[Group, float] = {}
 
     def __call__(self, group: Group) -> float:
@@ -158,21 +172,22 @@ class _Score:
             self.known[group] = self._evidence(group)
         return self.known[group]
 
-    def _chance(self, where: Listening) -> FloatArray:
-        if where.xy_m not in self.heard:
-            layer = self.told.get(where.stop)
-            self.heard[where.xy_m] = chance_to_hear(where, self.places, layer, self.params.earshot)
-        return self.heard[where.xy_m]
-
     def _evidence(self, group: Group) -> float:
         members = sorted(i for track in group for i in track)
         chosen = [self.bearings[i] for i in members]
+        inside = np.logical_and.reduce([self.reach[b.xy_m] for b in chosen])
+        if not inside.any():
+            inside = within_reach(stations_m(chosen), self.places, self.params.earshot)
+        near = np.flatnonzero(inside)
         heard, silent = split_stops(chosen, self.listening)
-        ear = self.params.earshot
-        total = self.prior + sum(self.aimed[i] for i in members)
-        total = total + log_heard(
-            [self._chance(w) for w in heard], [(self._chance(w), displayed_share(w, ear)) for w in silent], ear
-        )
+        kept = {id(w) for w in silent}
+        table = self.all_silent[:, near]
+        for where, own in zip(self.listening, self.silent, strict=True):
+            if id(where) not in kept:
+                table = table - own[:, near]
+        for where in heard:
+            table = table + self.heard[where.xy_m][:, near]
+        total = self.prior[near] + over_loudness(table) + sum(self.aimed[i][near] for i in members)
         names = [b.bird for b in chosen if b.bird]
         bonus = self.params.said_same * (len(names) - len(set(names)))
         return float(np.logaddexp.reduce(total)) + bonus

@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
 from hushwalk.field.figures import figure
+from hushwalk.field.loudness import NODES, WEIGHTS, heard_table, over_loudness, silent_table
 from hushwalk.field.sighting import Bearing, Listening, stations_m
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
@@ -18,8 +19,6 @@ from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to
 
 HALF_NORMAL = float(np.sqrt(2 * np.log(2)))  # definition: half distance over scale of a half-normal curve
-NODES, WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
-SURE = 1e-9  # judgement: nothing about a bird is surer than this
 
 
 @dataclass(frozen=True)
@@ -148,19 +147,13 @@ def log_heard(
     Phi((Phi^-1(p) + sqrt(r) z) / sqrt(1 - r)); z is summed out by Gauss-Hermite quadrature. For r = 0 the stops are
     independent.
     """
-    share = np.sqrt(params.shared_loudness)
-    rest = np.sqrt(1 - params.shared_loudness)
-    edges = [ndtri(np.clip(p, SURE, 1 - SURE)) for p in heard]
-    quiet = [(ndtri(np.clip(p, SURE, 1 - SURE)), displayed) for p, displayed in silent]
-    total: FloatArray | None = None
-    for z, weight in zip(NODES, WEIGHTS / WEIGHTS.sum(), strict=True):
-        part = np.full(1, np.log(weight))
-        for edge in edges:
-            part = part + np.log(np.maximum(ndtr((edge + share * z) / rest), 1e-300))
-        for edge, displayed in quiet:
-            part = part + np.log1p(-np.minimum(displayed * ndtr((edge + share * z) / rest), 1 - SURE))
-        total = part if total is None else np.logaddexp(total, part)
-    return np.asarray(total, dtype=np.float64)
+    count = len((heard or [p for p, _ in silent])[0]) if heard or silent else 1
+    table = np.zeros((len(NODES), count))
+    for chance in heard:
+        table += heard_table(chance, params.shared_loudness)
+    for chance, displayed in silent:
+        table += silent_table(chance, displayed, params.shared_loudness)
+    return over_loudness(table)
 
 
 def displayed_share(where: Listening, params: EarshotParams) -> float:
@@ -218,9 +211,13 @@ def chance_of_place(
         raise InputError("a place needs at least one bearing")
     stations = stations_m(bearings)
     fine = window(grid, stations, params)
-    places = centres_m(fine)
-    score = log_habitat(habitat, places, params)
-    score = score + log_bearings(bearings, places, params)
+    everywhere = centres_m(fine)
+    near = within_reach(stations, everywhere, params)
+    if closed is not None:
+        open_near = near & ~(closed.at(everywhere) > 0)
+        near = open_near if open_near.any() else near
+    places = everywhere[near]
+    score = log_habitat(habitat, everywhere, params)[near] + log_bearings(bearings, places, params)
     heard, silent = split_stops(bearings, listening)
     told = audible or {}
     score = score + log_heard(
@@ -228,14 +225,16 @@ def chance_of_place(
         [(chance_to_hear(w, places, told.get(w.stop), params), displayed_share(w, params)) for w in silent],
         params,
     )
+    weight = np.zeros(len(everywhere))
+    weight[near] = np.exp(score - score.max())
+    return Layer("chance of place", "1", fine, (weight / weight.sum()).reshape(fine.shape))
+
+
+def within_reach(stations: FloatArray, places: FloatArray, params: EarshotParams) -> NDArray[np.bool_]:
+    """Tell which places no station lies farther from than ``cap_m``; if there are none, any station will do."""
     far = np.stack([np.hypot(*(places - s).T) for s in np.unique(stations, axis=0)])
     near = far.max(axis=0) <= params.cap_m
-    near = near if near.any() else far.min(axis=0) <= params.cap_m
-    if closed is not None:
-        near = near & ~(closed.at(places) > 0) if (near & ~(closed.at(places) > 0)).any() else near
-    score = np.where(near, score, -np.inf)
-    weight = np.exp(score - score.max())
-    return Layer("chance of place", "1", fine, (weight / weight.sum()).reshape(fine.shape))
+    return np.asarray(near if near.any() else far.min(axis=0) <= params.cap_m)
 
 
 def split_stops(

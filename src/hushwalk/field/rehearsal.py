@@ -12,7 +12,8 @@ from scipy.special import ndtri
 from hushwalk.errors import InputError
 from hushwalk.field.birds import assigned, propose_birds
 from hushwalk.field.fix import SHARES, Fix, FixParams, find_bird
-from hushwalk.field.posterior import SURE, chance_to_hear, displayed_share
+from hushwalk.field.loudness import SURE
+from hushwalk.field.posterior import chance_to_hear, displayed_share
 from hushwalk.field.sighting import Bearing, Ear, Listening
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
