@@ -14,7 +14,8 @@ def test_a_command_has_help_with_an_example(name: str) -> None:
     told = CliRunner().invoke(hushwalk, [name, "--help"])
     assert told.exit_code == 0, told.output
     assert "Example" in told.output
-    assert f"hushwalk {name}" in told.output
+    assert f"\n    hushwalk {name}" in told.output, "every example stands on a line of its own"
+    assert "\\b" not in told.output
 
 
 def test_asking_for_help_imports_no_array_or_map_library() -> None:

@@ -12,7 +12,7 @@ from hushwalk import __version__
 from hushwalk.errors import HushwalkError
 
 COMMANDS = (
-    *("areas", "start", "check", "plan", "replan", "session", "habitat", "why", "earshot"),
+    *("areas", "start", "check", "plan", "replan", "note", "fix", "session", "habitat", "why", "earshot"),
     *("species", "legends", "sources"),
 )
 EXIT_INTERRUPTED = 130
@@ -30,7 +30,13 @@ class LazyCommands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         command: click.Command = import_module(f"hushwalk.cli.{cmd_name}").command
+        command.help = _as_written(command.help)
         return command
+
+
+def _as_written(text: str | None) -> str | None:
+    r"""Turn the two signs \b of a raw docstring into the one that has click keep the lines below it."""
+    return text and text.replace("\\b\n", "\b\n")
 
 
 @click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -42,6 +48,9 @@ def hushwalk() -> None:
     Start a trip:     hushwalk start my_trip
     Plan its morning: hushwalk plan my_trip/trip.toml
     """
+
+
+hushwalk.help = _as_written(hushwalk.help)
 
 
 def main(arguments: list[str] | None = None) -> None:

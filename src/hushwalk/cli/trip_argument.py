@@ -23,6 +23,11 @@ LAYERS = click.option(
 )
 
 
+def trip_file_of(trip: Path) -> Path:
+    """Give the trip file where only its folder was typed."""
+    return trip / "trip.toml" if trip.is_dir() else trip
+
+
 def settings_of(trip: Path, layers: Path | None) -> "TripSettings":
     """Read the trip file, and let layer paths start at another folder if one is given."""
     from hushwalk.trip.trip_file import read_trip

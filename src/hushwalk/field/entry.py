@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.field.notes import Kind, LogFound, LonLat, Note, Session, Sighting, Visit
 from hushwalk.field.sighting import NorthHere, true_azimuth_deg
+from hushwalk.field.stop_names import planned_name
 from hushwalk.field.words import clock_on, day_of, number, whole_time, yes_or_no
 from hushwalk.grid.points import parse_place
 
@@ -20,7 +21,19 @@ Cells = Mapping[str, str]
 TEXT_MAX = 2000  # judgement: longer than anything written with cold fingers
 COLUMNS: dict[Kind, tuple[str, ...]] = {
     "visit": ("stop", "place", "date", "start", "end", "heard", "wind", "sky", "remark"),
-    "sighting": ("stop", "place", "date", "start", "bird", "reading_deg", "north", "error", "distance", "remark"),
+    "sighting": (
+        "stop",
+        "place",
+        "date",
+        "start",
+        "bird",
+        "reading_deg",
+        "north",
+        "error",
+        "distance",
+        "pinned",
+        "remark",
+    ),
     "log": (
         "name",
         "place",
@@ -49,6 +62,7 @@ COLUMNS: dict[Kind, tuple[str, ...]] = {
 """Words understood for each kind of note."""
 
 _READING = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*([MTG])?", re.IGNORECASE)
+_LOG_NAME = re.compile(r"LOG[ _-]?(\d{1,3})")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 
 
@@ -122,7 +136,7 @@ def _visit(said: Cells, context: NoteContext) -> Visit:
     return Visit(
         at,
         _place(said, context),
-        _stop(said),
+        _stop(said, context),
         heard,
         _end(said, at, context),
         said.get("wind", ""),
@@ -144,7 +158,7 @@ def _sighting(said: Cells, context: NoteContext) -> Sighting:
     return Sighting(
         at,
         place,
-        said.get("stop", "").upper(),
+        _stop(said, context),
         said.get("bird", "").upper(),
         reading,
         north,
@@ -153,7 +167,8 @@ def _sighting(said: Cells, context: NoteContext) -> Sighting:
         true_azimuth_deg(reading, north, here),
         said.get("error", "").lower() or "usual",
         said.get("distance", "").lower(),
-        remark=said.get("remark", ""),
+        yes_or_no(said.get("pinned", ""), "pinned") or False,
+        said.get("remark", ""),
     )
 
 
@@ -173,7 +188,7 @@ def _log(said: Cells, context: NoteContext) -> LogFound:
     return LogFound(
         _moment(said, "start", context),
         _place(said, context),
-        said.get("name", "").upper(),
+        _log_name(said.get("name", "")),
         {"fresh": "fresh pile", "old": "old pile"}.get(
             said.get("droppings", "").lower(), said.get("droppings", "").lower()
         ),
@@ -183,6 +198,12 @@ def _log(said: Cells, context: NoteContext) -> LogFound:
         **numbers,  # type: ignore[arg-type]
         **words,  # type: ignore[arg-type]
     )
+
+
+def _log_name(written: str) -> str:
+    name = written.upper()
+    match = _LOG_NAME.fullmatch(name)
+    return f"LOG{int(match[1]):02d}" if match else name
 
 
 _LOG_NUMBERS = {"length_m", "height_m", "diameter_m", "slope_deg", "cover_share", "floor_open_m"}
@@ -202,14 +223,14 @@ def _session(said: Cells, context: NoteContext) -> Session:
     )
 
 
-def _stop(said: Cells) -> str:
-    return said.get("stop", "").upper()
+def _stop(said: Cells, context: NoteContext) -> str:
+    return planned_name(said.get("stop", ""), context.stops)
 
 
 def _place(said: Cells, context: NoteContext) -> LonLat:
     if said.get("place"):
         return context.read_place(said["place"])
-    stop = _stop(said)
+    stop = _stop(said, context)
     if stop in context.stops:
         return context.stops[stop]
     if stop:

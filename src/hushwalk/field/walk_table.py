@@ -69,7 +69,7 @@ class TakenIn:
     blank: int = 0
 
 
-def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3) -> list[dict[str, str]]:
+def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3, tag: str = "") -> list[dict[str, str]]:
     """Lay out the table of a walk: some lines for every stop, the rest left open.
 
     Parameters
@@ -77,6 +77,7 @@ def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3) 
     stops : longitude and latitude by name, in walking order [deg].
     day : the day of the walk.
     lines_a_stop : one line is one bearing.
+    tag : ends the name of every line, so that the lines of two people's tables never correct each other.
 
     Examples
     --------
@@ -86,7 +87,7 @@ def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3) 
     return [
         {
             **dict.fromkeys(WALK_COLUMNS, ""),
-            "line": f"{name}-{n}",
+            "line": f"{name}-{n} {tag}".rstrip(),
             "stop": name,
             "place": f"{lat:.6f}, {lon:.6f}",
             "date": day.isoformat(),
@@ -98,12 +99,10 @@ def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3) 
     ]
 
 
-def log_rows(day: date, *, lines: int = 6) -> list[dict[str, str]]:
-    """Lay out an empty table for logs found."""
-    return [
-        {**dict.fromkeys(LOG_COLUMNS, ""), "line": f"LOG{n:02d}", "name": f"LOG{n:02d}", "date": day.isoformat()}
-        for n in range(1, lines + 1)
-    ]
+def log_rows(day: date, *, lines: int = 6, first: int = 1, tag: str = "") -> list[dict[str, str]]:
+    """Lay out an empty table for logs found, numbered from ``first``; ``tag`` as for a walk."""
+    blank = {**dict.fromkeys(LOG_COLUMNS, ""), "date": day.isoformat()}
+    return [{**blank, "line": f"LOG{n:02d} {tag}".rstrip(), "name": f"LOG{n:02d}"} for n in range(first, first + lines)]
 
 
 def take_rows(rows: Sequence[TableRow], file: str, context: NoteContext) -> TakenIn:

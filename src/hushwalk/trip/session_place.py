@@ -13,6 +13,7 @@ from hushwalk.errors import PlaceError
 from hushwalk.field.ledger import read_notes
 from hushwalk.field.notes import LogFound
 from hushwalk.field.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
+from hushwalk.field.stop_names import planned_name
 from hushwalk.filming.hide_scene import LogScene
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.trip.camera_settings import CameraSettings, LogSettings
@@ -46,7 +47,8 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Sur
     """
     noted = _noted(ledger)
     own = next((log for log in camera.log if log.name.upper() == name.upper()), None)
-    row = next((log for log in reversed(noted) if log.name.upper() == name.upper()), None)
+    noted_name = planned_name(name, dict.fromkeys(log.name for log in noted))
+    row = next((log for log in reversed(noted) if log.name.upper() == noted_name), None)
     lonlat = _lonlat(name, own, row, [*[log.name for log in camera.log], *[log.name for log in noted]])
     east, north = to_metres(survey.grid.epsg, np.array(lonlat)).tolist()
     survey.grid.cell_at((east, north), f"log {name}")

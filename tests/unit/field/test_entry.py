@@ -77,7 +77,7 @@ def test_a_log_with_all_that_may_be_noted():
         "backdrop_m": "SE 12, S 9", "hide_m": "SE 14", "access": "s se", "photo": "a.jpg",
     }  # fmt: skip
     log = note_from_cells("log", cells, CONTEXT)
-    assert (log.name, log.droppings, log.dropping_side, log.length_m) == ("LOG7", "fresh pile", "NW", 6.5)
+    assert (log.name, log.droppings, log.dropping_side, log.length_m) == ("LOG07", "fresh pile", "NW", 6.5)
     assert (log.worn, log.litter_blown, log.slope_deg) == (True, False, None)
 
 

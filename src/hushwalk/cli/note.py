@@ -1,0 +1,162 @@
+"""`hushwalk note`: field notes, one line at a time or from files, into a ledger that loses nothing.
+
+The rules of the words are the field room's; the notebook of a trip is trip/notebook.py's.
+"""
+
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from hushwalk.cli.trip_argument import TRIP, trip_file_of
+from hushwalk.errors import InputError
+
+if TYPE_CHECKING:
+    from hushwalk.trip.notebook import Notebook
+
+FILE = click.Path(dir_okay=False, path_type=Path)
+
+
+@click.command(name="note")
+@TRIP
+@click.argument("words", nargs=-1)
+@click.option("--at", default="", help="Place, where it is no planned stop: degrees, UTM or USNG.")
+@click.option("--say", default="", help="Free words.")
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Day of the times [today].")
+@click.option("--from", "files", multiple=True, type=FILE, help="Take in a filled table (CSV) or GPX; repeat it.")
+@click.option("--name", "names", multiple=True, help='What a waypoint means, as "017=P03 B2 085M"; "017=-": nothing.')
+@click.option("--blank", type=FILE, help="Write a table to fill in, with the stops in it.")
+@click.option("--logs", is_flag=True, help="Make the blank table one of logs.")
+@click.option("--lines", type=click.IntRange(1, 20), default=3, show_default=True, help="Lines a stop in it.")
+@click.option("--mend", help="Key of a note; the words say what changes. Its old row stays.")
+@click.option("--strike", help="Key of a note to strike out. Its row stays.")
+@click.option("--why", default="", help="Why it is mended or struck out.")
+@click.option("--all", "every", is_flag=True, help="List mended and struck rows too.")
+@click.option("--notes", type=FILE, help="The ledger [TRIP's folder/notes.gpkg].")
+@click.option("--plan", type=FILE, help="summary.json of the plan [TRIP's folder/out/summary.json].")
+def command(
+    trip: Path,
+    words: tuple[str, ...],
+    *,
+    at: str,
+    say: str,
+    day: datetime | None,
+    files: tuple[Path, ...],
+    names: tuple[str, ...],
+    blank: Path | None,
+    logs: bool,
+    lines: int,
+    mend: str | None,
+    strike: str | None,
+    why: str,
+    every: bool,
+    notes: Path | None,
+    plan: Path | None,
+) -> None:
+    r"""Note what was heard and found on the walk of TRIP; without words, list what is noted.
+
+    \b
+    WORDS, in any order, one note a line:
+      P03                 planned stop (p3 will do)
+      085 or 085M         bearing by the compass; 085T true, 085G map grid
+      b2                  which bird
+      near mid far        how far; sure usual rough: how well heard
+      06:12 06:12-06:18   time or span [now]
+      nil, heard          a stop where nothing, or something, was heard
+      log3 fresh          a log, its droppings: none few fresh old; place by --at
+      walk watch filming search hide other   a session, told by --say
+      name=value          anything else, such as side=N length=4.5 wind=calm
+
+    \b
+    Example:
+      hushwalk note trip.toml P03 b2 085 far
+      hushwalk note trip.toml P04 nil 06:20-06:26 wind=calm
+      hushwalk note trip.toml log3 fresh --at "15T YN 00075 50765" side=N height=0.5
+      hushwalk note trip.toml --mend 3f2a 095 --why "read it back to front"
+      hushwalk note trip.toml --blank walk.csv
+      hushwalk note trip.toml --from walk.csv --from tracks.gpx --name "017=P03 B2 085M"
+    """
+    from hushwalk.trip.notebook import open_ledger
+    from hushwalk.trip.noting import TypedLine, mend_note, note_line, strike_note
+
+    asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
+    chosen = [name for name, on in asked.items() if on]
+    if len(chosen) > 1 or (words and chosen not in ([], ["--mend"])):
+        told = " and ".join([*chosen, *(["a note"] if words and "--mend" not in chosen else [])])
+        raise InputError(f"{told} are asked for at once; give one at a time")
+    book = open_ledger(trip_file_of(trip), plan=plan, notes=notes)
+    the_day = day.date() if day else None
+    line = TypedLine(words, at, say, the_day)
+    if blank is not None:
+        _write_blank(book, blank, lines, logs=logs)
+    elif files:
+        _take_in(book, files, _naming(names), the_day)
+    elif strike is not None or mend is not None or words:
+        if strike is not None:
+            noted = strike_note(book, strike, why)
+        else:
+            noted = note_line(book, line) if mend is None else mend_note(book, mend, line, why)
+        _tell(noted.told, noted.warnings)
+    elif at or say:
+        raise InputError("--at and --say need the words of a note, such as log3 fresh")
+    else:
+        from hushwalk.trip.notes_list import notes_words
+
+        click.echo(notes_words(book, day=the_day, every=every))
+
+
+def _tell(told: Sequence[str], warnings: Sequence[str]) -> None:
+    for sentence in told:
+        click.echo(sentence)
+    for words in warnings:
+        click.echo(f"warning: {words}", err=True)
+
+
+def _write_blank(book: "Notebook", path: Path, lines: int, *, logs: bool) -> None:
+    from hushwalk.trip.blank_table import write_log_table, write_walk_table
+
+    if logs:
+        write_log_table(book, path)
+    else:
+        write_walk_table(book, path, lines)
+    click.echo(f"wrote {path}; fill it in, then: hushwalk note TRIP --from {path}")
+
+
+def _naming(names: Sequence[str]) -> dict[str, str]:
+    found = {}
+    for text in names:
+        own, sign, meant = text.rpartition("=")
+        if not sign or not own or not meant.strip():
+            raise InputError(f'--name {text!r} is no naming; write it as "017=P03 B2 085M", or "017=-" to leave it out')
+        found[own] = meant.strip()
+    return found
+
+
+def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
+    from hushwalk.field.walk_table import tell
+    from hushwalk.trip.notes_in import Naming, take_files
+
+    taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))
+    _tell(taken.told, taken.warnings)
+    for file, what in taken.files.items():
+        click.echo(f"{file}: {tell(what)}")
+    done = taken.written
+    click.echo(
+        f"kept in {book.path}: {len(done.added)} new, {len(done.corrected)} mended by their lines, "
+        f"{len(done.already)} there already"
+    )
+    for row in taken.refused:
+        click.echo(f"refused: {row}", err=True)
+    if taken.refused:
+        raise InputError(
+            f"{len(taken.refused)} not taken, all others kept; mend them in the file and read it again, "
+            "nothing is kept twice"
+        )
+
+
+def _ask(question: str) -> str:
+    asked: Callable[..., str] = click.prompt
+    return asked(f"{question}\n  what is it, such as P03 B2 085M, NIL or LOG3 FRESH? Enter leaves it out", default="")

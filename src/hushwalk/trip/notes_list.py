@@ -1,0 +1,75 @@
+"""What is noted, as a list to read: day by day, the newest state, or every row with what became of it.
+
+How notes are written is noting.py's business.
+"""
+
+from collections.abc import Sequence
+from datetime import date
+
+from hushwalk.field.amend import note_words, short_keys
+from hushwalk.field.ledger import Kept
+from hushwalk.field.notes import Kind, LonLat
+from hushwalk.grid.points import usng_text
+from hushwalk.trip.notebook import Notebook
+
+KINDS: tuple[Kind, ...] = ("visit", "sighting", "log", "session")
+USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
+
+
+def notes_words(book: Notebook, *, day: date | None = None, every: bool = False) -> str:
+    """List the notes of a trip.
+
+    Parameters
+    ----------
+    book : of the trip.
+    day : only this day; None for all.
+    every : also rows that were mended or struck out since, with the reason.
+
+    Returns
+    -------
+    str
+        One line a note, in the order of the morning.
+    """
+    rows = [kept for kind in KINDS for kept in book.notes(kind, every=True)]
+    short = short_keys([row.uid for row in rows])
+    newer = {row.corrects: row for row in rows if row.corrects}
+    shown = [row for row in rows if every or (row.uid not in newer and not row.withdrawn)]
+    if day is not None:
+        shown = [row for row in shown if row.note.at.astimezone(book.zone).date() == day]
+    if not shown:
+        return f"nothing is noted in {book.path}" + (f" for {day}" if day else "")
+    shown.sort(key=lambda row: (row.note.at, KINDS.index(row.note.kind)))
+    lines: list[str] = []
+    for row in shown:
+        at = row.note.at.astimezone(book.zone)
+        head = f"{at:%A} {at.day} {at:%B %Y}"
+        if head not in lines:
+            lines.append(head)
+        lines.append(_line(row, book, short, newer.get(row.uid)))
+    struck = len(rows) - len([row for row in rows if row.uid not in newer and not row.withdrawn])
+    hidden = f"; {struck} older rows kept beside them (--all shows them)" if struck and not every else ""
+    return "\n".join([*lines, _count(shown) + hidden])
+
+
+def _line(row: Kept, book: Notebook, short: dict[str, str], after: Kept | None) -> str:
+    at = row.note.at.astimezone(book.zone)
+    end = getattr(row.note, "end", None)
+    span = f"{at:%H:%M}" + (f"-{end.astimezone(book.zone):%H:%M}" if end else "")
+    mark = "x" if after or row.withdrawn else " "
+    place = "" if getattr(row.note, "stop", "") else _place(row.note.place)
+    fate = ""
+    if row.withdrawn:
+        fate = f"  [struck out: {row.why}]"
+    elif after is not None:
+        fate = f"  [{'struck out' if after.withdrawn else 'mended'} by {short[after.uid]}: {after.why}]"
+    return f"{mark} {short[row.uid]:<6} {span:<11} {note_words(row.note)}{place}{fate}"
+
+
+def _place(place: LonLat | None) -> str:
+    return "" if place is None else f"  at {usng_text(place, USNG_DIGITS)}"
+
+
+def _count(rows: Sequence[Kept]) -> str:
+    kinds = [row.note.kind for row in rows]
+    told = [f"{kinds.count(kind)} {kind}{'s' * (kinds.count(kind) != 1)}" for kind in KINDS if kind in kinds]
+    return ", ".join(told)
