@@ -12,9 +12,11 @@ import numpy as np
 import pytest
 import rasterio
 from pyproj import Transformer
+from scipy.stats import rankdata
 
 from hushwalk.errors import InputError
 from hushwalk.grid.align import burn
+from hushwalk.grid.drainage import wetness
 from hushwalk.grid.nearby import distance_to
 from hushwalk.trip.cover import kind_by_key
 from hushwalk.trip.ground_choice import choose_grid
@@ -198,3 +200,18 @@ def test_two_areas_that_do_not_meet_are_told_apart(shared_data: Path) -> None:
             (-114.17, 46.70),
             LayerSettings("elevation", "missoula_valley.tif"),
         )
+
+
+def test_water_gathers_where_streams_are_mapped(shared_data: Path) -> None:
+    """Wetness comes from the heights alone; streams and streamside woods were mapped by others, by other means."""
+    got = sagehen(shared_data, reach_m=4500.0)
+    wet = wetness(got.elevation).values
+    watershed = burn(got.shapes("closed"), got.grid)
+    streams = burn(got.shapes("streams"), got.grid, touched=True)
+    ranks = rankdata(wet[watershed])
+    n_wet, n_dry = (streams & watershed).sum(), (~streams & watershed).sum()
+    chance = (ranks[streams[watershed]].sum() - n_wet * (n_wet + 1) / 2) / (n_wet * n_dry)
+    assert chance > 0.8  # a stream cell is wetter than another one in more than four of five draws
+    riparian = kind_of(got, "riparian_forest") | kind_of(got, "riparian_shrub")
+    upland = kind_of(got, "upland_conifer") | kind_of(got, "pine")
+    assert np.median(wet[riparian & watershed]) > np.percentile(wet[upland & watershed], 85)

@@ -49,7 +49,7 @@ def judged(
     groups = {code: kind.group for code, kind in cover_kinds().items() if kind.group not in {"water", "built", "bare"}}
     conifer = {code: kind.conifer_share for code, kind in cover_kinds().items() if kind.group not in {"", "water"}}
     ingredients = {
-        "cover_quality": cover_quality(cover, usual, best, more.get("stand_age")),
+        "cover_quality": cover_quality(cover, usual, best, *(more[key] for key in ("stand_age",) if key in more)),
         "landscape_share": share_of_kinds(cover, card.landscape_shares(region), card.radii.landscape_m, "aspen"),
         "mixture": mixture(cover, groups, card.radii.mixture_m),
         "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifer"),

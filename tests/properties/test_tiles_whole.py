@@ -40,6 +40,9 @@ def landscape(seed: int, n_rows: int, n_cols: int, grain: float) -> dict[str, np
         "cover": cover,
         "elevation": hills.astype(np.float32),
         "stand_age": age.astype(np.float32),
+        "canopy_height": np.where(rng.random(hills.shape) < 0.7, rng.random(hills.shape) * 30, np.nan).astype(
+            np.float32
+        ),
         "wet": wet,
         "water": wet & (rng.random(hills.shape) < 0.5),
     }
@@ -110,7 +113,8 @@ def test_a_window_is_judged_as_a_trip_is() -> None:
     seen = Seen(
         Layer("elevation", "m", grid, held["elevation"]), cover, Layer("stand_age", "yr", grid, held["stand_age"])
     )
-    seen = Seen(seen.elevation, cover, seen.stand_age, None, held["wet"])
+    height = Layer("canopy_height", "m", grid, held["canopy_height"])
+    seen = Seen(seen.elevation, cover, seen.stand_age, None, held["wet"], height)
     needs = card.needs("lake_states")
     keys = {need.key for need in needs}
     measured = {key: layer for key, layer in measure(seen, card, "lake_states").items() if key in keys}

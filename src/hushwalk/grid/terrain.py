@@ -104,6 +104,31 @@ def aspect(elevation: Layer, *, convergence_deg: float = 0.0) -> Layer:
     return elevation.with_values(downhill_deg, name="aspect", unit="deg", step="aspect by Horn's method")
 
 
+def northness(elevation: Layer) -> Layer:
+    """How far the ground falls to the north rather than to the south.
+
+    Parameters
+    ----------
+    elevation : heights [m].
+
+    Returns
+    -------
+    Layer
+        ``"northness"``, the cosine of the aspect: 1 where the ground falls to grid north, -1 to grid south, 0 where it
+        is level; NaN where unknown. Grid north differs from true north by less than 3 degrees, which moves it by less
+        than 0.06.
+
+    References
+    ----------
+    lewis_2022
+    """
+    east, north = gradient(elevation)
+    run = np.hypot(east, north)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        towards = np.where(run == 0, 0.0, -north / run)
+    return elevation.with_values(towards, name="northness", unit="1", step="cosine of the aspect")
+
+
 def hillshade(
     elevation: Layer, *, azimuth_deg: float = 315.0, altitude_deg: float = 45.0, exaggeration: float = 1.0
 ) -> Layer:

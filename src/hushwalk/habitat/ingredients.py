@@ -28,9 +28,7 @@ __all__ = [
 ]
 
 
-def cover_quality(
-    cover: Layer, usual: Mapping[int, float], best: Mapping[int, float], stand_age: Layer | None = None
-) -> Layer:
+def cover_quality(cover: Layer, usual: Mapping[int, float], best: Mapping[int, float], *grown: Layer) -> Layer:
     """Quality of the cover by its kind.
 
     Parameters
@@ -38,7 +36,8 @@ def cover_quality(
     cover : codes of cover kinds.
     usual : code -> quality 0..1 at the usual mix of ages.
     best : code -> quality 0..1 at the best age, for kinds whose age matters.
-    stand_age : years since cut or fire; where it is known, ``best`` is taken, because age has its own need.
+    grown : layers that tell how far a stand has grown, such as its age; where one of them is known, ``best`` is taken,
+        because growth has its own need.
 
     Returns
     -------
@@ -51,9 +50,9 @@ def cover_quality(
         If the layers lie on different grids.
     """
     quality = _by_code(cover, usual)
-    if stand_age is not None:
-        aged = cover.beside(stand_age).known & np.isfinite(_by_code(cover, best))
-        quality = np.where(aged, _by_code(cover, best), quality)
+    for layer in grown:
+        told = cover.beside(layer).known & np.isfinite(_by_code(cover, best))
+        quality = np.where(told, _by_code(cover, best), quality)
     return cover.with_values(quality, name="quality of the cover", unit="1", step="quality by cover kind")
 
 

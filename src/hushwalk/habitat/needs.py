@@ -31,6 +31,7 @@ class Need:
         score is the main one: cells where its layer is unknown stay unknown.
     absent_source : where that score comes from.
     optional : seldom mapped, so that its absence is no news.
+    stands_in_for : key of another need that tells the same where that one's layer says nothing, or an empty text.
 
     Raises
     ------
@@ -50,6 +51,7 @@ class Need:
     when_absent: float | None = None
     absent_source: str = ""
     optional: bool = False
+    stands_in_for: str = ""
 
     def __post_init__(self) -> None:
         if not self.weight >= 0:

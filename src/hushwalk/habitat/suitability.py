@@ -181,11 +181,14 @@ def _confidence(
     kept: float,
 ) -> float:
     """Each limiting need that was not measured takes its part; one measured here and there takes part of it."""
-    confidence = start
-    for need in (*answered, *missing):
-        if need.role != "limiting" or (need.optional and need.key not in ingredients):
+    confidence, needs = start, (*answered, *missing)
+    for need in needs:
+        standing = [other.key for other in needs if other.stands_in_for == need.key and other.key in ingredients]
+        absent = need.key not in ingredients
+        if need.role != "limiting" or need.stands_in_for or (need.optional and absent and not standing):
             continue
-        share = float(scores[need.key].known.mean()) if need.key in ingredients else 0.0
+        known = [scores[key].known for key in (need.key, *standing) if key in ingredients]
+        share = float(np.logical_or.reduce(known).mean()) if known else 0.0
         confidence *= kept + (1 - kept) * share
     return confidence
 
@@ -198,9 +201,12 @@ def _notices(answered: Sequence[Need], missing: Sequence[Need], ingredients: Map
     ]
     shared = "its weight is shared by the other surroundings"
     alone = "the ground is judged without it"
-    told += [
-        f"no layer for {need.label}: {shared if need.role == 'compensating' else alone}"
-        for need in missing
-        if not need.optional and need.weight > 0
-    ]
+    for need in missing:
+        if need.optional or need.weight == 0:
+            continue
+        others = [other.label for other in answered if other.stands_in_for == need.key and other.key in ingredients]
+        instead = f"{' and '.join(others)} stands in for it"
+        told.append(
+            f"no layer for {need.label}: {instead if others else shared if need.role == 'compensating' else alone}"
+        )
     return tuple(told)

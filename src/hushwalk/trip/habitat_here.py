@@ -61,10 +61,16 @@ class HabitatHere:
     def notices(self) -> tuple[str, ...]:
         """What was missing for the suitability, and how far it can be trusted."""
         sure = self.surface.confidence
-        if sure >= SURE:
-            return self.surface.notices
-        doubt = f"the suitability is to be trusted {sure:.0%}: the layers at hand tell habitat apart only so far"
-        return (*self.surface.notices, doubt)
+        told = list(self.surface.notices)
+        if "wetness" in self.surface.measured:
+            told.append(
+                "no streams were given: where the ground is wet was worked out from the heights, which only hint"
+            )
+        if sure < SURE:
+            told.append(
+                f"the suitability is to be trusted {sure:.0%}: the layers at hand tell habitat apart only so far"
+            )
+        return tuple(told)
 
     @property
     def ingredients(self) -> tuple[Ingredient, ...]:
@@ -97,7 +103,7 @@ def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card:
     region = settings.ground.region
     needs = card.needs(region)
     wanted = {need.key for need in needs}
-    seen = _seen(inputs, ground)
+    seen = _seen(settings, inputs, ground)
     measured = {key: layer for key, layer in measure(seen, card, region).items() if key in wanted}
     surface = suitability(needs, measured, card.surface, confidence=_confidence(settings))
     dry = surface.layer.with_values(np.where(ground.water, 0.0, surface.layer.values), step="0 on open water")
@@ -111,13 +117,15 @@ def _confidence(settings: TripSettings) -> float:
     return min((crosswalk(legend).confidence for legend in legends), default=1.0)
 
 
-def _seen(inputs: Inputs, ground: Surfaces) -> Seen:
+def _seen(settings: TripSettings, inputs: Inputs, ground: Surfaces) -> Seen:
     wet = [burn(inputs.shapes(kind), inputs.grid, touched=True) for kind in ("streams", "water", "wetlands")]
     return Seen(
         elevation=inputs.elevation,
         cover=inputs.cover,
         stand_age=inputs.measures.get("stand_age"),
         canopy_cover=inputs.measures.get("canopy_cover"),
+        canopy_height=inputs.measures.get("canopy_height"),
+        streams_mapped=any(spec.kind == "streams" for spec in settings.layers),
         wet=np.logical_or.reduce([ground.water, *wet]) if any(mask.any() for mask in wet) else None,
     )
 

@@ -3,6 +3,7 @@
 What a measure is worth is on the species card; the measuring itself is the habitat room's.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil, lcm
 
@@ -10,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
+from hushwalk.grid.drainage import wetness
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.terrain import slope
+from hushwalk.grid.terrain import northness, slope
 from hushwalk.habitat.ingredients import (
     cover_quality,
     mixture,
@@ -25,6 +27,10 @@ from hushwalk.trip.kinds import cover_kinds
 from hushwalk.trip.species import SpeciesCard
 
 BoolArray = NDArray[np.bool_]
+Way = Callable[[], Layer]
+
+GROWTH = ("stand_age", "canopy_height")
+"""Definition: ingredients that tell how far a stand has grown; the second where the first says nothing."""
 
 PERCENT = 100.0  # definition
 YOUNG_YEARS = 25.0  # found: forest counts as young to this age (kubisiak_1985)
@@ -41,6 +47,8 @@ class Seen:
     stand_age : [a].
     canopy_cover : 0..1.
     wet : cells of streams, ponds and wetlands; None if none is known anywhere.
+    canopy_height : [m].
+    streams_mapped : whether a layer of streams was given; else the lie of the land tells where water gathers.
     """
 
     elevation: Layer | None = None
@@ -48,6 +56,8 @@ class Seen:
     stand_age: Layer | None = None
     canopy_cover: Layer | None = None
     wet: BoolArray | None = None
+    canopy_height: Layer | None = None
+    streams_mapped: bool = True
 
     @property
     def any(self) -> Layer:
@@ -58,14 +68,14 @@ class Seen:
         InputError
             If there is none.
         """
-        for layer in (self.cover, self.elevation, self.stand_age, self.canopy_cover):
+        for layer in (self.cover, self.elevation, self.stand_age, self.canopy_cover, self.canopy_height):
             if layer is not None:
                 return layer
         raise InputError("nothing is known of this ground; name a layer of kind `cover`")
 
 
 def measure(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Layer]:
-    """Measure every ingredient that the layers at hand allow.
+    """Measure every ingredient that the bird asks for and the layers at hand allow.
 
     Parameters
     ----------
@@ -83,37 +93,61 @@ def measure(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Layer]:
     SettingsError
         If the card has no such region.
     """
-    found = {}
-    if seen.elevation is not None:
-        found["slope"] = slope(seen.elevation)
-        if card.region(region).weights.get("ridge", 0) > 0:
-            found["ridge"] = slope_position(seen.elevation, card.radii.ridge_m)
+    ways = {**_of_heights(seen, card), **_of_cover(seen, card, region)}
     if seen.wet is not None:
-        found["water_edge"] = water_edge(seen.any, seen.wet)
+        marks = seen.wet
+        ways["water_edge"] = lambda: water_edge(seen.any, marks)
+    found = {key: way() for key, way in ways.items() if key in _wanted(card, region)}
     if seen.cover is not None:
-        found |= _of_cover(seen, seen.cover, card, region)
+        grown = [found[key] for key in GROWTH if key in found]
+        found["cover_quality"] = cover_quality(seen.cover, *card.cover_quality(region), *grown)
     return found
 
 
-def _of_cover(seen: Seen, cover: Layer, card: SpeciesCard, region: str) -> dict[str, Layer]:
-    kinds = tuple(cover_kinds().values())
-    usual, best = card.cover_quality(region)
-    forest, age, canopy = frozenset(best), seen.stand_age, seen.canopy_cover
+def _wanted(card: SpeciesCard, region: str) -> frozenset[str]:
+    """Needs with a weight; the others are not worth their time."""
+    return frozenset(need.key for need in card.needs(region) if need.weight > 0)
+
+
+def _of_heights(seen: Seen, card: SpeciesCard) -> dict[str, Way]:
+    if seen.elevation is None:
+        return {}
+    heights = seen.elevation
+    found: dict[str, Way] = {
+        "slope": lambda: slope(heights),
+        "northness": lambda: northness(heights),
+        "ridge": lambda: slope_position(heights, card.radii.ridge_m),
+    }
+    if not seen.streams_mapped:
+        found["wetness"] = lambda: wetness(heights)
+    return found
+
+
+def _of_cover(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Way]:
+    if seen.cover is None:
+        return {}
+    cover, kinds, radii = seen.cover, tuple(cover_kinds().values()), card.radii
+    age, canopy, height = seen.stand_age, seen.canopy_cover, seen.canopy_height
+    forest = frozenset(card.cover_quality(region)[1])
     young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
     groups = {kind.code: kind.group for kind in kinds if kind.group not in {"water", "built", "bare"}}
     conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
-    landscape = card.landscape_shares(region)
-    found = {
-        "cover_quality": cover_quality(cover, usual, best, age),
-        "landscape_share": share_of_kinds(cover, landscape, card.radii.landscape_m, "aspen and young forest", young),
-        "mixture": mixture(cover, groups, card.radii.mixture_m),
-        "conifer_share": share_of_kinds(cover, conifer, card.radii.conifer_m, "conifers"),
+    shares = card.landscape_shares(region)
+    found: dict[str, Way] = {
+        "landscape_share": lambda: share_of_kinds(cover, shares, radii.landscape_m, "aspen and young forest", young),
+        "mixture": lambda: mixture(cover, groups, radii.mixture_m),
+        "conifer_share": lambda: share_of_kinds(cover, conifer, radii.conifer_m, "conifers"),
     }
     if age is not None:
-        found["stand_age"] = where_kinds(age, cover, forest)
+        found["stand_age"] = lambda: where_kinds(age, cover, forest)
     if canopy is not None:
         percent = canopy.with_values(canopy.values * PERCENT, unit="%")
-        found["canopy_cover"] = where_kinds(percent, cover, forest)
+        found["canopy_cover"] = lambda: where_kinds(percent, cover, forest)
+    if height is not None:
+        undated = (
+            height if age is None else height.with_values(np.where(height.beside(age).known, np.nan, height.values))
+        )
+        found["canopy_height"] = lambda: where_kinds(undated, cover, forest)
     return found
 
 

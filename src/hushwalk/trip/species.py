@@ -34,6 +34,7 @@ INGREDIENTS = (
     "cover_quality",
     "stand_age",
     "canopy_cover",
+    "canopy_height",
     "stems",
     "visibility",
     "landscape_share",
@@ -42,6 +43,8 @@ INGREDIENTS = (
     "mixture",
     "conifer_share",
     "slope",
+    "northness",
+    "wetness",
 )
 """What can be measured of the ground; a need names one of them."""
 
@@ -227,6 +230,7 @@ def _need(table: NeedTable, weight: float, knees: Knees) -> Need:
         table.when_absent,
         table.absent_source,
         table.optional,
+        table.stands_in_for,
     )
 
 
@@ -260,6 +264,10 @@ def _check_words(card: SpeciesCard, where: str) -> None:
     except (InputError, SettingsError, KeyError) as fault:
         raise SettingsError(f"{where}: {fault}") from None
     columns = len(card.file.cover.columns)
+    keys = {need.key for need in card.file.need}
+    for need in card.file.need:
+        if need.stands_in_for and need.stands_in_for not in keys:
+            raise SettingsError(f"{where}: need {need.key!r} stands in for {need.stands_in_for!r}, no need of the card")
     for key, share in card.file.landscape.items():
         if key != "source" and (isinstance(share, str) or (isinstance(share, list) and len(share) != columns)):
             raise SettingsError(f"{where}: landscape.{key} is a share 0..1, or a list of one a column of cover.columns")

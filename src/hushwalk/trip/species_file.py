@@ -56,6 +56,7 @@ class NeedTable:
     when_absent: Fraction | None = None
     absent_source: str = ""
     optional: bool = False
+    stands_in_for: str = ""
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from hushwalk.habitat.ingredients import cover_quality, share_of_kinds
 from hushwalk.habitat.sensitivity import Swing, swings
 from hushwalk.habitat.suitability import suitability
 from hushwalk.trip.kinds import cover_kinds
+from hushwalk.trip.measuring import GROWTH
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.survey import Survey
 
@@ -56,7 +57,8 @@ def _of_kinds(settings: TripSettings, survey: Survey, cover: Layer, middle: floa
     usual, best = survey.card.cover_quality(settings.ground.region)
     codes = np.where(cover.known, cover.values, 0).astype(int)
     males = np.bincount(codes.ravel(), weights=np.nan_to_num(survey.density.values).ravel(), minlength=256)
-    rows, kinds = survey.card.file.cover.kinds, cover_kinds()
+    rows, kinds, held = survey.card.file.cover.kinds, cover_kinds(), survey.habitat.surface.measured
+    grown = [held[key] for key in GROWTH if key in held]
     found = []
     for code in np.argsort(-males).tolist():
         if code not in usual or males[code] < WORTH_MOVING * males.sum():
@@ -67,7 +69,7 @@ def _of_kinds(settings: TripSettings, survey: Survey, cover: Layer, middle: floa
                 {**told, code: float(np.clip(told[code] + step, 0, 1))} if code in told else told
                 for told in (usual, best)
             ]
-            layer = cover_quality(cover, moved[0], moved[1], survey.inputs.measures.get("stand_age"))
+            layer = cover_quality(cover, moved[0], moved[1], *grown)
             ends.append(f"{moved[0][code]:.2f}")
             counts.append(count({"cover_quality": layer}))
         source = rows[kinds[code].key].source

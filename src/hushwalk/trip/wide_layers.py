@@ -170,6 +170,10 @@ def open_ground(settings: AreaSettings, where: Whereabouts) -> Iterator[WideGrou
                 readers[label] = stack.enter_context(plain_reader(raster.file.address.opens, raster.file.band, label))
         if "cover" not in rasters:
             raise InputError('no raster of kind "cover" is named; wide ground is judged by its land cover')
+        if not any(spec.kind == "streams" for _, spec in labelled):
+            notices.append(
+                "no streams were given: over wide ground the lie of the land is not asked where water gathers"
+            )
         features, more, stories = read_features([(n, s) for n, s in labelled if s.kind in SHAPES], where)
         yield WideGround(
             where=where,

@@ -17,7 +17,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_total
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.pieces import pieces_of
-from hushwalk.habitat.suitability import suitability
+from hushwalk.habitat.suitability import Suitability, suitability
 from hushwalk.trip.kinds import cover_kinds
 from hushwalk.trip.measuring import Seen, measure
 from hushwalk.trip.species import Cycle, SpeciesCard
@@ -78,8 +78,8 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
     ----------
     recipe : the same for all windows.
     held : cells that the window looks at, by kind of layer: ``"cover"`` codes of cover kinds (0 unknown),
-        ``"elevation"`` [m], ``"stand_age"`` [a], ``"canopy_cover"`` 0..1, each NaN where unknown; ``"wet"`` and
-        ``"water"`` marks. Only ``"cover"`` must be there.
+        ``"elevation"`` [m], ``"stand_age"`` [a], ``"canopy_cover"`` 0..1, ``"canopy_height"`` [m], each NaN where
+        unknown; ``"wet"`` and ``"water"`` marks. Only ``"cover"`` must be there.
     tile : which window.
 
     Returns
@@ -106,21 +106,33 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
 
 def _worth(recipe: Recipe, held: Arrays, grid: Grid) -> NDArray[np.float64]:
     kinds = np.asarray(held["cover"])
-    cover = Layer("cover", "class", grid, np.where(kinds == 0, np.nan, kinds))
     wet = np.isin(kinds, [code for code, kind in cover_kinds().items() if not kind.walkable])
     wet = wet | held["water"] if "water" in held else wet
+    return np.where(wet, 0.0, surface_of(recipe, held, grid).layer.values)
+
+
+def surface_of(recipe: Recipe, held: Arrays, grid: Grid) -> Suitability:
+    """Score every ingredient of the cells of a window, and join them.
+
+    Parameters
+    ----------
+    recipe, held : as for :func:`judge_window`; near its edge a window shows less than the whole ground does.
+    grid : of the window.
+    """
+    kinds = np.asarray(held["cover"])
+    cover = Layer("cover", "class", grid, np.where(kinds == 0, np.nan, kinds))
     seen = Seen(
         elevation=_layer("elevation", "m", held, grid),
         cover=cover,
         stand_age=_layer("stand_age", "yr", held, grid),
         canopy_cover=_layer("canopy_cover", "1", held, grid),
+        canopy_height=_layer("canopy_height", "m", held, grid),
         wet=np.asarray(held["wet"], dtype=bool) if recipe.wet_known else None,
     )
     needs = recipe.card.needs(recipe.region)
     wanted = {need.key for need in needs}
     measured = {key: layer for key, layer in measure(seen, recipe.card, recipe.region).items() if key in wanted}
-    surface = suitability(needs, measured, recipe.card.surface)
-    return np.where(wet, 0.0, surface.layer.values)
+    return suitability(needs, measured, recipe.card.surface)
 
 
 def _layer(name: str, unit: str, held: Arrays, grid: Grid) -> Layer | None:
