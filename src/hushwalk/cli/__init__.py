@@ -12,7 +12,7 @@ from hushwalk import __version__
 from hushwalk.errors import HushwalkError
 
 COMMANDS = (
-    *("areas", "start", "check", "plan", "replan", "note", "session", "habitat", "why", "earshot"),
+    *("areas", "start", "check", "plan", "replan", "note", "fix", "session", "habitat", "why", "earshot", "listener"),
     *("species", "legends", "sources"),
 )
 EXIT_INTERRUPTED = 130

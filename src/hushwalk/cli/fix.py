@@ -1,0 +1,53 @@
+"""`hushwalk fix`: from the bearings of a morning to the ground where each bird is to be searched for.
+
+The fixing is trip/fixing.py's.
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, tell_on_stderr, trip_file_of
+
+
+@click.command(name="fix")
+@TRIP
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Morning of the notes [the latest with a bearing].")
+@click.option("--bird", default="", help="Only this bird, such as B2 [all].")
+@click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")
+@click.option("--from", "here", help="Where you stand now: a stop, CAR or a place [the last stop noted].")
+@click.option(
+    "--within", "within_min", type=click.FloatRange(1, 240), default=30.0, show_default=True, help="Longest walk [min]."
+)
+@click.option("--no-next", is_flag=True, help="Do not look for the next best bearing.")
+@click.option("--notes", type=click.Path(path_type=Path), help="Field notes [TRIP's folder/notes.gpkg].")
+@LAYERS
+def command(
+    trip: Path,
+    day: datetime | None,
+    bird: str,
+    as_noted: bool,
+    here: str | None,
+    within_min: float,
+    no_next: bool,
+    notes: Path | None,
+    layers: Path | None,
+) -> None:
+    r"""Tell where each bird heard on a morning of TRIP probably is, and where to stand for one more bearing.
+
+    Never a triangle, but the ground that holds the bird with a chance of 50, 80 and 95 %. Where the bearings allow no
+    point the reason is told. No stand is nearer than the stand-off to where a bird may be.
+
+    \b
+    Example:
+      hushwalk fix trip.toml
+      hushwalk fix trip.toml --bird B2 --from P07 --within 20
+    """
+    from hushwalk.trip.fix_story import FixAsk, fix_trip
+    from hushwalk.trip.fix_words import fix_words
+
+    ask = FixAsk(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
+    with tell_on_stderr() as tell:
+        told = fix_trip(trip_file_of(trip), ask, notes=notes, layers=layers, tell=tell)
+    click.echo(fix_words(told.title, told.fixed, told.birds, told.here))
