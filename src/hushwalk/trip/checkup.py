@@ -13,6 +13,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
+from hushwalk.trip.doubts import doubts
 from hushwalk.trip.features import SHAPES, read_features
 from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.listening import LEAFLESS, availability_table, ears_of
@@ -58,11 +59,13 @@ class Reach:
     ground_share : share of the ground from which one is back in time, 0..1.
     males : low, middle and high number of males that live in earshot of that ground.
     participation : share of them that display at all this morning, 0..1.
+    doubts : what speaks against the place or the date.
     """
 
     ground_share: float
     males: tuple[float, float, float]
     participation: float
+    doubts: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,4 +194,9 @@ def _reach(settings: TripSettings, survey: Survey, clock: Clock) -> Reach:
     low, high = survey.habitat.density_range
     middle = float(np.nansum(np.where(heard, survey.density.values, 0.0))) * area_km2
     _, _, participation = availability_table(ears, survey, clock, (least_stop_s,))
-    return Reach(float(within.mean()), (middle * low, middle, middle * high), float(participation))
+    return Reach(
+        float(within.mean()),
+        (middle * low, middle, middle * high),
+        float(participation),
+        doubts(survey, ears, clock, way),
+    )

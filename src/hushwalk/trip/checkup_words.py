@@ -119,6 +119,7 @@ def _promise(found: Checkup) -> list[str]:
     ears, low_high = ears_of(found.settings, survey), survey.habitat.males.males()
     sure = survey.habitat.surface.confidence
     lines = [
+        *(f"  {words}" for words in (reach.doubts if reach else ())),
         f"  {ears.verdict().sentence}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(survey)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",

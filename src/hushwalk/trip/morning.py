@@ -9,9 +9,10 @@ from datetime import time as wall_time
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import SettingsError
-from hushwalk.science.sun import MorningLight, morning_light
+from hushwalk.science.sun import MorningLight, morning_light, sun_altitude_deg
 from hushwalk.trip.settings import MorningSettings
 
+HOUR_DEG = 15.0  # definition: the earth turns so far in an hour
 EARLIEST_BEFORE_SUNRISE = timedelta(minutes=90)
 """judgement: an hour to walk in and to be listening by the published peak, half an hour to an hour before sunrise."""
 
@@ -70,8 +71,11 @@ def morning_clock(settings: MorningSettings, lon_deg: float, lat_deg: float) -> 
     midnight = datetime.combine(settings.date, wall_time(), zone)
     light = morning_light(settings.date, zone, lon_deg, lat_deg)
     if light.sunrise is None:
+        noon = datetime.combine(settings.date, wall_time(), UTC) + timedelta(hours=12 - lon_deg / HOUR_DEG)
+        up = float(sun_altitude_deg(noon, lon_deg, lat_deg)) > 0
         raise SettingsError(
-            f"the sun does not rise on {settings.date} at latitude {lat_deg:.2f}; there is no dawn to plan for"
+            f"the sun {'does not set' if up else 'does not rise'} on {settings.date} at latitude {lat_deg:.2f}; there "
+            "is no dawn to plan for, so choose another morning.date"
         )
     latest = _wall("morning.back_by", settings, settings.back_by, zone)
     if settings.leave_not_before is None:

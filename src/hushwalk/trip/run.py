@@ -14,6 +14,7 @@ from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
 from hushwalk.trip.cautions import cautions
 from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, north_of, stops_of, sun_times
+from hushwalk.trip.doubts import doubts
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
@@ -146,7 +147,7 @@ def report_of(
         budget_curve=budget_curve_of(stated, settings.seed),
         robustness=robustness_of(told, settings.seed),
         listening=listening_of(survey, ears, clock, stated, plan),
-        notices=(ears.verdict().sentence, *survey.notices),
+        notices=(*doubts(survey, ears, clock, morning.way), ears.verdict().sentence, *survey.notices),
         assumptions=survey.assumptions,
         cautions=cautions(settings),
         layer_stories=survey.inputs.stories,

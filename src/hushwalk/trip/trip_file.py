@@ -9,8 +9,9 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass, replace
+from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar, get_args, get_type_hints
+from typing import Any, TypeVar, cast, get_args, get_type_hints
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import TypeAdapter, ValidationError
@@ -107,9 +108,10 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
         raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the file")
     renamed = {FILE_NAMES.get(key, key): value for key, value in tables.items()}
     try:
-        return TypeAdapter(noun).validate_json(json.dumps(renamed, default=str))
+        read: Noun = _reader(cast("Any", noun)).validate_json(json.dumps(renamed, default=str))
     except ValidationError as fault:
         raise SettingsError(_words(fault, tables, key_lines(text), file_name, noun)) from None
+    return read
 
 
 def key_lines(text: str) -> dict[Location, int]:
@@ -142,6 +144,11 @@ def key_lines(text: str) -> dict[Location, int]:
         elif key := re.match(r"\s*([\w.\"'-]+)\s*=", line):
             found.setdefault((*table, *_dotted(key[1])), number)
     return found
+
+
+@cache
+def _reader(noun: Any) -> TypeAdapter[Any]:  # noqa: ANN401  any hashable class of settings
+    return TypeAdapter(noun)
 
 
 def _dotted(name: str) -> Location:
@@ -190,15 +197,10 @@ def _expected(kind: str) -> str:
         "int_type": "a whole number without quotes",
         "string_type": "a text in quotes",
         "bool_type": "true or false",
-        "date_type": "a date like 2027-04-25",
-        "date_parsing": "a date like 2027-04-25",
-        "date_from_datetime_parsing": "a date like 2027-04-25",
-        "time_type": "a time like 09:30:00",
-        "time_parsing": "a time like 09:30:00",
-        "dict_type": "a table of keys",
-        "dataclass_type": "a table of keys",
+        **dict.fromkeys(("date_type", "date_parsing", "date_from_datetime_parsing"), "a date like 2027-04-25"),
+        **dict.fromkeys(("time_type", "time_parsing"), "a time like 09:30:00"),
+        **dict.fromkeys(("dict_type", "dataclass_type"), "a table of keys"),
         "tuple_type": "a list in square brackets",
-        "missing_argument": "given",
     }
     return expected.get(kind, f"of another form ({kind.replace('_', ' ')})")
 

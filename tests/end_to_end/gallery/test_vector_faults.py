@@ -172,6 +172,29 @@ def test_heights_and_measures_of_shapes_are_dropped(country: Country) -> None:
     assert any("heights or measures" in n for n in got.notices)
 
 
+@pytest.mark.parametrize("kind", ["M", "ZM"])
+def test_measures_along_a_line_are_dropped(country: Country, kind: str) -> None:
+    (x, y), (u, v) = country.at(0, 0), country.at(500, 500)
+    words = f"LINESTRING M ({x} {y} 1, {u} {v} 2)" if kind == "M" else f"LINESTRING ZM ({x} {y} 400 1, {u} {v} 410 2)"
+    csv = f'WKT,name\n"{words}",Elm Creek\n'
+    (country.folder / "s.csv").write_text(csv)
+    got = country.read_beside_heights(streams("s.csv", crs="EPSG:32615"))
+    (shape,) = got.shapes("streams")
+    assert shapely.get_coordinate_dimension(shape) == 2
+    assert shape.length == pytest.approx(np.hypot(500, 500))
+
+
+@pytest.mark.parametrize("name", ['a "quoted" layer', "x'; DROP TABLE x; --", "naïve ручей", "two\twords"])
+def test_a_layer_is_found_whatever_its_name(country: Country, name: str) -> None:
+    country.vector("all.gpkg", [country.line((0, 0), (500, 500))], layer="streams")
+    country.vector("all.gpkg", [country.line((0, 0), (300, 300))], layer=name)
+    (got,) = country.read_beside_heights(streams("all.gpkg", layer=name)).shapes("streams")
+    assert got.length == pytest.approx(np.hypot(300, 300))
+    assert repr(name) in told(country, streams("all.gpkg", layer=name + "x")) or "streams" in told(
+        country, streams("all.gpkg", layer=name + "x")
+    )
+
+
 def test_a_field_that_is_not_there_is_told(country: Country) -> None:
     country.vector("streams.gpkg", [country.line((0, 0), (500, 500))], fields={"order": [3]})
     assert "no field 'size'; it has order" in told(country, streams(field="size"))
