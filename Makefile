@@ -3,6 +3,7 @@
 #   make test   checks the house and runs every test
 PYTHON ?= python3
 BIN := .venv/bin
+unexport PYTHONDONTWRITEBYTECODE  # modules that stay compiled between runs load in a third of the time
 UV := $(BIN)/uv sync --quiet --locked --inexact
 
 .PHONY: demo test lint docs speed clean

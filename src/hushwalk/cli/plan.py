@@ -47,16 +47,17 @@ def command(
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
     """
-    from hushwalk.outputs.write import write_all
+    from hushwalk.outputs.write import DRAWN_BESIDE, write_all
+    from hushwalk.trip.beside import Beside
     from hushwalk.trip.run import RunParams, plan_morning
     from hushwalk.trip.summary import summary_words
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
-    with tell_on_stderr() as tell:
-        report = plan_morning(settings, params, tell)
+    with tell_on_stderr() as tell, Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
+        report = plan_morning(settings, params, tell, beside)
         tell("drawing")
-        written = write_all(report, out or trip.parent / "out")
+        written = write_all(report, out or trip.parent / "out", beside=beside)
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return

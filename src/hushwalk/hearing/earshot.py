@@ -10,6 +10,7 @@ from contourpy import contour_generator
 from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.profile import bilinear
 
@@ -82,13 +83,9 @@ def earshot(chance: Layer, stop_m: FloatArray, level: float = 0.5) -> Earshot:
     grid, stop = chance.grid, np.asarray(stop_m, dtype=float)
     grid.cell_at(stop, "the stop of an earshot")
     known = np.nan_to_num(chance.values, nan=0.0)
-    # a rim of silence closes the rings at the edge of the grid
-    rimmed = np.pad(known, 1)
-    east = grid.west_m + (np.arange(-1, grid.n_cols + 1) + 0.5) * grid.cell_m
-    north = grid.north_m - (np.arange(-1, grid.n_rows + 1) + 0.5) * grid.cell_m
-    rings = contour_generator(east, north, rimmed).lines(level)
+    rings = _rings(known, grid, level)
     azimuth = np.arange(DIRECTIONS) * 360.0 / DIRECTIONS
-    longest = float(np.hypot(*grid.shape)) * grid.cell_m
+    longest = _farthest_m(known, grid, stop)
     steps = np.arange(0, longest, grid.cell_m / 2)
     heading = np.stack([np.sin(np.radians(azimuth)), np.cos(np.radians(azimuth))], axis=-1)
     points = stop + steps[:, np.newaxis, np.newaxis] * heading
@@ -101,4 +98,23 @@ def earshot(chance: Layer, stop_m: FloatArray, level: float = 0.5) -> Earshot:
     drop = along[before, ray] - along[first, ray]
     part = np.where(drop > 0, (along[before, ray] - level) / np.where(drop > 0, drop, 1.0), 0.0)
     radius = np.where(first > 0, steps[before] + np.clip(part, 0, 1) * (steps[1] - steps[0]), 0.0)
-    return Earshot(level, tuple(np.asarray(ring) for ring in rings), azimuth, radius)
+    return Earshot(level, tuple(rings), azimuth, radius)
+
+
+def _rings(known: FloatArray, grid: Grid, level: float) -> list[FloatArray]:
+    """Closed rings round all ground above the level; only the part of the grid where anything is heard is looked at."""
+    heard_rows, heard_cols = np.flatnonzero(known.any(axis=1)), np.flatnonzero(known.any(axis=0))
+    if len(heard_rows) == 0:
+        return []
+    top, left, bottom, right = heard_rows[0], heard_cols[0], heard_rows[-1] + 1, heard_cols[-1] + 1
+    rimmed = np.pad(known[top:bottom, left:right], 1)  # a rim of silence closes the rings at the edge of the grid
+    east = grid.west_m + (np.arange(left - 1, right + 1) + 0.5) * grid.cell_m
+    north = grid.north_m - (np.arange(top - 1, bottom + 1) + 0.5) * grid.cell_m
+    return [np.asarray(ring) for ring in contour_generator(east, north, rimmed).lines(level)]
+
+
+def _farthest_m(known: FloatArray, grid: Grid, stop: FloatArray) -> float:
+    """Distance past the last cell where anything is heard [m]."""
+    heard = grid.xy(*np.nonzero(known))
+    away = np.hypot(heard[:, 0] - stop[0], heard[:, 1] - stop[1]) if len(heard) else np.zeros(1)
+    return float(away.max()) + 2 * grid.cell_m

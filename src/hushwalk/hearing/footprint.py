@@ -15,11 +15,13 @@ from hushwalk.hearing.rays import hear_targets
 from hushwalk.hearing.scene import make_scene
 
 if TYPE_CHECKING:
+    from hushwalk.grid.grid import Grid
     from hushwalk.hearing.call import Call
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
 
 THREADS_MAX = 2
 
@@ -89,10 +91,20 @@ def footprint(
     how = params or FootprintParams()
     scene = make_scene(elevation, foliage, stream_noise_dba, call, conditions, listener, how.reach_m, how.ground_factor)
     stop, grid = np.asarray(stop_m, dtype=float), elevation.grid
-    rows, cols = (part.ravel() for part in np.indices(grid.shape))
-    places = grid.xy(rows, cols)
-    near = np.flatnonzero(np.hypot(places[:, 0] - stop[0], places[:, 1] - stop[1]) <= how.reach_m)
-    chance = np.zeros(grid.n_cells)
-    chance[near] = hear_targets(scene, stop, places[near], how.chance_floor)
+    rows, cols = _cells_within(grid, stop, how.reach_m)
+    chance = np.zeros(grid.shape)
+    chance[rows, cols] = hear_targets(scene, stop, grid.xy(rows, cols), how.chance_floor)
     step = f"chance to hear one display at E {stop[0]:.0f} N {stop[1]:.0f}"
-    return elevation.with_values(chance.reshape(grid.shape), name="chance heard", unit="1", step=step)
+    return elevation.with_values(chance, name="chance heard", unit="1", step=step)
+
+
+def _cells_within(grid: "Grid", stop_m: FloatArray, reach_m: float) -> tuple[IntArray, IntArray]:
+    """Rows and columns of the cells whose middle lies within reach of a stop."""
+    centre = np.array([(grid.north_m - stop_m[1]) / grid.cell_m, (stop_m[0] - grid.west_m) / grid.cell_m])
+    reach = reach_m / grid.cell_m + 1
+    first = np.clip(np.floor(centre - reach), 0, grid.shape).astype(int)
+    last = np.clip(np.ceil(centre + reach), 0, grid.shape).astype(int)
+    rows, cols = (part.ravel() for part in np.mgrid[first[0] : last[0], first[1] : last[1]])
+    places = grid.xy(rows, cols)
+    near = np.hypot(places[:, 0] - stop_m[0], places[:, 1] - stop_m[1]) <= reach_m
+    return rows[near], cols[near]

@@ -11,15 +11,16 @@ from functools import partial
 from pathlib import Path
 
 from hushwalk.errors import OutputError
-from hushwalk.outputs.geopackage import write_geopackage
 from hushwalk.outputs.gpx import gpx_text
-from hushwalk.outputs.html_map import map_page
 from hushwalk.outputs.kml import kml_text
 from hushwalk.outputs.print_sheet import print_sheet
 from hushwalk.outputs.tables import geojson_text, summary_text
+from hushwalk.trip.beside import Beside, asked_of
 from hushwalk.trip.report import Report
 
 Writer = Callable[[Path], None]
+DRAWN_BESIDE = ("hushwalk.outputs.html_map", "hushwalk.outputs.geopackage")
+"""Modules that stand on big libraries: loaded only when they draw, and beside the rest where that can be."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,9 @@ class Written:
     size_bytes: int
 
 
-def write_all(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter")) -> tuple[Path, ...]:
+def write_all(
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Beside | None = None
+) -> tuple[Path, ...]:
     """Write map page, print sheets, GPS and data files.
 
     Parameters
@@ -39,6 +42,7 @@ def write_all(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "le
     report : the morning.
     folder : is made where it is missing; files of the same names are replaced.
     papers : of the print sheet, ``"a4"`` and ``"letter"``.
+    beside : draws the page while the sheets are drawn here; None to draw one after the other.
 
     Returns
     -------
@@ -50,10 +54,12 @@ def write_all(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "le
     OutputError
         If the folder cannot be written to; the files that stood there before are left as they were.
     """
-    return tuple(written.path for written in write_timed(report, folder, papers))
+    return tuple(written.path for written in write_timed(report, folder, papers, beside))
 
 
-def write_timed(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter")) -> tuple[Written, ...]:
+def write_timed(
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Beside | None = None
+) -> tuple[Written, ...]:
     """Write like :func:`write_all` and tell what each file took.
 
     Notes
@@ -63,7 +69,7 @@ def write_timed(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
-            made = [_write(Path(aside) / name, writer) for name, writer in _writers(report, papers).items()]
+            made = _made(report, Path(aside), papers, beside)
             return tuple(_moved(one, folder) for one in made)
     except OutputError:
         raise
@@ -74,17 +80,38 @@ def write_timed(report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "
         ) from fault
 
 
+def _made(report: Report, aside: Path, papers: tuple[str, ...], beside: Beside | None) -> list[Written]:
+    big: dict[str, Writer] = {"map.html": partial(_page, report), "walk.gpkg": partial(_geopackage, report)}
+    asked = [asked_of(beside, _write, aside / name, writer) for name, writer in big.items()]
+    try:
+        here = [_write(aside / name, writer) for name, writer in _writers(report, papers).items()]
+        return [*(one.result() for one in asked), *here]
+    finally:
+        if beside is not None:
+            beside.finish()  # the folder aside must stay until nobody writes into it
+
+
 def _writers(report: Report, papers: tuple[str, ...]) -> dict[str, Writer]:
     sheets = {f"sheet_{paper}.pdf": _bytes(partial(print_sheet, report, paper)) for paper in papers}
     return {
-        "map.html": _text(lambda: map_page(report)),
         **sheets,
         "walk.gpx": _text(lambda: gpx_text(report)),
         "walk.kml": _text(lambda: kml_text(report)),
         "walk.geojson": _text(lambda: geojson_text(report)),
-        "walk.gpkg": lambda path: write_geopackage(report, path),
         "summary.json": _text(lambda: summary_text(report)),
     }
+
+
+def _page(report: Report, path: Path) -> None:
+    from hushwalk.outputs.html_map import map_page
+
+    _text(lambda: map_page(report))(path)
+
+
+def _geopackage(report: Report, path: Path) -> None:
+    from hushwalk.outputs.geopackage import write_geopackage
+
+    write_geopackage(report, path)
 
 
 def _text(make: Callable[[], str]) -> Writer:

@@ -15,6 +15,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
 
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 SPOTS = 8  # judgement: eight directions on two rings find the gap in a ridge or the far side of a brook
 
@@ -116,7 +117,8 @@ def choose_posts(where: Standing, params: PostParams) -> FloatArray:
     """
     rows, cols = np.nonzero(where.allowed)
     order = np.argsort(-where.promise[rows, cols], kind="stable")
-    return _thinned(where.grid.xy(rows[order], cols[order]), params.spacing_m, params.posts_max)
+    kept = _thinned(rows[order], cols[order], where.grid, params)
+    return where.grid.xy(rows[order][kept], cols[order][kept])
 
 
 def settle_posts(
@@ -151,10 +153,18 @@ def settle_posts(
     return settled
 
 
-def _thinned(best_first_xy: FloatArray, spacing_m: float, most: int) -> FloatArray:
-    kept: list[FloatArray] = []
-    left = best_first_xy
-    while len(left) and len(kept) < most:
-        kept.append(left[0])
-        left = left[np.sum((left - left[0]) ** 2, axis=1) >= spacing_m**2]
-    return np.array(kept).reshape(-1, 2)
+def _thinned(rows: IntArray, cols: IntArray, grid: Grid, params: PostParams) -> list[int]:
+    """Which cells, given the best first, are kept: none within the spacing of one that was kept before."""
+    reach = int(params.spacing_m / grid.cell_m) + 1
+    north, east = np.ogrid[-reach : reach + 1, -reach : reach + 1]
+    near = (north**2 + east**2) * grid.cell_m**2 < params.spacing_m**2
+    taken = np.zeros((grid.n_rows + 2 * reach, grid.n_cols + 2 * reach), dtype=bool)  # a rim spares clipping
+    kept: list[int] = []
+    for k, (row, col) in enumerate(zip(rows.tolist(), cols.tolist(), strict=True)):
+        if taken[row + reach, col + reach]:
+            continue
+        kept.append(k)
+        if len(kept) == params.posts_max:
+            break
+        taken[row : row + 2 * reach + 1, col : col + 2 * reach + 1] |= near
+    return kept

@@ -13,8 +13,11 @@ from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_metres
 from hushwalk.planning.plan import Visit
 from hushwalk.planning.several import rest_of
+from hushwalk.trip.beside import Asked
 from hushwalk.trip.describe import Begun
 from hushwalk.trip.listening import availability_at
+from hushwalk.trip.outlook import budget_curve_of
+from hushwalk.trip.plain_walk import UNDER_WAY
 from hushwalk.trip.report import Report
 from hushwalk.trip.run import Morning, RunParams, Tell, look_round, report_of, solved
 from hushwalk.trip.settings import TripSettings
@@ -64,7 +67,8 @@ def replan(
     left = replace(stated, problem=rest_of(stated.problem, visits, now_s, len(made)))
     tell("choosing what is left")
     result = solved(left, settings, params or RunParams())
-    return report_of(settings, morning, left, result, Begun(len(made), at, len(made)))
+    comparison = Asked(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
+    return report_of(settings, morning, left, result, comparison, Begun(len(made), at, len(made)))
 
 
 def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -> FloatArray:

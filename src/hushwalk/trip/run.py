@@ -9,17 +9,19 @@ from itertools import pairwise
 
 import numpy as np
 
+from hushwalk.grid.grid import FloatArray
 from hushwalk.planning.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
+from hushwalk.trip.beside import Asked, Beside, asked_of
 from hushwalk.trip.cautions import cautions
 from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, north_of, stops_of, sun_times
 from hushwalk.trip.doubts import doubts
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
-from hushwalk.trip.plain_walk import UNDER_WAY, best_plain_walk
-from hushwalk.trip.report import Report
+from hushwalk.trip.plain_walk import best_plain_walk
+from hushwalk.trip.report import PlainWalk, Report
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.stated import Stated, posts_of, state_problem
 from hushwalk.trip.survey import Survey, survey_trip
@@ -29,6 +31,7 @@ FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk 
 LESS = 0.95  # judgement: allow at least this much less walking at each try
 
 Tell = Callable[[str], None]
+Curve = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,12 @@ class Morning:
     way: Way
 
 
-def plan_morning(settings: TripSettings, params: RunParams | None = None, tell: Tell = lambda _: None) -> Report:
+def plan_morning(
+    settings: TripSettings,
+    params: RunParams | None = None,
+    tell: Tell = lambda _: None,
+    beside: Beside | None = None,
+) -> Report:
     """Plan one morning.
 
     Parameters
@@ -66,6 +74,7 @@ def plan_morning(settings: TripSettings, params: RunParams | None = None, tell: 
     settings : what the trip file says.
     params : how long to think.
     tell : is called with a few words as each step begins.
+    beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
 
     Returns
     -------
@@ -82,9 +91,16 @@ def plan_morning(settings: TripSettings, params: RunParams | None = None, tell: 
     posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
     stated = state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
     tell(f"choosing stops among {len(posts)} posts, and proving how good the choice is")
+    comparison = asked_of(beside, compared, settings, morning, stated)
     result = solved(stated, settings, params, tell)
     tell("comparing with a plain walk")
-    return report_of(settings, morning, stated, result)
+    return report_of(settings, morning, stated, result, comparison, beside=beside)
+
+
+def compared(settings: TripSettings, morning: Morning, stated: Stated) -> tuple[PlainWalk, Curve]:
+    """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
+    plain = best_plain_walk(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    return plain, budget_curve_of(stated, settings.seed)
 
 
 def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
@@ -123,11 +139,21 @@ def walked_m(stated: Stated, result: Result) -> float:
 
 
 def report_of(
-    settings: TripSettings, morning: Morning, stated: Stated, result: Result, begun: Begun = FROM_THE_CAR
+    settings: TripSettings,
+    morning: Morning,
+    stated: Stated,
+    result: Result,
+    comparison: Asked[tuple[PlainWalk, Curve]],
+    begun: Begun = FROM_THE_CAR,
+    beside: Beside | None = None,
 ) -> Report:
-    """Tell a solved morning as a report that outputs draw."""
+    """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
     survey, clock, ears, plan = morning.survey, morning.clock, morning.ears, result.plan
     told = Told(survey, ears, clock, stated, plan, north_of(survey, clock), morning.way.on_trail, begun)
+    standing = asked_of(beside, _standing, told, settings.seed)
+    stops, legs = stops_of(told), legs_of(told)
+    plain, curve = comparison.result()
+    robustness, listening, ways_back = standing.result()
     return Report(
         title=settings.place.name,
         settings=settings,
@@ -136,21 +162,27 @@ def report_of(
         car=survey.car,
         depart=clock.at(plan.depart_s),
         back=clock.at(plan.back_s),
-        stops=stops_of(told),
-        legs=legs_of(told),
+        stops=stops,
+        legs=legs,
         sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)),
         north=told.north,
         males=males_of(survey, ears, stated, plan),
-        plain=UNDER_WAY if begun.stops_made else best_plain_walk(settings, survey, ears, morning.way, clock),
+        plain=plain,
         proof=proof_of(result, stated),
         country=survey.country,
-        budget_curve=budget_curve_of(stated, settings.seed),
-        robustness=robustness_of(told, settings.seed),
-        listening=listening_of(survey, ears, clock, stated, plan),
+        budget_curve=curve,
+        robustness=robustness,
+        listening=listening,
         notices=(*doubts(survey, ears, clock, morning.way), ears.verdict().sentence, *survey.notices),
         assumptions=survey.assumptions,
         cautions=cautions(settings),
         layer_stories=survey.inputs.stories,
         source_keys=survey.source_keys,
-        bail_outs=bail_outs(told),
+        bail_outs=ways_back,
     )
+
+
+def _standing(told: Told, seed: int) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
+    """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
+    listening = listening_of(told.survey, told.ears, told.clock, told.stated, told.plan)
+    return robustness_of(told, seed), listening, bail_outs(told)

@@ -3,7 +3,7 @@
 Solving it is planning's business, and turning the answer back into words describe.py's.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -128,8 +128,14 @@ def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock
 
 
 def males_heard(ears: Ears, survey: Survey, places_xy: FloatArray) -> FloatArray:
-    """Displaying males heard from each place if each displayed once, over the real ground, shape (n,)."""
-    heard = heard_from(ears, survey, places_xy)
+    """Displaying males heard from each place if each displayed once, over the real ground, shape (n,).
+
+    Notes
+    -----
+    To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
+    """
+    coarse = replace(ears.params, target_cell_m=2 * ears.params.target_cell_m)
+    heard = heard_from(replace(ears, params=coarse), survey, places_xy)
     return np.asarray(heard.chance @ males_on(survey.density, heard.grid))
 
 
