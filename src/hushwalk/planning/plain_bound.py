@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, maximum_flow
 
-from hushwalk.planning.plain import plain_of
+from hushwalk.planning.plain import plain_of, quickest
 from hushwalk.planning.search import Best
 from hushwalk.planning.tables import Tables
 
@@ -78,21 +78,20 @@ def edges_of(tables: Tables) -> Edges:
     """Give the undirected edges that some walk within the budget can use."""
     plain = plain_of(tables)
     ends = [tables.start] if tables.start == tables.end else [tables.start, tables.end]
-    posts = np.array([*ends, *np.flatnonzero(plain.usable).tolist()], np.int64)
+    posts = np.array([*ends, *plain.posts[:-2].tolist()], np.int64)
     dwell = np.full(len(tables.usable), tables.dwell[0])
     dwell[ends] = 0.0
     times = np.minimum(tables.travel[0], tables.travel[0].T) + (dwell[:, None] + dwell[None, :]) / 2
     one, other = np.triu_indices(len(posts), 1)
     time = times[posts[one], posts[other]]
-    reach = times[posts[0]][posts]
-    back = times[posts[len(ends) - 1]][posts]
+    reach = quickest(times, tables.start)[posts]
+    back = quickest(times, tables.end)[posts]
     least = time + np.minimum(reach[one] + back[other], reach[other] + back[one])
     keep = (least <= plain.budget) | (one < len(ends))
     if len(ends) == 2:  # noqa: PLR2004
         keep &= ~((one == 0) & (other == 1))
     one, other, time = one[keep], other[keep], time[keep]
-    score = np.array(plain.score[posts])
-    score[: len(ends)] = 0.0
+    score = np.append(np.zeros(len(ends)), plain.score[:-2])
     most = np.where((one == 0) & (len(ends) == 1), 2.0, 1.0)
     return Edges(posts, score, one.astype(np.int64), other.astype(np.int64), time, most, len(ends))
 

@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.planning.improve import search
-from hushwalk.planning.plain import Plain, search_plain
+from hushwalk.planning.plain import Plain
+from hushwalk.planning.plain_search import search_plain
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
@@ -50,7 +51,8 @@ class Best:
 
     tell: Tell | None = None
     deadline: float = np.inf
-    began: float = field(default_factory=time.perf_counter)
+    clock: Callable[[], float] = time.perf_counter
+    began: float = field(default=0.0, init=False)
     worth: float = -1.0
     bound: float = np.inf
     iterations: int = 0
@@ -58,10 +60,14 @@ class Best:
     waits: FloatArray = field(default_factory=lambda: np.zeros(1))
     history: list[tuple[float, float]] = field(default_factory=list)
 
+    def __post_init__(self) -> None:
+        """Start the clock."""
+        self.began = self.clock()
+
     @property
     def seconds(self) -> float:
         """Time since the run began [s]."""
-        return time.perf_counter() - self.began
+        return self.clock() - self.began
 
     def late(self) -> bool:
         """Whether the time given is used up."""
@@ -129,12 +135,14 @@ def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
 
 def advance_plain(plain: Plain, state: Standing, steps: int, heat: tuple[float, float], seed: int) -> None:
     """Search some steps on from where a route stands, where neither overlap nor the clock matters."""
-    room = state.stops.shape[1]
-    route = np.full(room + 2, plain.end, np.int64)
-    route[0], route[1 : state.count + 1] = plain.start, state.stops[0, : state.count]
-    found, count, worth, standing = search_plain(plain, route, state.count + 2, steps, np.array(heat), seed)
+    n = len(plain.posts)
+    index = {int(post): k for k, post in enumerate(plain.posts[: n - 2])}
+    inner = [index[int(p)] for p in state.stops[0, : state.count] if int(p) in index]
+    route = np.full(n, n - 1, np.int64)
+    route[0], route[1 : len(inner) + 1] = n - 2, inner
+    found, count, worth, standing = search_plain(plain, route, len(inner) + 2, steps, np.array(heat), seed)
     state.count = standing - 2
-    state.stops[0, : state.count] = route[1 : standing - 1]
+    state.stops[0, : state.count] = plain.posts[route[1 : standing - 1]]
     if worth > state.best:
-        state.best_stops[0, : count - 2] = found[1 : count - 1]
+        state.best_stops[0, : count - 2] = plain.posts[found[1 : count - 1]]
         state.best_count, state.best = count - 2, worth
