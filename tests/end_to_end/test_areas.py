@@ -1,91 +1,42 @@
 """`hushwalk areas` over a made region: from rasters and roads to a ranking, and from the ranking to a trip file."""
 
+import base64
+import ctypes
+import importlib.util
+import io
 import json
+import re
 from pathlib import Path
 
 import geopandas as gpd
 import numpy as np
 import pandas as pd
+import pypdfium2
 import pytest
 import rasterio
 from click.testing import CliRunner
-from rasterio.transform import from_origin
-from scipy import ndimage
-from shapely import LineString, Point, box
+from lxml import html
+from PIL import Image
+from shapely import Point
 
 from hushwalk.cli import hushwalk
+from hushwalk.outputs.palette import BANDS, INK, band_of, rgb
+from hushwalk.outputs.paper import PAPERS
 from hushwalk.trip.area_file import parse_area_file
 from hushwalk.trip.trip_file import read_trip
 
-WEST, NORTH, CELL, SIZE = 500_010.0, 5_200_020.0, 30.0, 400
-UTM = "EPSG:32615"
-AREA_FILE = """
-species = "ruffed_grouse"
-
-[region]
-name = "Made country"
-
-[morning]
-date = 2027-04-25
-time_zone = "America/Chicago"
-back_by = 08:30:00
-longest_walk_km = 5.0
-
-[places]
-spacing_m = 1500.0
-
-[drive]
-home = "46.935, -92.962"
-speed_kmh = 60.0
-longest_min = 120.0
-
-[[layer]]
-kind = "cover"
-path = "cover.tif"
-legend = "nlcd"
-
-[[layer]]
-kind = "elevation"
-path = "dem.tif"
-
-[[layer]]
-kind = "roads"
-path = "country.gpkg"
-layer = "roads"
-
-[[layer]]
-kind = "closed"
-path = "country.gpkg"
-layer = "closed"
-"""
+_spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
+assert _spec
+assert _spec.loader
+made = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(made)
+AREA_FILE, CELL, NORTH, UTM, WEST = made.AREA_FILE, made.CELL, made.NORTH, made.UTM, made.WEST
 
 
 @pytest.fixture(scope="module")
 def country(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Pines, with young cover in the north-west and in the south-east, which is closed; one road through both."""
-    folder = tmp_path_factory.mktemp("country")
-    rng = np.random.default_rng(2)
-    cover = np.full((SIZE, SIZE), 42, dtype=np.uint8)
-    blotches = ndimage.gaussian_filter(rng.random((SIZE, SIZE)), 4)
-    for rows, cols in ((slice(40, 150), slice(40, 150)), (slice(250, 360), slice(250, 360))):
-        part = blotches[rows, cols]
-        cover[rows, cols] = np.where(part > np.quantile(part, 0.4), 52, np.where(part > np.quantile(part, 0.2), 41, 90))
-    cover[:, 200:204] = 11
-    profile = {"driver": "GTiff", "crs": UTM, "transform": from_origin(WEST, NORTH, CELL, CELL), "count": 1}
-    profile |= {"width": SIZE, "height": SIZE, "tiled": True}
-    with rasterio.open(folder / "cover.tif", "w", dtype="uint8", **profile) as out:
-        out.write(cover, 1)
-    hills = (300 + 20 * ndimage.gaussian_filter(rng.normal(size=(SIZE, SIZE)), 8) * 8).astype(np.float32)
-    with rasterio.open(folder / "dem.tif", "w", dtype="float32", **profile) as out:
-        out.write(hills, 1)
-    far = SIZE * CELL
-    road = LineString([(WEST + 2850, NORTH - 2000), (WEST + 2850, NORTH - 6000), (WEST + far - 2500, NORTH - 9150)])
-    roads = gpd.GeoDataFrame({"kind": ["gravel"]}, geometry=[road], crs=UTM)
-    roads.to_file(folder / "country.gpkg", layer="roads", driver="GPKG")
-    parcel = box(WEST + 7000, NORTH - 11_500, WEST + 11_500, NORTH - 9_900)
-    gpd.GeoDataFrame({"name": ["parcel"]}, geometry=[parcel], crs=UTM).to_file(folder / "country.gpkg", layer="closed")
-    (folder / "areas.toml").write_text(AREA_FILE)
-    return folder
+    return made.make_region(tmp_path_factory.mktemp("country"))
 
 
 def run(*words: object) -> str:
@@ -185,6 +136,89 @@ def test_given_points_are_taken_as_they_are(country: Path, tmp_path: Path) -> No
     told = run("areas", country / "third.toml", "--out", tmp_path / "given")
     assert "pull-off" in told
     assert "landing" not in told  # it stands in the lake
+
+
+def test_the_report_ranks_and_tells_for_each_place_what_is_good_and_what_holds_it_back(ranked: Path) -> None:
+    table = pd.read_csv(ranked / "areas.csv")
+    page = html.fromstring((ranked / "areas.html").read_text())
+    rows = page.xpath("//table/tbody/tr")
+    assert [row.xpath("string(th)") for row in rows] == [str(rank) for rank in table["rank"]]
+    assert [row.xpath("string(td[1])") for row in rows] == list(table["name"])
+    assert [float(row.xpath("string(td[2])")) for row in rows] == pytest.approx(list(table["males_heard"]), abs=0.051)
+    cards = page.xpath("//section")
+    assert len(cards) == min(10, len(table))
+    for card, (_, row) in zip(cards, table.iterrows(), strict=False):
+        told = card.text_content()
+        assert f"{row['rank']}. {row['name']}" in told
+        heard, stops = re.search(r"could hear (\d+\.\d) males from (\d+) stops", told).groups()
+        assert float(heard) == pytest.approx(row["males_heard"], abs=0.056)
+        assert int(stops) == row["stops"]
+        assert f"{max(row['drive_min'], 1):.0f} min to drive" in told
+        place = [float(number) for number in re.search(r"(-?\d+\.\d{5}), (-?\d+\.\d{5})$", told).groups()]
+        assert place == pytest.approx([row["latitude_deg"], row["longitude_deg"]], abs=1.1e-5)
+        assert ("(parcel), hatched on the map" in told) == (row["closed_share"] > 0.005)
+        assert "whether the ground may be entered is for you to find out" in told
+    worst = cards[table["walk_in_min"].to_numpy().argmax()].text_content()
+    assert "from the car, in the dark" in worst
+    assert "Only local law and the owner decide" in page.text_content()
+
+
+def test_all_small_maps_of_the_page_have_one_scale_and_the_colours_of_the_palette(ranked: Path) -> None:
+    page = html.fromstring((ranked / "areas.html").read_text())
+    maps = page.xpath("//section//*[local-name()='svg']")
+    assert len({(m.get("viewbox") or m.get("viewBox")) for m in maps}) == 1
+    bars = [m.xpath(".//*[local-name()='text' and contains(., 'km')]")[0].text for m in maps]
+    assert len(set(bars)) == 1
+    assert all(m.get("aria-label", "").startswith("Map of area") for m in maps)
+    picture = maps[0].xpath(".//*[local-name()='image']/@href")[0].split(",", 1)[1]
+    drawn = Image.open(io.BytesIO(base64.b64decode(picture))).convert("RGBA")
+    told = {colour[:3] for _, colour in drawn.getcolors(1 << 16) if colour[3]}
+    assert told <= {rgb(band.colour) for band in BANDS}
+    with rasterio.open(ranked / "suitability.tif") as data:
+        worth = data.read(1) * data.scales[0]
+    assert len(told) == len({band_of(float(value)).word for value in np.unique(worth)})
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_printed_report_is_true_to_scale(ranked: Path, paper: str) -> None:
+    """Grid lines 1 km apart, measured by an independent reader (PDFium) on every small map."""
+    document = pypdfium2.PdfDocument(ranked / f"areas_{paper}.pdf")
+    words = " ".join(page.get_textpage().get_text_range() for page in document)
+    scale = int(re.search(r"all maps 1:([\d ]+\d)", words)[1].replace(" ", ""))
+    gap_pt = 1000 * 1000 / scale / 25.4 * 72
+    measured = 0
+    for page in document:
+        for places in grid_lines(page):
+            gaps = np.diff(sorted(places))
+            assert gaps == pytest.approx(np.full(len(gaps), gap_pt), rel=0.003)
+            measured += len(gaps)
+        width, height = (side / 72 * 25.4 for side in page.get_size())
+        size = PAPERS[paper]
+        assert (width, height) == pytest.approx((size.width_mm, size.height_mm), abs=0.05)
+    table = pd.read_csv(ranked / "areas.csv")
+    assert measured >= 4 * len(table)
+    for name in table["name"]:
+        assert name in words
+    assert "Only local law and the owner decide" in words.replace("\r\n", " ")
+
+
+def grid_lines(page: pypdfium2.PdfPage) -> list[list[float]]:
+    """Places of the upright and of the level lines in the colour of the grid, map by map [pt]."""
+    upright: dict[tuple[int, int], list[float]] = {}
+    level: list[float] = []
+    for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH]):
+        parts = [ctypes.c_uint() for _ in range(4)]
+        pypdfium2.raw.FPDFPageObj_GetStrokeColor(thing.raw, *parts)
+        if tuple(part.value for part in parts[:3]) != rgb(INK["grid"]):
+            continue
+        left, bottom, right, top = thing.get_bounds()
+        if right - left < 2:
+            upright.setdefault((round(bottom), round(top)), []).append((left + right) / 2)
+        else:
+            level.append((bottom + top) / 2)
+    across = [[y for y in level if bottom < y < top] for bottom, top in upright]
+    assert sum(map(len, across)) == len(level)
+    return [*upright.values(), *across]
 
 
 def test_a_fault_is_told_in_one_sentence(country: Path) -> None:

@@ -15,7 +15,7 @@ from hushwalk.cli.trip_argument import tell_on_stderr
 @click.option(
     "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the results [AREA_FILE's folder/areas]."
 )
-@click.option("--top", type=click.IntRange(1), default=10, show_default=True, help="How many to print.")
+@click.option("--top", type=click.IntRange(1), default=10, show_default=True, help="How many to print and draw.")
 @click.option("--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Threads or processes.")
 @click.option("--processes", is_flag=True, help="Work in processes instead of threads.")
 @click.option("--scheduler", metavar="ADDRESS", help="Work on a running Dask cluster, such as tcp://127.0.0.1:8786.")
@@ -45,10 +45,10 @@ def command(
     folder = out or area_file.parent / "areas"
     params = WideParams(window_cells, workers, "processes" if processes else "threads", scheduler)
     with tell_on_stderr() as tell:
-        areas = rank_areas(settings, folder, params, tell)
-        tell("writing tables")
+        areas = rank_areas(settings, folder, params, tell, top)
+        tell("drawing the report")
         written = write_areas(areas, area_file, folder)
     click.echo(area_words(areas, top))
     click.echo("written:")
-    for path in (areas.region.surface, areas.region.density, *written):
+    for path in (*written, areas.region.surface, areas.region.density):
         click.echo(f"  {path}")

@@ -6,10 +6,13 @@ The surface itself is made in suitability.py.
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from hushwalk.habitat.needs import Need
+from hushwalk.grid.grid import FloatArray
+from hushwalk.habitat.needs import Need, Role
 from hushwalk.habitat.suitability import Suitability
 
+BoolArray = NDArray[np.bool_]
 GOOD, FAIR = 0.7, 0.35  # judgement: thirds of the scale, so that three words cover it
 
 
@@ -19,7 +22,7 @@ class Reason:
 
     Parameters
     ----------
-    key, label, unit : of the need.
+    key, label, unit, role : of the need.
     value : as measured; NaN where it was not.
     score, weight : 0..1, and the weight as it was used.
     factor : what it multiplies the answer by; for a compensating need, if the others stayed as they are.
@@ -34,6 +37,7 @@ class Reason:
     weight: float
     factor: float
     words: str
+    role: Role
 
 
 @dataclass(frozen=True)
@@ -82,22 +86,48 @@ def why(surface: Suitability, xy_m: tuple[float, float]) -> Why:
     return Why(xy_m, worth, ordered, home, _sentence(worth, home, ordered, surface))
 
 
+def why_over(surface: Suitability, where: BoolArray) -> tuple[Reason, ...]:
+    """Explain the suitability of a piece of ground.
+
+    Parameters
+    ----------
+    surface : from :func:`hushwalk.habitat.suitability.suitability`.
+    where : shape of the grid, the cells of the ground.
+
+    Returns
+    -------
+    tuple of Reason
+        With the mean score and the mean factor over the cells where an ingredient is known, that which takes most
+        first; ingredients that are known nowhere are left out.
+    """
+    told = []
+    for need in surface.needs:
+        scores = surface.scores[need.key].values[where]
+        scores = scores[np.isfinite(scores)]
+        if not scores.size:
+            continue
+        score, weight = float(scores.mean()), surface.weights[need.key]
+        factor = float(_factor(surface, need, scores).mean())
+        words = f"{need.label} {score:.2f} of 1"
+        told.append(Reason(need.key, need.label, need.unit, np.nan, score, weight, factor, words, need.role))
+    return tuple(sorted(told, key=lambda reason: reason.factor))
+
+
 def _reason(surface: Suitability, need: Need, cell: tuple[int, int]) -> Reason:
     score = float(surface.scores[need.key].values[cell])
     measured = surface.measured.get(need.key)
     value = float("nan") if measured is None else float(measured.values[cell])
     weight = surface.weights[need.key]
-    return Reason(
-        need.key, need.label, need.unit, value, score, weight, _factor(surface, need, score), _words(need, value, score)
-    )
+    factor = float(_factor(surface, need, np.array(score)))
+    return Reason(need.key, need.label, need.unit, value, score, weight, factor, _words(need, value, score), need.role)
 
 
-def _factor(surface: Suitability, need: Need, score: float) -> float:
-    if not np.isfinite(score):
-        return 1.0
+def _factor(surface: Suitability, need: Need, score: FloatArray) -> FloatArray:
     if need.role == "limiting":
-        return float(score**need.weight)
-    return 1.0 - (1.0 - surface.params.floor) * surface.weights[need.key] * (1.0 - score)
+        taken = score**need.weight
+    else:
+        taken = 1.0 - (1.0 - surface.params.floor) * surface.weights[need.key] * (1.0 - score)
+    return np.where(np.isfinite(score), taken, 1.0)
 
 
 def _words(need: Need, value: float, score: float) -> str:

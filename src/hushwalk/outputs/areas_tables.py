@@ -1,6 +1,6 @@
 """Ranked areas and patches as tables: CSV, GeoJSON, GeoPackage, and the JSON that a trip can be started from.
 
-What the numbers mean is told in trip/areas.py.
+What the numbers mean is told in trip/area_report.py; the report itself is area_page.py's and area_sheet.py's.
 """
 
 import csv
@@ -16,7 +16,9 @@ from shapely import Point, box
 
 from hushwalk.errors import OutputError
 from hushwalk.habitat.pieces import WidePatch
-from hushwalk.trip.areas import Area, Areas
+from hushwalk.outputs.area_page import area_page
+from hushwalk.outputs.area_sheet import area_sheet
+from hushwalk.trip.area_report import Area, Areas
 
 SCHEMA = "hushwalk areas 1"
 Json = dict[str, Any]
@@ -34,6 +36,7 @@ def area_fields(area: Area) -> Json:
         "males_heard": round(score.males, 2),
         "males_heard_new": round(area.new_males, 2),
         "stops": score.stops,
+        "walk_in_min": round(score.walk_in_min, 1),
         "walk_min": round(score.used_min),
         "reach_km2": round(score.reach_km2, 2),
         "males_in_reach": round(score.males_in_reach, 1),
@@ -103,37 +106,45 @@ def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
     return json.dumps(told, indent=1, allow_nan=False) + "\n"
 
 
-def write_areas(areas: Areas, area_file: Path, folder: Path) -> tuple[Path, ...]:
-    """Write every table into a folder; each file is there in full or not at all.
+def write_areas(
+    areas: Areas, area_file: Path, folder: Path, papers: tuple[str, ...] = ("a4", "letter")
+) -> tuple[Path, ...]:
+    """Write the report and every table into a folder; each file is there in full or not at all.
 
     Parameters
     ----------
     areas : ranked.
     area_file : that they come from.
     folder : is made where it is missing.
+    papers : of the report for print, ``"a4"`` and ``"letter"``.
 
     Returns
     -------
     tuple of Path
+        The page of the report first.
 
     Raises
     ------
     OutputError
-        If the folder cannot be written to.
+        If the folder cannot be written to, or a reach fits no map.
     """
     texts = {
+        "areas.html": area_page(areas),
         "areas.csv": csv_text([area_fields(area) for area in areas.areas]),
         "areas.geojson": areas_geojson(areas),
         "areas.json": areas_json(areas, area_file, folder),
         "patches.csv": csv_text([patch_fields(patch) for patch in areas.region.patches]),
     }
+    sheets = {f"areas_{paper}.pdf": area_sheet(areas, paper) for paper in papers}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
             for name, text in texts.items():
                 (Path(aside) / name).write_text(text, encoding="utf-8")
+            for name, sheet in sheets.items():
+                (Path(aside) / name).write_bytes(sheet)
             _write_geopackage(areas, Path(aside) / "areas.gpkg")
-            names = [*texts, "areas.gpkg"]
+            names = ["areas.html", *sheets, *list(texts)[1:], "areas.gpkg"]
             return tuple((Path(aside) / name).replace(folder / name) for name in names)
     except OSError as fault:
         raise OutputError(f"{folder} cannot be written to: {fault}") from None

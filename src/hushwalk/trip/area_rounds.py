@@ -23,7 +23,7 @@ from hushwalk.trip.listening import ears_from
 from hushwalk.trip.morning import morning_clock
 from hushwalk.trip.whereabouts import Whereabouts
 from hushwalk.trip.wide import MALES_PARTS, JudgedRegion, Tell, WideParams
-from hushwalk.trip.wide_layers import WideGround
+from hushwalk.trip.wide_layers import Read, WideGround
 from hushwalk.trip.wide_window import UNKNOWN
 
 BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
@@ -105,12 +105,7 @@ def scores_of(
             for k, place in enumerate(places):
                 while len(waiting) >= 2 * params.workers:
                     take()
-                window = window_round(place.xy_m, region.grid, asking)
-                stored = density(*window).astype(float)
-                males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
-                grid = region.grid.window(*window)
-                lines = {kind: tuple(ground.near(kind, grid)) for kind in ("trails", "roads", "streams")}
-                near = Surroundings(place.xy_m, grid, ground.read(*window), males, **_cut(lines, grid))
+                near = surroundings(place, ground, region, asking, density)
                 waiting[pool.submit(score_place, asking, near)] = k
             while waiting:
                 take()
@@ -118,6 +113,18 @@ def scores_of(
             for future in waiting:
                 future.cancel()
     return [found[k] for k in range(len(places))]
+
+
+def surroundings(
+    place: CarPlace, ground: WideGround, region: JudgedRegion, asking: Asking, density: Read
+) -> Surroundings:
+    """Read what is known round a place; ``density`` reads the males of the judged region."""
+    window = window_round(place.xy_m, region.grid, asking)
+    stored = density(*window).astype(float)
+    males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
+    grid = region.grid.window(*window)
+    lines = {kind: tuple(ground.near(kind, grid)) for kind in ("trails", "roads", "streams")}
+    return Surroundings(place.xy_m, grid, ground.read(*window), males, **_cut(lines, grid))
 
 
 def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, ...]]:

@@ -82,6 +82,8 @@ class PlaceScore:
     ----------
     males : expected to be heard on a dawn walk.
     stops, used_min : of that walk; time is an estimate [min].
+    stops_m : shape (stops, 2), where that walk would listen, in its order [m].
+    walk_in_min : walking to the first of them [min].
     reach_km2 : ground from which one can be back in time.
     males_in_reach : displaying males within earshot of that ground, whether or not a walk hears them.
     closed_share : closed part of the ground round the place, 0..1.
@@ -101,6 +103,8 @@ class PlaceScore:
     cover: str
     blocks: IntArray = field(repr=False)
     heard: FloatArray = field(repr=False)
+    stops_m: FloatArray = field(repr=False)
+    walk_in_min: float = 0.0
     fault: str = ""
 
 
@@ -118,10 +122,9 @@ def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
         With a ``fault`` and no males where nobody can walk.
     """
     try:
-        out_s = _walking_s(asking, near)
+        out_s, within = reach_of(asking, near)
     except (PlaceError, InputError) as fault:
         return _none(str(fault))
-    within = np.nan_to_num(out_s, nan=np.inf) * 2 + asking.walk.dwell_s <= asking.walk.budget_s
     if np.count_nonzero(within) < UNREACHED:
         return _none("nothing can be reached on foot: water, cliffs or closed ground lie all round")
     half_m = float(
@@ -150,12 +153,37 @@ def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
         cover=_best_cover(near.held["cover"], per_cell, audible),
         blocks=targets[kept],
         heard=walk.heard[kept],
+        stops_m=post_xy[walk.stops],
+        walk_in_min=float(out_s.ravel()[posts[walk.stops[0]]]) / 60 if len(walk.stops) else 0.0,
     )
+
+
+def reach_of(asking: Asking, near: Surroundings) -> tuple[FloatArray, BoolArray]:
+    """How long it takes to walk anywhere round a place, and from where one is back in time.
+
+    Parameters
+    ----------
+    asking, near : as for :func:`score_place`.
+
+    Returns
+    -------
+    tuple
+        Walking time from the place, NaN beyond the limits [s], and the cells that can be reached, each with the
+        shape of the window.
+
+    Raises
+    ------
+    PlaceError, InputError
+        If nobody can walk from there.
+    """
+    out_s = _walking_s(asking, near)
+    return out_s, np.nan_to_num(out_s, nan=np.inf) * 2 + asking.walk.dwell_s <= asking.walk.budget_s
 
 
 def _none(fault: str) -> PlaceScore:
     nothing = np.empty(0)
-    return PlaceScore(0.0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, "", nothing.astype(np.int64), nothing, fault)
+    nowhere = np.empty((0, 2))
+    return PlaceScore(0.0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, "", nothing.astype(np.int64), nothing, nowhere, fault=fault)
 
 
 def _replaced(walk: WalkParams, sd_m: float) -> WalkParams:

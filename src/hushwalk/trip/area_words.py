@@ -3,7 +3,7 @@
 Tables for other tools are drawn in the outputs room.
 """
 
-from hushwalk.trip.areas import Areas
+from hushwalk.trip.area_report import Areas
 
 
 def area_words(areas: Areas, top: int) -> str:

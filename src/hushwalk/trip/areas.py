@@ -4,7 +4,6 @@ One place is area_score.py's business, the surface of the region wide.py's.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +18,12 @@ from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.systems import carried
 from hushwalk.habitat.areas import Ranking, rank_distinct
 from hushwalk.trip.area_file import AreaSettings
+from hushwalk.trip.area_plates import overview_of, plates_of
+from hushwalk.trip.area_report import Area, Areas
 from hushwalk.trip.area_rounds import asking_of, scores_of, window_round
 from hushwalk.trip.area_score import Asking, PlaceScore
 from hushwalk.trip.car_places import CarPlace, car_places, drive_minutes
+from hushwalk.trip.cautions import scouting_cautions
 from hushwalk.trip.settings import LayerSettings
 from hushwalk.trip.vector_layers import bring_shapes
 from hushwalk.trip.whereabouts import DEGREES, Whereabouts
@@ -29,52 +31,15 @@ from hushwalk.trip.wide import MALES_PARTS, JudgedRegion, Tell, WideParams, judg
 from hushwalk.trip.wide_layers import open_ground
 from hushwalk.trip.wide_window import UNKNOWN
 
-
-@dataclass(frozen=True, eq=False)
-class Area:
-    """One place in the ranking.
-
-    Parameters
-    ----------
-    rank : 1 is the best.
-    place, lon_deg, lat_deg : where the car stands.
-    score : what a dawn walk from there is worth.
-    new_males : of the males heard, those that neither scouted ground nor better places hold.
-    drive_min : from home; None if no drive was asked for.
-    reasons : in words.
-    """
-
-    rank: int
-    place: CarPlace
-    lon_deg: float
-    lat_deg: float
-    score: PlaceScore = field(repr=False)
-    new_males: float
-    drive_min: float | None
-    reasons: tuple[str, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class Areas:
-    """Ranked places of a region.
-
-    Parameters
-    ----------
-    settings, region : what was asked, and the ground.
-    areas : the best first.
-    left_out : places that were left out, and why, in words.
-    notices : what a person should know.
-    """
-
-    settings: AreaSettings
-    region: JudgedRegion
-    areas: tuple[Area, ...]
-    left_out: tuple[str, ...]
-    notices: tuple[str, ...]
+PLATES = 10  # judgement: as many as one looks at before choosing
 
 
 def rank_areas(
-    settings: AreaSettings, folder: Path, params: WideParams | None = None, tell: Tell = lambda _: None
+    settings: AreaSettings,
+    folder: Path,
+    params: WideParams | None = None,
+    tell: Tell = lambda _: None,
+    plates: int = PLATES,
 ) -> Areas:
     """Judge a region and rank the places where a car can stand.
 
@@ -84,6 +49,7 @@ def rank_areas(
     folder : where the rasters of the region go.
     params : how the work is done; the result is the same for all.
     tell : is called with a few words as the work goes on.
+    plates : at how many of the best a closer look is taken.
 
     Raises
     ------
@@ -101,18 +67,30 @@ def rank_areas(
         tell(f"looking at {len(places)} places")
         asking = asking_of(settings, region)
         scores = scores_of(places, ground, region, asking, params, tell)
-    keep, left_out = _kept(settings, places, scores, drive)
-    if not keep:
-        raise NoPlanError(
-            f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
+        keep, left_out = _kept(settings, places, scores, drive)
+        if not keep:
+            raise NoPlanError(
+                f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
+            )
+        ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
+        lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
+        areas = tuple(
+            _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
+            for rank, i in enumerate(ranking.order.tolist(), start=1)
         )
-    ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
-    lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
-    areas = tuple(
-        _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
-        for rank, i in enumerate(ranking.order.tolist(), start=1)
+        tell(f"looking closer at {min(plates, len(areas))} of {len(areas)}")
+        looks = plates_of(areas, plates, ground, region, asking)
+    return Areas(
+        settings=settings,
+        region=region,
+        asking=asking,
+        areas=areas,
+        plates=looks,
+        overview=overview_of(region),
+        left_out=left_out,
+        notices=(*region.notices, *told),
+        cautions=scouting_cautions(),
     )
-    return Areas(settings, region, areas, left_out, (*region.notices, *told))
 
 
 def _kept(

@@ -21,6 +21,13 @@ ALWAYS = (
 SNOW = "Ice on ponds and streams is not to be trusted in spring. The route never crosses open water; nor should you."
 DARK = "Off-trail walking before civil dawn is allowed in this plan. Go slowly, and protect your eyes from twigs."
 COLD = "Standing still at {temperature:.0f} degrees Celsius chills quickly: dry layers for each stop, a hot drink."
+BY_DAY = "Look at a new place by day first: whether a car may stand there, whose land it is, gates, ice and deep water."
+KEPT_WHEN_SCOUTING = (0, 2, 3, 4, 7)
+
+
+def scouting_cautions() -> tuple[str, ...]:
+    """Give the cautions for picking new ground, one sentence each."""
+    return (BY_DAY, *(ALWAYS[k] for k in KEPT_WHEN_SCOUTING))
 
 
 def cautions(settings: TripSettings) -> tuple[str, ...]:

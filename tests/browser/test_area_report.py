@@ -1,0 +1,107 @@
+"""The area report in a real browser with the network cut off, at the width of a laptop and of a phone."""
+
+import importlib.util
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from playwright.sync_api import Page, sync_playwright
+
+from hushwalk.cli import hushwalk
+
+BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
+TOUCH_PX = 24  # WCAG 2.2, 2.5.8: a target is at least 24 by 24 px
+CONTRAST = 4.5  # WCAG 2.2, 1.4.3: text that is not large
+CONTRASTS = """() => {
+  const light = (colour) => {
+    const [r, g, b] = colour.match(/[\\d.]+/g).slice(0, 3).map((part) => {
+      const share = part / 255;
+      return share <= 0.04045 ? share / 12.92 : ((share + 0.055) / 1.055) ** 2.4;
+    });
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const behind = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if (!/, 0\\)$/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const nodes = document.querySelectorAll("h1, h2, h3, h4, p, li, td, th, a, figcaption");
+  return [...nodes].map((node) => {
+    const [one, other] = [light(getComputedStyle(node).color), light(behind(node))];
+    return (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05);
+  });
+}"""
+
+
+@pytest.fixture(scope="module")
+def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
+    made = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(made)
+    folder = made.make_region(tmp_path_factory.mktemp("region"))
+    told = CliRunner().invoke(hushwalk, ["areas", str(folder / "areas.toml"), "--top", "4"], catch_exceptions=False)
+    assert told.exit_code == 0
+    return folder / "areas" / "areas.html"
+
+
+@pytest.fixture(params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
+def opened(request: pytest.FixtureRequest, report: Path) -> Iterator[tuple[Page, list[str]]]:
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
+        width, height = request.param
+        page = browser.new_context(viewport={"width": width, "height": height}, offline=True).new_page()
+        seen: list[str] = []
+        page.on("request", lambda r: seen.append(r.url) if not r.url.startswith(("data:", "file:")) else None)
+        page.on("console", lambda m: seen.append(m.text) if m.type in {"error", "warning"} else None)
+        page.on("pageerror", lambda e: seen.append(str(e)))
+        page.goto(report.as_uri())
+        yield page, seen
+        browser.close()
+
+
+def test_nothing_is_asked_for_and_nothing_sticks_out(opened: tuple[Page, list[str]]) -> None:
+    page, seen = opened
+    assert seen == []
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth + 1")
+
+
+def test_every_small_map_is_as_wide_as_the_others(opened: tuple[Page, list[str]]) -> None:
+    page, _ = opened
+    sizes = [one.bounding_box() for one in page.locator("section figure svg").all()]
+    assert len(sizes) == 4
+    assert len({round(size["width"], 1) for size in sizes}) == 1
+    assert sizes[0]["width"] > 300
+    assert len({round(size["height"], 1) for size in sizes}) == 1
+
+
+def test_a_rank_leads_to_its_map_by_key(opened: tuple[Page, list[str]]) -> None:
+    page, _ = opened
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "To the ranked places"
+    link = page.locator("tbody th a").nth(1)
+    link.focus()
+    outline = link.evaluate("node => getComputedStyle(node).outlineStyle")
+    assert outline == "solid"
+    page.keyboard.press("Enter")
+    box = page.locator("#area2").bounding_box()
+    assert -1 <= box["y"] <= 400
+
+
+def test_names_contrast_and_size_of_targets(opened: tuple[Page, list[str]]) -> None:
+    page, _ = opened
+    assert page.locator("html").get_attribute("lang") == "en"
+    assert page.locator("h1").count() == 1
+    pictures = page.locator("svg:visible").all()
+    assert all(one.get_attribute("aria-label") or one.get_attribute("aria-hidden") == "true" for one in pictures)
+    assert all(one.get_attribute("scope") for one in page.locator("th").all())
+    ratios = page.evaluate(CONTRASTS)
+    assert len(ratios) > 60
+    assert min(ratios) >= CONTRAST
+    for link in page.locator("tbody a").all():
+        size = link.bounding_box()
+        assert min(size["width"], size["height"]) >= TOUCH_PX
