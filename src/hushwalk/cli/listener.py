@@ -1,0 +1,32 @@
+"""`hushwalk listener`: what the notes say of one's own ears, as lines for the trip file.
+
+The statistics are the hearing room's; trip/listener_fit.py sorts the notes for them.
+"""
+
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+
+
+@click.command(name="listener")
+@TRIP
+@click.option("--notes", type=click.Path(path_type=Path), help="The ledger [TRIP's folder/notes.gpkg].")
+@LAYERS
+def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
+    r"""Learn how well you hear and point, from birds whose logs you later found.
+
+    A log noted with its droppings and its bird tells where the bird was; the stops of that morning tell where it was
+    heard and where not. What is printed for [walker] goes into the trip file: plans and fixes then use it.
+
+    \b
+    Example:
+      hushwalk note trip.toml log3 fresh b2 --at "15T YN 00075 50765"
+      hushwalk listener trip.toml
+    """
+    from hushwalk.trip.listener_fit import fit_listener, listener_words
+    from hushwalk.trip.notebook import open_ledger
+
+    path = trip_file_of(trip)
+    click.echo(listener_words(fit_listener(open_ledger(path, notes=notes), settings_of(path, layers))))
