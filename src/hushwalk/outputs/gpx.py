@@ -14,7 +14,7 @@ from shapely import LineString
 
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_lonlat
-from hushwalk.outputs.words import bearing, clock, percent
+from hushwalk.outputs.words import bearing, clock, percent, walk_on
 from hushwalk.trip.report import Leg, Report, Stop
 from hushwalk.trip.spot import Spot
 
@@ -64,7 +64,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     made.name = clean(report.title)
     made.description = clean(f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded.")
     made.time = utc(report.depart)
-    made.waypoints = [_car(report), *(_stop(stop, limits) for stop in report.stops)]
+    made.waypoints = [_car(report), *(_stop(report, stop, limits) for stop in report.stops)]
     made.routes = _routes(report, limits)
     made.tracks = _tracks(report, limits)
     return str(made.to_xml(version="1.1"))
@@ -99,10 +99,17 @@ def utc(moment: datetime) -> datetime:
 
 def _car(report: Report) -> gpxpy.gpx.GPXWaypoint:
     comment = f"leave {clock(report.depart)}, back {clock(report.back)}"
-    return _waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
+    point = _waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
+    point.description = clean("; ".join(_onward(report, report.car.name))) or None
+    return point
 
 
-def _stop(stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoint:
+def _onward(report: Report, name: str) -> list[str]:
+    """Tell the leg that begins at a spot, with what waits on it: streams to wade, bridges to look for."""
+    return [f"then to {leg.end}: {walk_on(leg)}" for leg in report.legs if leg.start == name]
+
+
+def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoint:
     face = (
         "all round"
         if stop.listen_towards_magnetic_deg is None
@@ -114,7 +121,7 @@ def _stop(stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoint:
     point = _waypoint(
         stop.spot, short_name(stop.spot.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
-    point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}"]))
+    point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}", *_onward(report, stop.spot.name)]))
     return point
 
 

@@ -71,7 +71,7 @@ def _draw(report: Report, paper: Paper, maps: tuple[MapPage, ...], total: int) -
         initialFontName=PLAIN,
         pageCompression=1,
     )
-    setter.addPageTemplates([*_map_templates(report, maps, total), _words_template(paper, total)])
+    setter.addPageTemplates([*_map_templates(report, maps, total), _words_template(report, paper, total)])
     width_mm = paper.width_mm - 2 * FLOW_MARGIN_MM
     story = [part for k in range(1, len(maps)) for part in (NextPageTemplate(f"map {k}"), Spacer(1, 1), PageBreak())]
     story += [NextPageTemplate("words"), Spacer(1, 1), PageBreak()]
@@ -102,12 +102,16 @@ def _map_templates(report: Report, maps: tuple[MapPage, ...], total: int) -> lis
     ]
 
 
-def _words_template(paper: Paper, total: int) -> PageTemplate:
+def _words_template(report: Report, paper: Paper, total: int) -> PageTemplate:
     edge, width, height = FLOW_MARGIN_MM * MM, paper.width_mm * MM, paper.height_mm * MM
     frame = Frame(edge, edge, width - 2 * edge, height - 2 * edge, *[0] * 4)
-    return PageTemplate(
-        "words", [frame], onPage=lambda canvas, _: _foot(Pen(canvas), paper.width_mm, total), pagesize=(width, height)
-    )
+
+    def draw(canvas: Canvas, _: object) -> None:
+        pen = Pen(canvas)
+        pen.text((edge, 5.2 * MM), f"{report.title[:60]}, {report.depart:%d %B %Y}", SHEET_PT["tiny"])
+        _foot(pen, paper.width_mm, total)
+
+    return PageTemplate("words", [frame], onPage=draw, pagesize=(width, height))
 
 
 def _map_page(pen: Pen, report: Report, page: MapPage, number: int, maps: tuple[MapPage, ...]) -> None:

@@ -58,10 +58,10 @@ def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
 
 def timetable_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of times, ways back and boxes for bearings."""
-    told = ", ".join(f"{what} {when}" for what, when in headline(report))
+    told = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
-        para(f"{told}.", STRONG),
+        Paragraph(f"{told[:1].upper()}{told[1:]}.", TEXT),
         para(promise(report)),
         _timetable(report, width_mm),
         para(

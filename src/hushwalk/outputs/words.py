@@ -66,7 +66,7 @@ def walk_on(leg: Leg) -> str:
 
 def leg_note(leg: Leg) -> str:
     """Give what is worth knowing of a leg, without its length, which stands beside it already."""
-    return re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip(".")
+    return _spaced(re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip("."))
 
 
 def percent(share: float) -> str:
@@ -119,8 +119,13 @@ def sentence(words: str) -> str:
 
     Examples
     --------
-    >>> sentence("half of it is known")
-    'Half of it is known.'
+    >>> sentence("half of it is known, 50% for sure")
+    'Half of it is known, 50 % for sure.'
     """
-    told = words.strip()
+    told = _spaced(words.strip())
     return told[:1].upper() + told[1:] + ("" if told.endswith((".", "!", "?")) or not told else ".")
+
+
+def _spaced(words: str) -> str:
+    """Set the gap before a per cent sign, which some rooms leave out."""
+    return re.sub(r"(?<=\d)%", " %", words)

@@ -20,7 +20,7 @@ ALWAYS = (
 )
 SNOW = "Ice on ponds and streams is not to be trusted in spring. The route never crosses open water; nor should you."
 DARK = "Off-trail walking before civil dawn is allowed in this plan. Go slowly, and protect your eyes from twigs."
-COLD = "Standing still at {temperature:.0f} degrees Celsius chills quickly: dry layers for each stop, a hot drink."
+COLD = "Standing still at {temperature:.0f} °C chills quickly: dry layers for each stop, a hot drink."
 BY_DAY = "Look at a new place by day first: whether a car may stand there, whose land it is, gates, ice and deep water."
 KEPT_WHEN_SCOUTING = (0, 2, 3, 4, 7)
 

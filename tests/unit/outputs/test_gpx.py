@@ -22,6 +22,17 @@ def test_names_are_short_unique_and_plain(report: Report) -> None:
     assert told.waypoints[3].comment.startswith("05:36-05:42 all round")
 
 
+def test_a_waypoint_tells_the_way_on_with_all_that_waits_on_it(report: Report) -> None:
+    warned = "0.4 km, 96% on trail or road; wade 1 stream; 1 stream crossed on the trail, look for the bridge."
+    legs = tuple(replace(leg, note=warned) for leg in report.legs)
+    told = gpxpy.parse(gpx_text(replace(report, legs=legs)))
+    for point, leg in zip(told.waypoints, legs, strict=True):
+        assert f"then to {leg.end}: {leg.length_m:.0f} m, {leg.minutes:.0f} min" in point.description
+        assert "96 % on trail or road; wade 1 stream; 1 stream crossed on the trail, look for the bridge" in (
+            point.description
+        )
+
+
 def test_two_independent_readers_find_the_same_places(report: Report, tmp_path) -> None:
     path = tmp_path / "walk.gpx"
     path.write_text(gpx_text(report), encoding="utf-8")

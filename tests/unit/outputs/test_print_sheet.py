@@ -138,7 +138,12 @@ def test_a_wide_sheet_and_hostile_words_are_drawn(wide_report: Report) -> None:
 
 def test_a_morning_without_stops_still_prints(report: Report) -> None:
     bare = replace(report, stops=(), legs=(), bail_outs=())
-    assert "leave the car 04:52" in words_of(print_sheet(bare))[1]
+    assert "Leave the car 04:52" in words_of(print_sheet(bare))[1]
+
+
+def test_pages_of_words_say_of_which_morning_they_are(sheet: tuple[str, bytes], report: Report) -> None:
+    for words in words_of(sheet[1])[1:]:
+        assert f"{report.title}, {report.depart:%d %B %Y}" in words
 
 
 def test_what_matters_is_there_in_grey_at_half_size(report: Report) -> None:
