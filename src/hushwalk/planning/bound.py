@@ -22,6 +22,7 @@ from hushwalk.planning.timing import time_best
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 ROOT_ROUNDS = (0, 8, 8, 12)  # judgement: further rounds are better spent below the root
+TURN_CROWDED = 2  # judgement: after the first rounds, when relaxed walks look like walks
 NODE_ROUNDS = 3  # judgement: a child begins where its parent ended, and needs few
 POLISH_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
 POLISH_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
@@ -78,10 +79,12 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     of posts is settled by :func:`hushwalk.planning.timing.time_best`.
     """
     relief = relief_of(tables)
-    tree = Tree(tables, relief, limit_prices(tables, relief), best, params, rng)
+    tree = Tree(tables, relief, limit_prices(tables, relief, crowded=False), best, params, rng)
     none, zeros = np.zeros(0, np.int64), np.zeros(len(tables.mass))
     root = tree.work(Open(-np.inf, 0, (), ends=False, seen=zeros, summed=zeros, alive=tables.usable, critical=none), 1)
-    for rounds in ROOT_ROUNDS:
+    for turn, rounds in enumerate(ROOT_ROUNDS):
+        if turn == TURN_CROWDED and root.size > tables.max_stops:
+            tree.prices = limit_prices(tables, relief, crowded=True)
         if rounds and best.seconds < params.until_s and best.bound > tree.cutoff:
             again = Open(-root.bound, 0, (), False, root.seen, root.summed, root.alive, root.critical)  # noqa: FBT003
             root = tree.work(again, rounds)
@@ -94,11 +97,14 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     return best.bound
 
 
-def limit_prices(tables: Tables, relief: Relief) -> Prices:
-    """Find prices of the limits that the relaxed walk would break, by trying a few at the root."""
+def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
+    """Find prices of the limits that the relaxed walk would break, by trying a few at the root.
+
+    The count of stops is priced only where relaxed walks are ``crowded``: most mornings end before it matters.
+    """
     prices, zeros = Prices(0.0, 0.0, 0.0, 0.0), np.zeros(len(tables.mass))
     limits = []
-    if tables.max_stops < relief.ticks:
+    if crowded:
         limits.append(("stop", float(max(tables.max_stops, 1))))
     if relief.budget < relief.ticks - 1:
         limits.append(("tick", float(max(relief.budget, 1))))

@@ -101,7 +101,7 @@ def branches(
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
                 bare = so_far + ahead.reach[0, there, j] - fare
                 if bare > most[j]:
-                    value = so_far + step_to(ahead, 0, j, there, point.overlap[last, j] * factor) - fare
+                    value = so_far + step_to(ahead, 0, j, there, point.overlap[last, j] * factor, last) - fare
                     if value > most[j]:
                         most[j], when[j] = value, tick * dwells + w
     return most, when
@@ -109,16 +109,25 @@ def branches(
 
 @njit(cache=True, nogil=True)
 def begin_best(
-    relief: Relief, point: Point, prices: Prices, ahead: Ahead, visited: int, post: int, tick: int, price: float
+    relief: Relief,
+    point: Point,
+    prices: Prices,
+    ahead: Ahead,
+    visited: int,
+    post: int,
+    tick: int,
+    price: float,
+    before: int,
 ) -> tuple[int, int]:
-    """Dwell and tick at which a stop reached at ``tick`` is best begun."""
+    """Dwell and tick at which a stop reached at ``tick`` from the post ``before`` is best begun."""
     most, dwell, when = 2 * NEVER, 0, tick
     for begin in range(tick, relief.ticks):
         for w in range(relief.dwell.size):
             gone = begin + relief.dwell[w]
             if gone < relief.ticks and ahead.leave[visited, post, w, gone] > NEVER:
-                value = gain_at(relief, point, post, w, begin) - prices.stop + ahead.leave[visited, post, w, gone]
-                value -= price * relief.factor[w, begin]
+                back = ahead.after[visited, post, w, gone] == before
+                left = ahead.leave_else[visited, post, w, gone] if back else ahead.leave[visited, post, w, gone]
+                value = gain_at(relief, point, post, w, begin) - prices.stop + left - price * relief.factor[w, begin]
                 if value > most:
                     most, dwell, when = value, w, begin
     return dwell, when
@@ -152,16 +161,17 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
         there = tick + tables.leg[tables.slot[tick], here, following]
         visited |= ahead.bit[following]
         w, begin = begin_best(
-            relief, point, prices, ahead, visited, following, there, point.overlap[here, following] * factor
+            relief, point, prices, ahead, visited, following, there, point.overlap[here, following] * factor, here
         )
         walk[0, size], walk[1, size], walk[2, size] = following, w, begin
-        tick, here, size = begin + relief.dwell[w], following, size + 1
+        before, tick, here, size = here, begin + relief.dwell[w], following, size + 1
         most, following = home(tables, relief, prices, here, tick), alive.size
         for j in range(alive.size):
             reach = tick + tables.leg[tables.slot[tick], here, j]
-            if alive[j] and j != here and not tables.clash[here, j] and reach < relief.ticks:
+            again = j == here or j == before  # noqa: PLR1714 (compiled)
+            if alive[j] and not again and not tables.clash[here, j] and reach < relief.ticks:
                 price = point.overlap[here, j] * relief.factor[w, begin]
-                value = step_to(ahead, visited, j, reach, price) - prices.metre * tables.length[here, j]
+                value = step_to(ahead, visited, j, reach, price, here) - prices.metre * tables.length[here, j]
                 value -= prices.walk * (reach - tick)
                 if value > most:
                     most, following = value, j

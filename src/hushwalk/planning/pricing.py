@@ -1,6 +1,7 @@
 """The best walk under a relaxed worth: a dynamic programme over posts, dwells and ticks, backwards in time.
 
-A walk may come back to a post here, which only makes the bound weaker; what it is relaxed to is relaxed.py's.
+A walk may come back to a post here, though never by way of one other post only; what its worth is relaxed to is
+relaxed.py's.
 """
 
 from typing import NamedTuple
@@ -14,6 +15,7 @@ from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
+SmallArray = NDArray[np.int16]
 BoolArray = NDArray[np.bool_]
 SCALES = 4  # judgement: overlap prices between two of four are bounded by the chord
 SLIGHT = (
@@ -35,12 +37,18 @@ class Ahead(NamedTuple):
     """Best relaxed worth ahead, by which critical posts have been visited.
 
     ``leave`` by visited, post, dwell and tick of leaving; ``arrive`` by visited, tick of arriving, post and overlap
-    price, and ``reach`` the same at price 0, ``most`` the largest of all posts;
-    ``bit`` is the mark of each critical post, 0 for the others.
+    price, and ``reach`` the same at price 0, ``most`` the largest of all posts; ``bit`` is the mark of each critical
+    post, 0 for the others. ``after`` is the post that follows (the count of posts: home) on the walk of ``leave`` and
+    ``follow`` on that of ``arrive``; ``leave_else`` and ``arrive_else`` are the best with another post following, so
+    that no walk goes back to a post at once (Houck and others 1980).
     """
 
     leave: FloatArray
+    after: SmallArray
+    leave_else: FloatArray
     arrive: FloatArray
+    follow: SmallArray
+    arrive_else: FloatArray
     reach: FloatArray
     most: FloatArray
     top: FloatArray
@@ -57,17 +65,21 @@ def home(tables: Tables, relief: Relief, prices: Prices, post: int, tick: int) -
 
 
 @njit(cache=True, nogil=True)
-def step_to(ahead: Ahead, visited: int, post: int, tick: int, price: float) -> float:
-    """Value of arriving at a post when each unit of its factor costs ``price`` for overlap."""
+def step_to(ahead: Ahead, visited: int, post: int, tick: int, price: float, before: int) -> float:
+    """Value of arriving at a post from the post ``before`` when each unit of its factor costs ``price`` for overlap."""
     top = ahead.top[post]
-    if price <= 0.0 or top <= 0.0:
-        return float(ahead.reach[visited, tick, post])
-    where = min(price / top, 1.0) * (SCALES - 1)
+    where = 0.0 if price <= 0.0 or top <= 0.0 else min(price / top, 1.0) * (SCALES - 1)
     low = min(int(where), SCALES - 2)
-    part = where - low
-    return float(
-        ahead.arrive[visited, tick, post, low] * (1 - part) + ahead.arrive[visited, tick, post, low + 1] * part
-    )
+    part, follow = where - low, ahead.follow[visited, tick, post]
+    value = ahead.arrive_else[visited, tick, post, low]
+    if follow[low] != before:
+        value = ahead.arrive[visited, tick, post, low]
+    if part <= 0.0:
+        return float(value)
+    other = ahead.arrive_else[visited, tick, post, low + 1]
+    if follow[low + 1] != before:
+        other = ahead.arrive[visited, tick, post, low + 1]
+    return float(value * (1 - part) + other * part)
 
 
 class Legs(NamedTuple):
@@ -134,6 +146,10 @@ def look_ahead(
         bit[critical[k]] = 1 << k
     ahead = Ahead(
         np.full((sets, n, relief.dwell.size, ticks), NEVER),
+        np.full((sets, n, relief.dwell.size, ticks), n, np.int16),
+        np.full((sets, n, relief.dwell.size, ticks), NEVER),
+        np.full((sets, ticks + 1, n, SCALES), NEVER),
+        np.full((sets, ticks + 1, n, SCALES), n, np.int16),
         np.full((sets, ticks + 1, n, SCALES), NEVER),
         np.full((sets, ticks + 1, n), NEVER),
         np.full((sets, ticks + 1), NEVER),
@@ -166,23 +182,40 @@ def _arrive_all(
         for visited in range(ahead.leave.shape[0]):
             if visited & ahead.bit[j]:
                 continue
-            after = visited | ahead.bit[j]
-            for s in range(SCALES):
-                ahead.arrive[visited, tick, j, s] = ahead.arrive[visited, tick + 1, j, s]
-            for w in range(relief.dwell.size):
-                gone = tick + relief.dwell[w]
-                if gone > legs.closes[j] or ahead.leave[after, j, w, gone] <= NEVER:
-                    continue
-                worth = gain_at(relief, point, j, w, tick) - prices.stop + ahead.leave[after, j, w, gone]
-                for s in range(SCALES):
-                    value = worth - ahead.top[j] * s / (SCALES - 1) * relief.factor[w, tick]
-                    ahead.arrive[visited, tick, j, s] = max(ahead.arrive[visited, tick, j, s], value)
+            _arrive_one(relief, point, prices, ahead, visited, j, tick, legs.closes[j])
             ahead.reach[visited, tick, j] = ahead.arrive[visited, tick, j, 0]
             ahead.most[visited, tick] = max(ahead.most[visited, tick], ahead.reach[visited, tick, j])
 
 
 @njit(cache=True, nogil=True)
-def _leave_one(
+def _arrive_one(
+    relief: Relief, point: Point, prices: Prices, ahead: Ahead, visited: int, j: int, tick: int, closes: int
+) -> None:
+    best, other = ahead.arrive[visited, tick, j], ahead.arrive_else[visited, tick, j]
+    follow = ahead.follow[visited, tick, j]
+    best[:], follow[:] = ahead.arrive[visited, tick + 1, j], ahead.follow[visited, tick + 1, j]
+    other[:] = ahead.arrive_else[visited, tick + 1, j]
+    after = visited | ahead.bit[j]
+    for w in range(relief.dwell.size):
+        gone = tick + relief.dwell[w]
+        if gone > closes or ahead.leave[after, j, w, gone] <= NEVER:
+            continue
+        worth = gain_at(relief, point, j, w, tick) - prices.stop
+        first, second = worth + ahead.leave[after, j, w, gone], worth + ahead.leave_else[after, j, w, gone]
+        following = ahead.after[after, j, w, gone]
+        for s in range(SCALES):
+            less = ahead.top[j] * s / (SCALES - 1) * relief.factor[w, tick]
+            if first - less > best[s]:
+                if following != follow[s]:
+                    other[s] = best[s]
+                best[s], follow[s] = first - less, following
+            elif following != follow[s] and first - less > other[s]:
+                other[s] = first - less
+            other[s] = max(other[s], second - less)  # larger only where what follows is the same
+
+
+@njit(cache=True, nogil=True)
+def _leave_one(  # noqa: C901, PLR0912 (one loop over what follows, compiled as a whole)
     tables: Tables,
     relief: Relief,
     point: Point,
@@ -193,31 +226,43 @@ def _leave_one(
     i: int,
     tick: int,
 ) -> None:
-    leg, reach = tables.leg[tables.slot[tick], i], ahead.reach[visited]
-    best = home(tables, relief, prices, i, tick)
+    leg, n = tables.leg[tables.slot[tick], i], legs.opens.size
+    first, second, following = home(tables, relief, prices, i, tick), NEVER, n
     for k in range(legs.fars[i]):
         j = legs.far[i, k]
         soonest = tick + relief.quickest[i, j]
-        if soonest > relief.ticks or ahead.most[visited, soonest] <= best:
+        if soonest > relief.ticks or ahead.most[visited, soonest] <= second:
             break  # the others are no nearer, and nothing is worth more later
         there = tick + leg[j]
-        if there <= legs.closes[j]:
-            best = max(best, reach[there, j] - prices.walk * leg[j] - prices.metre * tables.length[i, j])
+        if there > legs.closes[j]:
+            continue
+        fare = prices.walk * leg[j] + prices.metre * tables.length[i, j]
+        if ahead.reach[visited, there, j] - fare > second:
+            value = step_to(ahead, visited, j, there, 0.0, i) - fare
+            if value > first:
+                first, second, following = value, first, j
+            else:
+                second = max(second, value)
     for w in range(relief.dwell.size):
         begun = tick - relief.dwell[w]
         if begun < 0:
             continue
-        value = best
+        best, other, after = first, second, following
         for k in range(legs.nears[i]):
             j = legs.near[i, k]
             soonest = tick + relief.quickest[i, j]
-            if soonest > relief.ticks or ahead.most[visited, soonest] <= value:
+            if soonest > relief.ticks or ahead.most[visited, soonest] <= other:
                 break
             there = tick + leg[j]
             if there > legs.closes[j]:
                 continue
             fare = prices.walk * leg[j] + prices.metre * tables.length[i, j]
-            if reach[there, j] - fare > value:
+            if ahead.reach[visited, there, j] - fare > other:
                 price = point.overlap[i, j] * relief.factor[w, begun]
-                value = max(value, step_to(ahead, visited, j, there, price) - fare)
-        ahead.leave[visited, i, w, tick] = value
+                value = step_to(ahead, visited, j, there, price, i) - fare
+                if value > best:
+                    best, other, after = value, best, j
+                else:
+                    other = max(other, value)
+        ahead.leave[visited, i, w, tick], ahead.leave_else[visited, i, w, tick] = best, other
+        ahead.after[visited, i, w, tick] = after
