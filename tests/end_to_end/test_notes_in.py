@@ -291,3 +291,28 @@ def test_the_folder_of_the_trip_will_do(trip: Path, capsys: pytest.CaptureFixtur
     main(["note", str(trip.parent), "p1", "nil"])
     main(["note", str(trip.parent)])
     assert "P01: nothing heard" in capsys.readouterr().out
+
+
+def test_a_table_saved_anew_with_other_dates_and_times_is_the_same_table(
+    run: Run, trip: Path, demo_folder: Path
+) -> None:
+    text = (demo_folder / "bearings.csv").read_text(encoding="utf-8-sig")
+    (trip.parent / "first.csv").write_text(text, encoding="utf-8")
+    assert "34 new" in run("--from", str(trip.parent / "first.csv"))[1]
+    rows = list(csv.DictReader(text.splitlines()))
+    for row in rows:
+        row |= {"date": "4/23/2027", "start": f"{row['start']}:00 AM".lstrip("0"), "end": f"{row['end']}:00 AM"}
+        row["reading_deg"] = row["reading_deg"].lstrip("0")
+    with (trip.parent / "second.csv").open("w", encoding="utf-16", newline="") as file:
+        writer = csv.DictWriter(file, rows[0], delimiter="\t")
+        writer.writeheader()
+        writer.writerows(rows)
+    code, out, _ = run("--from", str(trip.parent / "second.csv"))
+    assert code == 0
+    assert "0 new, 0 mended by their lines, 34 there already" in out
+    rows[0]["reading_deg"] = "40"
+    with (trip.parent / "second.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0], delimiter=";")
+        writer.writeheader()
+        writer.writerows(rows)
+    assert "0 new, 1 mended by their lines, 33 there already" in run("--from", str(trip.parent / "second.csv"))[1]

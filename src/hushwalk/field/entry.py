@@ -77,6 +77,7 @@ class NoteContext:
     stops : places of the plan's stops by name.
     day : the day, where a line does not say it.
     now : the moment of typing, where a line says no time; None where times must be written.
+    likely : day of the plan: settles which day is meant where a program for tables wrote ``4/5/2027``.
     read_place : turns text into longitude and latitude.
     """
 
@@ -85,6 +86,7 @@ class NoteContext:
     stops: Mapping[str, LonLat] = field(default_factory=dict)
     day: date | None = None
     now: datetime | None = None
+    likely: date | None = None
     read_place: Callable[[str], LonLat] = parse_place
 
     def __post_init__(self) -> None:
@@ -273,4 +275,4 @@ def _day(said: Cells, context: NoteContext) -> date | None:
     text = said.get("date", "")
     if not text:
         return context.day
-    return day_of(text)
+    return day_of(text, context.likely)

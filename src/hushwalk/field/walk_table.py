@@ -13,6 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.field.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.field.ledger import Entry
 from hushwalk.field.notes import LonLat
+from hushwalk.field.words import day_of
 
 WALK_COLUMNS = (
     "line",
@@ -119,6 +120,7 @@ def take_rows(rows: Sequence[TableRow], file: str, context: NoteContext) -> Take
     All lines of one stop and start are one visit: words written on its first line hold for the others, and it heard
     something if any of its lines did. A line with a bearing was heard.
     """
+    rows = [_with_iso_date(row, context) for row in rows]
     if rows and "droppings" in rows[0].cells:
         return _take_logs(rows, file, context)
     filled = [row for row in rows if _filled(row, PRINTED)]
@@ -138,6 +140,23 @@ def take_rows(rows: Sequence[TableRow], file: str, context: NoteContext) -> Take
         if good:
             _take_visit(good, file, context, entries, refused)
     return TakenIn(tuple(entries), tuple(refused), len(rows) - len(filled))
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A row whose date is written the one way that names its line."""
+
+    number: int
+    cells: Mapping[str, str]
+
+
+def _with_iso_date(row: TableRow, context: NoteContext) -> TableRow:
+    # A program for tables may write dates anew when it saves; the name of a line must not change with it.
+    try:
+        day = day_of(row.cells.get("date", "").strip(), context.likely)
+    except InputError:
+        return row
+    return _Row(row.number, {**row.cells, "date": day.isoformat()})
 
 
 def _bearing(cells: Mapping[str, str], where: str, line: str, context: NoteContext) -> tuple[Entry, ...]:

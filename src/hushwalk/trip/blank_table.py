@@ -33,8 +33,7 @@ def write_walk_table(book: Notebook, path: Path, lines_a_stop: int = 3) -> None:
             "or name its summary.json with --plan"
         )
     _spare(path)
-    day = book.walk[0].begin.astimezone(book.zone).date()
-    write_table(path, WALK_COLUMNS, walk_rows(book.stops, day, lines_a_stop=lines_a_stop, tag=_tag()))
+    write_table(path, WALK_COLUMNS, walk_rows(book.stops, book.day, lines_a_stop=lines_a_stop, tag=_tag()))
 
 
 def write_log_table(book: Notebook, path: Path) -> None:
@@ -48,8 +47,7 @@ def write_log_table(book: Notebook, path: Path) -> None:
     _spare(path)
     names = [kept.note.name for kept in book.notes("log", every=True) if isinstance(kept.note, LogFound)]
     first = 1 + max((int(match[1]) for name in names if (match := _LOG_NUMBER.fullmatch(name))), default=0)
-    day = book.walk[0].begin.astimezone(book.zone).date() if book.walk else book.settings.morning.date
-    write_table(path, LOG_COLUMNS, log_rows(day, lines=LOG_LINES, first=first, tag=_tag()))
+    write_table(path, LOG_COLUMNS, log_rows(book.day, lines=LOG_LINES, first=first, tag=_tag()))
 
 
 def _spare(path: Path) -> None:

@@ -46,6 +46,11 @@ class Notebook:
         return {stop.name: (stop.lon_deg, stop.lat_deg) for stop in self.walk}
 
     @property
+    def day(self) -> date:
+        """Day of the saved plan, or of the trip file."""
+        return self.walk[0].begin.astimezone(self.zone).date() if self.walk else self.settings.morning.date
+
+    @property
     def zone(self) -> ZoneInfo:
         """Time zone of the trip."""
         return ZoneInfo(self.settings.morning.time_zone)
@@ -68,7 +73,7 @@ class Notebook:
         now : taken where a line says no time; None where times must be written.
         """
         zone = self.settings.morning.time_zone
-        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now)
+        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day)
 
 
 def ledger_file(trip: Path) -> Path:

@@ -24,12 +24,12 @@ Ask = Callable[[str], str]
 
 @dataclass(frozen=True)
 class Naming:
-    """How waypoints whose names follow no rule are understood.
+    """How what a file does not say, and waypoints whose names follow no rule, are understood.
 
     Parameters
     ----------
     named : what a waypoint should have been called, by its name; ``"-"`` leaves it out.
-    day : of waypoints without a time.
+    day : of waypoints without a time, and of rows without a date.
     ask : asks the person; None where nobody can be asked.
     """
 
@@ -69,7 +69,7 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     OutputError
         If the ledger cannot be written.
     """
-    files = {str(path): _take_gpx(book, path, naming) if _is_gpx(path) else _take_table(book, path) for path in paths}
+    files = {str(path): (_take_gpx if _is_gpx(path) else _take_table)(book, path, naming) for path in paths}
     entries = [entry for taken in files.values() for entry in taken.entries]
     written = write_notes(book.path, entries) if entries else Written((), (), ())
     context = book.context()
@@ -93,12 +93,12 @@ def _is_gpx(path: Path) -> bool:
         return False
 
 
-def _take_table(book: Notebook, path: Path) -> TakenIn:
+def _take_table(book: Notebook, path: Path, naming: Naming) -> TakenIn:
     table = read_table(path, tuple(dict.fromkeys((*WALK_COLUMNS, *LOG_COLUMNS))), ("start",))
     of_logs = "droppings" in table.columns
     needed = ("name", "start", "droppings") if of_logs else ("stop", "start", "reading_deg")
     table = read_table(path, LOG_COLUMNS if of_logs else WALK_COLUMNS, needed)
-    taken = take_rows(table.rows, path.name, book.context())
+    taken = take_rows(table.rows, path.name, book.context(day=naming.day))
     unread = tuple(Refused(f"{path.name} row {number}", reason) for number, reason in table.refused)
     return replace(taken, refused=(*unread, *taken.refused))
 

@@ -6,7 +6,7 @@ from hushwalk.errors import InputError, SettingsError
 from hushwalk.field.entry import NoteContext, note_from_cells
 from hushwalk.field.ledger import Kept
 from hushwalk.field.sighting import Ear, NorthHere, bearings_of, listening_of, north_sentence, true_azimuth_deg
-from hushwalk.field.words import clock_on, number, yes_or_no
+from hushwalk.field.words import clock_on, day_of, number, yes_or_no
 
 NORTH = NorthHere(-11.0, 0.7)
 CONTEXT = NoteContext("America/Chicago", lambda *_: NORTH, {"P03": (-92.1, 46.8)}, date(2027, 4, 25))
@@ -108,3 +108,45 @@ def test_bearings_on_the_grid_count_from_its_north():
     assert bearing.xy_m == pytest.approx((568690.47, 5182221.23), abs=0.01)
     (where,) = listening_of([], [row], 32615)
     assert (where.stop, where.minutes) == ("P1", None)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("2027-04-25", date(2027, 4, 25)),
+        ("2027/4/25", date(2027, 4, 25)),
+        ("20270425", date(2027, 4, 25)),
+        ("25.04.2027", date(2027, 4, 25)),
+        ("5.4.2027", date(2027, 4, 5)),
+        ("4/25/2027", date(2027, 4, 25)),
+        ("25/4/27", date(2027, 4, 25)),
+        ("25-Apr-27", date(2027, 4, 25)),
+        ("5 April 2027", date(2027, 4, 5)),
+        ("4/4/2027", date(2027, 4, 4)),
+    ],
+)
+def test_days_as_programs_for_tables_write_them(text, day):
+    assert day_of(text) == day
+
+
+def test_a_day_that_may_be_two_is_settled_by_the_plan_or_refused():
+    assert day_of("4/5/2027", date(2027, 4, 5)) == date(2027, 4, 5)
+    assert day_of("4/5/2027", date(2027, 5, 4)) == date(2027, 5, 4)
+    with pytest.raises(InputError, match="may be 2027-05-04 or 2027-04-05"):
+        day_of("4/5/2027", date(2027, 4, 25))
+    for text in ("", "31.2.2027", "13/13/2027", "25-Foo-27", "1.2", "2027-04-25T06:00", "\u0664/5/2027x"):
+        with pytest.raises(InputError, match="is no day"):
+            day_of(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "hour"), [("6:12:00 AM", 6), ("12:05 am", 0), ("12:05PM", 12), ("6:12 p.m.", 18), ("612", 6), ("06.12", 6)]
+)
+def test_times_as_programs_for_tables_write_them(text, hour):
+    assert clock_on(date(2027, 4, 25), text, "start", "America/Chicago").hour == hour
+
+
+@pytest.mark.parametrize("text", ["13:05 PM", "0:05 am", "25:00", "6 AM", "am"])
+def test_times_that_cannot_be(text):
+    with pytest.raises(InputError, match="no time of day"):
+        clock_on(date(2027, 4, 25), text, "start", "America/Chicago")
