@@ -43,7 +43,7 @@ class SearchParams:
     after_sunrise_h : not before this [h].
     swath_m : width seen from a line [m].
     pace_ms : walking and looking [m/s].
-    minutes_per_area, minutes_at_log : caps [min].
+    minutes_per_area, minutes_at_log : caps [min]; the minutes at a log are among those in the area.
     share : the ground searched holds the bird with this chance.
     find_chance : chance to see the log when its strip is walked.
     """
@@ -56,6 +56,11 @@ class SearchParams:
     minutes_at_log: float = figure("search", "minutes_at_log")
     share: float = figure("search", "share")
     find_chance: float = figure("search", "find_chance")
+
+    @property
+    def longest_path_m(self) -> float:
+        """Longest path through one area that leaves time for the log [m]."""
+        return (self.minutes_per_area - self.minutes_at_log) * 60 * self.pace_ms
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,22 +177,21 @@ def plan_search(
     ranked = sorted(fixes, key=lambda f: f.ground(params.share).area_m2)
     tried, late = ranked[:AREAS_TRIED], ranked[AREAS_TRIED:]
     legs = _Legs(tried, start_m, end_m, walk, params)
-    budget = (back_by - not_before).total_seconds()
-    order = _best_order(legs, len(tried), budget)
-    areas, clock, here = [], not_before, start_m
-    for number, i in enumerate(order, start=1):
-        area = _area(number, tried[i], here, clock, walk, params, legs.sweep(i, here))
-        areas.append(area)
-        clock, here = area.leave, (float(area.path_m[-1, 0]), float(area.path_m[-1, 1]))
-    home = walk(here, end_m)
-    if not np.isfinite(home.seconds):
-        raise NoPlanError("there is no way on foot from the start of the search to its end; move one of them")
+    budget, over = (back_by - not_before).total_seconds(), 1.0
+    while over > 0:
+        order = _best_order(legs, len(tried), budget)
+        areas, home = _walked(legs, order, not_before)
+        if not np.isfinite(home.seconds):
+            raise NoPlanError("there is no way on foot from the start of the search to its end; move one of them")
+        back = (areas[-1].leave if areas else not_before) + timedelta(seconds=home.seconds)
+        over = (back - back_by).total_seconds() if areas else 0.0  # ways round water take longer than they seemed to
+        budget -= over
     no_time = [f"{f.bird or 'a bird'}: no time left today" for i, f in enumerate(tried) if i not in order]
     crowded = [f"{f.bird or 'a bird'}: more than {AREAS_TRIED} areas are too many for one morning" for f in late]
     return SearchPlan(
         not_before,
         tuple(areas),
-        clock + timedelta(seconds=home.seconds),
+        back,
         home.line_m,
         sum(a.chance for a in areas),
         stop_rules(params),
@@ -219,9 +223,9 @@ class _Legs:
 
     def sweep(self, i: int, here: XY) -> Sweep:
         if (i, here) not in self.sweeps:
-            length = self.params.minutes_per_area * 60 * self.params.pace_ms
-            ground = self.fixes[i].ground(self.params.share)
-            self.sweeps[i, here] = sweep_of(ground, self.fixes[i].chance, here, self.params.swath_m, length)
+            fix, params = self.fixes[i], self.params
+            ground = fix.ground(params.share)
+            self.sweeps[i, here] = sweep_of(ground, fix.chance, here, params.swath_m, params.longest_path_m)
         return self.sweeps[i, here]
 
     def seconds(self, a: XY, b: XY) -> float:
@@ -258,20 +262,37 @@ def _worth(legs: _Legs, order: Sequence[int], budget_s: float) -> tuple[float, f
     return (found, total) if total <= budget_s else None
 
 
+def _walked(legs: _Legs, order: Sequence[int], not_before: datetime) -> tuple[list[SearchArea], WalkLeg]:
+    areas: list[SearchArea] = []
+    clock, here = not_before, legs.start
+    for number, i in enumerate(order, start=1):
+        area = _area(number, legs.fixes[i], here, clock, legs.walk, legs.params, legs.sweep(i, here))
+        areas.append(area)
+        clock, here = area.leave, (float(area.path_m[-1, 0]), float(area.path_m[-1, 1]))
+    return areas, legs.walk(here, legs.end)
+
+
 def _area(
     number: int, fix: Fix, here: XY, clock: datetime, walk: Walk, params: SearchParams, sweep: Sweep
 ) -> SearchArea:
     turns = [(float(x), float(y)) for x, y in sweep.turns_m]
     approach = walk(here, turns[0])
-    path, at = [np.array([turns[0]])], turns[0]
+    path, at, left_m = [np.array([turns[0]])], turns[0], params.longest_path_m
     for turn in turns[1:]:
         leg = walk(at, turn)
-        if np.isfinite(leg.seconds):  # a turn in a pond or on closed ground is left out, not walked to
-            path.append(leg.line_m[1:])
-            at = turn
+        if not np.isfinite(leg.seconds):  # a turn in a pond or on closed ground is left out, not walked to
+            continue
+        left_m -= _length(leg.line_m)
+        if left_m < 0:  # the cap on minutes holds for the true way, round water too
+            break
+        path.append(leg.line_m[1:])
+        at = turn
     chance = sweep.chance * params.find_chance
     arrive = clock + timedelta(seconds=approach.seconds)
-    spent = sweep.length_m / params.pace_ms + chance * params.minutes_at_log * 60
-    leave = arrive + timedelta(seconds=spent)
     whole = np.concatenate(path)
+    leave = arrive + timedelta(seconds=_length(whole) / params.pace_ms + chance * params.minutes_at_log * 60)
     return SearchArea(number, fix.bird, fix.ground(params.share), arrive, leave, approach.line_m, whole, sweep, chance)
+
+
+def _length(line_m: FloatArray) -> float:
+    return float(np.hypot(*np.diff(line_m, axis=0).T).sum())

@@ -3,6 +3,8 @@
 The words beside the map are filled in by page.py, the layers are drawn by page_layers.py.
 """
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import folium
@@ -10,10 +12,12 @@ from branca.element import Element, Figure, MacroElement
 from folium.map import CustomPane, FeatureGroup, Layer
 from folium.template import Template
 
+from hushwalk.outputs.drawn import Drawn, Style
 from hushwalk.outputs.page import filled_page
-from hushwalk.outputs.page_layers import Drawn, Style, as_features, drawn_layers
+from hushwalk.outputs.page_layers import as_features, drawn_layers
 from hushwalk.outputs.pictures import Frame, cover_picture, frame_of, relief_picture, suitability_picture
 from hushwalk.trip.report import Report
+from hushwalk.trip.scene import Scene
 
 PANES = (("relief", 210), ("cover", 220), ("suitability", 230))
 OPACITY = {"relief": 1.0, "cover": 0.9, "suitability": 0.72}
@@ -72,20 +76,35 @@ def map_page(report: Report) -> str:
         A page that asks for nothing outside itself, runs only its own sealed scripts, and without scripts still
         shows picture and timetable. The same report gives the same text.
     """
-    frame = frame_of(report.grid)
-    pictures = _pictures(report, frame)
-    made = _map(report, frame, pictures)
-    root = made.get_root()
+    made = drawn_map(report, drawn_layers(report))
+    return filled_page(report, made.frame, made.pictures, made.html, made.script)
+
+
+@dataclass(frozen=True)
+class MapParts:
+    """A drawn map: its frame, its pictures by key, and what folium made of it."""
+
+    frame: Frame
+    pictures: dict[str, str]
+    html: str
+    script: str
+
+
+def drawn_map(scene: Scene, layers: Sequence[Drawn]) -> MapParts:
+    """Draw ground and layers with folium; the layers lie over one another in the order given."""
+    frame = frame_of(scene.grid)
+    pictures = _pictures(scene, frame)
+    root = _map(scene, frame, pictures, layers).get_root()
     if not isinstance(root, Figure):
         raise TypeError("folium hangs a map into a figure")
     _number(root)
     for child in root._children.values():  # noqa: SLF001 - what Figure.render does first
         child.render()
-    return filled_page(report, frame, pictures, root.html.render(), root.script.render())
+    return MapParts(frame, pictures, root.html.render(), root.script.render())
 
 
-def _pictures(report: Report, frame: Frame) -> dict[str, str]:
-    country = report.country
+def _pictures(scene: Scene, frame: Frame) -> dict[str, str]:
+    country = scene.country
     made = {
         "relief": relief_picture(country.elevation, frame),
         "suitability": suitability_picture(country.suitability, frame),
@@ -95,7 +114,7 @@ def _pictures(report: Report, frame: Frame) -> dict[str, str]:
     return made
 
 
-def _map(report: Report, frame: Frame, pictures: dict[str, str]) -> OfflineMap:
+def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[Drawn]) -> OfflineMap:
     west, south, east, north = frame.degrees
     bounds = [[south, west], [north, east]]
     made = OfflineMap(
@@ -112,7 +131,7 @@ def _map(report: Report, frame: Frame, pictures: dict[str, str]) -> OfflineMap:
     names = {"relief": "Shape of the land", "cover": "Cover", "suitability": "Suitability for the bird"}
     for key in [key for key in names if key in pictures]:
         made.add_child(Picture(names[key], key, bounds, show=key != "cover"))
-    groups = {layer.key: _group(report, layer) for layer in drawn_layers(report)}
+    groups = {layer.key: _group(scene, layer) for layer in layers}
     for group in groups.values():
         made.add_child(group)
     made.add_child(folium.LayerControl(collapsed=True))
@@ -120,13 +139,13 @@ def _map(report: Report, frame: Frame, pictures: dict[str, str]) -> OfflineMap:
     return made
 
 
-def _group(report: Report, layer: Drawn) -> FeatureGroup:
+def _group(scene: Scene, layer: Drawn) -> FeatureGroup:
     group = FeatureGroup(name=layer.name, show=layer.shown)
     for style, shapes in layer.parts:
         if shapes:
             group.add_child(
                 folium.GeoJson(
-                    as_features(report, shapes), style_function=_always(style), control=False, interactive=False
+                    as_features(scene, shapes), style_function=_always(style), control=False, interactive=False
                 )
             )
     return group

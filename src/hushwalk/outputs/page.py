@@ -7,15 +7,19 @@ import base64
 import hashlib
 import json
 import re
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 import numpy as np
-from jinja2 import Environment, StrictUndefined, Template
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from hushwalk.outputs.page_layers import arrows, grid_lines, height_labels, plain_drawing
+from hushwalk.grid.grid import FloatArray
+from hushwalk.outputs.found_layers import found_pins, found_signs
+from hushwalk.outputs.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
+from hushwalk.outputs.page_signs import ground_signs, stroke, style_sign
 from hushwalk.outputs.palette import BANDS, INK, cover_tone
 from hushwalk.outputs.pictures import Frame, on_page
 from hushwalk.outputs.stop_words import stop_lines
@@ -23,12 +27,13 @@ from hushwalk.outputs.why_here import why_here
 from hushwalk.outputs.words import clock, headline, percent, promise, sentence, towards_short, walk_on
 from hushwalk.sources import cite
 from hushwalk.trip.report import Report, Stop
+from hushwalk.trip.scene import Scene
 
 MARGIN_M = 60.0
 
 
 def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html: str, map_script: str) -> str:
-    """Give the whole page.
+    """Give the whole page of a morning.
 
     Parameters
     ----------
@@ -36,30 +41,51 @@ def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html
     frame : of the pictures.
     pictures : key -> data address.
     map_html, map_script : what folium made.
+    """
+    pins = [("", report.car.xy_m), *((str(stop.number), stop.spot.xy_m) for stop in report.stops)]
+    drawing = plain_drawing(drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
+    return filled(
+        "page.html", page_data(report), _words(report), Drawing(frame, pictures, drawing), map_html, map_script
+    )
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """What a page shows without scripts: pictures by key as data addresses, and the map as SVG over them."""
+
+    frame: Frame
+    pictures: dict[str, str]
+    svg: str
+
+
+def filled(
+    template: str, data: dict[str, Any], words: dict[str, Any], drawing: Drawing, map_html: str, map_script: str
+) -> str:
+    """Fill a template of a map page.
 
     Notes
     -----
-    All words of the report pass the template's escaping or stand in a JSON block in which ``<`` is escaped; the
-    content security policy lets only scripts run whose SHA-256 stands in it, and no address load.
+    All words pass the template's escaping or stand in a JSON block in which ``<`` is escaped; the content security
+    policy lets only scripts run whose SHA-256 stands in it, and no address load.
     """
     scripts = [asset("leaflet.js"), asset("place.js"), asset("page.js"), map_script]
-    drawing = plain_drawing(report, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
-    return _template("page.html").render(
+    return _template(template).render(
         seal=Markup(_seal(scripts)),  # noqa: S704 - ours: hashes
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
         page_css=Markup(asset("page.css")),  # noqa: S704 - ours
         map_html=Markup(map_html),  # noqa: S704 - folium's one empty element
-        data=Markup(_script_json(page_data(report))),  # noqa: S704 - escaped there
+        data=Markup(_script_json(data)),  # noqa: S704 - escaped there
         leaflet_licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
         picture={
             "cover": "",
-            **{key: Markup(text) for key, text in pictures.items()},  # noqa: S704 - data addresses
-            "drawing": Markup(drawing),  # noqa: S704 - numbers only
-            "width": frame.size_px[0],
-            "height": frame.size_px[1],
+            **{key: Markup(text) for key, text in drawing.pictures.items()},  # noqa: S704 - data addresses
+            "drawing": Markup(drawing.svg),  # noqa: S704 - numbers only
+            "width": drawing.frame.size_px[0],
+            "height": drawing.frame.size_px[1],
         },
-        **_words(report),
+        ink=INK,
+        **words,
     )
 
 
@@ -71,11 +97,9 @@ def asset(name: str) -> str:
 
 def page_data(report: Report) -> dict[str, Any]:
     """Give what the page's script reads."""
-    xy = np.concatenate([leg.line_m for leg in report.legs] or [np.array([report.car.xy_m])])
-    corners = on_page(report.grid, np.array([xy.min(axis=0) - MARGIN_M, xy.max(axis=0) + MARGIN_M]))
+    lines = [leg.line_m for leg in report.legs]
     return {
-        "whole": corners[:, ::-1].tolist(),
-        "declination_deg": report.north.declination_deg,
+        **scene_data(report, lines),
         "car": {
             "at": [report.car.lat_deg, report.car.lon_deg],
             "rows": [["leave", clock(report.depart)], ["back", clock(report.back)], ["place", report.car.usng]],
@@ -89,10 +113,21 @@ def page_data(report: Report) -> dict[str, Any]:
             }
             for stop in report.stops
         ],
-        "arrows": arrows(report),
-        "heights": height_labels(report),
-        "lines": grid_lines(report)[1],
-        "why": why_here(report),
+        "found": found_pins(report.findings) if report.findings else [],
+    }
+
+
+def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
+    """Give what the page's script reads of the ground and of lines that are walked."""
+    xy = np.concatenate([*lines, np.array([scene.car.xy_m])])
+    corners = on_page(scene.grid, np.array([xy.min(axis=0) - MARGIN_M, xy.max(axis=0) + MARGIN_M]))
+    return {
+        "whole": corners[:, ::-1].tolist(),
+        "declination_deg": scene.north.declination_deg,
+        "arrows": arrows(scene, lines),
+        "heights": height_labels(scene),
+        "lines": grid_lines(scene)[1],
+        "why": why_here(scene),
     }
 
 
@@ -102,9 +137,9 @@ def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
 
 
 def _words(report: Report) -> dict[str, Any]:
-    kinds = _kinds_shown(report)
     return {
         "title": report.title,
+        "whole": "Whole walk",
         "date": f"{report.depart:%A} {report.depart.day} {report.depart:%B %Y}",
         "species": report.species,
         "headline": headline(report),
@@ -115,8 +150,9 @@ def _words(report: Report) -> dict[str, Any]:
         "timetable": _timetable(report),
         "north": report.north.sentence,
         "bands": BANDS,
-        "signs": [(Markup(sign), words) for sign, words in _signs()],  # noqa: S704 - ours
-        "kinds": [(cover_tone(key), label) for key, label in kinds],
+        "signs": [(Markup(sign), words) for sign, words in _signs(report)],  # noqa: S704 - ours
+        "kinds": kinds_shown(report),
+        "found": found_pins(report.findings) if report.findings else [],
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "proof": sentence(report.proof.sentence),
@@ -125,15 +161,16 @@ def _words(report: Report) -> dict[str, Any]:
         "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],
         "seed": report.settings.seed,
-        "ink": INK,
     }
 
 
-def _kinds_shown(report: Report) -> list[tuple[str, str]]:
-    if report.country.cover is None:
+def kinds_shown(scene: Scene) -> list[tuple[str, str]]:
+    """Give tone and label of the cover kinds that are on the ground."""
+    if scene.country.cover is None:
         return []
-    values = report.country.cover.values
-    return [told for code, told in report.country.kinds.items() if bool((values == code).any())]
+    values = scene.country.cover.values
+    told = [told for code, told in scene.country.kinds.items() if bool((values == code).any())]
+    return [(cover_tone(key), label) for key, label in told]
 
 
 def _timetable(report: Report) -> list[dict[str, Any]]:
@@ -161,26 +198,13 @@ def _car_row(arrive: str, leave: str) -> dict[str, Any]:
     return {"leg": "", "number": None, "arrive": arrive, "leave": leave, "towards": "", "chance": "", "latest": ""}
 
 
-def _signs() -> list[tuple[str, str]]:
-    def stroke(colour: str, width: float, dash: str = "") -> str:
-        return (
-            f'<svg aria-hidden="true"><path d="M0 9h34" stroke="{colour}" stroke-width="{width}" '
-            f'stroke-dasharray="{dash}"/></svg>'
-        )
-
-    def box(fill: str, edge: str) -> str:
-        return f'<svg aria-hidden="true"><rect x="1" y="1" width="32" height="16" fill="{fill}" stroke="{edge}"/></svg>'
-
-    return [
+def _signs(report: Report) -> list[tuple[str, str]]:
+    own = [
         (stroke(INK["walk"], 4), "the walk, arrows show the way"),
         (stroke(INK["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
-        (stroke(INK["trail"], 2.2, "9 5"), "trail"),
-        (stroke(INK["road"], 3.5), "road"),
-        (stroke(INK["stream"], 2.2), "stream"),
-        (box("url(#wet)", INK["wetland"]), "wet ground"),
-        (box("url(#hatch)", INK["closed"]), "closed ground: keep out"),
-        (stroke(INK["contour"], 1.8), "contour line, height in metres"),
     ]
+    found = found_signs(report.findings) if report.findings else []
+    return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
 
 
 def _seal(scripts: list[str]) -> str:
@@ -201,9 +225,10 @@ def _script_json(data: dict[str, Any]) -> str:
 
 @cache
 def _environment() -> Environment:
-    return Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+    return Environment(
+        loader=PackageLoader("hushwalk.outputs"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
 
 
 def _template(name: str) -> Template:
-    text = (files("hushwalk") / "outputs" / "templates" / name).read_text(encoding="utf-8")
-    return _environment().from_string(text)
+    return _environment().get_template(name)

@@ -3,8 +3,7 @@
 How they become a page is html_map.py's business.
 """
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -13,48 +12,41 @@ from shapely.geometry import mapping
 
 from hushwalk.grid.grid import FloatArray
 from hushwalk.outputs.contours import Contour, contour_interval, contours, label_place
+from hushwalk.outputs.drawn import Drawn, Style, area, line
+from hushwalk.outputs.found_layers import found_layers
 from hushwalk.outputs.palette import INK
 from hushwalk.outputs.pictures import on_page
 from hushwalk.outputs.tables import earshot_area
 from hushwalk.trip.report import Geometry, Report
+from hushwalk.trip.scene import Scene
 
 ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
 LABEL_M = 70.0
 
-Style = dict[str, Any]
-
-
-@dataclass(frozen=True)
-class Drawn:
-    """One layer of the map: its key, its name in the list of layers, whether it is shown at first, shapes by style."""
-
-    key: str
-    name: str
-    parts: tuple[tuple[Style, tuple[Geometry, ...]], ...]
-    shown: bool = True
-
-
-def line(colour: str, width: float, dash: str = "", opacity: float = 1.0) -> Style:
-    """Style of a line."""
-    return {
-        "color": colour,
-        "weight": width,
-        "opacity": opacity,
-        "fill": False,
-        **({"dashArray": dash} if dash else {}),
-    }
-
-
-def area(colour: str, fill: str, width: float = 1.0, dash: str = "") -> Style:
-    """Style of an area; ``fill`` may be a pattern of the page."""
-    return {**line(colour, width, dash), "fill": True, "fillColor": fill, "fillOpacity": 1.0}
-
 
 def drawn_layers(report: Report) -> tuple[Drawn, ...]:
-    """Give every layer of lines and areas, from the lowest to the topmost."""
-    country = report.country
+    """Give every layer of lines and areas of a morning, from the lowest to the topmost."""
     return (
-        Drawn("contours", "Contour lines", _contour_parts(report), shown=True),
+        *ground_layers(report),
+        Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
+        *(found_layers(report.findings) if report.findings else ()),
+        Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
+        Drawn(
+            "back",
+            "Straight back to the car",
+            ((line(INK["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
+            shown=False,
+        ),
+        Drawn("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
+        Drawn("stops", "Stops and times", (), shown=True),
+    )
+
+
+def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
+    """Give the ground: contour lines, water, trails, closed ground and the grid."""
+    country = scene.country
+    return (
+        Drawn("contours", "Contour lines", _contour_parts(scene), shown=True),
         Drawn(
             "water",
             "Water and wet ground",
@@ -77,58 +69,48 @@ def drawn_layers(report: Report) -> tuple[Drawn, ...]:
             shown=True,
         ),
         Drawn("closed", "Closed ground", ((area(INK["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
-        Drawn("grid", "UTM grid", ((line(INK["grid"], 1.0, opacity=0.7), grid_lines(report)[0]),), shown=False),
-        Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
-        Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
-        Drawn(
-            "back",
-            "Straight back to the car",
-            ((line(INK["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
-            shown=False,
-        ),
-        Drawn("walk", "The walk", _walk_parts(report), shown=True),
-        Drawn("stops", "Stops and times", (), shown=True),
+        Drawn("grid", "UTM grid", ((line(INK["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
     )
 
 
-def as_features(report: Report, shapes: Iterable[Geometry]) -> dict[str, Any]:
-    """Turn shapes on the report's grid into a feature collection in degrees."""
+def as_features(scene: Scene, shapes: Iterable[Geometry]) -> dict[str, Any]:
+    """Turn shapes on the grid of the trip into a feature collection in degrees."""
     return {
         "type": "FeatureCollection",
         "features": [
-            {"type": "Feature", "properties": {}, "geometry": mapping(_turned(report, shape))} for shape in shapes
+            {"type": "Feature", "properties": {}, "geometry": mapping(_turned(scene, shape))} for shape in shapes
         ],
     }
 
 
-def height_labels(report: Report) -> list[tuple[float, float, float, str]]:
+def height_labels(scene: Scene) -> list[tuple[float, float, float, str]]:
     """Give heights for the heavier contour lines: latitude, longitude, turn [deg, clockwise], text."""
     told = []
-    for contour in _contours(report):
+    for contour in _contours(scene):
         place = label_place(contour.line_m, LABEL_M) if contour.index else None
         if place:
-            lon, lat = on_page(report.grid, np.asarray(place.xy_m)).tolist()
-            turn = round(report.north.convergence_deg - place.angle_deg, 1)
+            lon, lat = on_page(scene.grid, np.asarray(place.xy_m)).tolist()
+            turn = round(scene.north.convergence_deg - place.angle_deg, 1)
             told.append((lat, lon, turn, f"{contour.height_m:.0f}"))
     return told
 
 
-def arrows(report: Report) -> list[tuple[float, float, float]]:
-    """Give arrows along the walk: latitude, longitude, direction [deg from true north]."""
+def arrows(scene: Scene, lines_m: Iterable[FloatArray]) -> list[tuple[float, float, float]]:
+    """Give arrows along lines that are walked: latitude, longitude, direction [deg from true north]."""
     told = []
-    for leg in report.legs:
-        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(leg.line_m, axis=0).T))]
+    for line_m in lines_m:
+        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
         for where in np.arange(min(ARROW_EVERY_M, walked[-1]) / 2, walked[-1], ARROW_EVERY_M):
-            at, ahead = (_along(leg.line_m, walked, where + step) for step in (-6.0, 6.0))
-            turn = np.degrees(np.arctan2(*(ahead - at))) + report.north.convergence_deg
-            lon, lat = on_page(report.grid, (at + ahead) / 2).tolist()
+            at, ahead = (_along(line_m, walked, where + step) for step in (-6.0, 6.0))
+            turn = np.degrees(np.arctan2(*(ahead - at))) + scene.north.convergence_deg
+            lon, lat = on_page(scene.grid, (at + ahead) / 2).tolist()
             told.append((lat, lon, round(float(turn) % 360, 1)))
     return told
 
 
-def grid_lines(report: Report) -> tuple[tuple[Geometry, ...], list[tuple[float, float, str]]]:
+def grid_lines(scene: Scene) -> tuple[tuple[Geometry, ...], list[tuple[float, float, str]]]:
     """Give the lines of the UTM grid, and their kilometres as latitude, longitude, text."""
-    west, south, east, north = report.grid.bounds
+    west, south, east, north = scene.grid.bounds
     step = 500.0 if east - west < 4000 else 1000.0  # noqa: PLR2004 - judgement: four to nine lines on the ground
     lines: list[Geometry] = []
     words = []
@@ -140,27 +122,33 @@ def grid_lines(report: Report) -> tuple[tuple[Geometry, ...], list[tuple[float, 
         words.append((west + 12, y + 30, f"{y / 1000:g} N"))
     told = []
     for x, y, text in words:
-        lon, lat = on_page(report.grid, np.array([x, y])).tolist()
+        lon, lat = on_page(scene.grid, np.array([x, y])).tolist()
         told.append((lat, lon, text))
     return tuple(lines), told
 
 
-def plain_drawing(report: Report, place: Callable[[FloatArray], FloatArray], size_px: tuple[int, int]) -> str:
-    """Draw the walk as SVG over the relief, for readers that run no scripts.
+def plain_drawing(
+    layers: Sequence[Drawn],
+    pins: Sequence[tuple[str, tuple[float, float]]],
+    place: Callable[[FloatArray], FloatArray],
+    size_px: tuple[int, int],
+) -> str:
+    """Draw a map as SVG over the relief, for readers that run no scripts.
 
     Parameters
     ----------
-    report : the morning.
+    layers : of lines and areas, from the lowest to the topmost.
+    pins : numbers and their places [m]; an empty number is the car.
     place : turns points of the grid, shape (n, 2), into pixels.
     size_px : width and height of the picture.
     """
     width, height = size_px
     unit = max(size_px) / 500
-    told = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered stops">']
-    for layer in drawn_layers(report):
+    told = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered places">']
+    for layer in layers:
         for style, shapes in layer.parts if layer.shown else ():
             told += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
-    for number, xy in (("", report.car.xy_m), *((str(stop.number), stop.spot.xy_m) for stop in report.stops)):
+    for number, xy in pins:
         x, y = place(np.array([xy]))[0].round(1)
         told.append(
             f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{INK["stop"] if number else INK["walk"]}" '
@@ -190,18 +178,18 @@ def _along(line_m: FloatArray, walked: FloatArray, where: float) -> FloatArray:
     return np.array([np.interp(where, walked, line_m[:, 0]), np.interp(where, walked, line_m[:, 1])])
 
 
-def _turned(report: Report, shape: Geometry) -> Geometry:
+def _turned(scene: Scene, shape: Geometry) -> Geometry:
     points = get_coordinates(shape)
-    return set_coordinates(shape, on_page(report.grid, points)) if len(points) else shape
+    return set_coordinates(shape, on_page(scene.grid, points)) if len(points) else shape
 
 
-def _contours(report: Report) -> tuple[Contour, ...]:
-    elevation = report.country.elevation
+def _contours(scene: Scene) -> tuple[Contour, ...]:
+    elevation = scene.country.elevation
     return contours(elevation, contour_interval(elevation))
 
 
-def _contour_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
-    found = _contours(report)
+def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    found = _contours(scene)
     styles = ((False, line(INK["contour"], 0.8, opacity=0.75)), (True, line(INK["contour"], 1.8, opacity=0.9)))
     return tuple(
         (style, tuple(LineString(c.line_m).simplify(1.5) for c in found if c.index is heavy)) for heavy, style in styles
@@ -213,8 +201,9 @@ def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], 
     return ((line(INK["casing"], 4, opacity=0.7), rings), (line(INK["earshot"], 1.6, "2 5"), rings))
 
 
-def _walk_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
-    legs = tuple(LineString(leg.line_m) for leg in report.legs)
+def walk_parts(lines_m: Iterable[FloatArray]) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    """Draw lines that are walked, dark on a light casing."""
+    legs = tuple(LineString(line_m) for line_m in lines_m)
     return ((line(INK["casing"], 8), legs), (line(INK["walk"], 4), legs))
 
 

@@ -63,6 +63,8 @@ INK = {
     "closed": "#8e1f2f",
     "grid": "#3c5a86",
     "warn": "#8e1f2f",
+    "bird": "#14504a",
+    "log": "#5b2a86",
 }
 
 # judgement: one scale for both, factor about 1.25; the page in px, the sheet in pt

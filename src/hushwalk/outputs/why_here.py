@@ -11,7 +11,8 @@ import numpy as np
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.outputs.palette import BANDS
-from hushwalk.trip.report import Country, Report
+from hushwalk.trip.report import Country
+from hushwalk.trip.scene import Scene
 
 UNKNOWN = 255
 STEPS = 250
@@ -47,9 +48,9 @@ def pack(layer: Layer, every: int, *, low: float, high: float) -> Packed:
     return Packed(low, step, base64.b64encode(cells.tobytes()).decode())
 
 
-def why_here(report: Report) -> dict[str, object]:
+def why_here(scene: Scene) -> dict[str, object]:
     """Give everything that the page needs to answer "why here" anywhere on the ground."""
-    country, grid = report.country, report.grid
+    country, grid = scene.country, scene.grid
     every = _every(grid, len(country.ingredients) + 4)
     heights = country.elevation.values[country.elevation.known]
     low, high = (float(heights.min()), float(heights.max())) if heights.size else (0.0, 1.0)

@@ -22,6 +22,7 @@ from hushwalk.trip.report import North
 from hushwalk.trip.survey import Survey, spot_of
 
 BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place
+HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
@@ -118,14 +119,18 @@ def _role(perch: Perch, territory: Territory) -> str:
 
 
 def _log(survey: Survey, perch: Perch, row: Kept, territory: int, role: str) -> FoundLog:
+    log_m = np.asarray(perch.xy_m)
+    turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(survey.grid.epsg, log_m)))
+    camera = log_m + (perch.best.hide_m or HIDE_M) * np.array([np.sin(turn), np.cos(turn)])
     return FoundLog(
         name=perch.name,
-        spot=spot_of(survey.grid, np.asarray(perch.xy_m), perch.name, survey.ground.elevation),
+        spot=spot_of(survey.grid, log_m, perch.name, survey.ground.elevation),
         territory=territory,
         role=role,
         use=perch.use,
         film=perch.film,
         score=perch.score,
         film_from_deg=perch.best.azimuth_deg,
+        camera_m=(float(camera[0]), float(camera[1])),
         reasons=(f"seen {row.note.at:%Y-%m-%d}", *perch.reasons),
     )

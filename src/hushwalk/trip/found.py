@@ -71,6 +71,7 @@ class FoundLog:
     territory : number of the male that it belongs to, the surest first.
     role : ``"main log"``, ``"lesser log"`` or ``"lesser log, the better film set"``.
     film_from_deg : azimuth from the log to the camera, from true north.
+    camera_m : where the camera could stand, easting and northing [m].
     """
 
     name: str
@@ -81,6 +82,7 @@ class FoundLog:
     film: float
     score: float
     film_from_deg: float
+    camera_m: tuple[float, float]
     reasons: tuple[str, ...]
 
 
@@ -135,9 +137,8 @@ class Search:
 
 @dataclass(frozen=True, eq=False)
 class Findings:
-    """All that the notes gave: birds of one morning, every log of the season, and a search if one is planned."""
+    """All that the notes gave: birds of one morning, which is ``day``, and every log of the season."""
 
     day: date | None
     birds: tuple[FoundBird, ...] = ()
     logs: tuple[FoundLog, ...] = ()
-    search: Search | None = None

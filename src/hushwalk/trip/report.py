@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.trip.found import Findings
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.spot import Spot
 
@@ -193,6 +194,7 @@ class Report:
     layer_stories: tuple[str, ...] = ()
     source_keys: tuple[str, ...] = ()
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
+    findings: Findings | None = None
 
     @property
     def length_m(self) -> float:

@@ -34,11 +34,11 @@ function hushwalk(map, groups) {
     if (turn !== undefined) face.style.transform = `rotate(${turn}deg)`;
     return L.divIcon({ html: face, className: "pin", iconSize: [size, size] });
   };
-  const pin = (at, face, label, content) => {
+  const pin = (at, face, label, content, group) => {
     const marker = L.marker(at, { icon: face, alt: label, title: label, keyboard: true, riseOnHover: true });
     marker.bindPopup(content, { maxWidth: 300, maxHeight: tall });
     marker.on("add", () => { const el = marker.getElement(); if (el) { el.setAttribute("aria-label", label); el.setAttribute("role", "button"); } });
-    return marker.addTo(groups.stops);
+    return marker.addTo(groups[group || "stops"]);
   };
   const pins = told.stops.map(stop => {
     const content = make("div", undefined, "told");
@@ -55,6 +55,16 @@ function hushwalk(map, groups) {
   });
   const sign = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
   const times = told.stops.map(stop => sign(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
+  (told.found || []).forEach(thing => {
+    const content = make("div", undefined, "told");
+    content.append(make("h3", thing.title), rows(thing.rows));
+    if (thing.why.length) {
+      const why = make("ul");
+      thing.why.forEach(words => why.append(make("li", words)));
+      content.append(why);
+    }
+    pin(thing.at, icon(thing.face, thing.text, 44), thing.title, content, thing.group);
+  });
   const car = make("div", undefined, "told");
   car.append(make("h3", "Car"), rows(told.car.rows));
   pin(told.car.at, icon("car", "CAR", 38), "Car", car);
