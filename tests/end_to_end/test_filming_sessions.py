@@ -175,6 +175,19 @@ def test_long_notices_still_fit(report: SessionReport) -> None:
     assert page.draw(FEWER[-1]) >= 0  # nothing runs into the box at the foot
 
 
+@pytest.mark.parametrize("counts", [FEWER[0], FEWER[5], FEWER[-1]])
+def test_what_a_sheet_takes_is_known_before_it_is_drawn(
+    report: SessionReport, counts: tuple[int, int, int, float]
+) -> None:
+    paper = paper_named("a4")
+    size = (paper.width_mm * MM, paper.height_mm * MM)
+    for plan in report.logs:
+        asked = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan)
+        asked.left_over(FEWER[0])
+        drawn = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan)
+        assert asked.left_over(counts) == pytest.approx(drawn.draw(counts), abs=0.01)
+
+
 def test_the_plan_view_is_true_to_scale(report: SessionReport) -> None:
     """At 1:500 ten metres are 20 mm of paper; north is up, east is right."""
     view = view_of(report.logs[0], 0.0, 0.0, 76 * MM)

@@ -30,6 +30,8 @@ from hushwalk.trip.session_words import compass, hhmm, light_words
 EDGE_MM = 11.0
 PLAN_MM = 76.0
 GAP = 5.0
+HEAD_PT, TITLE_PT, TOLD_PT = 31.0, 10.5, 33.0
+Counts = tuple[int, int, int, float]
 KEY = "Curves: dashes bird, dots light, grey worth. Strip: dark sun down, grey ridge, pale trees, white sun."
 FEWER = (
     (8, 7, 4, PLAN_MM),
@@ -67,17 +69,15 @@ def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> by
     """
     chosen = paper_named(paper)
     load_fonts()
-    for counts in FEWER:
-        kept = io.BytesIO()
-        size = (chosen.width_mm * MM, chosen.height_mm * MM)
-        canvas = Canvas(kept, pagesize=size, invariant=1, initialFontName=PLAIN)
-        canvas.setTitle(f"{plan.name}, filming session")
-        canvas.setAuthor("hushwalk")
-        left_over = _Page(canvas, chosen, report, plan).draw(counts)
-        canvas.showPage()
-        canvas.save()
-        if left_over >= 0:
-            break
+    kept = io.BytesIO()
+    size = (chosen.width_mm * MM, chosen.height_mm * MM)
+    canvas = Canvas(kept, pagesize=size, invariant=1, initialFontName=PLAIN)
+    canvas.setTitle(f"{plan.name}, filming session")
+    canvas.setAuthor("hushwalk")
+    page = _Page(canvas, chosen, report, plan)
+    page.draw(next((counts for counts in FEWER if page.left_over(counts) >= 0), FEWER[-1]))
+    canvas.showPage()
+    canvas.save()
     return kept.getvalue()
 
 
@@ -128,23 +128,45 @@ class _Page:
         self.width = (paper.width_mm - 2 * EDGE_MM) * MM
         self.y = (paper.height_mm - EDGE_MM) * MM
         self.bottom = EDGE_MM * MM
+        self.cells: dict[str, list[list[Any]]] = {}
+        self.heights: dict[str, list[float]] = {}
 
-    def draw(self, counts: tuple[int, int, int, float]) -> float:
+    def left_over(self, counts: Counts) -> float:
+        """Give the height that would be left over, negative where the counts do not fit [pt]; draws nothing.
+
+        Rows are set and measured once, with the largest counts; fewer rows are the first of them.
+        """
+        used = HEAD_PT * (1 if self.plan.best is None or self.plan.best.session is None else 2)
+        used += counts[3] * MM + GAP
+        for title, rows, shares in self._tables(counts):
+            used += TITLE_PT + sum(self._heights(title, rows, shares)[: len(rows)]) + GAP
+        for flow, gap in self._caution_flows():
+            used += flow.wrapOn(self.canvas, self.width, 10_000)[1] + gap
+        return self.y - used - (self.bottom + TOLD_PT)
+
+    def draw(self, counts: Counts) -> float:
         """Fill the page; give the height left over, negative where it did not fit [pt]."""
-        framings, days, sides, plan_mm = counts
         self._head()
-        self._drawings(plan_mm)
-        self._table("Where to sit, best first (numbers as in the plan view)", *side_rows(self.plan, sides))
-        self._table(f"Framing, {self._room()}", *framing_rows(self.plan, framings))
-        if self.plan.best is not None:
-            title = (
-                f"ISO needed: {self.report.sky} sky, {self.report.canopy}; right within 1½ stops either way, so meter"
-            )
-            self._table(title, *iso_rows(self.report, self.plan))
-            self._table("Sun and moon at the log", *sky_rows(self.plan))
-            self._table("Days, those most worth sitting first", *day_rows(self.plan, days))
-        self._cautions()
+        self._drawings(counts[3])
+        for title, rows, shares in self._tables(counts):
+            self._table(title, rows, shares)
+        for flow, gap in self._caution_flows():
+            self.y = self._put(flow, self.left, self.y, self.width) - gap
         return self.y - self._told()
+
+    def _tables(self, counts: Counts) -> list[tuple[str, list[list[str]], tuple[float, ...]]]:
+        framings, days, sides, _ = counts
+        plan, report = self.plan, self.report
+        told = [
+            ("Where to sit, best first (numbers as in the plan view)", *side_rows(plan, sides)),
+            (f"Framing, {self._room()}", *framing_rows(plan, framings)),
+        ]
+        if plan.best is not None:
+            title = f"ISO needed: {report.sky} sky, {report.canopy}; right within 1½ stops either way, so meter"
+            told.append((title, *iso_rows(report, plan)))
+            told.append(("Sun and moon at the log", *sky_rows(plan)))
+            told.append(("Days, those most worth sitting first", *day_rows(plan, days)))
+        return told
 
     def _room(self) -> str:
         room = self.plan.room
@@ -157,7 +179,7 @@ class _Page:
         self.pen.text((self.left + self.width, self.y - 14), when, SHEET_PT["lead"], bold=True, place="right")
         place = f"{plan.spot.usng}   {lonlat_text((plan.spot.lon_deg, plan.spot.lat_deg))}   {self.report.title}"
         self.pen.text((self.left, self.y - 25), place, SHEET_PT["small"])
-        self.y -= 31
+        self.y -= HEAD_PT
         if day is None or day.session is None:
             return
         session, span = day.session, day.sun_span()
@@ -174,7 +196,7 @@ class _Page:
             self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=INK["quiet"])
             self.pen.text((x, self.y - 24), words, SHEET_PT["head"], bold=True)
             x += share * self.width
-        self.y -= 31
+        self.y -= HEAD_PT
 
     def _drawings(self, plan_mm: float) -> None:
         side, plan = plan_mm * MM, self.plan
@@ -204,12 +226,13 @@ class _Page:
             told.append(f"Log in {light_words(plan.best)}.")
         return [*told, leave_rule()]
 
-    def _cautions(self) -> None:
+    def _caution_flows(self) -> list[tuple[Flowable, float]]:
         told = " ".join(f"{number}. {words}" for number, words in enumerate(self.plan.cautions, start=1))
-        self.y = self._put(para(told, TINY_STYLE), self.left, self.y, self.width) - 1
+        flows: list[tuple[Flowable, float]] = [(para(told, TINY_STYLE), 1.0)]
         if self.plan.notices:
             words = "Know: " + ". ".join(notice.rstrip(".") for notice in self.plan.notices) + "."
-            self.y = self._put(para(words, TINY_STYLE), self.left, self.y, self.width)
+            flows.append((para(words, TINY_STYLE), 0.0))
+        return flows
 
     def _told(self) -> float:
         """Rule the lines for whom one tells at the foot; give the height that they begin at."""
@@ -225,10 +248,24 @@ class _Page:
     def _table(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> None:
         self.pen.text((self.left, self.y - 8), title, SHEET_PT["small"], bold=True)
         self.canvas.setDash()  # the drawings leave theirs behind
-        cells: list[list[Any]] = [[para(cell, TINY_STYLE) for cell in row] for row in rows]
+        table = self._set(title, rows, shares)
+        self.y = self._put(table, self.left, self.y - TITLE_PT, self.width) - GAP
+
+    def _set(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> Table:
+        """Set rows as a table; what was set before under its title is taken again."""
+        if len(self.cells.get(title, ())) < len(rows):
+            self.cells[title] = [[para(cell, TINY_STYLE) for cell in row] for row in rows]
+        cells = self.cells[title][: len(rows)]
         table = Table(cells, colWidths=[share * self.width for share in shares], hAlign="LEFT")
         table.setStyle(TableStyle(_RULES))
-        self.y = self._put(table, self.left, self.y - 10.5, self.width) - GAP
+        return table
+
+    def _heights(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> list[float]:
+        if len(self.heights.get(title, ())) < len(rows):
+            table = self._set(title, rows, shares)
+            table.wrapOn(self.canvas, self.width, 10_000)
+            self.heights[title] = list(table._rowHeights)  # noqa: SLF001  reportlab tells them in no other way
+        return self.heights[title]
 
     def _put(self, flow: Flowable, left: float, top: float, width: float) -> float:
         _, height = flow.wrapOn(self.canvas, width, 10_000)
