@@ -198,6 +198,15 @@ def test_logs_in_a_table_go_on_from_the_last_number(run: Run, trip: Path) -> Non
     assert (trip.parent / "logs.csv").read_text(encoding="utf-8-sig").splitlines()[1].split(",")[1] == "LOG04"
 
 
+def test_a_compass_that_is_set_to_true_north(run: Run, trip: Path) -> None:
+    text = trip.read_text(encoding="utf-8")
+    trip.write_text(text + '\n[walker]\ncompass = "true"\n', encoding="utf-8")
+    assert "set to true north read 085, true 085" in run("p1", "085", "05:12", "--day", "2027-04-24")[1]
+    assert "compass read 085, true 082" in run("p1", "085m", "05:13", "--day", "2027-04-24")[1]
+    run("--blank", str(trip.parent / "walk.csv"))
+    assert ",T,usual," in (trip.parent / "walk.csv").read_text(encoding="utf-8-sig").splitlines()[1]
+
+
 def test_the_demo_table(run: Run, trip: Path, demo_folder: Path) -> None:
     code, out, _ = run("--from", str(demo_folder / "bearings.csv"))
     assert code == 0

@@ -61,7 +61,7 @@ def command(
     \b
     WORDS, in any order, one note a line:
       P03                 planned stop (p3 will do)
-      085 or 085M         bearing by the compass; 085T true, 085G map grid
+      085                 bearing by your compass; 085M magnetic, 085T true, 085G map grid
       b2                  which bird
       near mid far        how far; sure usual rough: how well heard
       06:12 06:12-06:18   time or span [now]

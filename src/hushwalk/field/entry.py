@@ -78,6 +78,7 @@ class NoteContext:
     day : the day, where a line does not say it.
     now : the moment of typing, where a line says no time; None where times must be written.
     likely : day of the plan: settles which day is meant where a program for tables wrote ``4/5/2027``.
+    compass : what a reading without a letter counts from: ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid north.
     read_place : turns text into longitude and latitude.
     """
 
@@ -87,6 +88,7 @@ class NoteContext:
     day: date | None = None
     now: datetime | None = None
     likely: date | None = None
+    compass: str = "M"
     read_place: Callable[[str], LonLat] = parse_place
 
     def __post_init__(self) -> None:
@@ -153,7 +155,7 @@ def _sighting(said: Cells, context: NoteContext) -> Sighting:
     if not match:
         raise InputError(f"reading {said.get('reading_deg', '')!r} is no bearing; write such as 085 or 085M")
     reading = float(match[1])
-    north = _north(said.get("north", ""), (match[2] or "").upper())
+    north = _north(said.get("north", ""), (match[2] or "").upper()) or context.compass
     here = context.north(place[0], place[1], at)
     if reading > 360:  # noqa: PLR2004 - a full turn
         raise InputError(f"reading {reading:g} is not a bearing of 0 to 360 degrees")
@@ -180,7 +182,7 @@ def _north(column: str, suffix: str) -> str:
         raise InputError(f"north {column!r} is unknown; write M for a compass, T for true, G for a map grid")
     if word and suffix and word != suffix:
         raise InputError(f"the reading says {suffix} and the column north says {word}; write one")
-    return suffix or word or "M"
+    return suffix or word
 
 
 def _log(said: Cells, context: NoteContext) -> LogFound:

@@ -70,7 +70,9 @@ class TakenIn:
     blank: int = 0
 
 
-def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3, tag: str = "") -> list[dict[str, str]]:
+def walk_rows(
+    stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3, tag: str = "", north: str = "M"
+) -> list[dict[str, str]]:
     """Lay out the table of a walk: some lines for every stop, the rest left open.
 
     Parameters
@@ -78,6 +80,7 @@ def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3, 
     stops : longitude and latitude by name, in walking order [deg].
     day : the day of the walk.
     lines_a_stop : one line is one bearing.
+    north : what the person's compass counts from, as in notes.NORTHS.
     tag : ends the name of every line, so that the lines of two people's tables never correct each other.
 
     Examples
@@ -92,7 +95,7 @@ def walk_rows(stops: Mapping[str, LonLat], day: date, *, lines_a_stop: int = 3, 
             "stop": name,
             "place": f"{lat:.6f}, {lon:.6f}",
             "date": day.isoformat(),
-            "north": "M",
+            "north": north,
             "error": "usual",
         }
         for name, (lon, lat) in stops.items()

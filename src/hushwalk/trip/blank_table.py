@@ -33,7 +33,8 @@ def write_walk_table(book: Notebook, path: Path, lines_a_stop: int = 3) -> None:
             "or name its summary.json with --plan"
         )
     _spare(path)
-    write_table(path, WALK_COLUMNS, walk_rows(book.stops, book.day, lines_a_stop=lines_a_stop, tag=_tag()))
+    rows = walk_rows(book.stops, book.day, lines_a_stop=lines_a_stop, tag=_tag(), north=book.compass)
+    write_table(path, WALK_COLUMNS, rows)
 
 
 def write_log_table(book: Notebook, path: Path) -> None:

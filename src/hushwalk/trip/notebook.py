@@ -56,6 +56,11 @@ class Notebook:
         return ZoneInfo(self.settings.morning.time_zone)
 
     @property
+    def compass(self) -> str:
+        """What the person's compass counts from: M magnetic, T true, G grid north."""
+        return self.settings.walker.compass[0].upper()
+
+    @property
     def ear(self) -> Ear:
         """How well this person points, as the trip file says."""
         return Ear(self.settings.walker.bearing_error_deg)
@@ -73,7 +78,7 @@ class Notebook:
         now : taken where a line says no time; None where times must be written.
         """
         zone = self.settings.morning.time_zone
-        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day)
+        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day, self.compass)
 
 
 def ledger_file(trip: Path) -> Path:

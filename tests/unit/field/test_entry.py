@@ -1,3 +1,4 @@
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
@@ -25,6 +26,14 @@ def test_a_bearing_typed_with_few_words():
 def test_three_norths(reading, north, true):
     cells = {"stop": "P03", "start": "06:12", "reading_deg": reading, "north": north}
     assert note_from_cells("sighting", cells, CONTEXT).azimuth_deg == pytest.approx(true)
+
+
+def test_a_compass_set_to_the_declination_reads_true_unless_a_letter_says_otherwise():
+    cells = {"stop": "P03", "start": "06:12", "reading_deg": "085"}
+    context = replace(CONTEXT, compass="T")
+    assert note_from_cells("sighting", cells, context).azimuth_deg == 85.0
+    assert note_from_cells("sighting", cells | {"north": "M"}, context).azimuth_deg == 74.0
+    assert note_from_cells("sighting", cells | {"reading_deg": "085G"}, context).azimuth_deg == pytest.approx(85.7)
 
 
 def test_the_plain_sentence():

@@ -19,7 +19,7 @@ HERE = (-92.1, 46.8)
     [
         ("L03 B2 085M", "sighting", {"stop": "L03", "bird": "B2", "reading_deg": "085M", "distance": ""}),
         ("p1-b1-7t-far", "sighting", {"stop": "P1", "bird": "B1", "reading_deg": "7T", "distance": "far"}),
-        ("L03_B2_085", "sighting", {"stop": "L03", "bird": "B2", "reading_deg": "085M", "distance": ""}),
+        ("L03_B2_085", "sighting", {"stop": "L03", "bird": "B2", "reading_deg": "085", "distance": ""}),
         ("L03 NIL", "visit", {"stop": "L03", "heard": "no"}),
         ("LOG3 FRESH", "log", {"name": "LOG03", "droppings": "fresh"}),
     ],
