@@ -4,8 +4,8 @@ Reading the file is the files room's business; what the words mean is entry.py's
 
 The rule: ``STOP BIRD BEARING [DISTANCE]``, divided by spaces, ``-`` or ``_``.
 ``L03 B2 085M`` is bird B2 at 085 from magnetic north from stop L03; ``T`` and ``G`` stand for true and grid north, no
-letter for the person's own compass, and NEAR, MID or FAR may follow. ``L03 NIL`` is a stop where nothing was heard. ``LOG3 FRESH`` is a log found, with NONE,
-FEW, FRESH or OLD for the droppings. Case does not matter.
+letter for the person's own compass, and NEAR, MID or FAR may follow. ``L03 NIL`` is a stop where nothing was heard.
+``LOG3 FRESH`` is a log found, with NONE, FEW, FRESH or OLD for the droppings. Case does not matter.
 """
 
 import math
