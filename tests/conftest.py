@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+os.environ.setdefault("HUSHWALK_CACHE", "off")  # a test works everything out anew, unless it asks for kept steps
 
 
 def _shared_data() -> Path:

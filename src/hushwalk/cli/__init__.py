@@ -11,13 +11,13 @@ from importlib import import_module
 import click
 
 from hushwalk import __version__
+from hushwalk.cli.stopping import EXIT_INTERRUPTED, stops_soon
 from hushwalk.errors import HushwalkError
 
 COMMANDS = (
     *("areas", "start", "check", "plan", "replan", "note", "fix", "session", "habitat", "why", "earshot", "listener"),
     *("species", "legends", "sources"),
 )
-EXIT_INTERRUPTED = 130
 
 
 class LazyCommands(click.Group):
@@ -58,16 +58,22 @@ hushwalk.help = _as_written(hushwalk.help)
 def main(arguments: list[str] | None = None) -> None:
     """Run hushwalk; a fault that a person can mend is one message and exit code 2 (3: no walk fits)."""
     atexit.register(gc.freeze)  # at the end all goes at once: looking through it for cycles takes a second for nothing
-    try:
-        hushwalk.main(args=arguments, prog_name="hushwalk", standalone_mode=False)
-    except click.exceptions.Exit as done:
-        sys.exit(done.exit_code)
-    except click.ClickException as fault:
-        fault.show()
-        sys.exit(fault.exit_code)
-    except HushwalkError as fault:
-        click.echo(f"hushwalk: {fault}", err=True)
-        sys.exit(fault.exit_code)
-    except (click.exceptions.Abort, KeyboardInterrupt):
-        click.echo("hushwalk: stopped; nothing was left half-written", err=True)
-        sys.exit(EXIT_INTERRUPTED)
+    with stops_soon() as watch:
+        try:
+            hushwalk.main(args=arguments, prog_name="hushwalk", standalone_mode=False)
+        except click.exceptions.Exit as done:
+            sys.exit(done.exit_code)
+        except click.ClickException as fault:
+            fault.show()
+            sys.exit(fault.exit_code)
+        except (click.exceptions.Abort, KeyboardInterrupt):
+            watch.say()
+            sys.exit(EXIT_INTERRUPTED)
+        except Exception as fault:
+            if watch.heard.is_set():
+                watch.say()
+                sys.exit(EXIT_INTERRUPTED)
+            if not isinstance(fault, HushwalkError):
+                raise
+            click.echo(f"hushwalk: {fault}", err=True)
+            sys.exit(fault.exit_code)

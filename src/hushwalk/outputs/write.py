@@ -3,7 +3,6 @@
 What stands in the files is the business of the files beside this one.
 """
 
-import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from pathlib import Path
 from hushwalk.errors import OutputError
 from hushwalk.outputs.gpx import gpx_text
 from hushwalk.outputs.kml import kml_text
+from hushwalk.outputs.leftovers import aside_in
 from hushwalk.outputs.print_sheet import print_sheet
 from hushwalk.outputs.tables import geojson_text, summary_text
 from hushwalk.trip.beside import Beside, asked_of
@@ -67,9 +67,8 @@ def write_timed(
     All files are written into a folder beside their place first and moved only when the last one is done.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
-            made = _made(report, Path(aside), papers, beside)
+        with aside_in(folder) as aside:
+            made = _made(report, aside, papers, beside)
             return tuple(_moved(one, folder) for one in made)
     except OutputError:
         raise

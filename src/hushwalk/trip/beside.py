@@ -4,14 +4,17 @@ What is asked of it is plain functions of plain data; whatever happens to it, th
 """
 
 import copyreg
+import os
 import pickle
 import signal
 from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from importlib import import_module
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from multiprocessing.connection import Connection
+from multiprocessing.connection import wait as wait_for
+from threading import Thread
 from types import MappingProxyType, TracebackType
 from typing import Generic, Self, TypeVar, cast
 
@@ -38,7 +41,7 @@ class Beside:
 
     Notes
     -----
-    If this process is killed, the other one ends after the call it works at. If the other one is killed, its calls are
+    If this process ends or is killed, the other one ends at once. If the other one is killed, its calls are
     made here. It leaves Ctrl-C to this one.
 
     Examples
@@ -103,9 +106,18 @@ def asked_of(beside: Beside | None, work: Callable[..., Answer], *of: object) ->
     return Asked(partial(work, *of)) if beside is None else beside.ask(work, *of)
 
 
+def _end_with_the_first() -> None:
+    """End at once when the process that started this one is no more."""
+    first = parent_process()
+    if first is not None:
+        wait_for([first.sentinel])
+        os._exit(1)
+
+
 def _serve(pipe: Connection, modules: tuple[str, ...]) -> None:
     """Work off one call after the other until nobody asks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_the_first, daemon=True).start()
     for module in modules:
         import_module(module)
     while True:

@@ -5,6 +5,7 @@ Each step is told in its own file of the hall; the work is done in the rooms bel
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -23,6 +24,7 @@ from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof
 from hushwalk.trip.plain_walk import best_plain_walk
 from hushwalk.trip.report import PlainWalk, Report
 from hushwalk.trip.settings import TripSettings
+from hushwalk.trip.stages import NOTHING_KEPT, Stages
 from hushwalk.trip.stated import Stated, posts_of, state_problem
 from hushwalk.trip.survey import Survey, survey_trip
 from hushwalk.trip.way import Way, lay_way
@@ -66,6 +68,7 @@ def plan_morning(
     params: RunParams | None = None,
     tell: Tell = lambda _: None,
     beside: Beside | None = None,
+    stages: Stages = NOTHING_KEPT,
 ) -> Report:
     """Plan one morning.
 
@@ -75,6 +78,7 @@ def plan_morning(
     params : how long to think.
     tell : is called with a few words as each step begins.
     beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
+    stages : costly steps of an earlier run of the same trip.
 
     Returns
     -------
@@ -86,13 +90,10 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    morning = look_round(settings, tell)
-    tell("working out what is heard from each post")
-    posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
-    stated = state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
-    tell(f"choosing stops among {len(posts)} posts, and proving how good the choice is")
+    morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
+    stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
     comparison = asked_of(beside, compared, settings, morning, stated)
-    result = solved(stated, settings, params, tell)
+    result = stages.kept(f"the plan ({params})", partial(solved, stated, settings, params, tell), tell)
     tell("comparing with a plain walk")
     return report_of(settings, morning, stated, result, comparison, beside=beside)
 
@@ -101,6 +102,13 @@ def compared(settings: TripSettings, morning: Morning, stated: Stated) -> tuple[
     """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
     plain = best_plain_walk(settings, morning.survey, morning.ears, morning.way, morning.clock)
     return plain, budget_curve_of(stated, settings.seed)
+
+
+def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> Stated:
+    """Choose posts, hear from each, and walk between all of them."""
+    tell("working out what is heard from each post")
+    posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    return state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
 
 
 def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
@@ -115,6 +123,7 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
 
 def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
+    tell(f"choosing stops among {len(stated.posts_xy)} posts, and proving how good the choice is")
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
