@@ -18,7 +18,7 @@ from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceErr
 from hushwalk.field.ledger import Entry, write_notes
 from hushwalk.field.notes import LogFound
 from hushwalk.outputs.paper import MM, paper_named
-from hushwalk.outputs.session_drawings import view_of
+from hushwalk.outputs.session_drawings import free_way, view_of
 from hushwalk.outputs.session_page import session_page
 from hushwalk.outputs.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
 from hushwalk.science.sun import sun_events
@@ -296,3 +296,11 @@ def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None
     assert got.exit_code == 0, got.output
     assert "Where to sit" in got.output
     assert {path.suffix for path in tmp_path.iterdir()} == {".pdf", ".html"}
+
+
+def test_the_labels_of_the_rings_stand_clear_of_hides_lens_and_way_in(report: SessionReport) -> None:
+    for plan in report.logs:
+        free_deg = free_way(plan)
+        taken = [*(side.azimuth_deg for side in plan.sides[:3]), plan.side.lens_deg, *plan.facing_deg]
+        taken += [plan.comes_from_deg] if plan.comes_from_deg is not None else []
+        assert min(abs((free_deg - azimuth + 180) % 360 - 180) for azimuth in taken) >= 15

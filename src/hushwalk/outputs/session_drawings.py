@@ -3,6 +3,7 @@
 Where they stand on the sheet is session_sheet.py's business.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -56,7 +57,7 @@ def draw_plan_view(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -
     pen.area([box(view.left, view.bottom, view.side, view.side)], "#ffffff", INK["text"], 0.8)
     frame = [box(view.left, view.bottom, view.side, view.side)]
     with inside(pen.canvas, frame):
-        _rings(pen, view)
+        _rings(pen, plan, view)
         _lens_cone(pen, plan, view)
         _sun_rays(pen, plan, view)
         _way_in(pen, plan, view)
@@ -79,14 +80,24 @@ def _free_corner(plan: LogPlan, view: View) -> FloatArray:
     return np.asarray(corners[int(np.argmax(room))])
 
 
-def _rings(pen: Pen, view: View) -> None:
+def _rings(pen: Pen, plan: LogPlan, view: View) -> None:
+    free_deg = free_way(plan)
     for metres in (5, 10, 15, 20, 30, 40):
         ring = np.array([view.at(a, metres) for a in range(0, 361, 6)])
         pen.line(ring, INK["quiet"], 0.4, (1.5, 2.0))
         if view.points(metres) < view.side / 2:
-            pen.text(
-                view.at(180.0, metres) + np.array([2.0, 1.5]), f"{metres} m", TINY, colour=INK["quiet"], cleared=True
-            )
+            at = view.at(free_deg, metres) - np.array([0.0, 2.2])
+            pen.text(at, f"{metres} m", TINY, colour=INK["quiet"], place="centre", cleared=True)
+
+
+def free_way(plan: LogPlan) -> float:
+    """Give the azimuth that lies farthest from hides, lens, bird, sun and way in: the labels of the rings go there."""
+    taken = [*(side.azimuth_deg for side in plan.sides[:3]), plan.side.lens_deg, *plan.facing_deg]
+    taken += [] if plan.comes_from_deg is None else [plan.comes_from_deg]
+    taken += [azimuth for azimuth, _, _ in _suns(plan)]
+    every = np.arange(0.0, 360.0, 5.0)
+    apart = np.abs((every[:, np.newaxis] - np.array(taken)[np.newaxis] + 180) % 360 - 180)
+    return float(every[int(np.argmax(apart.min(axis=1)))])
 
 
 def _lens_cone(pen: Pen, plan: LogPlan, view: View) -> None:
@@ -98,8 +109,8 @@ def _lens_cone(pen: Pen, plan: LogPlan, view: View) -> None:
     pen.line(np.array([hide, far]), INK["text"], 0.6, (5.0, 2.0, 1.0, 2.0))
 
 
-def _sun_rays(pen: Pen, plan: LogPlan, view: View) -> None:
-    """Mark where the sun stands at the edge of the picture: with spokes in sun, dull while the log lies in shade."""
+def _suns(plan: LogPlan) -> Iterator[tuple[float, datetime, bool]]:
+    """Azimuth of the sun through the session, the moment, and whether it shines on the log."""
     if plan.best is None or plan.best.session is None:
         return
     sky, anchor = plan.best.sky, plan.best.session.anchor
@@ -107,10 +118,14 @@ def _sun_rays(pen: Pen, plan: LogPlan, view: View) -> None:
     for step in SUN_AT_MIN:
         moment = anchor + timedelta(minutes=backward * step)
         minute = round((moment - sky.at(0)) / timedelta(minutes=1))
-        if not 0 <= minute < sky.n_minutes:
-            continue
-        azimuth = float(sky.sun_azimuth_deg[minute])
-        lit = any(s.state == "sun" and s.start_min <= minute < s.end_min for s in plan.best.spells)
+        if 0 <= minute < sky.n_minutes:
+            lit = any(s.state == "sun" and s.start_min <= minute < s.end_min for s in plan.best.spells)
+            yield float(sky.sun_azimuth_deg[minute]), moment, lit
+
+
+def _sun_rays(pen: Pen, plan: LogPlan, view: View) -> None:
+    """Mark where the sun stands at the edge of the picture: with spokes in sun, dull while the log lies in shade."""
+    for azimuth, moment, lit in _suns(plan):
         reach = (view.side / 2 - 13) / max(abs(np.sin(np.radians(azimuth))), abs(np.cos(np.radians(azimuth))))
         way = np.array([np.sin(np.radians(azimuth)), np.cos(np.radians(azimuth))])
         at = view.middle + reach * way

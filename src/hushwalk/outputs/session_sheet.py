@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table, TableStyle
@@ -227,8 +228,12 @@ class _Page:
         return [*told, leave_rule()]
 
     def _caution_flows(self) -> list[tuple[Flowable, float]]:
-        told = " ".join(f"{number}. {words}" for number, words in enumerate(self.plan.cautions, start=1))
-        flows: list[tuple[Flowable, float]] = [(para(told, TINY_STYLE), 1.0)]
+        lines = [f"{number}. {words}" for number, words in enumerate(self.plan.cautions, start=1)]
+        lengths = np.cumsum([len(line) for line in lines])
+        first = int(np.searchsorted(lengths, lengths[-1] / 2)) + 1
+        columns = [[para(line, TINY_STYLE) for line in part] for part in (lines[:first], lines[first:])]
+        table = Table([columns], colWidths=[self.width / 2] * 2, hAlign="LEFT", style=_PLAIN)
+        flows: list[tuple[Flowable, float]] = [(table, 1.0)]
         if self.plan.notices:
             words = "Know: " + ". ".join(notice.rstrip(".") for notice in self.plan.notices) + "."
             flows.append((para(words, TINY_STYLE), 0.0))
@@ -273,6 +278,14 @@ class _Page:
         return float(top - height)
 
 
+_PLAIN = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+    ("FONTNAME", (0, 0), (-1, -1), PLAIN),
+]
 _RULES = [
     ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(INK["text"])),
     ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(INK["line"])),

@@ -127,7 +127,10 @@ def _heights(
     specs = _of("elevation", labelled)
     got = read_measure_layers("elevation", specs, where, settings.morning.date.year)
     if got is None:
-        raise SettingsError('no layer of kind "elevation" is named; add a [[layer]] with a raster of heights')
+        raise SettingsError(
+            'no layer of kind "elevation" is named; add a [[layer]] with a raster of heights: without it nobody can '
+            "tell how one walks, how far one hears, or when the sun comes over the ridge"
+        )
     layer, told = got
     water = None if cover is None else np.equal(cover.values, kind_by_key("open_water").code)
     whole, filled = whole_heights(layer, water, specs[0][0])

@@ -57,7 +57,7 @@ class WalkLine:
     @property
     def words(self) -> str:
         """What to expect on the way, one sentence."""
-        told = [f"{self.length_m / 1000:.1f} km, {self.on_trail_share:.0%} on trail or road"]
+        told = [f"{self.length_m / 1000:.1f} km, {100 * self.on_trail_share:.0f} % on trail or road"]
         if self.fords:
             told.append(f"wade {self.fords} stream{'s' * (self.fords > 1)}")
         if self.bridges:
