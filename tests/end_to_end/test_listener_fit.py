@@ -3,12 +3,24 @@
 import csv
 import json
 import re
+import shutil
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from hushwalk.cli import main
+from hushwalk.field.ledger import Entry, write_notes
+from hushwalk.field.notes import LogFound, Note, Sighting, Visit
+from hushwalk.field.sighting import metres_of
+from hushwalk.hearing.path import sound_path
+from hushwalk.trip.listening import Ears, ears_of
+from hushwalk.trip.notebook import open_ledger
+from hushwalk.trip.survey import Survey, survey_trip
 from hushwalk.trip.trip_file import read_trip
+
+ROOT = Path(__file__).resolve().parents[2]
 
 DRAWN_SD_DEG = 12.0  # as data_demo/birds.py draws them
 
@@ -80,3 +92,52 @@ def test_without_any_log_it_says_what_to_note(
         main(["listener", str(trip), "--layers", str(demo_folder)])
     assert end.value.code == 2
     assert "log3 fresh b2" in capsys.readouterr().err
+
+
+def test_a_dull_ear_is_found_dull_over_the_real_ground(
+    tmp_path: Path, demo_folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Males of the demo, heard by an ear that is 7 dB worse than the average, as the sound paths say."""
+    shutil.copy(demo_folder / "trip.toml", tmp_path)
+    settings = read_trip(demo_folder / "trip.toml")
+    book, survey = open_ledger(tmp_path / "trip.toml"), survey_trip(settings)
+    ears, rng = ears_of(settings, survey), np.random.default_rng(3)
+    features = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
+    stops = json.loads((ROOT / "maps" / "summary.json").read_text(encoding="utf-8"))["stops"]
+    places = [tuple(bird["geometry"]["coordinates"]) for bird in features]
+    margins = [[margin_db(survey, ears, place, (s["lon_deg"], s["lat_deg"])) for s in stops] for place in places]
+    notes: list[Note] = []
+    for morning in range(6):
+        visits = [
+            Visit(at, (stop["lon_deg"], stop["lat_deg"]), stop["name"], heard=True, end=at + timedelta(minutes=20))
+            for k, stop in enumerate(stops)
+            for at in [datetime(2027, 4, 20 + morning, 10, tzinfo=UTC) + timedelta(minutes=5 * k)]
+        ]
+        notes += visits
+        for number, (place, own) in enumerate(zip(places, margins, strict=True)):
+            name, loudness = f"B{morning}{number:02d}", rng.normal(0, 6 * np.sqrt(0.6))
+            loud = [None if m is None else m - 7.0 + loudness + rng.normal(0, 6 * np.sqrt(0.4)) for m in own]
+            at_stops = [v for v, level in zip(visits, loud, strict=True) if level and level > 0 and rng.random() < 0.8]
+            notes += [Sighting(v.at, v.place, v.stop, name, 0.0, "T", 0.0, 0.0, 0.0) for v in at_stops]
+            if at_stops:
+                found = visits[0].at + timedelta(hours=6)
+                notes.append(LogFound(found, place, f"LOG{name[1:]}", "fresh pile", bird=name))
+    write_notes(book.path, [Entry(note) for note in notes])
+    told = fitted(tmp_path / "trip.toml", demo_folder, capsys)
+    ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", told)
+    assert ear, told
+    assert float(ear[2]) < -7.0 < float(ear[3]) < 0, told
+    assert "hearing_offset_db = -" in told
+    # all bearings were noted as 000 here, which no trip file should learn from
+    assert "right birds" in told
+    assert "bearing_error_deg =" not in told
+
+
+def margin_db(survey: Survey, ears: Ears, bird: tuple[float, float], ear: tuple[float, float]) -> float | None:
+    """Margin over the ground of the trip, None beyond 800 m."""
+    xy = [metres_of(place, survey.grid.epsg) for place in (bird, ear)]
+    if not survey.grid.contains(np.array(xy)).all() or np.hypot(*np.subtract(*xy)) > 800:
+        return None
+    ground = survey.ground
+    surfaces = (ground.elevation, ground.foliage, ground.stream_noise)
+    return sound_path(*xy, *surfaces, ears.call, ears.conditions, ears.listener).margin_db

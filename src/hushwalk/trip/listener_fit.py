@@ -24,8 +24,10 @@ from hushwalk.trip.survey import Survey, survey_trip
 
 FEWEST_MALES = 5
 """Judgement: fewer males and mornings are an anecdote, whatever their interval says."""
-LEARNT_SHARE = 0.8
-"""Judgement: an interval that is still four fifths of what it was without notes has taught nothing."""
+LEARNT_SHARE = 0.6
+"""Judgement: an interval wider than three fifths of that without notes is not worth planning with."""
+WILD_SD_DEG = 30.0
+"""Judgement: ears err by 8 to 15 degrees; twice that is no ear but a mix-up."""
 SURE_BIAS = 2.0  # judgement: twice its own standard error is worth a word
 
 
@@ -177,6 +179,11 @@ def listener_words(report: ListenerReport) -> str:
     if bearing is None:
         lines.append(
             f"Too little to say of your bearings: {report.bearings} lead to known logs, {FEWEST_BEARINGS} are needed."
+        )
+    elif bearing.sd_deg > WILD_SD_DEG:
+        lines.append(
+            f"{bearing.sentence} No ear errs so much: look whether logs bear the names of the right birds, and whether "
+            "readings were taken from the north that they are noted with."
         )
     else:
         lines.append(bearing.sentence)
