@@ -92,7 +92,7 @@ def plan_morning(
     params = params or RunParams()
     morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
     stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
-    comparison = asked_of(beside, compared, settings, morning, stated)
+    comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
     result = stages.kept(f"the plan ({params})", partial(solved, stated, settings, params, tell), tell)
     tell("comparing with a plain walk")
     return report_of(settings, morning, stated, result, comparison, beside=beside)

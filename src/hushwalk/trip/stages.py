@@ -18,7 +18,7 @@ from stat import S_IWGRP, S_IWOTH
 from time import monotonic
 from typing import Any, TypeVar
 
-import hushwalk.trip.beside  # noqa: F401 - lets read-only views be kept
+from hushwalk.trip.beside import Asked
 from hushwalk.trip.settings import TripSettings
 from hushwalk.trip.species import read_card
 
@@ -57,17 +57,30 @@ class Stages:
         """
         if self.folder is None:
             return work()
-        path = self.folder / f"{blake2b(f'{self.key} {name}'.encode(), digest_size=16).hexdigest()}.step"
+        path = self._path(self.folder, name)
         try:
             found: Thing = _read(path)
         except Exception:  # noqa: BLE001 - a broken or missing file is no fault: the work is done again
             began = monotonic()
             made = work()
-            if monotonic() - began >= self.worth_s:
-                _keep(path, made)
-            return made
+            return _keep(path, made) if monotonic() - began >= self.worth_s else made
         tell(f"taking from an earlier run: {name.partition(' (')[0]}")
         return found
+
+    def kept_beside(self, name: str, ask: Callable[[], Asked[Thing]]) -> Asked[Thing]:
+        """Give the result of a step that is worked out beside this process, from an earlier run if there is one."""
+        if self.folder is None:
+            return ask()
+        path = self._path(self.folder, name)
+        try:
+            found: Thing = _read(path)
+        except Exception:  # noqa: BLE001 - as in kept
+            asked = ask()
+            return Asked(lambda: _keep(path, asked.result()))
+        return Asked(lambda: found)
+
+    def _path(self, folder: Path, name: str) -> Path:
+        return folder / f"{blake2b(f'{self.key} {name}'.encode(), digest_size=16).hexdigest()}.step"
 
 
 NOTHING_KEPT = Stages(None)
@@ -139,8 +152,8 @@ def _read(path: Path) -> Any:  # noqa: ANN401 - what was kept is what is asked f
     return found
 
 
-def _keep(path: Path, thing: object) -> None:
-    """Write a step aside and rename it; whatever goes wrong, nothing is kept."""
+def _keep(path: Path, thing: Thing) -> Thing:
+    """Write a step aside, rename it and give it back; whatever goes wrong, nothing is kept."""
     aside: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -156,6 +169,7 @@ def _keep(path: Path, thing: object) -> None:
     finally:
         if aside is not None:
             aside.unlink(missing_ok=True)
+    return thing
 
 
 def _make_room(folder: Path) -> None:
