@@ -13,6 +13,7 @@ import click
 from hushwalk import __version__
 from hushwalk.cli.stopping import EXIT_INTERRUPTED, stops_soon
 from hushwalk.errors import HushwalkError
+from hushwalk.trip.one_line import message
 
 COMMANDS = (
     *("areas", "start", "check", "plan", "replan", "note", "fix", "session", "habitat", "why", "earshot", "listener"),
@@ -75,5 +76,5 @@ def main(arguments: list[str] | None = None) -> None:
                 sys.exit(EXIT_INTERRUPTED)
             if not isinstance(fault, HushwalkError):
                 raise
-            click.echo(f"hushwalk: {fault}", err=True)
+            click.echo(f"hushwalk: {message(str(fault))}", err=True)
             sys.exit(fault.exit_code)

@@ -20,6 +20,7 @@ from hushwalk.outputs.area_page import area_page
 from hushwalk.outputs.area_sheet import area_sheet
 from hushwalk.trip.area_report import Area, Areas
 
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
 SCHEMA = "hushwalk areas 1"
 Json = dict[str, Any]
 
@@ -65,14 +66,23 @@ def patch_fields(patch: WidePatch) -> Json:
 
 
 def csv_text(rows: list[Json]) -> str:
-    """Rows as CSV with a header; an empty text where there are none."""
+    """Rows as CSV with a header; an empty text where there are none.
+
+    Notes
+    -----
+    Words that a program for tables would take for a formula get an apostrophe in front (common practice).
+    """
     if not rows:
         return ""
     told = io.StringIO()
     table = csv.DictWriter(told, list(rows[0]), lineterminator="\n")
     table.writeheader()
-    table.writerows(rows)
+    table.writerows({key: _no_formula(value) for key, value in row.items()} for row in rows)
     return told.getvalue()
+
+
+def _no_formula(value: object) -> object:
+    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
 
 
 def areas_geojson(areas: Areas) -> str:

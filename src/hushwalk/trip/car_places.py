@@ -18,6 +18,7 @@ from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import parse_place
 from hushwalk.grid.systems import carried
 from hushwalk.trip.area_file import DriveSettings, PlacesSettings
+from hushwalk.trip.one_line import one_line
 from hushwalk.trip.settings import LayerSettings
 from hushwalk.trip.vector_layers import bring_shapes
 from hushwalk.trip.whereabouts import DEGREES, Whereabouts
@@ -77,7 +78,7 @@ def _from_layer(settings: PlacesSettings, where: Whereabouts) -> tuple[tuple[Car
     got = bring_shapes(spec, "places", where, "point", needed)
     names = got.columns[settings.name_field] if settings.name_field else None
     places = [
-        CarPlace(str(names[row]) if names is not None else f"place {k}", "given", (shape.x, shape.y))
+        CarPlace(one_line(str(names[row])) if names is not None else f"place {k}", "given", (shape.x, shape.y))
         for k, (shape, row) in enumerate(got.shapes, start=1)
     ]
     if len(places) <= settings.most:

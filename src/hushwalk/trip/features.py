@@ -19,6 +19,7 @@ from hushwalk.grid.align import outline
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import carried
 from hushwalk.trip.cover import cover_kinds
+from hushwalk.trip.one_line import one_line
 from hushwalk.trip.settings import ClosedSettings, LayerSettings
 from hushwalk.trip.vector_layers import bring_shapes
 from hushwalk.trip.whereabouts import DEGREES, Whereabouts
@@ -227,7 +228,7 @@ def _values(columns: Columns, row: int, names: Sequence[str]) -> list[str]:
 def _text(columns: Columns, row: int, names: Sequence[str]) -> str:
     for name, column in columns.items():
         if name.lower() in {n.lower() for n in names} and column[row] is not None:
-            text = str(column[row]).strip()
+            text = one_line(str(column[row]))
             if text and text.lower() != "nan":
                 return text
     return ""

@@ -11,6 +11,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from annotated_types import Ge, Gt, Le, Len
 
 from hushwalk.trip.camera_settings import CameraSettings
+from hushwalk.trip.one_line import one_line
 
 STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
 """How trip_file.py checks a table: no unknown keys, no guessing of types, no infinities."""
@@ -43,12 +44,16 @@ class PlaceSettings:
     """Where the trip is and where the car stands.
 
     ``car`` is any text that grid.points.parse_place reads: decimal degrees, degrees with minutes, UTM or USNG.
+    ``name`` heads every page, so that it is kept as one line of what can be seen.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     name: str
     car: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "name", one_line(self.name))
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.trip.one_line import one_line
 from hushwalk.trip.settings import MorningSettings, TripSettings
 
 FILE_NAMES = {"layer": "layers"}
@@ -170,12 +171,11 @@ def _one_fault(error: Any, tables: Mapping[str, Any], lines: dict[Location, int]
     location = _in_file(error["loc"], tables)
     where = _where(location, lines)
     label = ".".join(str(part + 1) if isinstance(part, int) else part for part in location)
-    kind, context = error["type"], error.get("ctx", {})
+    kind, context, got = error["type"], error.get("ctx", {}), f"got {one_line(repr(error['input']))}"
     if kind == "unexpected_keyword_argument":
-        return f"{where}unknown key {label!r}{_nearest(str(location[-1]), error['loc'][:-1], noun)}"
+        return f"{where}unknown key {one_line(label)!r}{_nearest(str(location[-1]), error['loc'][:-1], noun)}"
     if kind in {"missing", "missing_argument"}:
         return f"{where}{label!r} is missing; {_meaning(str(location[-1]))}"
-    got = f"got {error['input']!r}"
     if kind == "literal_error":
         return f"{where}{label} must be one of {context['expected']}, {got}{_close(error)}"
     bounds = {

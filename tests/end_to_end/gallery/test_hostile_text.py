@@ -1,0 +1,138 @@
+"""Names that would like to be programs, formulas, paths or steering signs: they end as text, and in no other file."""
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import geopandas
+import lxml.etree
+import lxml.html
+import pyogrio
+import pypdf
+import pytest
+
+from hushwalk.errors import InputError, MissingFileError
+from hushwalk.files import rasters
+from hushwalk.outputs.areas_tables import csv_text
+from hushwalk.trip.features import read_features
+from hushwalk.trip.measures import read_measure_layers
+from hushwalk.trip.one_line import UNSEEN, one_line
+from hushwalk.trip.settings import LayerSettings
+from hushwalk.trip.whereabouts import Whereabouts
+
+Country = Any
+Run = Any
+SCRIPT = "</script><img src=x onerror=alert(1)><script>alert(2)</script>"
+NAUGHTY = f"=HYPERLINK(1) {SCRIPT} ../../up \x07\x1b[31m \u202eback\u202c `${{7*7}}` {{{{7*7}}}} %n & ]]> <!--"
+STANDARD = {
+    *("map.html", "sheet_a4.pdf", "sheet_letter.pdf", "walk.gpx", "walk.kml", "walk.geojson", "walk.gpkg"),
+    "summary.json",
+}
+
+
+def hostile(country: Country, name: str) -> Path:
+    trip: Path = country.small_trip(say={"place.name": json.dumps(name)})
+    ways = [country.line((0, 480), (1100, 520))]
+    country.vector("trails.gpkg", ways, fields={"name": [name]})
+    country.vector("streams.gpkg", [country.line((0, 700), (1000, 900))], fields={"name": [name]})
+    return trip
+
+
+def test_a_hostile_name_is_text_in_every_output_and_no_file_is_written_elsewhere(country: Country, run: Run) -> None:
+    trip = hostile(country, NAUGHTY + "A" * 10_000_000)
+    before = {path for path in country.folder.rglob("*") if path.is_file()}
+    told = run("plan", trip, "--steps", "30", "--proof", "0", "--out", country.folder / "maps", "--fresh")
+    assert told.code == 0, told.err
+    out = country.folder / "maps"
+    new = {path for path in country.folder.rglob("*") if path.is_file()} - before
+    assert new == {out / name for name in STANDARD}
+    assert sum(path.stat().st_size for path in new) < 10_000_000, "ten megabytes of a name are no use to anyone"
+    assert not UNSEEN.search(told.out.replace("\n", ""))
+    shown = one_line(NAUGHTY + "A" * 10_000_000)
+    assert shown.startswith("=HYPERLINK(1) </script><img")
+    page = lxml.html.parse(str(out / "map.html")).getroot()
+    assert shown in page.findtext("head/title")
+    assert not page.xpath("//*[@onerror]")
+    assert not [script for script in page.iter("script") if (script.text or "").startswith("alert")]
+    for name in ("walk.gpx", "walk.kml"):
+        tree = lxml.etree.parse(str(out / name))
+        assert [e for e in tree.iter() if (e.text or "") == shown], f"{name} has the name as text"
+        assert not UNSEEN.search("".join(tree.getroot().itertext()).replace("\n", ""))
+    assert json.loads((out / "summary.json").read_text())["title"] == shown
+    assert len(geopandas.read_file(out / "walk.gpkg", layer="stops")) > 0
+    for paper in ("a4", "letter"):
+        assert "HYPERLINK" in pypdf.PdfReader(out / f"sheet_{paper}.pdf").pages[0].extract_text()
+
+
+def test_unseen_signs_go_and_letters_of_every_script_stay() -> None:
+    assert one_line("Крутой ручей, נחל, 小川, Þórsá") == "Крутой ручей, נחל, 小川, Þórsá"
+    assert one_line("a\u202eb\u2066c\ufeffd\x00e\ud800f") == "abcdef"
+    assert len(one_line("x" * 10_000_000)) == 120
+
+
+def test_a_message_cannot_steer_a_terminal(country: Country, run: Run) -> None:
+    trip = country.small_trip()
+    text = trip.read_text().replace('"heights.tif"', '"\\u001b[2Jheights\\u0007\\u202e.tif"')
+    trip.write_text(text)
+    told = run("plan", trip)
+    assert told.code == 2
+    assert "heights" in told.err
+    assert not UNSEEN.search(told.err.replace("\n", ""))
+    trip.write_text(text.replace("seed", "seed") + f'\n[ground]\n"{"k" * 1_000_000}" = 3\n')
+    told = run("plan", trip)
+    assert told.code == 2
+    assert len(told.err) < 6000
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_a_table_holds_no_formula(start: str) -> None:
+    """Signs at the start of a cell that programs for tables take for a formula: the list of OWASP, "CSV Injection"."""
+    rows = list(
+        csv.DictReader(io.StringIO(csv_text([{"name": f'{start}cmd|"/c calc"!A1', "males": -1.5}]), newline=""))
+    )
+    assert rows[0]["name"].startswith("'")
+    assert rows[0]["males"] == "-1.5"
+
+
+NETWORK = [
+    "http://127.0.0.1:1/dem.tif",
+    "https://127.0.0.1:1/dem.tif",
+    "ftp://127.0.0.1/dem.tif",
+    "/vsicurl/http://127.0.0.1:1/dem.tif",
+    "/vsicurl_streaming/http://127.0.0.1:1/dem.tif",
+    "/vsizip//vsicurl/http://127.0.0.1:1/dem.zip/dem.tif",
+    "/vsizip/{/vsicurl/http://127.0.0.1:1/dem.zip}/dem.tif",
+    "/vsis3/bucket/dem.tif",
+    "/vsigs/bucket/dem.tif",
+    "/vsiaz/bucket/dem.tif",
+    "s3://bucket/dem.tif",
+    "zip+https://127.0.0.1:1/dem.zip!dem.tif",
+    "WMS:http://127.0.0.1:1/wms",
+    "<GDAL_WMS><Service name='TMS'><ServerUrl>http://127.0.0.1:1/</ServerUrl></Service></GDAL_WMS>",
+    "PG:host=127.0.0.1 dbname=x",
+    "MySQL:x,host=127.0.0.1",
+    "WFS:http://127.0.0.1:1/wfs",
+    "OAPIF:http://127.0.0.1:1/",
+    "vrt://http://127.0.0.1:1/dem.tif",
+    "HTTP://127.0.0.1:1/dem.tif",
+    "//server/share/dem.tif",
+]
+
+
+@pytest.mark.parametrize("kind", ["elevation", "streams"])
+@pytest.mark.parametrize("path", NETWORK)
+def test_no_path_reaches_the_network_unless_the_trip_says_so(
+    country: Country, monkeypatch: pytest.MonkeyPatch, path: str, kind: str
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("a library was handed an address on the network")
+
+    monkeypatch.setattr(rasters, "DatasetReader", refuse)
+    monkeypatch.setattr(pyogrio, "list_layers", refuse)
+    monkeypatch.setattr(pyogrio, "read_info", refuse)
+    where = Whereabouts(country.grid, country.folder, network=False)
+    specs = [(f"layer 1 ({kind})", LayerSettings(kind, path))]
+    with pytest.raises((InputError, MissingFileError), match="layer 1"):
+        read_features(specs, where) if kind == "streams" else read_measure_layers(kind, specs, where, 2027)
