@@ -325,3 +325,23 @@ def test_a_table_saved_anew_with_other_dates_and_times_is_the_same_table(
         writer.writeheader()
         writer.writerows(rows)
     assert "0 new, 1 mended by their lines, 33 there already" in run("--from", str(trip.parent / "second.csv"))[1]
+
+
+def test_a_place_that_can_hardly_be_is_doubted_and_kept(run: Run, trip: Path) -> None:
+    code, _, err = run("log3", "fresh", "--at", "47.3784, 90.3526")  # the sign of the longitude forgotten
+    assert code == 0
+    assert "km from the car: is a sign or a digit wrong?" in err
+    path = gpx(trip, 1, ("P02 B2 085M", -90.352598, 47.378401, "10:12"))  # stored at P01
+    code, _, err = run("--from", str(path))
+    assert code == 0
+    # 270.8 m north and 84.8 m east between the two stops
+    assert re.search(r"a note of P02 lies 28\d m from that stop", err)
+    assert run("p1", "nil", "--at", "47.3785, -90.3527")[2] == ""
+
+
+def test_the_list_reminds_of_silent_stops(run: Run) -> None:
+    run("p1", "085", "05:12", "--day", "2027-04-24")
+    assert "nothing is noted of P02" in run()[1]
+    assert "nothing is noted of" not in run("--day", "2027-04-25")[1].replace("nothing is noted in", "")
+    run("p2", "nil", "05:20", "--day", "2027-04-24")
+    assert "nothing is noted of" not in run()[1]

@@ -15,6 +15,7 @@ from hushwalk.field.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenI
 from hushwalk.field.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
 from hushwalk.files.notes_csv import read_table
+from hushwalk.trip.note_doubts import doubts
 from hushwalk.trip.notebook import Notebook
 
 HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop
@@ -79,6 +80,7 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
         if isinstance(entry.note, Sighting)
         for words in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
     ]
+    warnings += doubts((entry.note for entry in entries), book)
     told = tuple(f"{entry.origin}: {note_words(entry.note)}" for entry in entries if entry.note.kind == "sighting")
     return TakenFiles(files, written, told, tuple(dict.fromkeys(warnings)))
 

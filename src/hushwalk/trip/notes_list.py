@@ -8,7 +8,7 @@ from datetime import date
 
 from hushwalk.field.amend import note_words, short_keys
 from hushwalk.field.ledger import Kept
-from hushwalk.field.notes import Kind, LonLat
+from hushwalk.field.notes import Kind, LonLat, Sighting, Visit
 from hushwalk.grid.points import usng_text
 from hushwalk.trip.notebook import Notebook
 
@@ -48,7 +48,19 @@ def notes_words(book: Notebook, *, day: date | None = None, every: bool = False)
         lines.append(_line(row, book, short, newer.get(row.uid)))
     struck = len(rows) - len([row for row in rows if row.uid not in newer and not row.withdrawn])
     hidden = f"; {struck} older rows kept beside them (--all shows them)" if struck and not every else ""
-    return "\n".join([*lines, _count(shown) + hidden])
+    return "\n".join([*lines, _count(shown) + hidden, *_silent_stops(book, shown)])
+
+
+def _silent_stops(book: Notebook, shown: Sequence[Kept]) -> tuple[str, ...]:
+    """Remind of stops of the plan that nothing is noted of, once its day has notes."""
+    today = [row.note for row in shown if row.note.at.astimezone(book.zone).date() == book.day]
+    noted = {note.stop for note in today if isinstance(note, Visit | Sighting)}
+    left = [name for name in book.stops if name not in noted]
+    if not noted or not left:
+        return ()
+    return (
+        f"nothing is noted of {', '.join(left)}: if it was silent there, that is worth a line, such as {left[0]} nil",
+    )
 
 
 def _line(row: Kept, book: Notebook, short: dict[str, str], after: Kept | None) -> str:

@@ -13,6 +13,7 @@ from hushwalk.field.entry import NoteContext, note_from_cells
 from hushwalk.field.ledger import Entry, correct_note, find_note, withdraw_note, write_notes
 from hushwalk.field.notes import Kind, Note, Sighting, content_key
 from hushwalk.field.typed_line import read_line, sort_words
+from hushwalk.trip.note_doubts import doubts
 from hushwalk.trip.notebook import Notebook
 
 SOON = timedelta(minutes=2)  # judgement: clocks differ by that
@@ -72,6 +73,7 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> N
             cells.pop("remark", None)  # a bearing keeps the free words, not the visit beside it
         notes.append(note_from_cells(said.kind, cells, context))
     warnings = [words for note in notes for words in (*_clock_warnings(note, line.day, now), *_norths(note, context))]
+    warnings += doubts(notes, book)
     added = write_notes(book.path, [Entry(note) for note in notes]).added
     used = {kept.uid for note in notes for kept in book.notes(note.kind)}
     short = short_keys(_all_keys(book))
@@ -107,7 +109,11 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
     context = book.context()
     note = amended(old.note, changes, context)
     new = correct_note(book.path, old.uid, note, why)
-    warnings = (*_clock_warnings(note, line.day, _now(now), mended=True), *_norths(note, context))
+    warnings = (
+        *_clock_warnings(note, line.day, _now(now), mended=True),
+        *_norths(note, context),
+        *doubts([note], book),
+    )
     short = short_keys(_all_keys(book))
     told = [bearing_words(note)] if isinstance(note, Sighting) else []
     told.append(
