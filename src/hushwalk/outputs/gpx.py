@@ -15,11 +15,13 @@ from shapely import LineString
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_lonlat
 from hushwalk.outputs.words import bearing, clock, percent, walk_on
+from hushwalk.trip.found import Findings
 from hushwalk.trip.report import Leg, Report, Stop
 from hushwalk.trip.spot import Spot
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"
+BIRD_SYMBOL, LOG_SYMBOL = "Animal Tracks", "Pin, Red"
 CAR_SYMBOL, STOP_SYMBOL = "Parking Area", "Flag, Blue"  # common practice: strings that many receivers know
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 
@@ -65,6 +67,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     made.description = clean(f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded.")
     made.time = utc(report.depart)
     made.waypoints = [_car(report), *(_stop(report, stop, limits) for stop in report.stops)]
+    made.waypoints += found_waypoints(report.findings, limits) if report.findings else []
     made.routes = _routes(report, limits)
     made.tracks = _tracks(report, limits)
     return str(made.to_xml(version="1.1"))
@@ -97,9 +100,26 @@ def utc(moment: datetime) -> datetime:
     return moment.astimezone(UTC)
 
 
+def found_waypoints(findings: Findings, limits: GpxLimits) -> list[gpxpy.gpx.GPXWaypoint]:
+    """Give a waypoint for the middle of each bird's ground, where to stand for its next bearing, and each log."""
+    made = []
+    for bird in findings.birds:
+        name = short_name(bird.name, limits.name_length)
+        sizes = ", ".join(f"{percent(ground.share)} in {ground.area_ha:.1f} ha" for ground in bird.grounds)
+        made.append(waypoint(bird.middle, name, sizes, BIRD_SYMBOL, "bird", None))
+        if bird.stand:
+            face = f"face {bearing(bird.stand.towards_magnetic_deg)[:-1]} compass for {bird.name}"
+            made.append(waypoint(bird.stand.spot, f"N{name}"[: limits.name_length], face, STOP_SYMBOL, "stand", None))
+    for log in findings.logs:
+        told = f"{log.role} of male {log.territory}, in use {percent(log.use)}, film set {percent(log.film)}"
+        name = short_name(log.name, limits.name_length)
+        made.append(waypoint(log.spot, name, told, LOG_SYMBOL, "log", None))
+    return made
+
+
 def _car(report: Report) -> gpxpy.gpx.GPXWaypoint:
     comment = f"leave {clock(report.depart)}, back {clock(report.back)}"
-    point = _waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
+    point = waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
     point.description = clean("; ".join(_onward(report, report.car.name))) or None
     return point
 
@@ -118,19 +138,22 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
     comment = f"{clock(stop.arrive)}-{clock(stop.leave)} {face}, {percent(stop.chance_any)}"
     if stop.latest_leave:
         comment += f", back by {clock(stop.latest_leave)}"
-    point = _waypoint(
+    point = waypoint(
         stop.spot, short_name(stop.spot.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
     point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}", *_onward(report, stop.spot.name)]))
     return point
 
 
-def _waypoint(spot: Spot, name: str, comment: str, symbol: str, kind: str, moment: datetime) -> gpxpy.gpx.GPXWaypoint:
+def waypoint(
+    spot: Spot, name: str, comment: str, symbol: str, kind: str, moment: datetime | None
+) -> gpxpy.gpx.GPXWaypoint:
+    """Give a waypoint; ``moment`` is when one is there by plan, or None."""
     return gpxpy.gpx.GPXWaypoint(
         latitude=round(spot.lat_deg, 7),
         longitude=round(spot.lon_deg, 7),
         elevation=round(spot.elevation_m, 1) if np.isfinite(spot.elevation_m) else None,
-        time=utc(moment),
+        time=utc(moment) if moment else None,
         name=name,
         comment=clean(comment),
         symbol=symbol,

@@ -124,7 +124,11 @@ def map_pages(report: Report, paper: Paper) -> tuple[MapPage, ...]:
         One page at the largest of :data:`SCALES` that holds the walk, upright or wide; where none does, overlapping
         pages at the smallest of them, from the north-west to the south-east, each holding a part of the walk.
     """
-    walk = walk_points(report)
+    return pages_for(walk_points(report), paper)
+
+
+def pages_for(walk: FloatArray, paper: Paper) -> tuple[MapPage, ...]:
+    """Choose scale and pages as :func:`map_pages` does, for the points of any walk, shape (n, 2) [m]."""
     low, high = walk.min(axis=0) - ROUND_M, walk.max(axis=0) + ROUND_M
     for scale in SCALES:
         fitting = [sheet for sheet in sheets(paper) if _slack(sheet, scale, high - low) >= 0]

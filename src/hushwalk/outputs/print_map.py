@@ -4,6 +4,8 @@ What stands round the frame is print_margin.py's business.
 """
 
 import itertools
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 
 import numpy as np
@@ -21,9 +23,11 @@ from hushwalk.outputs.palette import BANDS, INK, SHEET_PT
 from hushwalk.outputs.paper import MM, MapPage
 from hushwalk.outputs.pen import Pen, inside
 from hushwalk.outputs.pen import box as frame_box
+from hushwalk.outputs.print_found import draw_birds, draw_logs
 from hushwalk.outputs.tables import earshot_area
 from hushwalk.outputs.words import clock
 from hushwalk.trip.report import Geometry, Report
+from hushwalk.trip.scene import Scene
 
 GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
@@ -32,19 +36,35 @@ FINE_GRID_TO = 12_000  # judgement: at larger scales lines 1 km apart leave too 
 
 def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> None:
     """Draw the ground and the walk inside the frame, and the grid's numbers round it; ``times`` beside the stops."""
+    lines = [leg.line_m for leg in report.legs]
+    stops = [(str(stop.number), stop.spot.xy_m) for stop in report.stops]
+    with on_ground(pen, report, page):
+        _earshot(pen, report, page)
+        if report.findings:
+            draw_birds(pen, report.findings, page)
+        for _, line in report.bail_outs:
+            pen.line(page.points(line), INK["way_back"], 0.7, (2, 2))
+        draw_walk(pen, lines, page)
+        if times:
+            words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
+            draw_times(pen, words, [xy for _, xy in stops], (report.car.xy_m, lines), page)
+        draw_numbers(pen, stops, report.car.xy_m, page)
+        if report.findings:
+            draw_logs(pen, report.findings, page)
+
+
+@contextmanager
+def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
+    """Draw the ground, keep what is drawn in the ``with`` block inside the frame, and number the grid round it."""
     left, bottom, width, height = page.sheet.frame_mm
     frame = frame_box(left * MM, bottom * MM, width * MM, height * MM)
     with inside(pen.canvas, [frame]):
-        _good_ground(pen, report, page)
-        _country(pen, report, page)
-        _grid(pen, report, page)
-        _earshot(pen, report, page)
-        _walk(pen, report, page)
-        if times:
-            _times(pen, report, page)
-        _stops(pen, report, page)
+        _good_ground(pen, scene, page)
+        _country(pen, scene, page)
+        _grid(pen, page)
+        yield
     pen.area([frame], None, INK["text"], 0.8)
-    _grid_numbers(pen, report, page)
+    _grid_numbers(pen, page)
 
 
 def grid_step_m(page: MapPage) -> float:
@@ -52,10 +72,10 @@ def grid_step_m(page: MapPage) -> float:
     return 500.0 if page.scale <= FINE_GRID_TO else 1000.0
 
 
-def grid_squares(report: Report, page: MapPage) -> tuple[str, ...]:
+def grid_squares(scene: Scene, page: MapPage) -> tuple[str, ...]:
     """Grid zone and squares of 100 km that the page shows, such as ``("15T WN",)``."""
     west, south, east, north = page.bounds_m
-    corners = to_lonlat(report.grid.epsg, [(x, y) for y in (south, north) for x in (west, east)])
+    corners = to_lonlat(scene.grid.epsg, [(x, y) for y in (south, north) for x in (west, east)])
     return tuple(dict.fromkeys(" ".join(usng_text(corner, 4).split()[:2]) for corner in corners))
 
 
@@ -78,8 +98,8 @@ def cropped(layer: Layer, page: MapPage) -> Layer | None:
     return Layer(layer.name, layer.unit, part, layer.values[slice(*rows), slice(*cols)])
 
 
-def _good_ground(pen: Pen, report: Report, page: MapPage) -> None:
-    layer = cropped(report.country.suitability, page)
+def _good_ground(pen: Pen, scene: Scene, page: MapPage) -> None:
+    layer = cropped(scene.country.suitability, page)
     if layer is None:
         return
     smooth = gaussian_filter(np.nan_to_num(layer.values), 1.0)
@@ -92,13 +112,13 @@ def _good_ground(pen: Pen, report: Report, page: MapPage) -> None:
         pen.area([placed[a:b] for a, b in itertools.pairwise(offsets)], GOOD_GREY)
 
 
-def _country(pen: Pen, report: Report, page: MapPage) -> None:
-    country = report.country
+def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
+    country = scene.country
     for shape in _seen(country.wetlands, page):
         pen.reeds(_rings(shape, page), INK["wetland"])
     for shape in _seen(country.water, page):
         pen.area(_rings(shape, page), "#d3e3f0", INK["stream"], 0.7)
-    _contours(pen, report, page)
+    _contours(pen, scene, page)
     for shape in _seen(country.streams, page):
         _lines(pen, shape, page, INK["stream"], 1.1)
     for shape in _seen(country.roads, page):
@@ -116,11 +136,11 @@ def _country(pen: Pen, report: Report, page: MapPage) -> None:
             pen.text(middle, "CLOSED", SHEET_PT["text"], bold=True, place="centre", cleared=True)
 
 
-def _contours(pen: Pen, report: Report, page: MapPage) -> None:
-    heights = cropped(report.country.elevation, page)
+def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
+    heights = cropped(scene.country.elevation, page)
     if heights is None:
         return
-    found = contours(heights, contour_interval(report.country.elevation))
+    found = contours(heights, contour_interval(scene.country.elevation))
     for contour in found:
         pen.line(page.points(contour.line_m), INK["contour"], 0.8 if contour.index else 0.35)
     for contour in (c for c in found if c.index):
@@ -150,8 +170,7 @@ def _grid_at(page: MapPage) -> tuple[FloatArray, FloatArray]:
     )
 
 
-def _grid(pen: Pen, report: Report, page: MapPage) -> None:
-    del report
+def _grid(pen: Pen, page: MapPage) -> None:
     west, south, east, north = page.bounds_m
     xs, ys = _grid_at(page)
     for x in xs:
@@ -160,9 +179,8 @@ def _grid(pen: Pen, report: Report, page: MapPage) -> None:
         pen.line(page.points(np.array([[west, y], [east, y]])), INK["grid"], 0.45 if y % 1000 == 0 else 0.25)
 
 
-def _grid_numbers(pen: Pen, report: Report, page: MapPage) -> None:
+def _grid_numbers(pen: Pen, page: MapPage) -> None:
     """Write the grid's numbers: the whole figure once, then the two digits that a grid reference begins with."""
-    del report
     west, south, east, north = page.bounds_m
     xs, ys = _grid_at(page)
     for x in xs:
@@ -187,39 +205,53 @@ def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
                 pen.line(ring, INK["text"], 0.7, (0.8, 2.6))
 
 
-def _walk(pen: Pen, report: Report, page: MapPage) -> None:
-    for _, line in report.bail_outs:
-        pen.line(page.points(line), INK["way_back"], 0.7, (2, 2))
-    for leg in report.legs:
-        pen.line(page.points(leg.line_m), "#ffffff", 4.2)
-    for leg in report.legs:
-        points = page.points(leg.line_m)
-        pen.line(points, INK["walk"], 2.2)
+def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: float = 2.2) -> None:
+    """Draw lines that are walked, with arrows in walking order."""
+    for line_m in lines_m:
+        pen.line(page.points(line_m), "#ffffff", width + 2)
+    for line_m in lines_m:
+        points = page.points(line_m)
+        pen.line(points, INK["walk"], width)
         walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T))]
         for where in np.arange(min(50.0, walked[-1]) / 2, walked[-1], 50.0):
             at, ahead = (_along(points, walked, where + step) for step in (-2.0, 2.0))
             pen.arrow((at + ahead) / 2, float(np.degrees(np.arctan2(*(ahead - at)))), 9.0, INK["walk"])
 
 
-def _stops(pen: Pen, report: Report, page: MapPage) -> None:
-    for stop in report.stops:
-        at = page.points(np.array([stop.spot.xy_m]))[0]
+def draw_numbers(
+    pen: Pen, spots: Sequence[tuple[str, tuple[float, float]]], car_m: tuple[float, float], page: MapPage
+) -> None:
+    """Draw numbered places and the car."""
+    for number, xy in spots:
+        at = page.points(np.array([xy]))[0]
         pen.circle(at, 8.0, "#ffffff", INK["text"], 1.8)
-        pen.text(at - (0, 3.6), str(stop.number), SHEET_PT["text"], bold=True, place="centre")
-    at = page.points(np.array([report.car.xy_m]))[0]
+        pen.text(at - (0, 3.6), number, SHEET_PT["text"], bold=True, place="centre")
+    at = page.points(np.array([car_m]))[0]
     pen.area([frame_box(at[0] - 12, at[1] - 6, 24, 12)], INK["text"], "#ffffff", 1.0)
     pen.text(at - (0, 3.0), "CAR", SHEET_PT["small"], bold=True, colour="#ffffff", place="centre")
 
 
-def _times(pen: Pen, report: Report, page: MapPage) -> None:
-    """Write the times where they hide neither a stop nor one another; without room the number alone must do."""
+def draw_times(
+    pen: Pen,
+    words: Sequence[str],
+    spots_m: Sequence[tuple[float, float]],
+    kept_free: tuple[tuple[float, float], Sequence[FloatArray]],
+    page: MapPage,
+) -> None:
+    """Write the times where they hide neither a stop nor one another; without room the number alone must do.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    words, spots_m : one a place [m].
+    kept_free : the car, and lines that are best not written on [m].
+    """
     left, bottom, width, height = (side * MM for side in page.sheet.frame_mm)
-    words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
-    spots = [page.points(np.array([stop.spot.xy_m]))[0] for stop in report.stops]
-    car = page.points(np.array([report.car.xy_m]))[0]
+    spots = [page.points(np.array([xy]))[0] for xy in spots_m]
+    car = page.points(np.array([kept_free[0]]))[0]
     size = SHEET_PT["small"]
     wide = max((pen.width(told, size, bold=True) for told in words), default=0.0) + 2
-    walk = [page.points(leg.line_m) for leg in report.legs]
+    walk = [page.points(line_m) for line_m in kept_free[1]]
     places = free_places(
         spots,
         (wide, 1.2 * size),

@@ -3,6 +3,9 @@
 The map inside the frame is print_map.py's business.
 """
 
+from dataclasses import dataclass
+from datetime import date
+
 import numpy as np
 
 from hushwalk.grid.grid import FloatArray
@@ -10,10 +13,14 @@ from hushwalk.outputs.contours import contour_interval
 from hushwalk.outputs.palette import INK, SHEET_PT
 from hushwalk.outputs.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
 from hushwalk.outputs.pen import Pen, box
+from hushwalk.outputs.print_found import FOUND_SIGNS, draw_sign
 from hushwalk.outputs.print_map import GOOD_FROM, GOOD_GREY, grid_squares, grid_step_m
 from hushwalk.outputs.words import headline, offset
+from hushwalk.trip.found import Findings
 from hushwalk.trip.report import North, Report
+from hushwalk.trip.scene import Scene
 
+KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs
 CHECK_MM = 100.0
 SOUTHERN = 32700  # definition: EPSG codes of the southern zones begin here
@@ -22,35 +29,81 @@ APART_DEG = 12.0  # judgement: arrows closer than this cannot be told apart in p
 SMALL, TINY = SHEET_PT["small"], SHEET_PT["tiny"]
 
 
-def draw_margin(pen: Pen, report: Report, page: MapPage, part: str = "") -> None:
+@dataclass(frozen=True)
+class Margin:
+    """What stands round a map: its title, the day, four or five times, and the signs of the key with their words."""
+
+    title: str
+    day: date
+    times: tuple[tuple[str, str], ...]
+    key: tuple[tuple[str, str], ...]
+
+
+def margin_of(report: Report) -> Margin:
+    """Give the margin of a planned morning."""
+    found = report.findings
+    own = (
+        ("walk", "walk, with direction"),
+        ("stop", "stop and its times"),
+        ("earshot", "half of the displays inside are heard"),
+        ("back", "straight back to the car"),
+    )
+    key = (*own, *ground_key(report), *(found_key(found) if found else ()))
+    return Margin(report.title, report.depart.date(), headline(report), key)
+
+
+def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
+    """Give the signs of the ground."""
+    interval = contour_interval(scene.country.elevation)
+    return (
+        ("trail", "trail"),
+        ("road", "road"),
+        ("stream", "stream, water, wet ground"),
+        ("contour", f"contour, every {interval:.0f} m"),
+        ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
+        ("closed", "closed: keep out"),
+    )
+
+
+def found_key(findings: Findings) -> tuple[tuple[str, str], ...]:
+    """Give the signs of what the field notes gave."""
+    birds = (("bird", "a bird is inside: 50, 80, 95 %"),) if findings.birds else ()
+    return (*birds, *((("log", "log found (full: main log)"),) if findings.logs else ()))
+
+
+def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str = "") -> None:
     """Draw title, scale, norths and key; ``part`` names the page of an atlas."""
-    _head(pen, report, page, part)
+    _head(pen, margin, page, part)
     _check(pen, page)
     left, bottom, width, _ = page.sheet.frame_mm
+    day = f"{margin.day:%d %b %Y}"
     if page.sheet.wide:
         x = left + width + LABELS_MM + 4
         top = page.sheet.height_mm - MARGIN_MM - HEAD_MM
         _scale(pen, page, x, top - 4)
-        _norths(pen, report.north, f"{report.depart:%d %b %Y}", x, top - 68)
-        _key(pen, report, x, top - 82)
-        _grid_words(pen, report, page, x, bottom + 12)
+        _norths(pen, scene.north, day, x, top - 68)
+        _key(pen, margin, x, top - 82)
+        _grid_words(pen, scene, page, x, bottom + 12)
     else:
         top = bottom - LABELS_MM - 2
         _scale(pen, page, MARGIN_MM + 2, top)
-        _norths(pen, report.north, f"{report.depart:%d %b %Y}", MARGIN_MM + 105, top - 36)
-        _key(pen, report, MARGIN_MM + 142, top - 1)
-        _grid_words(pen, report, page, MARGIN_MM + 2, MARGIN_MM + 9)
+        _norths(pen, scene.north, day, MARGIN_MM + 105, top - 36)
+        _key(pen, margin, MARGIN_MM + 142, top - 1)
+        _grid_words(pen, scene, page, MARGIN_MM + 2, MARGIN_MM + 9)
 
 
-def _head(pen: Pen, report: Report, page: MapPage, part: str) -> None:
+def _head(pen: Pen, margin: Margin, page: MapPage, part: str) -> None:
     top = (page.sheet.height_mm - MARGIN_MM) * MM
     right = (page.sheet.width_mm - MARGIN_MM) * MM
-    title = f"{report.title}{part and f', {part}'}"
-    pen.text((MARGIN_MM * MM, top - 13), title[:48], SHEET_PT["head"], bold=True)
-    said = f"{report.depart:%A %d %B %Y}, {scale_words(page)}"
+    title = f"{margin.title}{part and f', {part}'}"
+    said = f"{margin.day:%A %d %B %Y}, {scale_words(page)}"
     pen.text((right, top - 13), said, SHEET_PT["text"], place="right")
+    room = right - MARGIN_MM * MM - pen.width(said, SHEET_PT["text"]) - 8
+    while pen.width(title, SHEET_PT["head"], bold=True) > room:
+        title = title[:-1]
+    pen.text((MARGIN_MM * MM, top - 13), title, SHEET_PT["head"], bold=True)
     lead = SHEET_PT["lead"]
-    told = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in headline(report)]
+    told = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in margin.times]
     gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in told)) / (len(told) - 1)
     x = MARGIN_MM * MM
     for when, what, wide in told:
@@ -133,22 +186,10 @@ def _way(angle_deg: float) -> FloatArray:
     return np.array([np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))])
 
 
-def _key(pen: Pen, report: Report, x_mm: float, y_mm: float) -> None:
-    interval = contour_interval(report.country.elevation)
-    rows = (
-        ("walk", "walk, with direction"),
-        ("stop", "stop and its times"),
-        ("earshot", "half of the displays inside are heard"),
-        ("back", "straight back to the car"),
-        ("trail", "trail"),
-        ("road", "road"),
-        ("stream", "stream, water, wet ground"),
-        ("contour", f"contour, every {interval:.0f} m"),
-        ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
-        ("closed", "closed: keep out"),
-    )
-    for k, (sign, words) in enumerate(rows):
-        y = y_mm * MM - 6 - 11.0 * k
+def _key(pen: Pen, margin: Margin, x_mm: float, y_mm: float) -> None:
+    step = min(KEY_PT, KEY_ROOM_PT / len(margin.key))
+    for k, (sign, words) in enumerate(margin.key):
+        y = y_mm * MM - 6 - step * k
         _sign(pen, sign, x_mm * MM, y)
         pen.text(((x_mm + 9.5) * MM, y - 2), words, TINY)
 
@@ -160,6 +201,8 @@ def _sign(pen: Pen, sign: str, x: float, y: float) -> None:
         pen.arrow(np.array([x + 12, y]), 90.0, 9.0, INK["walk"])
     elif sign == "stop":
         pen.circle(np.array([x + 11, y]), 4.6, "#ffffff", INK["text"], 1.2)
+    elif sign in FOUND_SIGNS:
+        draw_sign(pen, sign, x, y)
     elif sign == "road":
         pen.line(line, INK["text"], 2.4)
         pen.line(line, "#ffffff", 1.2)
@@ -184,17 +227,17 @@ _LINES: dict[str, tuple[str, float, tuple[float, ...]]] = {
 }
 
 
-def _grid_words(pen: Pen, report: Report, page: MapPage, x_mm: float, y_mm: float) -> None:
-    squares = " and ".join(grid_squares(report, page))
+def _grid_words(pen: Pen, scene: Scene, page: MapPage, x_mm: float, y_mm: float) -> None:
+    squares = " and ".join(grid_squares(scene, page))
     west, south, _, _ = page.bounds_m
     step = grid_step_m(page)
     x, y = np.ceil(west / step) * step, np.ceil(south / step) * step
-    half = "N" if report.grid.epsg < SOUTHERN else "S"
+    half = "N" if scene.grid.epsg < SOUTHERN else "S"
     told = (
         f"USNG {squares}.",
         f"Grid lines {step:.0f} m apart.",
         f"First lines {x:.0f} m E, {y:.0f} m N.",
-        f"UTM zone {report.grid.epsg % 100} {half}, WGS 84, grid metres.",
+        f"UTM zone {scene.grid.epsg % 100} {half}, WGS 84, grid metres.",
     )
     for k, words in enumerate(told):
         pen.text((x_mm * MM, y_mm * MM - 8.2 * k), words, TINY)

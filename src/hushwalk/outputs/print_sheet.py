@@ -5,6 +5,9 @@ The maps are drawn by print_map.py, what stands round them by print_margin.py, t
 
 import io
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Protocol
 
 import numpy as np
 from reportlab.pdfgen.canvas import Canvas
@@ -15,7 +18,7 @@ from hushwalk.outputs.palette import INK, SHEET_PT
 from hushwalk.outputs.paper import MARGIN_MM, MM, MapPage, Paper, index_page, map_pages, paper_named
 from hushwalk.outputs.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.print_map import draw_map
-from hushwalk.outputs.print_margin import draw_margin
+from hushwalk.outputs.print_margin import draw_margin, margin_of
 from hushwalk.outputs.print_tables import caution_flow, timetable_flow
 from hushwalk.trip.report import Report
 
@@ -47,46 +50,83 @@ def print_sheet(report: Report, paper: str = "a4") -> bytes:
     iso_32000
     """
     chosen = paper_named(paper)
+    width_mm = chosen.width_mm - 2 * FLOW_MARGIN_MM
+    margin = margin_of(report)
+
+    def draw(pen: Pen, page: MapPage, part: str, *, times: bool) -> None:
+        draw_map(pen, report, page, times=times)
+        draw_margin(pen, report, page, margin, part)
+
+    return bound_sheet(
+        SheetParts(
+            title=report.title,
+            subject=f"Dawn listening walk, {report.depart:%d %B %Y}",
+            day=report.depart.date(),
+            epsg=report.grid.epsg,
+            pages=map_pages(report, chosen),
+            draw=draw,
+            flow=lambda: [*timetable_flow(report, width_mm), *caution_flow(report, width_mm)],
+        ),
+        chosen,
+    )
+
+
+class DrawPage(Protocol):
+    """Draws one map page with its margin; ``part`` names the page of an atlas."""
+
+    def __call__(self, pen: Pen, page: MapPage, part: str, *, times: bool) -> None:
+        """Draw it."""
+
+
+@dataclass(frozen=True)
+class SheetParts:
+    """What a sheet is bound from: title and subject, map pages and how each is drawn, and the pages of words."""
+
+    title: str
+    subject: str
+    day: date
+    epsg: int
+    pages: tuple[MapPage, ...]
+    draw: DrawPage
+    flow: Callable[[], list[Any]]
+
+
+def bound_sheet(parts: SheetParts, paper: Paper) -> bytes:
+    """Bind map pages and words to one PDF; several maps get an index page before them."""
     load_fonts()
-    maps = _all_maps(report, chosen)
-    _, total = _draw(report, chosen, maps, 0)
-    drawn, _ = _draw(report, chosen, maps, total)
-    return with_places(drawn, report.grid.epsg, maps)
+    maps = parts.pages if len(parts.pages) == 1 else (index_page(paper, parts.pages), *parts.pages)
+    _, total = _draw(parts, paper, maps, 0)
+    drawn, _ = _draw(parts, paper, maps, total)
+    return with_places(drawn, parts.epsg, maps)
 
 
-def _all_maps(report: Report, paper: Paper) -> tuple[MapPage, ...]:
-    pages = map_pages(report, paper)
-    return pages if len(pages) == 1 else (index_page(paper, pages), *pages)
-
-
-def _draw(report: Report, paper: Paper, maps: tuple[MapPage, ...], total: int) -> tuple[bytes, int]:
+def _draw(parts: SheetParts, paper: Paper, maps: tuple[MapPage, ...], total: int) -> tuple[bytes, int]:
     kept = io.BytesIO()
     setter = BaseDocTemplate(
         kept,
         pagesize=(paper.width_mm * MM, paper.height_mm * MM),
-        title=report.title,
+        title=parts.title,
         author="hushwalk",
-        subject=f"Dawn listening walk, {report.depart:%d %B %Y}",
+        subject=parts.subject,
         invariant=1,
         initialFontName=PLAIN,
         pageCompression=1,
     )
-    setter.addPageTemplates([*_map_templates(report, maps, total), _words_template(report, paper, total)])
-    width_mm = paper.width_mm - 2 * FLOW_MARGIN_MM
+    setter.addPageTemplates([*_map_templates(parts, maps, total), _words_template(parts, paper, total)])
     story = [part for k in range(1, len(maps)) for part in (NextPageTemplate(f"map {k}"), Spacer(1, 1), PageBreak())]
     story += [NextPageTemplate("words"), Spacer(1, 1), PageBreak()]
-    setter.build([*story, *timetable_flow(report, width_mm), *caution_flow(report, width_mm)])
+    setter.build([*story, *parts.flow()])
     return kept.getvalue(), setter.page
 
 
-def _map_templates(report: Report, maps: tuple[MapPage, ...], total: int) -> list[PageTemplate]:
+def _map_templates(parts: SheetParts, maps: tuple[MapPage, ...], total: int) -> list[PageTemplate]:
     def drawer(number: int) -> Callable[[Canvas, object], None]:
         def draw(canvas: Canvas, _: object) -> None:
             canvas.setViewerPreference("PrintScaling", "None")
             if not total:  # pages are counted first; a map is always one page
                 return
             pen = Pen(canvas)
-            _map_page(pen, report, maps[number], number, maps)
+            _map_page(pen, parts, number, maps)
             _foot(pen, maps[number].sheet.width_mm, total)
 
         return draw
@@ -102,27 +142,24 @@ def _map_templates(report: Report, maps: tuple[MapPage, ...], total: int) -> lis
     ]
 
 
-def _words_template(report: Report, paper: Paper, total: int) -> PageTemplate:
+def _words_template(parts: SheetParts, paper: Paper, total: int) -> PageTemplate:
     edge, width, height = FLOW_MARGIN_MM * MM, paper.width_mm * MM, paper.height_mm * MM
     frame = Frame(edge, edge, width - 2 * edge, height - 2 * edge, *[0] * 4)
 
     def draw(canvas: Canvas, _: object) -> None:
         pen = Pen(canvas)
-        pen.text((edge, 5.2 * MM), f"{report.title[:60]}, {report.depart:%d %B %Y}", SHEET_PT["tiny"])
+        pen.text((edge, 5.2 * MM), f"{parts.title[:60]}, {parts.day:%d %B %Y}", SHEET_PT["tiny"])
         _foot(pen, paper.width_mm, total)
 
     return PageTemplate("words", [frame], onPage=draw, pagesize=(width, height))
 
 
-def _map_page(pen: Pen, report: Report, page: MapPage, number: int, maps: tuple[MapPage, ...]) -> None:
-    draw_map(pen, report, page, times=len(maps) == 1 or number > 0)
-    if len(maps) == 1:
-        draw_margin(pen, report, page)
-    elif number:
-        draw_margin(pen, report, page, f"map {number} of {len(maps) - 1}")
-    else:
-        draw_margin(pen, report, page, "index of maps")
-        _index(pen, page, maps[1:])
+def _map_page(pen: Pen, parts: SheetParts, number: int, maps: tuple[MapPage, ...]) -> None:
+    alone = len(maps) == 1
+    part = "" if alone else f"map {number} of {len(maps) - 1}" if number else "index of maps"
+    parts.draw(pen, maps[number], part, times=alone or number > 0)
+    if not alone and not number:
+        _index(pen, maps[number], maps[1:])
 
 
 def _index(pen: Pen, page: MapPage, maps: tuple[MapPage, ...]) -> None:

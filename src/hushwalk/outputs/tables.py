@@ -16,6 +16,7 @@ from shapely.ops import unary_union
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import to_lonlat
 from hushwalk.trip.report import Geometry, Leg, Report, Stop
+from hushwalk.trip.scene import Scene
 from hushwalk.trip.spot import Spot
 
 SCHEMA = "hushwalk summary 1"
@@ -143,10 +144,10 @@ def summary_text(report: Report) -> str:
     return json.dumps(summary(report), indent=1, allow_nan=False) + "\n"
 
 
-def in_degrees(report: Report, shape: Geometry) -> Geometry:
-    """Turn a shape from the report's grid to longitude and latitude, seven decimals, outer rings anticlockwise."""
+def in_degrees(scene: Scene, shape: Geometry) -> Geometry:
+    """Turn a shape from the grid of the trip to longitude and latitude, seven decimals, outer rings anticlockwise."""
     points = get_coordinates(shape)
-    turned = set_coordinates(shape, np.round(to_lonlat(report.grid.epsg, points), 7)) if len(points) else shape
+    turned = set_coordinates(shape, np.round(to_lonlat(scene.grid.epsg, points), 7)) if len(points) else shape
     if turned.geom_type == "Polygon":
         return orient(turned)
     if turned.geom_type == "MultiPolygon":

@@ -1,0 +1,73 @@
+"""`hushwalk search`: the late-morning search for the logs of the birds that were heard.
+
+The planning is trip/searching.py's.
+"""
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.trip_argument import LAYERS, TRIP, tell_on_stderr, trip_file_of
+
+DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
+
+
+@click.command(name="search")
+@TRIP
+@click.option("--day", type=DAY, help="Morning of the notes [the latest with a bearing].")
+@click.option("--on", "search_day", type=DAY, help="Day of the search [the same].")
+@click.option("--begin", type=CLOCK, help="Wall-clock time to begin [as early as may be].")
+@click.option("--back-by", type=CLOCK, help="Back at the car by [three hours later].")
+@click.option("--from", "start", help="Where the search begins: CAR, a stop or a place [CAR].")
+@click.option("--bird", "birds", multiple=True, help="Only this bird; repeat it [all].")
+@click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")
+@click.option("--notes", type=click.Path(path_type=Path), help="Field notes [TRIP's folder/notes.gpkg].")
+@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for maps [TRIP's folder/out].")
+@LAYERS
+def command(
+    trip: Path,
+    *,
+    day: datetime | None,
+    search_day: datetime | None,
+    begin: datetime | None,
+    back_by: datetime | None,
+    start: str | None,
+    birds: tuple[str, ...],
+    as_noted: bool,
+    notes: Path | None,
+    out: Path | None,
+    layers: Path | None,
+) -> None:
+    r"""Plan the search for logs on a late morning of TRIP: which ground first, the path through each, when to stop.
+
+    It begins when displays have ended, goes into each area once, and ends at the car. Map page, print sheet, GPX and
+    GeoJSON are written; they show where birds are, so keep them to yourself.
+
+    \b
+    Example:
+      hushwalk search trip.toml
+      hushwalk search trip.toml --bird B2 --bird B5 --back-by 13:00 --out late_morning
+    """
+    from hushwalk.outputs.write_search import write_search
+    from hushwalk.trip.search_words import search_words
+    from hushwalk.trip.searching import SearchAsk, search_trip
+
+    file = trip_file_of(trip)
+    ask = SearchAsk(
+        day=day.date() if day else None,
+        on=search_day.date() if search_day else None,
+        begin=begin.time() if begin else None,
+        back_by=back_by.time() if back_by else None,
+        start=start,
+        as_noted=as_noted,
+        birds=birds,
+    )
+    with tell_on_stderr() as tell:
+        report = search_trip(file, ask, notes=notes, layers=layers, tell=tell)
+        tell("drawing")
+        written = write_search(report, out or file.parent / "out")
+    click.echo(search_words(report))
+    click.echo("written:")
+    for path in written:
+        click.echo(f"  {path}")
