@@ -6,7 +6,6 @@ Distances on foot are walking's business; these are straight lines between cell 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from hushwalk.errors import GridMismatchError, SettingsError
 from hushwalk.grid.grid import FloatArray, Grid
@@ -39,6 +38,10 @@ def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
     GridMismatchError
         If the mask has another shape than the grid.
 
+    References
+    ----------
+    meijster_2000
+
     Examples
     --------
     >>> grid = Grid(32615, 500000.0, 5000000.0, 10.0, 1, 4)
@@ -49,8 +52,8 @@ def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
     _check_shape(marked.shape, grid)
     if not marked.any():
         return np.full(grid.shape, np.inf)
-    cells: FloatArray = ndimage.distance_transform_edt(~marked)  # in cells, so that a part of the ground gives the same
-    return cells * grid.cell_m
+    cells = np.sqrt(_nearest(marked).astype(float))  # in cells, so that a part of the ground gives the same
+    return np.asarray(cells * grid.cell_m)
 
 
 def disc_mean(values: FloatArray, radius_m: float, grid: Grid) -> FloatArray:
@@ -82,8 +85,36 @@ def disc_mean(values: FloatArray, radius_m: float, grid: Grid) -> FloatArray:
     whole = np.rint(np.where(known, field, 0.0) * PER_UNIT)
     if largest * _half_widths(radius_m, grid).size ** 2 >= LARGEST_SUM:
         raise SettingsError(f"a disc of {radius_m:g} m holds values up to {largest:g}, too large to be added exactly")
-    count = disc_total(known.astype(np.int64), radius_m, grid)
-    total = disc_total(whole.astype(np.int64), radius_m, grid)
+    return known_mean(whole.astype(np.int64), known.astype(np.int64), radius_m, grid, 1)
+
+
+def known_mean(whole: IntArray, known: IntArray, radius_m: float, grid: Grid, most: int) -> FloatArray:
+    """Mean within a disc of values that stand as whole multiples of one part in ``PER_UNIT``.
+
+    Parameters
+    ----------
+    whole : shape grid.shape, sums of such values; 0 where unknown.
+    known : shape grid.shape, how many values each cell holds.
+    radius_m : as for :func:`disc_mean` [m].
+    grid : the grid they lie on.
+    most : values that a cell can hold.
+
+    Returns
+    -------
+    ndarray, shape grid.shape
+        NaN where the disc holds no known value.
+
+    Notes
+    -----
+    Where both sums fit, they are added side by side in one whole number, which gives the same.
+    """
+    cells = int((2 * _half_widths(radius_m, grid) + 1).sum()) * most
+    bits = cells.bit_length()
+    if int(whole.max(initial=0)) * cells // most < 1 << (62 - bits) and int(whole.min(initial=0)) >= 0:
+        both = disc_total((whole << bits) | known, radius_m, grid)
+        total, count = both >> bits, both & ((1 << bits) - 1)
+    else:
+        total, count = disc_total(whole, radius_m, grid), disc_total(known, radius_m, grid)
     with np.errstate(invalid="ignore", divide="ignore"):
         mean: FloatArray = np.where(count > 0, total / (PER_UNIT * count), np.nan)
     return mean
@@ -163,6 +194,53 @@ def _disc_totals(whole: IntArray, halves: IntArray) -> IntArray:  # pragma: no c
             low, high = running[r + d, first : first + n_cols], running[r + d, last : last + n_cols]
             for c in range(n_cols):
                 sums[c] += high[c] - low[c]
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _down_columns(marked: BoolArray) -> IntArray:  # pragma: no cover  compiled
+    """Cells up or down to the nearest marked one of the column."""
+    n_rows, n_cols = marked.shape
+    far = n_rows + n_cols
+    down = np.full((n_rows, n_cols), far, dtype=np.int64)
+    for r in range(n_rows):
+        for c in range(n_cols):
+            above = down[r - 1, c] + 1 if r > 0 else far
+            down[r, c] = 0 if marked[r, c] else min(above, far)
+    for r in range(n_rows - 2, -1, -1):
+        for c in range(n_cols):
+            down[r, c] = min(down[r, c], down[r + 1, c] + 1)
+    return down
+
+
+@njit(cache=True, nogil=True)
+def _across(i: int, high: IntArray, u: int) -> int:  # pragma: no cover  compiled
+    return int((u - i) * (u - i) + high[i])
+
+
+@njit(cache=True, nogil=True)
+def _nearest(marked: BoolArray) -> IntArray:  # pragma: no cover  compiled
+    """Squared distance to the nearest marked cell in cells, exact: down the columns, then the lower hull of a row."""
+    found = _down_columns(marked)
+    n_rows, n_cols = found.shape
+    best, since = np.empty(n_cols, dtype=np.int64), np.empty(n_cols, dtype=np.int64)
+    for r in range(n_rows):
+        high = found[r] * found[r]
+        top, best[0], since[0] = 0, 0, 0
+        for u in range(1, n_cols):
+            while top >= 0 and _across(best[top], high, since[top]) > _across(u, high, since[top]):
+                top -= 1
+            begin = 0
+            if top >= 0:
+                held = best[top]
+                begin = 1 + (u * u - held * held + high[u] - high[held]) // (2 * (u - held))
+            if begin < n_cols:
+                top += 1
+                best[top], since[top] = u, begin
+        for u in range(n_cols - 1, -1, -1):
+            found[r, u] = _across(best[top], high, u)
+            if u == since[top]:
+                top -= 1
     return found
 
 

@@ -6,6 +6,7 @@ What a measure is worth to an animal is its need's curve, in needs.py.
 from collections.abc import Mapping
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 from scipy import ndimage
 
@@ -194,8 +195,16 @@ def _by_code(cover: Layer, values: Mapping[int, float]) -> FloatArray:
     table = np.full(max((*values, 0)) + 2, np.nan)
     for code, value in values.items():
         table[code] = value
-    codes = np.where(cover.known, cover.values, -1).astype(np.int64)
-    return table[np.where((codes < 0) | (codes >= len(table) - 1), len(table) - 1, codes)]
+    return np.asarray(_looked_up(cover.values.ravel(), table)).reshape(cover.grid.shape)
+
+
+@njit(cache=True, nogil=True)
+def _looked_up(codes: FloatArray, table: FloatArray) -> FloatArray:  # pragma: no cover  compiled
+    found = np.full(codes.size, np.nan)
+    for k in range(codes.size):
+        if 0 <= codes[k] < len(table):
+            found[k] = table[int(codes[k])]
+    return found
 
 
 def _filtered(elevation: Layer, reach: int, *, lowest: bool) -> FloatArray:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.nearby import PER_UNIT, disc_total
+from hushwalk.grid.nearby import PER_UNIT, disc_total, known_mean
 
 IntArray = NDArray[np.int64]
 
@@ -44,10 +44,8 @@ def wide_mean(layer: Layer, radius_m: float) -> FloatArray:
     known = layer.known
     whole = np.rint(np.where(known, layer.values, 0.0) * PER_UNIT).astype(np.int64)
     coarse = layer.grid.coarsened(factor)
-    total = disc_total(_blocks(whole, factor), radius_m, coarse)
-    count = disc_total(_blocks(known.astype(np.int64), factor), radius_m, coarse)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        mean = np.where(count > 0, total / (PER_UNIT * count), np.nan)
+    blocks = np.asarray(_blocks(whole, factor)), np.asarray(_blocks(known.astype(np.int64), factor))
+    mean = known_mean(*blocks, radius_m, coarse, factor * factor)
     return _spread(mean, factor, layer.grid)
 
 
@@ -75,12 +73,10 @@ def evenness(groups: FloatArray, n_groups: int, radius_m: float, grid: Grid) -> 
     widest = 2 * int(radius_m / coarse.cell_m) + 1
     bits = int(widest * factor).bit_length() * 2
     lanes = max(1, BITS // bits)
-    number = np.where(np.isfinite(groups), groups, -1).astype(np.int64)
-    packs = []
-    for first in range(0, n_groups, lanes):
-        here = (number >= first) & (number < first + lanes)
-        packed = np.where(here, np.int64(1) << (bits * np.clip(number - first, 0, lanes - 1)), 0)
-        packs.append(disc_total(_blocks(packed, factor), radius_m, coarse))
+    packs = [
+        disc_total(np.asarray(_packed(groups, first, lanes, bits, factor)), radius_m, coarse)
+        for first in range(0, n_groups, lanes)
+    ]
     most = np.arange(min(widest * factor, max(grid.shape)) ** 2 + 1, dtype=float)
     n_ln_n = most * np.log(np.maximum(most, 1.0))
     return _spread(np.asarray(_evenness(np.stack(packs), n_groups, lanes, bits, n_ln_n)), factor, grid)
@@ -106,16 +102,31 @@ def _evenness(  # pragma: no cover  compiled
     return found
 
 
-def _blocks(whole: IntArray, factor: int) -> IntArray:
+@njit(cache=True, nogil=True)
+def _packed(
+    groups: FloatArray, first: int, lanes: int, bits: int, factor: int
+) -> IntArray:  # pragma: no cover  compiled
+    """Counts of some groups in blocks of factor x factor cells, side by side in one whole number."""
+    rows, cols = groups.shape
+    found = np.zeros((-(-rows // factor), -(-cols // factor)), dtype=np.int64)
+    for r in range(rows):
+        for c in range(cols):
+            if first <= groups[r, c] < first + lanes:
+                found[r // factor, c // factor] += np.int64(1) << (bits * (np.int64(groups[r, c]) - first))
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _blocks(whole: IntArray, factor: int) -> IntArray:  # pragma: no cover  compiled
     """Sums of blocks of factor x factor cells, those at the edge filled up with nothing."""
     if factor == 1:
         return whole
     rows, cols = whole.shape
-    n_rows, n_cols = -(-rows // factor), -(-cols // factor)
-    padded = np.zeros((n_rows * factor, n_cols * factor), dtype=np.int64)
-    padded[:rows, :cols] = whole
-    across = np.sum([padded[:, k::factor] for k in range(factor)], axis=0)
-    return np.asarray(np.sum([across[k::factor] for k in range(factor)], axis=0))
+    found = np.zeros((-(-rows // factor), -(-cols // factor)), dtype=np.int64)
+    for r in range(rows):
+        for c in range(cols):
+            found[r // factor, c // factor] += whole[r, c]
+    return found
 
 
 def _spread(values: FloatArray, factor: int, grid: Grid) -> FloatArray:

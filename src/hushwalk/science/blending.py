@@ -6,6 +6,7 @@ Which ingredient is limiting and which compensating is on the species card.
 from collections.abc import Sequence
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from hushwalk.errors import SettingsError
@@ -37,10 +38,11 @@ def limiting_product(scores: Sequence[ArrayLike], weights: Sequence[float]) -> F
     >>> limiting_product([[0.5, 0.5], [0.4, float("nan")]], [1.0, 1.0]).tolist()
     [0.2, 0.5]
     """
-    stack, weight = _checked(scores, weights)
-    known = np.isfinite(stack)
-    powers = np.where(known, np.power(np.where(known, stack, 1.0), weight), 1.0)
-    return np.where(known.any(axis=0), powers.prod(axis=0), np.nan)
+    fields, weight = _checked(scores, weights)
+    product, told = np.ones(fields[0].size), np.zeros(fields[0].size, dtype=np.bool_)
+    for field, power in zip(fields, weight, strict=True):
+        _judge(_multiply(field.ravel(), power, product, told))
+    return np.where(told, product, np.nan).reshape(np.shape(scores[0]))
 
 
 def compensating_mean(scores: Sequence[ArrayLike], weights: Sequence[float]) -> FloatArray:
@@ -65,12 +67,12 @@ def compensating_mean(scores: Sequence[ArrayLike], weights: Sequence[float]) -> 
     >>> compensating_mean([[1.0, 1.0], [0.0, float("nan")]], [3.0, 1.0]).tolist()
     [0.75, 1.0]
     """
-    stack, weight = _checked(scores, weights)
-    known = np.isfinite(stack)
-    total = np.where(known, weight, 0.0).sum(axis=0)
-    worth = np.where(known, stack, 0.0) * weight
+    fields, weight = _checked(scores, weights)
+    worth, total = np.zeros(fields[0].size), np.zeros(fields[0].size)
+    for field, share in zip(fields, weight, strict=True):
+        _judge(_add(field.ravel(), share, worth, total))
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.where(total > 0, worth.sum(axis=0) / total, np.nan)
+        return np.where(total > 0, worth / total, np.nan).reshape(np.shape(scores[0]))
 
 
 def lift(compensating: ArrayLike, floor: float) -> FloatArray:
@@ -96,13 +98,44 @@ def lift(compensating: ArrayLike, floor: float) -> FloatArray:
     return np.asarray(floor + (1 - floor) * mean)
 
 
-def _checked(scores: Sequence[ArrayLike], weights: Sequence[float]) -> tuple[FloatArray, FloatArray]:
+def _checked(scores: Sequence[ArrayLike], weights: Sequence[float]) -> tuple[list[FloatArray], list[float]]:
     if len(scores) != len(weights) or not scores:
         raise SettingsError(f"{len(scores)} scores need as many weights, at least one; got {len(weights)}")
-    stack = np.stack([np.asarray(score, dtype=float) for score in scores])
-    weight = np.asarray(weights, dtype=float).reshape((-1,) + (1,) * (stack.ndim - 1))
-    if not np.all(weight >= 0):
-        raise SettingsError(f"weights are 0 or more, got {list(weights)}")
-    if np.any((stack < 0) | (stack > 1)):
+    fields = [np.ascontiguousarray(score, dtype=float) for score in scores]
+    if any(field.shape != fields[0].shape for field in fields):
+        raise SettingsError(f"scores of one shape are joined, got {[field.shape for field in fields]}")
+    weight = [float(each) for each in weights]
+    if not all(each >= 0 for each in weight):
+        raise SettingsError(f"weights are 0 or more, got {weight}")
+    return fields, weight
+
+
+def _judge(right: bool) -> None:
+    if not right:
         raise SettingsError("scores lie between 0 and 1; pass measured values through their curve first")
-    return stack, weight
+
+
+@njit(cache=True, nogil=True)
+def _multiply(  # pragma: no cover  compiled
+    score: FloatArray, power: float, product: FloatArray, told: NDArray[np.bool_]
+) -> bool:
+    for k in range(score.size):
+        value = score[k]
+        if value < 0 or value > 1:
+            return False
+        if value == value:  # noqa: PLR0124  false for NaN only
+            product[k] *= value if power == 1.0 else value**power
+            told[k] = True
+    return True
+
+
+@njit(cache=True, nogil=True)
+def _add(score: FloatArray, share: float, worth: FloatArray, total: FloatArray) -> bool:  # pragma: no cover  compiled
+    for k in range(score.size):
+        value = score[k]
+        if value < 0 or value > 1:
+            return False
+        if value == value:  # noqa: PLR0124  false for NaN only
+            worth[k] += value * share
+            total[k] += share
+    return True

@@ -6,6 +6,7 @@ Which curve belongs to which animal is on its species card; how scores are joine
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from hushwalk.errors import SettingsError
@@ -48,7 +49,9 @@ class Curve:
 
     def __call__(self, values: ArrayLike) -> FloatArray:
         """Give the scores of values of any shape; NaN stays NaN."""
-        return np.asarray(np.interp(np.asarray(values, dtype=float), self.values, self.scores))
+        field = np.asarray(values, dtype=float)
+        knees, scores = np.array(self.values, dtype=float), np.array(self.scores, dtype=float)
+        return np.asarray(_between(np.ravel(field), knees, scores)).reshape(field.shape)
 
     def mean(self, low: float, high: float) -> float:
         """Give the mean score over an interval, exactly.
@@ -59,6 +62,25 @@ class Curve:
         """
         knees = np.array([low, *(v for v in self.values if low < v < high), high])
         return float(np.trapezoid(self(knees), knees) / (high - low))
+
+
+@njit(cache=True, nogil=True)
+def _between(values: FloatArray, knees: FloatArray, scores: FloatArray) -> FloatArray:  # pragma: no cover  compiled
+    last = len(knees) - 1
+    steep = (scores[1:] - scores[:-1]) / (knees[1:] - knees[:-1])
+    found = np.full(values.size, np.nan)
+    for k in range(values.size):
+        value = values[k]
+        if value <= knees[0]:
+            found[k] = scores[0]
+        elif value >= knees[last]:
+            found[k] = scores[last]
+        elif value == value:  # noqa: PLR0124  false for NaN only
+            at = 0
+            while value >= knees[at + 1]:
+                at += 1
+            found[k] = steep[at] * (value - knees[at]) + scores[at]
+    return found
 
 
 IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))

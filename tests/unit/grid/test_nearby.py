@@ -2,6 +2,9 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import ndimage
 
 from hushwalk.errors import GridMismatchError, SettingsError
 from hushwalk.grid.grid import Grid
@@ -62,3 +65,23 @@ def test_wrong_shape_or_radius_is_refused() -> None:
         distance_to(np.zeros((2, 2), dtype=bool), GRID)
     with pytest.raises(SettingsError, match="radius"):
         disc_mean(np.zeros(GRID.shape), -1.0, GRID)
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 10_000), rows=st.integers(1, 40), cols=st.integers(1, 40), share=st.floats(0.001, 0.6))
+def test_distances_are_those_of_an_independent_library_to_the_last_bit(
+    seed: int, rows: int, cols: int, share: float
+) -> None:
+    mask = np.random.default_rng(seed).random((rows, cols)) < share
+    if mask.any():
+        grid = Grid(32615, 0.0, 0.0, 17.3, rows, cols)
+        np.testing.assert_array_equal(distance_to(mask, grid), ndimage.distance_transform_edt(~mask) * 17.3)
+
+
+@pytest.mark.parametrize("scale", [1.0, 1e5, -1.0])
+def test_a_mean_is_the_same_whether_its_two_sums_fit_one_number_or_not(scale: float) -> None:
+    rng = np.random.default_rng(3)
+    values = rng.random(GRID.shape)
+    values[rng.random(GRID.shape) < 0.3] = np.nan
+    plain = disc_mean(values, 40.0, GRID)
+    assert disc_mean(values * scale, 40.0, GRID) == pytest.approx(plain * scale, nan_ok=True)

@@ -1,5 +1,7 @@
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy import integrate
 
 from hushwalk.errors import SettingsError
@@ -35,3 +37,12 @@ def test_the_mean_agrees_with_numerical_integration() -> None:
 def test_a_curve_that_cannot_be_is_refused(values: tuple[float, ...], scores: tuple[float, ...], words: str) -> None:
     with pytest.raises(SettingsError, match=words):
         Curve(values, scores)
+
+
+@settings(max_examples=50, deadline=None)
+@given(seed=st.integers(0, 10_000), knees=st.integers(2, 9))
+def test_a_curve_is_the_interpolation_of_numpy(seed: int, knees: int) -> None:
+    rng = np.random.default_rng(seed)
+    x, y = np.cumsum(rng.random(knees) + 0.01), rng.random(knees)
+    asked = np.concatenate([x, rng.uniform(x[0] - 1, x[-1] + 1, 50), [-np.inf, np.inf]])
+    assert Curve(tuple(x), tuple(y))(asked) == pytest.approx(np.interp(asked, x, y), abs=1e-12)
