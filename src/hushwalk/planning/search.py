@@ -1,6 +1,6 @@
 """The state of a search: several routes in different parts of the country, the best of them, and the clock.
 
-The steps themselves are improve.py's and modular.py's; how they are ordered is solve.py's.
+The steps themselves are improve.py's, and plain_breed.py's where nothing overlaps; how they are ordered is solve.py's.
 """
 
 import time
@@ -11,8 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.planning.improve import search
-from hushwalk.planning.plain import Plain
-from hushwalk.planning.plain_search import search_plain
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
@@ -51,6 +49,7 @@ class Best:
 
     tell: Tell | None = None
     deadline: float = np.inf
+    enough: float = np.inf
     clock: Callable[[], float] = time.perf_counter
     began: float = field(default=0.0, init=False)
     worth: float = -1.0
@@ -70,8 +69,8 @@ class Best:
         return self.clock() - self.began
 
     def late(self) -> bool:
-        """Whether the time given is used up."""
-        return self.seconds >= self.deadline
+        """Whether the time given is used up, or the worth is all that was asked for."""
+        return self.worth >= self.enough or self.seconds >= self.deadline
 
     def offer(self, stops: IntArray, waits: FloatArray, count: int, worth: float) -> bool:
         """Keep a route if it is the best so far."""
@@ -131,18 +130,3 @@ def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
         chosen.append(pick)
         near = np.minimum(near, np.minimum(travel[pick], travel[:, pick]))
     return chosen
-
-
-def advance_plain(plain: Plain, state: Standing, steps: int, heat: tuple[float, float], seed: int) -> None:
-    """Search some steps on from where a route stands, where neither overlap nor the clock matters."""
-    n = len(plain.posts)
-    index = {int(post): k for k, post in enumerate(plain.posts[: n - 2])}
-    inner = [index[int(p)] for p in state.stops[0, : state.count] if int(p) in index]
-    route = np.full(n, n - 1, np.int64)
-    route[0], route[1 : len(inner) + 1] = n - 2, inner
-    found, count, worth, standing = search_plain(plain, route, len(inner) + 2, steps, np.array(heat), seed)
-    state.count = standing - 2
-    state.stops[0, : state.count] = plain.posts[route[1 : standing - 1]]
-    if worth > state.best:
-        state.best_stops[0, : count - 2] = plain.posts[found[1 : count - 1]]
-        state.best_count, state.best = count - 2, worth

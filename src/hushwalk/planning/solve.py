@@ -1,6 +1,6 @@
 """Solving a problem: the whole algorithm in one screen.
 
-Its parts are search.py, improve.py, modular.py and bound.py.
+Its parts are search.py, improve.py and bound.py, and plain_breed.py and plain_bound.py where nothing overlaps.
 """
 
 import time
@@ -13,14 +13,14 @@ from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound import ProofParams, can_prove, loose_bound, prove
 from hushwalk.planning.plain import plain_of
 from hushwalk.planning.plain_bound import plain_bound
+from hushwalk.planning.plain_breed import Herd
 from hushwalk.planning.plan import Certificate, Plan, Result
 from hushwalk.planning.problem import Problem
-from hushwalk.planning.search import Best, Tell, advance, advance_plain, fresh_standing, hot_spots
-from hushwalk.planning.tables import Tables, tables_of
+from hushwalk.planning.search import Best, Tell, advance, fresh_standing, hot_spots
+from hushwalk.planning.tables import Tables, passing_worth, tables_of
 from hushwalk.planning.worth import plan_of
 
 PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
-PLAIN_PIECES = ((100, (0.03, 0.01)), (200, (0.02, 0.005)), (500, (0.01, 0.002)), (2000, (0.006, 0.0003)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
 
 
@@ -39,6 +39,7 @@ class SolveParams:
     threads : threads of the proof.
     clock : whether seconds are read off the wall, or are the processor's own for this process (on a busy machine, and
         for comparisons).
+    enough : the search ends once the plan is worth this.
     """
 
     search_s: float | None = 2.0
@@ -49,6 +50,7 @@ class SolveParams:
     starts: int = 16
     threads: int = 2
     clock: Literal["wall", "cpu"] = "wall"
+    enough: float = np.inf
 
 
 def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progress: Tell | None = None) -> Result:
@@ -76,7 +78,8 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
     """
     tables = tables_of(problem)
     clock = time.perf_counter if params.clock == "wall" else time.process_time
-    best = Best(progress, np.inf if params.search_s is None else params.search_s, clock)
+    enough = params.enough * (1 - 1e-12) - float(passing_worth(problem).sum())
+    best = Best(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
     stopped, proof = "limits reached", ""
     try:
         search_routes(problem, tables, best, params, rng)
@@ -112,19 +115,17 @@ def certificate(problem: Problem, plan: Plan, best: Best) -> Certificate:
 
 def search_routes(problem: Problem, tables: Tables, best: Best, params: SolveParams, rng: np.random.Generator) -> None:
     """Improve several routes, drop the worse half again and again, then begin anew elsewhere."""
-    plain = plain_of(tables) if problem.modular else None
     total = params.iterations or UNTIL_STOPPED
-    pieces = PLAIN_PIECES if problem.modular else PIECES
+    if problem.modular:
+        breed_herds(tables, best, total, params.starts, rng)
+        return
     while True:
         firsts = hot_spots(tables, params.starts - 1, rng)
         states = [fresh_standing(tables, first) for first in [None, *firsts]]
-        for steps, heat in pieces:
+        for steps, heat in PIECES:
             for state in states:
                 now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
-                if plain is None:
-                    advance(tables, state, now, heat, seed)
-                else:
-                    advance_plain(plain, state, now, heat, seed)
+                advance(tables, state, now, heat, seed)
                 best.iterations += now
                 best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
                 if best.iterations >= total or best.late():
@@ -132,3 +133,16 @@ def search_routes(problem: Problem, tables: Tables, best: Best, params: SolvePar
             best.say("searching")
             states.sort(key=lambda s: -s.best)
             states = states[: max(2, (len(states) + 1) // 2)]
+
+
+def breed_herds(tables: Tables, best: Best, total: int, starts: int, rng: np.random.Generator) -> None:
+    """Breed herds of routes of plain orienteering, one after another."""
+    plain = plain_of(tables)
+    index = {int(post): k for k, post in enumerate(plain.posts[:-2])}
+    best.enough = min(best.enough, float(plain.score.sum()) * (1 - 1e-12))
+    herd = Herd(plain, best, total, rng)
+    while not herd.over():
+        herd.found([index[post] for post in hot_spots(tables, starts - 1, rng) if post in index])
+        best.say("searching")
+        herd.breed()
+        best.say("searching")

@@ -7,6 +7,7 @@ import pytest
 from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.plain import plain_of, route_time, total_score
+from hushwalk.planning.plain_breed import cross
 from hushwalk.planning.plain_search import empty_way, search_plain, set_way
 from hushwalk.planning.problem import Problem, orienteering_problem
 from hushwalk.planning.shorten import shorten, wake
@@ -107,6 +108,38 @@ def test_what_a_search_says_of_its_best_route_is_so() -> None:
     assert len(set(found[:count])) == count
     assert total_score(plain, found, count) == pytest.approx(score)
     assert route_time(plain, found, count) <= 300.0 * (1 + 1e-9)
+
+
+def test_a_child_keeps_the_budget_and_takes_over_what_the_other_route_has() -> None:
+    rng = np.random.default_rng(6)
+    plain = plain_of(tables_of(orienteering_problem(apart(rng.uniform(0, 100, (60, 2))), np.ones(60), 250.0)))
+    first = np.full(61, 60)
+    first[0] = 59
+    mother, father = (search_plain(plain, first.copy(), 2, 3, np.array([0.01, 0.01]), seed) for seed in (1, 2))
+    mother, father = mother[0][: mother[1]], father[0][: father[1]]
+    fresh = set(father) - set(mother)
+    taken = 0
+    for seed in range(30):
+        child = cross(plain, mother, father, seed)
+        assert (child[0], child[-1]) == (59, 60)
+        assert len(set(child)) == len(child)
+        assert set(child) <= set(mother) | set(father)
+        assert route_time(plain, child, len(child)) <= 250.0 * (1 + 1e-9)
+        taken += bool(fresh & set(child))
+    assert taken > 15
+
+
+def test_a_search_ends_once_it_has_enough() -> None:
+    rng = np.random.default_rng(8)
+    problem = orienteering_problem(apart(rng.uniform(0, 100, (50, 2))), np.ones(50), 250.0)
+    result = solve(problem, SolveParams(search_s=None, iterations=50000, enough=10.0), np.random.default_rng(4))
+    assert result.plan.worth >= 10.0
+    assert result.iterations < 50000
+    all_of_it = solve(
+        orienteering_problem(np.zeros((6, 6)), np.ones(6), 1.0), SolveParams(60.0), np.random.default_rng(1)
+    )
+    assert all_of_it.plan.worth == 6.0
+    assert all_of_it.seconds < 30.0
 
 
 def test_the_same_seed_and_steps_give_the_same_plan() -> None:
