@@ -18,7 +18,7 @@ from hushwalk.cli import main
 from hushwalk.science.magnetic import declination
 
 Run = Callable[..., tuple[int, str, str]]
-PLANNED = [("P01", -90.352598, 47.378401, "05:08"), ("P02", -90.353722, 47.380836, "05:20")]
+PLANNED = [("P01", -90.3525983, 47.3784012, "05:08"), ("P02", -90.3537224, 47.3808363, "05:20")]
 GPX = """<?xml version="1.0"?>
 <gpx version="1.{minor}" creator="receiver" xmlns="http://www.topografix.com/GPX/1/{minor}">
 {points}
@@ -74,10 +74,10 @@ def test_a_bearing_in_four_words(run: Run, trip: Path) -> None:
     assert code == 0
     assert out.startswith("compass read 085, true 082 (declination 2.7 W)\nnoted ")
     (row,) = ledger(trip, "sightings_now").to_dict("records")
-    east = declination(date(2027, 4, 24), -90.352598, 47.378401).declination_deg
+    east = declination(date(2027, 4, 24), -90.3525983, 47.3784012).declination_deg
     assert row["azimuth_deg"] == pytest.approx(85 + east, abs=1e-9)
     assert (row["stop"], row["bird"], row["distance"]) == ("P01", "B2", "far")
-    assert (row["geom"] if "geom" in row else row["geometry"]).coords[0] == (-90.352598, 47.378401)
+    assert (row["geom"] if "geom" in row else row["geometry"]).coords[0] == (-90.3525983, 47.3784012)
 
 
 @pytest.mark.parametrize("form", ["47.378401, -90.352598", "15T {east} {north}", "15T XN {east5} {north5}"])
@@ -337,6 +337,12 @@ def test_a_place_that_can_hardly_be_is_doubted_and_kept(run: Run, trip: Path) ->
     # 270.8 m north and 84.8 m east between the two stops
     assert re.search(r"a note of P02 lies 28\d m from that stop", err)
     assert run("p1", "nil", "--at", "47.3785, -90.3527")[2] == ""
+
+
+def test_a_stop_of_another_days_plan_is_doubted(run: Run, demo_folder: Path) -> None:
+    assert "those of the plan for 24 April 2027" in run("p1", "085", "05:12", "--day", "2027-04-20")[2]
+    assert "those of the plan" not in run("p1", "085", "05:12", "--day", "2027-04-24")[2]
+    assert "those of the plan" not in run("--from", str(demo_folder / "bearings.csv"))[2]  # a table holds its places
 
 
 def test_the_list_reminds_of_silent_stops(run: Run) -> None:

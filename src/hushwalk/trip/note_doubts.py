@@ -36,10 +36,15 @@ def doubts(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
         if away_m > AWAY_M:
             lon, lat = note.place
             found.append(f"{lat:.4f}, {lon:.4f} lies {away_m / 1000:,.0f} km from the car: is a sign or a digit wrong?")
-        elif isinstance(note, Visit | Sighting) and note.stop in book.stops and _of_plan(note, book):
+        elif isinstance(note, Visit | Sighting) and note.stop in book.stops:
             off_m = _apart_m(note.place, book.stops[note.stop])
-            if off_m > OFF_STOP_M:
+            if _of_plan(note, book) and off_m > OFF_STOP_M:
                 found.append(f"a note of {note.stop} lies {off_m:.0f} m from that stop of the plan")
+            elif not _of_plan(note, book) and off_m == 0:
+                found.append(
+                    f"the stops are those of the plan for {book.day:%d %B %Y}; if another plan was walked, strike the "
+                    "note and note it with --plan and that plan's summary.json"
+                )
     return tuple(dict.fromkeys(found))
 
 
