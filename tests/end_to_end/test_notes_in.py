@@ -296,6 +296,21 @@ def test_unknown_names_are_asked_where_somebody_can_answer(trip: Path) -> None:
     assert (row["stop"], row["bird"], row["reading_deg"]) == ("P01", "B2", 85.0)
 
 
+def test_the_trip_may_be_left_out_in_its_folder(
+    trip: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(trip.parent)
+    main(["note", "p1", "nil"])
+    main(["note"])
+    assert "P01: nothing heard" in capsys.readouterr().out
+    monkeypatch.chdir(trip.parent / "out")
+    for words, told in ((["p1", "nil"], "comes first"), (["north_ridge"], "comes first"), ([], "no trip file")):
+        with pytest.raises(SystemExit) as end:
+            main(["note", *words])
+        assert end.value.code == 2
+        assert told in capsys.readouterr().err
+
+
 def test_the_folder_of_the_trip_will_do(trip: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["note", str(trip.parent), "p1", "nil"])
     main(["note", str(trip.parent)])

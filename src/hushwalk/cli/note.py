@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from hushwalk.cli.trip_argument import TRIP, trip_file_of
-from hushwalk.errors import InputError
+from hushwalk.cli.trip_argument import trip_file_of
+from hushwalk.errors import InputError, MissingFileError
 
 if TYPE_CHECKING:
     from hushwalk.trip.notebook import Notebook
@@ -21,7 +21,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 
 
 @click.command(name="note")
-@TRIP
+@click.argument("trip", required=False, type=click.Path(path_type=Path))
 @click.argument("words", nargs=-1)
 @click.option("--at", default="", help="Place, where it is no planned stop: degrees, UTM or USNG.")
 @click.option("--say", default="", help="Free words.")
@@ -38,7 +38,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 @click.option("--notes", type=FILE, help="The ledger [TRIP's folder/notes.gpkg].")
 @click.option("--plan", type=FILE, help="summary.json of the plan [TRIP's folder/out/summary.json].")
 def command(
-    trip: Path,
+    trip: Path | None,
     words: tuple[str, ...],
     *,
     at: str,
@@ -58,6 +58,8 @@ def command(
 ) -> None:
     r"""Note what was heard and found on the walk of TRIP; without words, list what is noted.
 
+    TRIP is the trip file or its folder; leave it out where you stand in the folder.
+
     \b
     WORDS, in any order, one note a line:
       P03                 planned stop (p3 will do)
@@ -73,7 +75,7 @@ def command(
     \b
     Example:
       hushwalk note trip.toml P03 b2 085 far
-      hushwalk note trip.toml P04 nil 06:20-06:26 wind=calm
+      hushwalk note P04 nil 06:20-06:26 wind=calm
       hushwalk note trip.toml log3 fresh --at "15T YN 00075 50765" side=N height=0.5
       hushwalk note trip.toml --mend 3f2a 095 --why "read it back to front"
       hushwalk note trip.toml --blank walk.csv
@@ -82,6 +84,7 @@ def command(
     from hushwalk.trip.notebook import open_ledger
     from hushwalk.trip.noting import TypedLine, mend_note, note_line, strike_note
 
+    trip, words = _trip_first(trip, words)
     asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
     chosen = [name for name, on in asked.items() if on]
     if len(chosen) > 1 or (words and chosen not in ([], ["--mend"])):
@@ -106,6 +109,18 @@ def command(
         from hushwalk.trip.notes_list import notes_words
 
         click.echo(notes_words(book, day=the_day, every=every))
+
+
+def _trip_first(trip: Path | None, words: tuple[str, ...]) -> tuple[Path, tuple[str, ...]]:
+    """Give the trip that was typed first, or the one whose folder this is."""
+    here = Path("trip.toml")
+    if trip is not None and (trip.exists() or not here.is_file()):
+        if not trip.exists() and not trip.suffix:
+            raise MissingFileError(
+                f"there is no trip {trip}; its file or folder comes first, such as: hushwalk note north_ridge P03 085"
+            )
+        return trip, words
+    return here, words if trip is None else (str(trip), *words)
 
 
 def _tell(told: Sequence[str], warnings: Sequence[str]) -> None:
