@@ -37,6 +37,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
     "--steps", type=click.IntRange(1), help="Search this many steps instead of seconds: same seed, same plan."
 )
 @click.option("--fresh", is_flag=True, help="Take nothing from an earlier run of the same trip, and keep nothing.")
+@click.option("--notes", type=click.Path(path_type=Path), help="Field notes to draw [TRIP's folder/notes.gpkg].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
     trip: Path,
@@ -46,6 +47,7 @@ def command(
     proof_s: float,
     steps: int | None,
     fresh: bool,
+    notes: Path | None,
     as_json: bool,
 ) -> None:
     r"""Plan the morning of TRIP and write map page, print sheet, GPS and data files.
@@ -57,6 +59,7 @@ def command(
     """
     from hushwalk.outputs.write import DRAWN_BESIDE, write_all
     from hushwalk.trip.beside import Beside
+    from hushwalk.trip.notebook import ledger_file
     from hushwalk.trip.run import RunParams, plan_morning
     from hushwalk.trip.stages import NOTHING_KEPT, stages_of
     from hushwalk.trip.summary import summary_words
@@ -65,7 +68,7 @@ def command(
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
     with tell_on_stderr() as tell, Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
         stages = NOTHING_KEPT if fresh else stages_of(settings)
-        report = plan_morning(settings, params, tell, beside, stages)
+        report = plan_morning(settings, params, tell, beside, stages, notes or ledger_file(trip))
         tell("drawing")
         written = write_all(report, out or trip.parent / "out", beside=beside)
     if as_json:

@@ -16,14 +16,39 @@ from hushwalk.field.stand import Stand
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import convergence_deg
 from hushwalk.science.magnetic import magnetic_from_true
-from hushwalk.trip.fixing import Fixed
-from hushwalk.trip.found import FoundBird, FoundGround, FoundLog, NextStand
+from hushwalk.trip.fixing import Fixed, fix_birds, morning_notes
+from hushwalk.trip.found import Findings, FoundBird, FoundGround, FoundLog, NextStand
+from hushwalk.trip.listening import Ears
+from hushwalk.trip.notebook import Notebook
 from hushwalk.trip.report import North
 from hushwalk.trip.survey import Survey, spot_of
 
 BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place
 HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
+
+
+def findings_of(book: Notebook, survey: Survey, ears: Ears, north: North) -> Findings | None:
+    """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
+
+    Parameters
+    ----------
+    book, survey, ears, north : of the trip.
+
+    Raises
+    ------
+    InputError
+        If the ledger cannot be used.
+    """
+    sightings, logs = book.notes("sighting"), book.notes("log")
+    if not sightings and not logs:
+        return None
+    fixed = fix_birds(book, survey, ears, morning_notes(book)) if sightings else None
+    return Findings(
+        None if fixed is None else fixed.notes.day,
+        () if fixed is None else found_birds(survey, north, fixed),
+        found_logs(survey, logs, sightings),
+    )
 
 
 def found_birds(

@@ -7,9 +7,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 
+from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.planning.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
@@ -18,8 +20,10 @@ from hushwalk.trip.beside import Asked, Beside, asked_of
 from hushwalk.trip.cautions import cautions
 from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, north_of, stops_of, sun_times
 from hushwalk.trip.doubts import doubts
+from hushwalk.trip.finding import findings_of
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
+from hushwalk.trip.notebook import Notebook
 from hushwalk.trip.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.trip.plain_walk import best_plain_walk
 from hushwalk.trip.report import PlainWalk, Report
@@ -69,6 +73,7 @@ def plan_morning(
     tell: Tell = lambda _: None,
     beside: Beside | None = None,
     stages: Stages = NOTHING_KEPT,
+    notes: Path | None = None,
 ) -> Report:
     """Plan one morning.
 
@@ -79,6 +84,7 @@ def plan_morning(
     tell : is called with a few words as each step begins.
     beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
     stages : costly steps of an earlier run of the same trip.
+    notes : the ledger, whose birds and logs are drawn where it is there; None for none.
 
     Returns
     -------
@@ -95,7 +101,19 @@ def plan_morning(
     comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
     result = stages.kept(f"the plan ({params})", partial(solved, stated, settings, params, tell), tell)
     tell("comparing with a plain walk")
-    return report_of(settings, morning, stated, result, comparison, beside=beside)
+    report = report_of(settings, morning, stated, result, comparison, beside=beside)
+    return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, tell)
+
+
+def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, tell: Tell) -> Report:
+    """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan."""
+    tell("fixing the birds of the field notes")
+    survey = morning.survey
+    try:
+        found = findings_of(Notebook(settings, notes, survey.grid.epsg), survey, morning.ears, report.north)
+    except HushwalkError as fault:
+        return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
+    return replace(report, findings=found)
 
 
 def compared(settings: TripSettings, morning: Morning, stated: Stated) -> tuple[PlainWalk, Curve]:

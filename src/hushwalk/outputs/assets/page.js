@@ -55,7 +55,8 @@ function hushwalk(map, groups) {
   });
   const sign = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
   const times = told.stops.map(stop => sign(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
-  (told.found || []).forEach(thing => {
+  const found = told.found || [];
+  found.forEach(thing => {
     const content = make("div", undefined, "told");
     content.append(make("h3", thing.title), rows(thing.rows));
     if (thing.why.length) {
@@ -80,6 +81,7 @@ function hushwalk(map, groups) {
   function tidy() {
     const spots = told.stops.map(stop => map.latLngToLayerPoint(stop.at)), home = map.latLngToLayerPoint(told.car.at);
     const taken = [...spots, home].map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]);
+    found.map(thing => map.latLngToLayerPoint(thing.at)).forEach(at => taken.push([at.x - 24, at.y - 12, at.x + 24, at.y + 12]));
     times.forEach((marker, k) => {
       const face = marker.getElement() && marker.getElement().firstChild;
       if (!face) return;
