@@ -4,7 +4,7 @@ How notes are written is noting.py's business.
 """
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 
 from hushwalk.field.amend import note_words, short_keys
 from hushwalk.field.ledger import Kept
@@ -52,11 +52,14 @@ def notes_words(book: Notebook, *, day: date | None = None, every: bool = False)
 
 
 def _silent_stops(book: Notebook, shown: Sequence[Kept]) -> tuple[str, ...]:
-    """Remind of stops of the plan that nothing is noted of, once its day has notes."""
+    """Remind of stops of the plan that one has passed without a note, or of all of them once the walk is over."""
     today = [row.note for row in shown if row.note.at.astimezone(book.zone).date() == book.day]
     noted = {note.stop for note in today if isinstance(note, Visit | Sighting)}
-    left = [name for name in book.stops if name not in noted]
-    if not noted or not left:
+    names = list(book.stops)
+    passed = [k for k, name in enumerate(names) if name in noted]
+    over = bool(book.walk) and datetime.now(UTC) > book.walk[-1].leave
+    left = [name for k, name in enumerate(names) if name not in noted and passed and (over or k < passed[-1])]
+    if not left:
         return ()
     return (
         f"nothing is noted of {', '.join(left)}: if it was silent there, that is worth a line, such as {left[0]} nil",
