@@ -16,8 +16,8 @@ from hushwalk.errors import HushwalkError
 from hushwalk.trip.one_line import message
 
 COMMANDS = (
-    *("areas", "start", "check", "plan", "replan", "note", "fix", "search", "session", "habitat", "why", "earshot"),
-    *("listener", "species", "legends", "sources"),
+    *("areas", "start", "check", "plan", "replan", "note", "fix", "search", "season", "session", "habitat"),
+    *("why", "earshot", "listener", "species", "legends", "sources"),
 )
 
 

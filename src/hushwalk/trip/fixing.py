@@ -86,10 +86,15 @@ def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
     if wanted not in days:
         known = ", ".join(f"{d:%Y-%m-%d}" for d in days[-5:])
         raise InputError(f"{book.path} holds no bearing of {wanted:%Y-%m-%d}; there are bearings of {known}")
+    return listened(book, wanted)
+
+
+def listened(book: Notebook, day: date) -> MorningNotes:
+    """Gather the notes of a morning that may be without a bearing."""
     return MorningNotes(
-        wanted,
-        tuple(row for row in book.notes("visit") if _day(row, book) == wanted),
-        tuple(row for row in sightings if _day(row, book) == wanted),
+        day,
+        tuple(row for row in book.notes("visit") if _day(row, book) == day),
+        tuple(row for row in book.notes("sighting") if _day(row, book) == day),
     )
 
 
