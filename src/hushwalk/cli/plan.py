@@ -38,6 +38,13 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
 )
 @click.option("--fresh", is_flag=True, help="Take nothing from an earlier run of the same trip, and keep nothing.")
 @click.option("--notes", type=click.Path(path_type=Path), help="Field notes to draw [TRIP's folder/notes.gpkg].")
+@click.option(
+    "--share",
+    "share_m",
+    type=click.FloatRange(100, 10000),
+    metavar="GRID_M",
+    help="Write only what may be shown to others, places coarsened to cells of GRID_M m [into TRIP's folder/shared].",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
     trip: Path,
@@ -48,6 +55,7 @@ def command(
     steps: int | None,
     fresh: bool,
     notes: Path | None,
+    share_m: float | None,
     as_json: bool,
 ) -> None:
     r"""Plan the morning of TRIP and write map page, print sheet, GPS and data files.
@@ -56,11 +64,13 @@ def command(
     Example:
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
+      hushwalk plan trip.toml --share 2000
     """
     from hushwalk.outputs.write import DRAWN_BESIDE, write_all
     from hushwalk.trip.beside import Beside
     from hushwalk.trip.notebook import ledger_file
     from hushwalk.trip.run import RunParams, plan_morning
+    from hushwalk.trip.share import shared_report
     from hushwalk.trip.stages import NOTHING_KEPT, stages_of
     from hushwalk.trip.summary import summary_words
 
@@ -69,8 +79,10 @@ def command(
     with tell_on_stderr() as tell, Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
         stages = NOTHING_KEPT if fresh else stages_of(settings)
         report = plan_morning(settings, params, tell, beside, stages, notes or ledger_file(trip))
+        if share_m is not None:
+            report = shared_report(report, share_m)
         tell("drawing")
-        written = write_all(report, out or trip.parent / "out", beside=beside)
+        written = write_all(report, out or trip.parent / ("shared" if share_m else "out"), beside=beside)
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return

@@ -27,7 +27,7 @@ from hushwalk.trip.describe import north_of
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import morning_clock
 from hushwalk.trip.session_light import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
-from hushwalk.trip.session_place import LogPlace, find_log
+from hushwalk.trip.session_place import LogPlace, find_log, named_apart
 from hushwalk.trip.session_report import DayAtLog, LogPlan, SessionReport
 from hushwalk.trip.session_walk import walk_in, walks_to
 from hushwalk.trip.session_words import session_cautions
@@ -126,7 +126,7 @@ def plan_sessions(
     tell("reading the layers")
     survey = survey_trip(settings)
     clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
-    places = [find_log(name, camera, ask.ledger, survey) for name in ask.logs]
+    places = named_apart([find_log(name, camera, ask.ledger, survey) for name in ask.logs])
     tell("working out the walk in the dark")
     times = walks_to(settings, survey, clock, places)
     tell("looking for far ridges")

@@ -30,6 +30,9 @@ class LogPlace:
     notices: tuple[str, ...] = ()
 
 
+UNNAMED = "UNNAMED"
+
+
 def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Survey) -> LogPlace:
     """Find a log.
 
@@ -56,8 +59,22 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Sur
     if own is not None:
         scene = _with_own(scene, own)
     told = () if scene.facing_deg else (_facing_missing(row),)
-    called = name if own is None and row is None else (own.name if own is not None else row.name if row else name)
+    called = own.name if own is not None else row.name if row is not None else UNNAMED
     return LogPlace(called, scene, own.skyline if own is not None else (), told)
+
+
+def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
+    """Number the logs that were asked for by their place, in the order they were asked for.
+
+    Notes
+    -----
+    Their place itself is no name: names stand in file names and titles, which are seen by others.
+    """
+    unnamed = [k for k, place in enumerate(places) if place.name == UNNAMED]
+    return [
+        replace(place, name=f"{UNNAMED} {unnamed.index(k) + 1}") if k in unnamed else place
+        for k, place in enumerate(places)
+    ]
 
 
 def _noted(ledger: Path | None) -> list[LogFound]:

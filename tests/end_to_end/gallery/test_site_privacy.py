@@ -1,0 +1,143 @@
+"""What may be shown to others gives no place away, and nothing else does either unless it is asked for."""
+
+import base64
+import importlib.util
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import geopandas
+import gpxpy
+import numpy as np
+import pypdf
+import pytest
+
+from hushwalk.grid.points import to_metres
+from hushwalk.outputs.session_sheet import _slug
+from hushwalk.outputs.write import write_all
+from hushwalk.trip.camera_settings import CameraSettings
+from hushwalk.trip.report import Report
+from hushwalk.trip.session_place import find_log, named_apart
+from hushwalk.trip.share import TITLE, removed_words, shared_report
+from hushwalk.trip.survey import survey_trip
+from hushwalk.trip.trip_file import read_trip
+
+Country = Any
+Run = Any
+GRID_M = 500.0
+
+
+@pytest.fixture(scope="module")
+def private() -> Report:
+    path = Path(__file__).resolve().parents[2] / "made_report.py"
+    spec = importlib.util.spec_from_file_location("made_report_to_share", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    report: Report = module.made_report(title="Secret Spur")
+    layers = (replace(report.settings.layers[0], note="owner: A. Nonymous", path="secret_layer.tif"),)
+    return replace(report, settings=replace(report.settings, layers=layers), notices=("secret notice",))
+
+
+@pytest.fixture(scope="module")
+def shared(private: Report, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder: Path = tmp_path_factory.mktemp("shared")
+    write_all(shared_report(private, GRID_M), folder)
+    return folder
+
+
+def coordinates(folder: Path) -> np.ndarray:
+    """Every place of every data file, as easting and northing."""
+    gpx = gpxpy.parse((folder / "walk.gpx").read_text())
+    points = [*gpx.waypoints, *(p for r in gpx.routes for p in r.points)]
+    points += [p for t in gpx.tracks for s in t.segments for p in s.points]
+    lonlat = [(p.longitude, p.latitude) for p in points]
+    summary = json.loads((folder / "summary.json").read_text())
+    lonlat += [(place["lon_deg"], place["lat_deg"]) for place in [summary["car"], *summary["stops"]]]
+    lonlat += [tuple(pair[:2]) for pair in geopandas.read_file(folder / "walk.geojson").get_coordinates().to_numpy()]
+    for name in geopandas.list_layers(folder / "walk.gpkg").name:
+        layer = geopandas.read_file(folder / "walk.gpkg", layer=name).to_crs(4326)
+        lonlat += [tuple(pair[:2]) for pair in layer.get_coordinates().to_numpy()]
+    for pair in re.findall(r"(-?\d+\.\d+),(-?\d+\.\d+)", (folder / "walk.kml").read_text()):
+        lonlat.append((float(pair[0]), float(pair[1])))
+    return to_metres(32615, np.array(lonlat))
+
+
+def test_every_place_is_the_middle_of_a_coarse_cell(shared: Path) -> None:
+    places = coordinates(shared)
+    assert len(places) > 30
+    np.testing.assert_allclose(places % GRID_M, GRID_M / 2, atol=0.1)
+
+
+def test_the_frame_and_the_layers_lie_on_the_coarse_grid(private: Report) -> None:
+    report = shared_report(private, GRID_M)
+    assert report.grid.cell_m == GRID_M
+    assert all(edge % GRID_M == 0 for edge in report.grid.bounds)
+    for layer in (report.country.elevation, report.country.suitability, report.country.density_per_km2):
+        assert layer.grid == report.grid
+    here = private.country.elevation
+    west, south, *_ = report.grid.bounds
+    rows, cols = np.indices(here.grid.shape)
+    xy = here.grid.xy(rows.ravel(), cols.ravel())
+    cell = (xy[:, 0] // GRID_M == (west + 2.2 * GRID_M) // GRID_M) & (
+        xy[:, 1] // GRID_M == (south + 2.2 * GRID_M) // GRID_M
+    )
+    mean = np.nanmean(here.values.ravel()[cell])
+    assert report.country.elevation.values[-3, 2] == pytest.approx(mean)
+
+
+def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: Path) -> None:
+    exact = [private.car, *(stop.spot for stop in private.stops)]
+    secret = ["Secret Spur", "A. Nonymous", "secret_layer", "secret notice", "old grade", "cross a brook"]
+    secret += [spot.usng for spot in exact] + [spot.utm for spot in exact]
+    secret += [f"{spot.lat_deg:.5f}" for spot in exact] + [f"{spot.lon_deg:.5f}" for spot in exact]
+    for path in shared.iterdir():
+        if path.suffix == ".pdf":
+            pages = pypdf.PdfReader(path)
+            text = " ".join(page.extract_text() for page in pages.pages) + str(pages.metadata)
+        else:
+            text = path.read_bytes().decode("utf-8", errors="replace")
+        flat = re.sub(r"\s+", " ", text)
+        for word in secret:
+            assert re.sub(r"\s+", " ", word) not in flat, f"{path.name} holds {word!r}"
+
+
+def test_what_was_taken_out_is_said_where_it_is_read(shared: Path) -> None:
+    summary = json.loads((shared / "summary.json").read_text())
+    assert summary["title"] == TITLE
+    assert summary["notices"] == list(removed_words(GRID_M))
+    assert "354 m of it" in summary["notices"][0], "half the diagonal of a cell of 500 m"
+    assert "Made for sharing" in (shared / "map.html").read_text()
+
+
+def test_pictures_hold_no_metadata(shared: Path) -> None:
+    """Chunks of PNG that can carry words, times or EXIF: PNG third edition, section 11.3."""
+    page = (shared / "map.html").read_text()
+    pictures = [base64.b64decode(text) for text in re.findall(r"data:image/png;base64,([A-Za-z0-9+/=]+)", page)]
+    assert pictures
+    for picture in pictures:
+        assert not [chunk for chunk in (b"tEXt", b"zTXt", b"iTXt", b"eXIf", b"tIME") if chunk in picture]
+
+
+def test_the_command_writes_beside_the_private_maps_and_tells_nothing_on_the_way(country: Country, run: Run) -> None:
+    trip = country.small_trip(say={"place.name": '"Secret Spur"'})
+    told = run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--share", "2000")
+    assert told.code == 0, told.err
+    assert not (country.folder / "out").exists()
+    assert (country.folder / "shared" / "map.html").is_file()
+    assert "Made for sharing: every place is the middle of a cell of 2000 m" in told.out
+    for word in ("Secret Spur", "46.94", "-91.69", "5199", "9949"):
+        assert word not in told.err
+        assert word not in told.out.split("written:")[0]
+
+
+def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Country) -> None:
+    survey = survey_trip(read_trip(country.small_trip()))
+    asked = ["46.9405, -91.6905", "46.9402, -91.6895"]
+    places = named_apart([find_log(place, CameraSettings(), None, survey) for place in asked])
+    assert [place.name for place in places] == ["UNNAMED 1", "UNNAMED 2"]
+    assert places[0].scene.xy_m != places[1].scene.xy_m
+    assert _slug(places[0].name) == "unnamed_1"
