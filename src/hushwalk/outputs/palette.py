@@ -69,7 +69,7 @@ INK = {
 
 # judgement: one scale for both, factor about 1.25; the page in px, the sheet in pt
 PAGE_PX = {"small": 14, "text": 17, "lead": 21, "head": 26}
-SHEET_PT = {"tiny": 6.0, "small": 7.5, "text": 9.5, "lead": 12.0, "head": 15.0}
+SHEET_PT = {"tiny": 7.0, "small": 7.5, "text": 9.5, "lead": 12.0, "head": 15.0}
 
 
 def band_of(value: float) -> Band:

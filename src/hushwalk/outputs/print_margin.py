@@ -45,7 +45,7 @@ def margin_of(report: Report) -> Margin:
     own = (
         ("walk", "walk, with direction"),
         ("stop", "stop and its times"),
-        ("earshot", "half of the displays inside are heard"),
+        ("earshot", "earshot: half are heard"),
         ("back", "straight back to the car"),
     )
     key = (*own, *ground_key(report), *(found_key(found) if found else ()))
@@ -67,7 +67,7 @@ def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
 
 def found_key(findings: Findings) -> tuple[tuple[str, str], ...]:
     """Give the signs of what the field notes gave."""
-    birds = (("bird", "a bird is inside: 50, 80, 95 %"),) if findings.birds else ()
+    birds = (("bird", "bird inside: 50, 80, 95 %"),) if findings.birds else ()
     return (*birds, *((("log", "log found (full: main log)"),) if findings.logs else ()))
 
 
@@ -168,7 +168,8 @@ def _norths(pen: Pen, north: North, day: str, x_mm: float, y_mm: float) -> None:
         pen.text(head + np.array([0, 6]), word, TINY, bold=True, place="centre", cleared=True)
     told = [
         f"Magnetic: {offset(north.declination_deg)} of true",
-        f"on {day}, give or take {north.declination_error_deg:.1f}°",
+        f"on {day},",
+        f"give or take {north.declination_error_deg:.1f}°.",
         f"Grid: {offset(north.convergence_deg)} of true",
         "Angles are drawn wider.",
     ]
