@@ -3,6 +3,7 @@
 The statistics are the hearing room's; which note belongs to which male is sorted out in known_males.py.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from math import sqrt
@@ -58,13 +59,16 @@ class ListenerReport:
     notices: tuple[str, ...]
 
 
-def fit_listener(book: Notebook, settings: TripSettings) -> ListenerReport:
+def fit_listener(
+    book: Notebook, settings: TripSettings, tell: Callable[[str], None] = lambda _: None
+) -> ListenerReport:
     """Learn the person's offset and bearing error from the ledger of a trip.
 
     Parameters
     ----------
     book : with the notes.
     settings : of the trip, with the folder that its layers start at.
+    tell : is called with a few words as each step begins.
 
     Raises
     ------
@@ -79,9 +83,11 @@ def fit_listener(book: Notebook, settings: TripSettings) -> ListenerReport:
     Only males heard at one stop at least are known, so the offset is learnt given that (known by ear).
     """
     males, notices = known_males(book)
+    tell("reading the layers")
     survey = survey_trip(settings)
     ears = ears_of(settings, survey)
     ears = replace(ears, listener=replace(ears.listener, offset_db=0.0))
+    tell(f"following the sound of {len(males)} males to the stops")
     records = [record for male in males for record in _records(male, settings, survey, ears)]
     used = len({record.known_by_ear for record in records})
     if used < len(males):
