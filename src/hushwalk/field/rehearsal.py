@@ -76,6 +76,7 @@ def rehearse(
     ear: Ear | None = None,
     params: FixParams | None = None,
     share_out: bool = False,
+    birds_per_km2: Layer | None = None,
 ) -> Rehearsal:
     """Play mornings on made-up birds.
 
@@ -90,6 +91,7 @@ def rehearse(
     ear : error of the bearings.
     params : of the fixes.
     share_out : let the bearings be shared out to birds by likelihood, instead of knowing whose each is.
+    birds_per_km2 : where birds are drawn from, if it is not the density that the fixes go by [1/km2].
 
     Raises
     ------
@@ -102,7 +104,7 @@ def rehearse(
     found: list[Rehearsed] = []
     displayed = 0
     for _ in range(mornings):
-        birds = _birds(density_per_km2, rng, displaying_share)
+        birds = _birds(density_per_km2 if birds_per_km2 is None else birds_per_km2, rng, displaying_share)
         displayed += len(birds)
         truth, bearings = _bearings(birds, stops, rng, audible or {}, ear, params)
         if bearings:

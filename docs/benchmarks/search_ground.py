@@ -1,0 +1,90 @@
+"""How small the ground to search is, and how often it holds the bird: mornings played from a plan's own stops.
+
+    python docs/benchmarks/search_ground.py                      the demo, 20 mornings
+    python docs/benchmarks/search_ground.py TRIP --mornings 60   any trip
+    python docs/benchmarks/search_ground.py --known              the demo's simulated birds at their known places
+
+Males are drawn from the model's density, or stand where known_birds.geojson says; half of them display. A stop hears
+each over the real ground, loud birds everywhere and faint ones nowhere, and reads a bearing with the error of the trip
+file. Then the bearings are shared out to birds and each is fixed, as `hushwalk fix` does. Nothing is told of the place.
+"""
+
+import argparse
+import json
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from hushwalk.field.fix import FixParams
+from hushwalk.field.posterior import EarshotParams
+from hushwalk.field.rehearsal import Rehearsal, rehearse
+from hushwalk.field.sighting import Ear, Listening
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.points import to_metres
+from hushwalk.trip.fixing import audible_from
+from hushwalk.trip.listening import LEAFLESS, ears_of
+from hushwalk.trip.run import RunParams, plan_morning
+from hushwalk.trip.survey import Survey, survey_trip
+from hushwalk.trip.trip_file import read_trip
+
+DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"
+STEPS = 300  # of the plan's search, so that the same seed gives the same stops
+
+
+def known_density(survey: Survey, path: Path, displaying: float) -> Layer:
+    """Give the known birds as a density by which each displays with its share, in the cell that holds it."""
+    told = json.loads(path.read_text(encoding="utf-8"))["features"]
+    places = to_metres(survey.grid.epsg, np.array([bird["geometry"]["coordinates"][:2] for bird in told]))
+    rows, cols = survey.grid.rowcol(places)
+    values = np.zeros(survey.grid.shape)
+    inside = survey.grid.contains(places)
+    values[rows[inside], cols[inside]] = -np.log1p(-displaying) / displaying / survey.grid.cell_area_km2
+    return survey.density.with_values(values)
+
+
+def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
+    """Plan the morning, then play it."""
+    settings = read_trip(trip)
+    survey = survey_trip(settings)
+    ears = ears_of(settings, survey)
+    report = plan_morning(settings, RunParams(search_s=None, proof_s=0.0, iterations=STEPS))
+    stops = [
+        Listening(stop.spot.name, stop.spot.xy_m, (stop.leave - stop.arrive).total_seconds() / 60)
+        for stop in report.stops
+    ]
+    print(f"{len(stops)} stops, {sum(stop.minutes or 0 for stop in stops):.0f} minutes of listening")
+    part = ears.display.participation
+    birds = known_density(survey, trip.parent / "known_birds.geojson", part) if known else None
+    ear = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
+    return rehearse(
+        stops,
+        survey.density,
+        np.random.default_rng(settings.seed),
+        mornings=mornings,
+        displaying_share=part,
+        audible=audible_from(survey, ears, stops),
+        ear=Ear(settings.walker.bearing_error_deg),
+        params=replace(FixParams(), earshot=ear),
+        share_out=shared,
+        birds_per_km2=birds,
+    )
+
+
+def main() -> None:
+    """Play and print."""
+    said = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    said.add_argument("trip", nargs="?", type=Path, default=DEMO)
+    said.add_argument("--mornings", type=int, default=20)
+    said.add_argument("--known", action="store_true", help="birds where known_birds.geojson beside the trip says")
+    said.add_argument("--told", action="store_true", help="whose bearing is whose is known, not proposed")
+    asked = said.parse_args()
+    began = time.perf_counter()
+    for sentence in play(asked.trip, asked.mornings, known=asked.known, shared=not asked.told).sentences():
+        print(sentence)
+    print(f"{time.perf_counter() - began:.0f} s")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,103 @@
+"""A small search made by hand on the ground of made_report.py: two birds, two areas, two logs. Nothing is planned."""
+
+import importlib.util
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import numpy as np
+
+from hushwalk.field.search import stop_rules
+from hushwalk.trip import found as f
+from hushwalk.trip.scene import SearchReport
+
+_spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
+made = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(made)
+made_report = made.made_report
+
+
+def made_findings(report=None) -> f.Findings:
+    report = report or made_report()
+    grid, heights = report.grid, report.country.elevation
+    x, y = report.car.xy_m
+    birds, logs = [], []
+    for name, place in (("B1", (x + 240, y + 420)), ("B2", (x - 300, y + 600))):
+        grounds = tuple(
+            f.FoundGround(s, a, (made.ring(place, r),))
+            for s, a, r in ((0.5, 0.8, 50), (0.8, 2.0, 80), (0.95, 4.5, 120))
+        )
+        lines = tuple(np.array([start, place]) for start in ((x, y), (x + 330, y + 260)))
+        spot = made.made_spot(grid, heights, name, place)
+        stand = f.NextStand(
+            made.made_spot(grid, heights, f"{name} next", (place[0] + 150, place[1])), 9.0, 270.0, 271.0, "near"
+        )
+        birds.append(
+            f.FoundBird(name, spot, grounds, lines, f"{name}: 80% in 2.0 ha", "", ("lines cross at 40",), spot, stand)
+        )
+    for name, role, place in (("LOG03", "main log", (x - 290, y + 610)), ("LOG04", "lesser log", (x - 250, y + 590))):
+        spot = made.made_spot(grid, heights, name, place)
+        logs.append(
+            f.FoundLog(
+                name, spot, 1, role, 0.8, 0.6, 0.7, 45.0, (place[0] + 10, place[1] + 10), ("droppings: fresh pile",)
+            )
+        )
+    return f.Findings(report.depart.date(), tuple(birds), tuple(logs))
+
+
+def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
+    report = made_report(title=title)
+    findings = made_findings(report)
+    now = datetime(2027, 4, 24, 10, 0, tzinfo=made.ZONE)
+    here, legs, whole = report.car.xy_m, [], True
+    for number, bird in enumerate(findings.birds, start=1):
+        x, y = bird.middle.xy_m
+        path = np.array(
+            [(x - 60, y - 40), (x + 60, y - 40), (x + 60, y - 20), (x - 60, y - 20), (x - 60, y), (x + 60, y)]
+        )
+        arrive = now + timedelta(minutes=12)
+        leave = arrive + timedelta(minutes=30)
+        entry = made.made_spot(report.grid, report.country.elevation, f"S{number}", tuple(path[0]))
+        legs.append(
+            f.SearchLeg(
+                number,
+                bird.name,
+                entry,
+                arrive,
+                leave,
+                0.6,
+                2.0,
+                whole,
+                bird.grounds[1].rings,
+                made.made_line(here, tuple(path[0])),
+                path,
+                20.0,
+                21.0,
+                400.0,
+                12.0,
+            )
+        )
+        here, now = tuple(path[-1]), leave
+    search = f.Search(
+        report.car,
+        legs[0].arrive - timedelta(minutes=12),
+        now + timedelta(minutes=15),
+        now + timedelta(minutes=60),
+        tuple(legs),
+        made.made_line(here, report.car.xy_m),
+        1.2,
+        stop_rules(),
+        ("B7: no time left today",),
+    )
+    return SearchReport(
+        report.title,
+        report.grid,
+        report.car,
+        report.north,
+        report.country,
+        report.species,
+        report.depart.date(),
+        search,
+        findings,
+        report.cautions,
+        report.notices,
+    )
