@@ -1,6 +1,7 @@
 """Damaged layer files: whatever bytes are hit, the layer is read or one message is told, never anything else.
 
-Brute force with a fixed seed; HUSHWALK_DAMAGED_FILES sets how many files of each kind are damaged.
+Brute force with a fixed seed; HUSHWALK_DAMAGED_FILES sets how many files of each kind are damaged (20, and 650 with
+``HUSHWALK_FULL_CHECKS=1``).
 """
 
 import os
@@ -18,7 +19,8 @@ from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.inputs import read_inputs
 from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
-CASES = int(os.environ.get("HUSHWALK_DAMAGED_FILES", "20"))
+FULL = bool(os.environ.get("HUSHWALK_FULL_CHECKS"))
+CASES = int(os.environ.get("HUSHWALK_DAMAGED_FILES", "650" if FULL else "20"))
 NAMES = ("dem.tif", "s.gpkg", "s.geojson", "s.fgb", "s.shp", "s.dbf", "s.shx", "s.prj")
 CAR = (-91.69, 46.94)
 
