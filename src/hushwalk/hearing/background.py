@@ -50,7 +50,7 @@ def water_noise_db(bands_hz: FloatArray, stream_dba: float) -> FloatArray:
 
     Parameters
     ----------
-    bands_hz : shape (n,), below its peak at 500 [Hz].
+    bands_hz : shape (n,); the level falls on either side of the peak at 500 [Hz].
     stream_dba : level at the ear; NaN where there is none [dB(A)].
 
     Returns
@@ -61,7 +61,9 @@ def water_noise_db(bands_hz: FloatArray, stream_dba: float) -> FloatArray:
     if not isfinite(stream_dba):
         return np.full(len(bands_hz), SILENT_DB)
     table = sound_table("water_noise")
-    noise: FloatArray = stream_dba + table["band_offset_db"] - 20 * np.log10(table["peak_hz"] / bands_hz)
+    octaves = np.log10(np.asarray(bands_hz, dtype=float) / table["peak_hz"])
+    shape = np.where(octaves < 0, 20 * octaves, -table["above_db_per_decade"] * octaves)
+    noise: FloatArray = stream_dba + table["band_offset_db"] + shape
     return noise
 
 

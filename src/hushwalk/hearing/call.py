@@ -14,8 +14,8 @@ from hushwalk.errors import SettingsError
 
 FloatArray = NDArray[np.float64]
 
-LOWEST_HZ, HIGHEST_HZ = 40.0, 100.0
-"""The bands that the snow and ground numbers cover."""
+LOWEST_HZ, HIGHEST_HZ = 40.0, 4000.0
+"""The bands that the numbers of ground, foliage and ear cover."""
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Call:
     Parameters
     ----------
     name : what the display is called, such as ``"drum"``.
-    bands_hz : nominal third-octave bands, rising, within 40..100 [Hz].
+    bands_hz : nominal third-octave bands, rising, within 40..4000 [Hz].
     level_at_1m_db : free-field level one metre away in each band [dB re 20 uPa].
     height_m : of the source above the ground [m].
     duration_s : of one display [s].
@@ -53,7 +53,7 @@ class Call:
         if self.bands_hz[0] < LOWEST_HZ or self.bands_hz[-1] > HIGHEST_HZ:
             raise SettingsError(
                 f"call {self.name!r}: bands_hz reach from {self.bands_hz[0]:g} to {self.bands_hz[-1]:g} Hz, but the "
-                f"losses over ground and snow are known from {LOWEST_HZ:g} to {HIGHEST_HZ:g} Hz only"
+                f"losses on the way and the ear are known from {LOWEST_HZ:g} to {HIGHEST_HZ:g} Hz only"
             )
         if not (self.height_m >= 0 and self.duration_s > 0 and np.all(np.isfinite(self.level_at_1m_db))):
             raise SettingsError(f"call {self.name!r} needs height_m >= 0, duration_s > 0 and finite levels")

@@ -18,7 +18,7 @@ from hushwalk.planning.plan import Certificate, Plan, Result
 from hushwalk.planning.problem import Problem
 from hushwalk.planning.search import Best, Tell, advance, fresh_standing, hot_spots
 from hushwalk.planning.tables import Tables, passing_worth, tables_of
-from hushwalk.planning.worth import plan_of
+from hushwalk.planning.worth import plan_of, without_idle_end
 
 PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
@@ -90,7 +90,7 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
         stopped = "interrupted"
     if best.worth < 0:
         raise NoPlanError("no walk from start to end keeps the limits; give more time or lift a must-visit post")
-    plan = plan_of(problem, best.stops, best.waits)
+    plan = plan_of(problem, *without_idle_end(problem, best.stops, best.waits))
     proven = certificate(problem, plan, best) if proof else None
     return Result(plan, proven, best.iterations, best.seconds, tuple(best.history), stopped)
 
@@ -138,11 +138,10 @@ def search_routes(problem: Problem, tables: Tables, best: Best, params: SolvePar
 def breed_herds(tables: Tables, best: Best, total: int, starts: int, rng: np.random.Generator) -> None:
     """Breed herds of routes of plain orienteering, one after another."""
     plain = plain_of(tables)
-    index = {int(post): k for k, post in enumerate(plain.posts[:-2])}
     best.enough = min(best.enough, float(plain.score.sum()) * (1 - 1e-12))
     herd = Herd(plain, best, total, rng)
     while not herd.over():
-        herd.found([index[post] for post in hot_spots(tables, starts - 1, rng) if post in index])
+        herd.found(starts)
         best.say("searching")
         herd.breed()
         best.say("searching")

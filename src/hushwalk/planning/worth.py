@@ -93,6 +93,27 @@ def plan_of(problem: Problem, stops: IntArray, waits: FloatArray) -> Plan:
     return Plan(tuple(visits), depart, back, worth, walk + back - clock, passing)
 
 
+def without_idle_end(problem: Problem, stops: IntArray, waits: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Leave out the last stops of a route where nothing more can be heard, as when the displays are over by then.
+
+    Parameters
+    ----------
+    problem, stops, waits : as for :func:`plan_of`.
+
+    Returns
+    -------
+    tuple
+        Stops and waits of a route that is worth the same and is back no later; one stop is always kept, and so is all
+        before a post that must be visited.
+    """
+    whole = plan_of(problem, stops, waits)
+    kept = len(whole.visits)
+    while kept > 1 and whole.visits[kept - 1].gain <= 0 and whole.visits[kept - 1].post not in problem.must_visit:
+        kept -= 1
+    shorter = stops[:, :kept], waits[: kept + 1]
+    return shorter if plan_of(problem, *shorter).back_s <= whole.back_s else (stops, waits)
+
+
 def route_of(problem: Problem, plan: Plan) -> tuple[IntArray, FloatArray]:
     """Give a plan back as the arrays of :func:`plan_of`."""
     stops = np.array([[v.post for v in plan.visits], [v.dwell for v in plan.visits]], np.int64)

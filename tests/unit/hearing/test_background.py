@@ -62,3 +62,11 @@ def test_words_for_what_there_is_to_listen_over() -> None:
     assert "60 dB(A)" in told
     assert beaufort_words(0.0).startswith("calm")
     assert beaufort_words(25.0).startswith("fresh")
+
+
+def test_running_water_is_loudest_at_its_peak() -> None:
+    level = water_noise_db(np.array([63.0, 250.0, 500.0, 1000.0, 4000.0]), 50.0)
+    assert level[2] == max(level)
+    assert level[1] == pytest.approx(level[2] - 20 * np.log10(2))  # 6 dB an octave below the peak
+    assert level[3] == pytest.approx(level[2] - 10 * np.log10(2))  # 3 dB an octave above it, assumed
+    assert level[4] < level[3]

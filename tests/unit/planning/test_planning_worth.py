@@ -1,8 +1,10 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance
-from hushwalk.planning.worth import missed_by, plan_of, route_of
+from hushwalk.planning.worth import missed_by, plan_of, route_of, without_idle_end
 
 
 def pair() -> Problem:
@@ -44,3 +46,19 @@ def test_a_plan_goes_back_to_its_route() -> None:
 def test_start_and_end_count_once_in_plain_orienteering() -> None:
     line = orienteering_problem([[0, 3, 9], [3, 0, 9], [9, 9, 0]], [4, 5, 7], 10.0)
     assert plan_of(line, np.array([[1], [0]]), np.zeros(2)).worth == 9.0
+
+
+def test_stops_at_the_end_that_hear_nothing_are_left_out() -> None:
+    over = replace(pair(), clock_s=np.array([0.0, 900.0, 901.0]), availability=np.array([[1.0, 1.0, 0], [1.0, 1.0, 0]]))
+    stops, waits = np.array([[1, 2], [0, 0]]), np.zeros(3)
+    late = np.array([0.0, 0.0, 600.0])
+    assert without_idle_end(over, stops, waits)[0].tolist() == stops.tolist()  # the second begins at 900 s
+    kept, rest = without_idle_end(over, stops, late)
+    assert kept.tolist() == [[1], [0]]
+    assert plan_of(over, kept, rest).worth == plan_of(over, stops, late).worth
+    must = replace(over, must_visit=(2,))
+    assert without_idle_end(must, stops, late)[0].tolist() == stops.tolist()
+    silent = replace(over, availability=np.zeros((2, 3)))
+    assert without_idle_end(silent, stops, late)[0].tolist() == [[1], [0]]
+    detour = np.array([[0, 300, 600], [9000, 0, 300], [600, 300, 0.0]])  # straight home is longer than by way of 2
+    assert without_idle_end(replace(over, travel_s=detour, budget_s=1e5, latest_s=1e5), stops, late)[0].shape == (2, 2)

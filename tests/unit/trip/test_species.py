@@ -3,6 +3,8 @@ from pathlib import Path
 import pytest
 
 from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.hearing.availability import display_from_card
+from hushwalk.hearing.call import call_from_card
 from hushwalk.sources import cite
 from hushwalk.trip.card_words import card_words
 from hushwalk.trip.kinds import cover_kinds, kinds_by_key
@@ -89,9 +91,21 @@ def test_an_unknown_card_or_region_names_the_nearest(tmp_path: Path) -> None:
         read_card("ruffed_grouse").needs("lake_state")
 
 
-def test_a_card_without_a_call_says_that_no_walk_can_be_planned() -> None:
-    with pytest.raises(SettingsError, match=r"american_woodcock has no table \[sound\]"):
-        read_card("american_woodcock")["sound"]
+@pytest.mark.parametrize("key", card_names())
+def test_every_bird_can_be_listened_for(key: str) -> None:
+    card = read_card(key)
+    call, display = call_from_card(card.raw), display_from_card(card.raw)
+    assert call.duration_s > 0
+    assert max(display.hour_factor) == 1.0
+    assert {"light_rain", "steady_rain", "windy_from_ms", "warming_odds_per_c"} <= set(display.weather)
+
+
+def test_a_card_without_a_call_says_that_no_walk_can_be_planned(tmp_path: Path) -> None:
+    head, tail = TEXT.split("[sound]", 1)
+    path = tmp_path / "mute.toml"
+    path.write_text(head + tail[tail.index("[display]") :], encoding="utf-8")
+    with pytest.raises(SettingsError, match=r"mute has no table \[sound\]"):
+        read_card(path)["sound"]
 
 
 @pytest.mark.parametrize(

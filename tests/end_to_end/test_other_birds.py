@@ -1,0 +1,36 @@
+"""`hushwalk plan` with every species card on a part of the demo ground: nothing in the code knows one bird."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from hushwalk.cli import hushwalk
+from hushwalk.trip.species import read_card
+from hushwalk.trip.species_file import card_names
+
+
+@pytest.mark.parametrize("key", card_names())
+def test_a_walk_is_planned_for_every_bird(key: str, demo_folder: Path, tmp_path: Path) -> None:
+    card = read_card(key)
+    text = (demo_folder / "trip.toml").read_text(encoding="utf-8")
+    for old, new in (
+        ('species = "ruffed_grouse"', f'species = "{key}"'),
+        ('region = "lake_states"', f'region = "{next(iter(card.file.region))}"'),
+        ("reach_m = 2500.0", "reach_m = 900.0"),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    trip = tmp_path / "trip.toml"
+    trip.write_text(text, encoding="utf-8")
+    told = CliRunner().invoke(
+        hushwalk, ["plan", str(trip), "--layers", str(demo_folder), "--steps", "300", "--proof", "0"]
+    )
+    assert told.exit_code == 0, told.output
+    report = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
+    assert report["species"] == card.name
+    heard = [stop["males_expected"] for stop in report["stops"]]
+    assert heard
+    assert heard[-1] > 0  # the walk ends where nothing more is heard
+    assert (tmp_path / "out" / "map.html").stat().st_size > 10_000
