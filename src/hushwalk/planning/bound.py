@@ -87,7 +87,7 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
             tree.prices = limit_prices(tables, relief, crowded=True)
         if rounds and best.seconds < params.until_s and best.bound > tree.cutoff:
             again = Open(-root.bound, 0, (), False, root.seen, root.summed, root.alive, root.critical)  # noqa: FBT003
-            root = tree.work(again, rounds)
+            root = tree.work(again, rounds, sum(ROOT_ROUNDS[:turn]))
         tree.lost = max(tree.lost, root.lost)
         best.bound = min(best.bound, max(root.bound, tree.lost, best.worth))
         polish_walk(tables, best, root, rng)
@@ -115,7 +115,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
 
     def bound(trial: Prices) -> float:
         none = np.zeros(0, np.int64)
-        found = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0, tables.usable, none)
+        found = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0, tables.usable, none, 0)
         return float(found.bound)
 
     scale = bound(prices) if limits else 0.0
@@ -211,7 +211,7 @@ class Tree:
         in_count = self.params.nodes is None or self.nodes < self.params.nodes
         return in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff
 
-    def work(self, node: Open, rounds: int = NODE_ROUNDS) -> NodeBound:
+    def work(self, node: Open, rounds: int = NODE_ROUNDS, turned: int = 0) -> NodeBound:
         """Bound one node; a whole order of posts is only moved on, not branched."""
         fixed = np.array(node.fixed, np.int64)
         return bound_node(
@@ -226,6 +226,7 @@ class Tree:
             self.cutoff,
             node.alive,
             node.critical,
+            turned,
         )
 
     def take(self, node: Open, found: NodeBound) -> None:

@@ -129,6 +129,7 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     enough: float,
     allowed: BoolArray,
     critical: IntArray,
+    turned: int,
 ) -> NodeBound:
     """Bound every walk that begins with the given posts.
 
@@ -142,6 +143,7 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     enough : stop once the bound is not above this; posts whose walks all lie below it are given up.
     allowed : shape (n,), posts that walks may visit after the given ones.
     critical : posts that relaxed walks may visit but once; those that they repeat are added.
+    turned : rounds already made at this node, after which the choice between the two bounds is sharper.
 
     Notes
     -----
@@ -164,7 +166,7 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     own = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
     own += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     for turn in range(rounds):
-        soft = max(SOFT[0 if count == 0 else 1] * 0.8**turn, SOFT[2])
+        soft = max(SOFT[0 if count == 0 else 1] * 0.8 ** (turned + turn), SOFT[2])
         point = relax_at(tables, relief, here, there, known, soft)
         legs, top = legs_of(tables, relief, point, alive, last, first)
         ahead = look_ahead(tables, relief, point, prices, legs, top, alive, last, once)
