@@ -9,6 +9,8 @@ from html import escape
 import numpy as np
 
 from hushwalk.filming.sessions import leave_rule
+from hushwalk.outputs.page import asset
+from hushwalk.outputs.session_drawings import free_way
 from hushwalk.outputs.session_text import day_rows, framing_rows, iso_rows, side_rows, sky_rows
 from hushwalk.trip.session_report import LogPlan, SessionReport
 from hushwalk.trip.session_words import COMPARE_HEAD, compare_cells, compass, hhmm, light_words
@@ -16,13 +18,12 @@ from hushwalk.trip.session_words import COMPARE_HEAD, compare_cells, compass, hh
 ALL = 99
 VIEW_PX = 340.0
 STYLE = """
-body{font:16px/1.45 system-ui,sans-serif;color:#16181d;background:#fff;margin:0 auto;max-width:70rem;padding:1rem}
-h1{font-size:1.6rem}h2{margin-top:2.4rem;border-top:3px solid #16181d;padding-top:.6rem}
-.times{display:flex;flex-wrap:wrap;gap:1.6rem}.times b{display:block;font-size:1.7rem}
-.wide{overflow-x:auto}table{border-collapse:collapse;margin:.4rem 0 1.2rem;font-size:.92rem}
-th{border-bottom:2px solid #16181d}th,td{text-align:left;padding:.2rem .7rem .2rem 0;vertical-align:top}
-td{border-bottom:1px solid #c9ccd3}caption{text-align:left;font-weight:700}
-svg{border:1px solid #16181d;max-width:100%;height:auto}
+body { max-width: 70rem; margin: 0 auto; padding: 12px 16px 32px; }
+h2 { border-top: 2px solid var(--text); padding-top: 10px; }
+.times { margin-bottom: 12px; }
+.scroll { margin: 4px 0 20px; }
+caption { text-align: left; font-weight: 700; padding-bottom: 4px; }
+svg { border: 1px solid var(--text); max-width: 100%; height: auto; }
 """
 
 
@@ -46,7 +47,7 @@ def session_page(report: SessionReport) -> str:
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{escape(report.title)}: filming sessions</title><style>{STYLE}</style></head>\n"
+        f"<title>{escape(report.title)}: filming sessions</title><style>{asset('page.css')}{STYLE}</style></head>\n"
         f"<body>{''.join(parts)}</body></html>\n"
     )
 
@@ -82,7 +83,8 @@ def _times(plan: LogPlan) -> str:
         ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
         ("best hour", f"{hhmm(session.best[0])} to {hhmm(session.best[1])}"),
     )
-    return '<div class="times">' + "".join(f"<div>{a}<b>{escape(b)}</b></div>" for a, b in cells) + "</div>"
+    told = "".join(f"<li><span>{what}</span><b>{escape(when)}</b></li>" for what, when in cells)
+    return f'<ul class="times">{told}</ul>'
 
 
 def _paragraphs(lines: Iterable[str]) -> str:
@@ -90,9 +92,13 @@ def _paragraphs(lines: Iterable[str]) -> str:
 
 
 def _table(title: str, rows: Sequence[Sequence[str]]) -> str:
-    head = "".join(f"<th>{escape(cell)}</th>" for cell in rows[0])
+    head = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in rows[0])
     body = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows[1:])
-    return f'<div class="wide"><table><caption>{escape(title)}</caption><tr>{head}</tr>{body}</table></div>'
+    named = escape(title)
+    return (
+        f'<div class="scroll" tabindex="0" role="region" aria-label="{named}"><table><caption>{named}</caption>'
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+    )
 
 
 def _plan_view(plan: LogPlan) -> str:
@@ -104,7 +110,8 @@ def _plan_view(plan: LogPlan) -> str:
         angle = np.radians(azimuth_deg)
         return half + metres * per_m * float(np.sin(angle)), half - metres * per_m * float(np.cos(angle))
 
-    shapes = [_ring(half, metres, metres * per_m) for metres in (5, 10, 15, 20)]
+    free = free_way(plan)
+    shapes = [_ring(half, metres, metres * per_m, at(free, metres)) for metres in (5, 10, 15, 20)]
     (x1, y1), (x2, y2) = at(plan.side.azimuth_deg, plan.side.distance_m), at(plan.side.lens_deg, 5.0)
     shapes.append(_line((x1, y1), (x2, y2), 'stroke-dasharray="6 3"'))
     shapes += [_line((half, half), at(facing, 2.2), 'stroke-width="3"') for facing in plan.facing_deg]
@@ -121,9 +128,13 @@ def _line(start: tuple[float, float], end: tuple[float, float], how: str) -> str
     return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="#16181d" {how}/>'
 
 
-def _ring(half: float, metres: int, radius: float) -> str:
+def _ring(half: float, metres: int, radius: float, at: tuple[float, float]) -> str:
     ring = f'<circle cx="{half}" cy="{half}" r="{radius:.1f}" fill="none" stroke="#565b66" stroke-dasharray="2 3"/>'
-    return ring + f'<text x="{half + 3}" y="{half + radius - 3:.1f}" font-size="11">{metres} m</text>'
+    if radius > half:
+        return ring
+    x, y = at
+    clear = 'text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width="5"'
+    return ring + f'<text x="{x:.1f}" y="{y + 4:.1f}" font-size="12" {clear}>{metres} m</text>'
 
 
 def _hide(number: int, x: float, y: float) -> str:
