@@ -71,6 +71,18 @@ def cross(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArr
     return way.route[:count].copy()
 
 
+def spread(plain: Plain, many: int, rng: np.random.Generator) -> list[int]:
+    """Choose places to begin at: far from the start and from one another, and good in themselves."""
+    n, chosen = len(plain.posts) - 2, []
+    near = np.minimum(plain.times[n, :n], plain.budget)
+    for _ in range(min(many, n)):
+        pick = int(np.argmax(plain.score[:n] * near * (0.7 + 0.6 * rng.random(n))))
+        chosen.append(pick)
+        near = np.minimum(near, np.minimum(plain.times[pick, :n], plain.times[:n, pick]))
+        near[pick] = 0.0
+    return chosen
+
+
 class Herd:
     """Routes that are bred with one another."""
 
@@ -97,11 +109,11 @@ class Herd:
         """Whether the limits of the run are reached."""
         return self.best.iterations >= self.total or self.best.late()
 
-    def found(self, firsts: list[int]) -> None:
-        """Begin with nothing and at each of some places."""
+    def found(self, many: int) -> None:
+        """Begin with nothing, and at places in different parts of the country."""
         n = len(self.plain.posts)
         self.members = []
-        for first in [[], *[[k] for k in firsts]]:
+        for first in [[], *[[k] for k in spread(self.plain, many - 1, self.rng)]]:
             self.members.append(self.grow(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_HEAT))
             if self.over():
                 return

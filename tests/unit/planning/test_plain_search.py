@@ -7,7 +7,7 @@ import pytest
 from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.plain import plain_of, route_time, total_score
-from hushwalk.planning.plain_breed import cross
+from hushwalk.planning.plain_breed import cross, spread
 from hushwalk.planning.plain_search import empty_way, search_plain, set_way
 from hushwalk.planning.problem import Problem, orienteering_problem
 from hushwalk.planning.shorten import shorten, wake
@@ -108,6 +108,16 @@ def test_what_a_search_says_of_its_best_route_is_so() -> None:
     assert len(set(found[:count])) == count
     assert total_score(plain, found, count) == pytest.approx(score)
     assert route_time(plain, found, count) <= 300.0 * (1 + 1e-9)
+
+
+def test_a_herd_begins_at_different_places_within_reach() -> None:
+    rng = np.random.default_rng(6)
+    xy = np.vstack([rng.uniform(0, 100, (40, 2)), rng.uniform(1000, 2000, (60, 2))])
+    plain = plain_of(tables_of(orienteering_problem(apart(xy), np.ones(100), 250.0)))
+    firsts = spread(plain, 12, np.random.default_rng(1))
+    assert len(set(firsts)) == 12
+    assert np.all(plain.posts[firsts] < 40)
+    assert len(spread(plain, 500, np.random.default_rng(1))) == len(plain.posts) - 2
 
 
 def test_a_child_keeps_the_budget_and_takes_over_what_the_other_route_has() -> None:
