@@ -9,6 +9,7 @@ from math import ceil, floor
 
 import numpy as np
 
+from hushwalk.grid.generalised import DECIMALS, category_of
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.trip.report import Country, Leg, North, PlainWalk, Report, Stop
@@ -26,7 +27,7 @@ def removed_words(grid_m: float) -> tuple[str, ...]:
     """Say what a shared plan does not hold, one sentence each."""
     made = (
         f"Made for sharing: every place is the middle of a cell of {grid_m:g} m; the true one lies within "
-        f"{grid_m * np.sqrt(0.5):.0f} m of it."
+        f"{grid_m * np.sqrt(0.5):.0f} m of it, {_sensitivity_words(grid_m)}."
     )
     taken = (
         "Taken out: the name of the place, the lines of the walk and the ways back, rings of earshot, streams, water, "
@@ -38,6 +39,14 @@ def removed_words(grid_m: float) -> tuple[str, ...]:
         "with what they were made. Nobody can walk by this."
     )
     return made, taken, rounded
+
+
+def _sensitivity_words(grid_m: float) -> str:
+    category = category_of(grid_m)
+    if category is None:
+        return "too fine for any category of sensitive places"
+    step = f"{10.0 ** -DECIMALS[category]:g}"
+    return f"coarse enough for sensitive places of category {category}, which are published to {step} degree"
 
 
 def shared_report(report: Report, grid_m: float) -> Report:
