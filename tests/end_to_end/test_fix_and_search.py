@@ -76,3 +76,47 @@ def test_what_cannot_be_fixed_is_told(trip: Path, tmp_path: Path) -> None:
         told = run("fix", trip, *words)
         assert told.exit_code != 0
         assert reason in str(told.exception), told.output
+
+
+def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_path: Path) -> None:
+    early = run("search", trip, "--begin", "07:00")
+    assert "--begin 07:00 is too early" in str(early.exception)
+    noted = run("note", trip, "search", "b61", "--say", "looked, nothing", "--day", "2027-04-23", "10:30")
+    assert noted.exit_code == 0, noted.output
+    told = run("search", trip, "--out", tmp_path / "late")
+    assert told.exit_code == 0, told.output
+    assert "B61: searched for already that day; no return the same day" in told.stdout
+    begin, back, by = re.search(r"begin +(\d\d:\d\d).+\n.+?(\d\d:\d\d) \(by (\d\d:\d\d)\)", told.stdout).groups()
+    areas = re.findall(r"^  \d\. (\d\d:\d\d) to (\d\d:\d\d)  (B\d+)", told.stdout, re.MULTILINE)
+    assert areas
+    assert "B61" not in [bird for _, _, bird in areas]
+    clock = [begin, *(when for arrive, leave, _ in areas for when in (arrive, leave)), back, by]
+    assert clock == sorted(clock)
+    assert begin >= "09:50"  # four hours after sunrise, 05:58 on that day
+    for arrive, leave, _ in areas:
+        minutes = [int(when[:2]) * 60 + int(when[3:]) for when in (arrive, leave)]
+        assert minutes[1] - minutes[0] <= 46
+    names = {path.name for path in (tmp_path / "late").iterdir()}
+    assert names == {"search.html", "search_a4.pdf", "search_letter.pdf", "search.gpx", "search.geojson"}
+    made = json.loads((tmp_path / "late" / "search.geojson").read_text(encoding="utf-8"))["features"]
+    assert [f["properties"]["bird"] for f in made if f["properties"]["kind"] == "area"] == [b for _, _, b in areas]
+
+
+def test_the_season_adds_up_and_groups_the_logs(trip: Path) -> None:
+    for words in (
+        ("log1", "fresh", "--at", "15T XN 99449 51766", "side=N", "height=0.5"),
+        ("log2", "few", "--at", "15T XN 99499 51716"),
+        ("log3", "old", "--at", "15T YN 00055 50940"),
+    ):
+        assert run("note", trip, *words, "--day", "2027-04-23", "11:00").exit_code == 0
+    told = run("season", trip)
+    assert told.exit_code == 0, told.output
+    assert "23 bearings" in told.stdout
+    heard, expected = re.search(r"(\d+) males heard, ([\d.]+) predicted", told.stdout).groups()
+    patches = re.findall(r"^  (?:patch \d+|elsewhere) +(\d+) heard, ([\d.]+) expected", told.stdout, re.MULTILINE)
+    assert sum(int(n) for n, _ in patches) == int(heard)
+    assert sum(float(m) for _, m in patches) == pytest.approx(float(expected), abs=0.3)
+    assert "male 1: LOG01, main log" in told.stdout
+    assert "male 1: LOG02, lesser log" in told.stdout
+    assert "male 2: LOG03, main log" in told.stdout
+    assert "droppings: fresh pile" in told.stdout
