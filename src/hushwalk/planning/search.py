@@ -113,11 +113,12 @@ def advance(tables: Tables, state: Standing, steps: int, heat: tuple[float, floa
 
 
 def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
-    """Choose posts to begin at, spread over the country: far from one another, and good in themselves."""
-    usable = np.flatnonzero(tables.usable)
+    """Choose posts within reach to begin at, spread over the country: far from one another, and good in themselves."""
+    travel, least = tables.travel[0], tables.travel.min(axis=0)
+    there_and_back = least[tables.start] + tables.dwell.min() + least[:, tables.end]
+    usable = np.flatnonzero(tables.usable & (there_and_back <= tables.budget))
     if len(usable) == 0:
         return []
-    travel = tables.travel[0]
     own = np.add.reduceat(
         np.append(tables.chance * tables.mass[tables.target], 0.0),
         np.minimum(tables.row_start[:-1], len(tables.chance)),

@@ -5,8 +5,9 @@ import pytest
 
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
-from hushwalk.planning.search import Progress
+from hushwalk.planning.search import Progress, hot_spots
 from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.planning.tables import tables_of
 
 STEPS = SolveParams(search_s=None, iterations=120, starts=4)
 MANY = SolveParams(search_s=None, iterations=1500, starts=4)
@@ -85,6 +86,14 @@ def test_two_far_hot_spots_are_not_a_trap() -> None:
     score = [0, 9, 9, 9, 9, 10, 10, 10, 10]
     result = solve(orienteering_problem(away, score, 66.0), MANY, np.random.default_rng(2))
     assert result.plan.worth == 40.0
+
+
+def test_a_search_begins_only_at_posts_within_reach() -> None:
+    far = ring(12, budget_s=2000.0)
+    away = np.array(far.travel_s[0])
+    away[0, 7:] = away[7:, 0] = 9000.0
+    firsts = hot_spots(tables_of(ring(12, budget_s=2000.0, travel_s=away)), 12, np.random.default_rng(1))
+    assert sorted(firsts) == [1, 2, 3, 4, 5, 6]
 
 
 def test_no_walk_is_told() -> None:
