@@ -1,0 +1,41 @@
+"""The documented trips on real public layers, planned from the trip file alone: legends, systems and holes differ."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from hushwalk.cli import hushwalk
+
+pytestmark = pytest.mark.real_layers
+TRIPS = Path(__file__).resolve().parents[2] / "docs" / "guide" / "real_layers"
+
+
+@pytest.mark.parametrize(
+    ("name", "males", "words"),
+    [
+        ("trip.toml", (0.05, 1.5), "no layer for age of the stand: the ground is judged without it"),
+        ("lakeshore.toml", (0.3, 5.0), "where the ground is wet was worked out from the heights"),
+        ("valley_side.toml", (0.01, 0.6), "height of the canopy stands in for it"),
+    ],
+)
+def test_a_documented_trip_runs_and_says_what_its_layers_cannot_tell(
+    name: str, males: tuple[float, float], words: str, shared_data: Path, tmp_path: Path
+) -> None:
+    trip, layers = TRIPS / name, shared_data / "areas"
+    told = CliRunner().invoke(
+        hushwalk,
+        ["plan", str(trip), "--layers", str(layers), "--out", str(tmp_path), "--steps", "300", "--proof", "0"],
+    )
+    assert told.exit_code == 0, told.output
+    report = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
+    # judgement: conifers and dry valley sides hold next to nothing, mixed northern woods a few on a whole morning
+    assert males[0] < report["males"]["focal"] < males[1]
+    assert any(words in notice for notice in report["notices"])
+    assert any("to be trusted" in notice for notice in report["notices"])
+    assert all(stop["males_expected"] > 0 for stop in report["stops"][-1:])
+
+
+def test_every_documented_trip_is_held_here() -> None:
+    assert {path.name for path in TRIPS.glob("*.toml")} == {"trip.toml", "lakeshore.toml", "valley_side.toml"}
