@@ -76,7 +76,7 @@ def command(
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
-    with tell_on_stderr() as tell, Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
+    with tell_on_stderr(shares=True) as tell, Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
         stages = NOTHING_KEPT if fresh else stages_of(settings)
         report = plan_morning(settings, params, tell, beside, stages, notes or ledger_file(trip))
         if share_m is not None:

@@ -37,11 +37,35 @@ def settings_of(trip: Path, layers: Path | None) -> "TripSettings":
 
 
 @contextmanager
-def tell_on_stderr() -> Iterator[Callable[[str], None]]:
-    """Give a function that tells on stderr what is being done, with the seconds so far."""
+def tell_on_stderr(*, shares: bool = False) -> Iterator[Callable[[str], None]]:
+    """Give a function that tells on stderr what is being done, with the seconds so far.
+
+    Where ``shares`` are asked for, one line at the end says how the time was spent.
+    """
     began = monotonic()
+    steps: list[tuple[float, str]] = []
 
     def tell(words: str) -> None:
-        click.echo(f"[{monotonic() - began:5.1f} s] {words} ...", err=True)
+        steps.append((monotonic() - began, words))
+        click.echo(f"[{steps[-1][0]:5.1f} s] {words} ...", err=True)
 
     yield tell
+    if shares and steps:
+        click.echo(shares_of(steps, monotonic() - began), err=True)
+
+
+def shares_of(steps: list[tuple[float, str]], whole_s: float) -> str:
+    """Say in one line how the time was spent, from when each step began [s].
+
+    Examples
+    --------
+    >>> shares_of([(0.0, "reading"), (6.0, "choosing stops"), (9.0, "drawing")], 10.0)
+    'of 10 s: reading 60 %, choosing stops 30 %, drawing 10 %'
+    """
+    ends = [begun for begun, _ in steps[1:]] + [whole_s]
+    spent: dict[str, float] = {}
+    for (begun, words), end in zip(steps, ends, strict=True):
+        name = words.split(",")[0]
+        spent[name] = spent.get(name, 0.0) + end - begun
+    told = (f"{name} {100 * took / max(whole_s, 1e-9):.0f} %" for name, took in spent.items())
+    return f"of {whole_s:.0f} s: {', '.join(told)}"

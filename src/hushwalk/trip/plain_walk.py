@@ -51,21 +51,26 @@ def best_plain_walk(settings: TripSettings, survey: Survey, ears: Ears, way: Way
     PlainWalk
         The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
     """
+    walks = plain_walks(settings, survey, ears, way, clock)
+    if not walks:
+        return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
+    return max(walks, key=lambda walk: walk.males_expected)
+
+
+def plain_walks(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> tuple[PlainWalk, ...]:
+    """Find the best plain walk by trail and road, and the best straight one; none where there is none."""
     heard = males_in_earshot(survey.density, post_params(settings, ears).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
         "by trail and road": _promising(survey, heard, np.where(way.on_trail, reached, np.nan)),
         "straight": _promising(survey, heard, reached),
     }
-    tried = [
-        walk
-        for words, places in ends.items()
-        for line in _lines(survey, way, words, places)
-        for walk in _timed(line, survey, ears, clock)
-    ]
-    if not tried:
-        return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
-    return max(tried, key=lambda walk: walk.males_expected)
+    best = []
+    for words, places in ends.items():
+        tried = [walk for line in _lines(survey, way, words, places) for walk in _timed(line, survey, ears, clock)]
+        if tried:
+            best.append(max(tried, key=lambda walk: walk.males_expected))
+    return tuple(best)
 
 
 def _promising(survey: Survey, heard: Layer, reached_s: FloatArray) -> FloatArray:

@@ -1,0 +1,91 @@
+"""Measures the proof of a trip: how near to the best the plan is known to be after 3, 10 and 60 seconds, and each step.
+
+    python docs/benchmarks/proof.py data_demo/trip.toml
+    python docs/benchmarks/proof.py docs/guide/real_layers/trip.toml --layers DIR
+
+Seconds are counted from the beginning of the search, both by the clock and of the processor: on a busy machine a run
+of 60 s may get the work of 10. The plain walks are the best evenly spaced ones by trail and straight.
+"""
+
+import argparse
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+from hushwalk.cli.trip_argument import settings_of
+from hushwalk.planning.search import Progress
+from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.trip.listening import ears_of
+from hushwalk.trip.morning import morning_clock
+from hushwalk.trip.plain_walk import plain_walks
+from hushwalk.trip.stated import posts_of, state_problem
+from hushwalk.trip.survey import survey_trip
+from hushwalk.trip.way import lay_way
+
+Done = TypeVar("Done")
+MARKS_S = (3.0, 10.0, 20.0, 40.0, 60.0)
+
+
+class Watch:
+    """Notes what each step takes, by the clock and of the processor."""
+
+    def __init__(self) -> None:
+        self.rows: list[tuple[str, float, float]] = []
+
+    def __call__(self, name: str, step: Callable[[], Done]) -> Done:
+        """Do a step and note it."""
+        clock, work = time.perf_counter(), time.process_time()
+        found = step()
+        self.rows.append((name, time.perf_counter() - clock, time.process_time() - work))
+        return found
+
+    def tell(self) -> None:
+        """Print each step with its share."""
+        whole = sum(work for _, _, work in self.rows)
+        for name, clock, work in self.rows:
+            print(f"  {name:12} {clock:6.1f} s  {work:6.1f} s of the processor  {work / whole:4.0%}")
+
+
+def main() -> None:
+    """Measure one trip."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("trip", type=Path)
+    parser.add_argument("--layers", type=Path)
+    parser.add_argument("--seconds", type=float, default=60.0)
+    asked = parser.parse_args()
+    settings, watch = settings_of(asked.trip, asked.layers), Watch()
+    survey = watch("layers", lambda: survey_trip(settings))
+    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
+    ears = watch("ears", lambda: ears_of(settings, survey))
+    way = watch("reach", lambda: lay_way(settings, survey, clock))
+    posts = watch("posts", lambda: posts_of(settings, survey, ears, way, clock))
+    stated = watch("times", lambda: state_problem(settings, survey, ears, way, clock, posts))
+    solve(stated.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1))  # compiled code is loaded
+    told, before = [], time.process_time()
+
+    def note(now: Progress) -> None:
+        told.append((now.seconds, time.process_time() - before, now.worth, now.bound))
+
+    limits = SolveParams(search_s=2.0, proof_s=asked.seconds - 2.0)
+    result = watch("solving", lambda: solve(stated.problem, limits, np.random.default_rng(settings.seed), note))
+    walks = watch("comparison", lambda: plain_walks(settings, survey, ears, way, clock))
+    problem, plan = stated.problem, result.plan
+    print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
+    for mark in (m for m in MARKS_S if m <= asked.seconds):
+        known = [row for row in told if row[0] <= mark and np.isfinite(row[3])]
+        if known:
+            _, work, worth, bound = known[-1]
+            gap = 1 - worth / bound
+            print(f"  {mark:4.0f} s ({work:5.1f} s of the processor): {worth:.4f} of {bound:.4f}, gap {gap:.1%}")
+    proven = result.certificate.sentence if result.certificate else "nothing is proven"
+    print(f"  at the end: {proven}; {len(plan.visits)} stops, {plan.worth:.3f} males expected")
+    for walk in walks:
+        print(f"  {walk.males_expected:.3f} males, the plan {plan.worth / walk.males_expected:.2f} x: {walk.words}")
+    watch.tell()
+
+
+if __name__ == "__main__":
+    main()
