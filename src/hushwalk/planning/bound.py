@@ -21,7 +21,7 @@ from hushwalk.planning.timing import time_best
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-ROOT_ROUNDS = (0, 8, 8, 12)  # judgement: further rounds are better spent below the root
+ROOT_ROUNDS = (0, 8, 8)  # judgement: further rounds are better spent below the root
 TURN_CROWDED = 2  # judgement: after the first rounds, when relaxed walks look like walks
 NODE_ROUNDS = 3  # judgement: a child begins where its parent ended, and needs few
 POLISH_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
