@@ -15,7 +15,7 @@ from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
 from hushwalk.trip.doubts import doubts
 from hushwalk.trip.features import SHAPES, read_features
-from hushwalk.trip.ground_choice import choose_grid
+from hushwalk.trip.ground_choice import check_memory, choose_grid
 from hushwalk.trip.listening import LEAFLESS, availability_table, ears_of
 from hushwalk.trip.measures import read_cover_layers, read_measure_layers
 from hushwalk.trip.morning import Clock, morning_clock
@@ -126,7 +126,7 @@ def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
     if card is not None:
         faults.kept(lambda: card.needs(settings.ground.region))
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
-    if grid is None or card is None:
+    if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
         return Checkup(settings, grid, clock, (), None, None, tuple(faults))
     tell("reading the layers")
     survey, layers = _ground(settings, grid, faults, tell)
@@ -135,6 +135,11 @@ def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
         tell("working out how far one can walk and be back in time")
         reach = faults.kept(lambda: _reach(settings, survey, clock))
     return Checkup(settings, grid, clock, layers, survey, reach, tuple(faults))
+
+
+def _fits(grid: Grid) -> bool:
+    check_memory(grid)
+    return True
 
 
 def _ground(

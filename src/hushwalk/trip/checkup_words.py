@@ -6,6 +6,7 @@ The looking is checkup.py's business.
 from dataclasses import Field, fields
 
 from hushwalk.trip.checkup import Checkup, LayerState
+from hushwalk.trip.ground_choice import memory_mb
 from hushwalk.trip.inputs import WITHOUT
 from hushwalk.trip.listening import LEAFLESS, ears_of
 from hushwalk.trip.settings import WalkerSettings, WeatherSettings
@@ -60,7 +61,8 @@ def _ground(found: Checkup) -> list[str]:
         area = found.grid.n_cells * found.grid.cell_area_km2
         lines.append(
             f"  ground   {area:.1f} km2 round the car, {found.grid.n_rows} x {found.grid.n_cols} cells of "
-            f"{found.grid.cell_m:g} m, EPSG:{found.grid.epsg}"
+            f"{found.grid.cell_m:g} m, EPSG:{found.grid.epsg}; a plan takes about "
+            f"{memory_mb(found.grid.n_cells) / 1000:.1f} GB of memory"
         )
     if found.clock is not None:
         clock = found.clock

@@ -12,6 +12,9 @@ from hushwalk.trip.settings import TripSettings
 
 SNAP_M = 100.0  # definition: whole hundreds of metres, so that trips side by side share their cells
 MOST_CELLS = 36_000_000  # judgement: a dozen layers of that size fill 4 GB
+BASE_MB = 450.0  # measured: what a plan takes on next to no ground (docs/benchmarks/memory.md)
+MB_A_CELL = 1450e-6  # measured: what each cell adds, in both processes of a plan (docs/benchmarks/memory.md)
+MOST_MB = 4000.0  # judgement: what a laptop can spare
 
 
 def choose_grid(settings: TripSettings, car_lonlat: tuple[float, float]) -> Grid:
@@ -49,3 +52,28 @@ def choose_grid(settings: TripSettings, car_lonlat: tuple[float, float]) -> Grid
             f"{least_m} or more, or ground.reach_m to {math.sqrt(MOST_CELLS) / 2 * cell_m - SNAP_M:.0f} or less"
         )
     return Grid(epsg, west_m, north_m, cell_m, n_rows, n_cols)
+
+
+def memory_mb(n_cells: int) -> float:
+    """Memory that a plan takes at its peak, from the number of cells of its ground [MB]."""
+    return BASE_MB + n_cells * MB_A_CELL
+
+
+def check_memory(grid: Grid) -> None:
+    """Refuse to plan on ground that takes more memory than a laptop can spare, before anything is read.
+
+    Raises
+    ------
+    SettingsError
+        With what to change.
+    """
+    if (need_mb := memory_mb(grid.n_cells)) <= MOST_MB:
+        return
+    most = (MOST_MB - BASE_MB) / MB_A_CELL
+    least_m = math.ceil(grid.cell_m * math.sqrt(grid.n_cells / most))
+    reach_m = math.floor((math.sqrt(most) / 2 * grid.cell_m - SNAP_M) / SNAP_M) * SNAP_M
+    raise SettingsError(
+        f"ground: a plan on {grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m takes about "
+        f"{need_mb / 1000:.1f} GB of memory, and {MOST_MB / 1000:g} GB are spared for it; set ground.cell_m to "
+        f"{least_m} or more, or ground.reach_m to {reach_m:.0f} or less"
+    )

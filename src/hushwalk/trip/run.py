@@ -13,6 +13,7 @@ import numpy as np
 
 from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import FloatArray
+from hushwalk.grid.points import parse_place
 from hushwalk.planning.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
@@ -21,6 +22,7 @@ from hushwalk.trip.cautions import cautions
 from hushwalk.trip.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, north_of, stops_of, sun_times
 from hushwalk.trip.doubts import doubts
 from hushwalk.trip.finding import findings_of
+from hushwalk.trip.ground_choice import check_memory, choose_grid
 from hushwalk.trip.listening import Ears, ears_of
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.notebook import Notebook
@@ -131,6 +133,7 @@ def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lamb
 
 def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
     """Read the layers, lay out the clock, and reach out from the car."""
+    check_memory(choose_grid(settings, parse_place(settings.place.car)))
     tell("reading the layers")
     survey = survey_trip(settings)
     clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)

@@ -13,6 +13,7 @@ import rasterio
 from affine import Affine
 
 from hushwalk.errors import InputError, MissingFileError, SettingsError
+from hushwalk.files import rasters
 from hushwalk.trip.ground_choice import choose_grid
 from hushwalk.trip.settings import GroundSettings, LayerSettings
 
@@ -387,3 +388,14 @@ def test_an_address_on_the_network_is_read_if_the_trip_says_so(country: Country)
             country.read(heights(path=f"{address}/dam.tif"), ground=ground)
         server.shutdown()
     np.testing.assert_allclose(got.elevation.values, inner(country, country.heights()), atol=1e-3)
+
+
+def test_a_raster_in_one_huge_block_is_refused_before_it_is_read(
+    country: Country, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with rasterio.open(country.raster("dem.tif", country.heights())) as file:
+        block_bytes = file.block_shapes[0][0] * file.block_shapes[0][1] * 4
+    monkeypatch.setattr(rasters, "LARGEST_BLOCK_BYTES", block_bytes - 1)
+    assert "in one block; make a tiled GeoTIFF of it" in told(country, heights())
+    monkeypatch.setattr(rasters, "LARGEST_BLOCK_BYTES", block_bytes)
+    assert country.read(heights()).elevation.known.all()

@@ -46,3 +46,20 @@ def test_a_file_that_is_not_there_or_too_large(tmp_path, monkeypatch):
     monkeypatch.setattr(gpx_in, "SIZE_MAX", 10)
     with pytest.raises(InputError, match="larger than"):
         read_gpx(written(tmp_path, "<gpx></gpx>" * 10))
+
+
+# limits of latitudeType and longitudeType: the schema of GPX 1.1
+@pytest.mark.parametrize(("lat", "lon"), [("90.001", "0"), ("-90.001", "0"), ("0", "180.001"), ("0", "-180.001")])
+def test_a_place_that_is_not_on_earth_is_refused_with_its_numbers(tmp_path, lat, lon):
+    wrong = f'<wpt lat="{lat}" lon="{lon}"><name>X</name></wpt>'
+    edge = '<wpt lat="90" lon="-180"><name>Y</name></wpt>'
+    read = read_gpx(written(tmp_path, f"<gpx>{wrong}{edge}</gpx>"))
+    assert [point.name for point in read.waypoints] == ["Y"]
+    assert "no place on earth" in read.refused[0]
+    assert lat in read.refused[0]
+
+
+def test_a_document_type_is_refused_before_it_is_followed(tmp_path):
+    bomb = '<!DOCTYPE gpx [<!ENTITY a "aaaaaaaaaa">]><gpx><wpt lat="1" lon="1"><name>&a;</name></wpt></gpx>'
+    with pytest.raises(InputError, match="document type or entities"):
+        read_gpx(written(tmp_path, bomb))

@@ -63,3 +63,16 @@ def test_kml_is_read_by_an_independent_library(naughty_report: Report, tmp_path)
     assert {"CAR", "P01", "P05", "CAR to P01", "P03 straight back", "closed ground 1"} <= set(places)
     assert places["P01"].x == pytest.approx(naughty_report.stops[0].spot.lon_deg, abs=1e-6)
     assert shape(places["closed ground 1"]).geom_type == "Polygon"
+
+
+def test_the_summary_has_every_place_where_it_lies(report: Report) -> None:
+    told = summary(report)
+    assert (told["car"]["lon_deg"], told["car"]["lat_deg"]) == (report.car.lon_deg, report.car.lat_deg)
+    places = [(stop["lon_deg"], stop["lat_deg"], stop["usng"]) for stop in told["stops"]]
+    assert places == [(stop.spot.lon_deg, stop.spot.lat_deg, stop.spot.usng) for stop in report.stops]
+
+
+def test_the_lines_of_the_kml_begin_where_the_legs_begin(report: Report) -> None:
+    first = kml_text(report).split("<LineString>")[1].split("<coordinates>")[1].split()[0]
+    lon, lat = (float(word) for word in first.split(",")[:2])
+    assert (lon, lat) == pytest.approx((report.car.lon_deg, report.car.lat_deg), abs=1e-4)

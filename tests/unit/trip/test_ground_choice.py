@@ -1,13 +1,14 @@
-"""The grid of a trip: zone, square, whole hundreds of metres."""
+"""The grid of a trip: zone, square, whole hundreds of metres, and not more cells than a laptop holds."""
 
+import re
 from datetime import date, time
 
 import pytest
 
-from hushwalk.errors import PlaceError
+from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres
-from hushwalk.trip.ground_choice import choose_grid
+from hushwalk.trip.ground_choice import check_memory, choose_grid, memory_mb
 from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 
@@ -54,3 +55,14 @@ def test_the_square_holds_the_reach_and_hardly_more(cell_m: float, reach_m: floa
 def test_there_is_no_ground_at_the_pole() -> None:
     with pytest.raises(PlaceError, match="UTM"):
         grid(0.0, 88.0)
+
+
+def test_forty_kilometres_at_ten_metres_are_refused_with_what_to_change_and_that_works() -> None:
+    wide = grid(-92.1, 46.79, cell_m=10.0, reach_m=20_000.0)
+    with pytest.raises(SettingsError, match=r"takes about 23\.\d GB of memory") as caught:
+        check_memory(wide)
+    cell_m, reach_m = (float(word) for word in re.findall(r"to (\d+) or", str(caught.value)))
+    for changed in ({"cell_m": cell_m, "reach_m": 20_000.0}, {"cell_m": 10.0, "reach_m": reach_m}):
+        made = grid(-92.1, 46.79, **changed)
+        check_memory(made)
+        assert 3000 < memory_mb(made.n_cells) <= 4000
