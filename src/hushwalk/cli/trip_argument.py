@@ -16,6 +16,15 @@ if TYPE_CHECKING:
     from hushwalk.trip.settings import TripSettings
 
 TRIP = click.argument("trip", type=click.Path(path_type=Path))
+WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
+DONE_BEFORE = {
+    "working out how quickly": 0.1,
+    "working out what is heard": 0.2,
+    "choosing stops": 0.45,
+    "comparing with": 0.8,
+    "drawing": 0.9,
+}
+"""Share of a plan's time that has gone when a step begins: judgement, as measured on the demo, and good to a factor."""
 LAYERS = click.option(
     "--layers",
     type=click.Path(exists=True, file_okay=False, path_type=Path),
@@ -47,11 +56,29 @@ def tell_on_stderr(*, shares: bool = False) -> Iterator[Callable[[str], None]]:
 
     def tell(words: str) -> None:
         steps.append((monotonic() - began, words))
-        click.echo(f"[{steps[-1][0]:5.1f} s] {words} ...", err=True)
+        click.echo(f"[{steps[-1][0]:5.1f} s] {words} ...{time_left(words, steps[-1][0])}", err=True)
 
     yield tell
     if shares and steps:
         click.echo(shares_of(steps, monotonic() - began), err=True)
+
+
+def time_left(words: str, gone_s: float) -> str:
+    """Tell about how long a plan still takes, at a step whose share of the whole is known; else nothing.
+
+    Parameters
+    ----------
+    words : with which the step begins.
+    gone_s : seconds so far.
+
+    Examples
+    --------
+    >>> time_left("drawing", 45.0)
+    ' about 5 s to go'
+    """
+    share = next((share for step, share in DONE_BEFORE.items() if words.startswith(step)), 0.0)
+    left_s = gone_s * (1 - share) / share if share > 0 else 0.0
+    return f" about {left_s:.0f} s to go" if left_s >= WORTH_TELLING_S else ""
 
 
 def shares_of(steps: list[tuple[float, str]], whole_s: float) -> str:
