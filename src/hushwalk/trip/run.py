@@ -15,6 +15,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import parse_place
 from hushwalk.planning.plan import Result
+from hushwalk.planning.ready import make_ready
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
 from hushwalk.trip.beside import Asked, Beside, asked_of
@@ -98,6 +99,7 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
+    asked_of(beside, make_ready)  # on a new machine, compiling goes on there while this process looks round
     morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
     stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
     comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
@@ -144,6 +146,7 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
 
 def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
+    make_ready()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
     tell(f"choosing stops among {len(stated.posts_xy)} posts, and proving how good the choice is")
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)

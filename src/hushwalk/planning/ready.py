@@ -1,0 +1,43 @@
+"""Makes the compiled code of the planning room ready, so that no limit in seconds is spent on compiling.
+
+On a machine that has planned before this only loads what is kept.
+"""
+
+import numpy as np
+from scipy.sparse import csr_array, eye_array
+
+from hushwalk.planning.problem import Problem
+from hushwalk.planning.solve import SolveParams, solve
+
+POSTS = 6
+STEPS = 200
+MINUTE_S = 60.0
+
+
+def make_ready() -> None:
+    """Solve and prove a small morning of no meaning, with light and dark, a changing hour and overlapping posts.
+
+    Notes
+    -----
+    Whatever a real morning calls is called here once, with numbers of the same kinds.
+    """
+    away = np.abs(np.subtract.outer(np.arange(POSTS), np.arange(POSTS))) * 5 * MINUTE_S
+    heard = 0.6 * eye_array(POSTS, format="csr") + 0.3 * eye_array(POSTS, k=1, format="csr")
+    problem = Problem(
+        travel_s=np.stack([away * 1.5, away]),
+        chance=csr_array(heard),
+        weights=np.ones(POSTS),
+        start=0,
+        end=0,
+        earliest_s=0.0,
+        latest_s=60 * MINUTE_S,
+        budget_s=60 * MINUTE_S,
+        dwell_s=(3 * MINUTE_S, 5 * MINUTE_S),
+        clock_s=np.array([0.0, 60 * MINUTE_S]),
+        availability=np.array([[0.2, 0.6], [0.3, 0.8]]),
+        period_starts_s=(20 * MINUTE_S,),
+        conflicts=np.array([[1, 2]]),
+        max_stops=3,
+    )
+    params = SolveParams(search_s=None, iterations=STEPS, proof_s=None, proof_nodes=2)
+    solve(problem, params, np.random.default_rng(0))
