@@ -13,6 +13,9 @@ from hushwalk.errors import PlaceError
 from hushwalk.grid.grid import FloatArray, Grid
 from hushwalk.grid.layer import Layer
 
+ON_AN_EDGE = 1e-9
+"""Judgement: a place this little before an edge, in cells, lies on it: rounding differs from end to end of a line."""
+
 
 @dataclass(frozen=True, eq=False)
 class Profile:
@@ -78,8 +81,8 @@ def between_known_cells(values, row, col):  # type: ignore[no-untyped-def]  # no
 @njit(cache=True, nogil=True, error_model="numpy")
 def cell_of(row, col, n_rows, n_cols):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
     """Row and column of the cell that holds a fractional place; held at the rim."""
-    r = min(max(math.floor(row + 0.5), 0), n_rows - 1)
-    c = min(max(math.floor(col + 0.5), 0), n_cols - 1)
+    r = min(max(math.floor(row + 0.5 + ON_AN_EDGE), 0), n_rows - 1)
+    c = min(max(math.floor(col + 0.5 + ON_AN_EDGE), 0), n_cols - 1)
     return r, c
 
 
