@@ -19,6 +19,7 @@ from hushwalk.trip.summary import summary_words
 from hushwalk.trip.trip_file import read_trip
 from hushwalk.trip.walked import read_walk
 
+pytestmark = pytest.mark.xdist_group("plan of the demo")  # its report takes half a minute and is made once
 QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)
 
 
