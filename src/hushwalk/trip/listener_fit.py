@@ -15,9 +15,8 @@ from hushwalk.field.figures import figure
 from hushwalk.field.notes import LonLat
 from hushwalk.field.sighting import metres_of
 from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
-from hushwalk.hearing.path import sound_path
 from hushwalk.trip.known_males import KnownMale, Listened, known_males
-from hushwalk.trip.listening import Ears, availability_at, ears_of
+from hushwalk.trip.listening import Ears, availability_at, ears_of, path_between
 from hushwalk.trip.morning import Clock, morning_clock
 from hushwalk.trip.notebook import Notebook
 from hushwalk.trip.settings import TripSettings
@@ -126,27 +125,11 @@ def _records(male: KnownMale, settings: TripSettings, survey: Survey, ears: Ears
         if not (1.0 < away <= ears.params.reach_m) or not survey.grid.contains(np.array([ear]))[0]:
             continue
         try:
-            margin = _margin_db(bird, ear, survey, ears)
+            margin = path_between(ears, survey, bird, ear).margin_db
         except InputError:  # ground without heights on the way
             continue
         found.append(HeardRecord(margin, stop.heard, _display_chance(stop, survey, ears, clock), male.label))
     return tuple(found) if any(record.heard for record in found) else ()
-
-
-def _margin_db(bird: tuple[float, float], ear: tuple[float, float], survey: Survey, ears: Ears) -> float:
-    ground = survey.ground
-    path = sound_path(
-        bird,
-        ear,
-        ground.elevation,
-        ground.foliage,
-        ground.stream_noise,
-        ears.call,
-        ears.conditions,
-        ears.listener,
-        ears.params.ground_factor,
-    )
-    return path.margin_db
 
 
 def _display_chance(stop: Listened, survey: Survey, ears: Ears, clock: Clock) -> float:

@@ -17,7 +17,7 @@ from hushwalk.hearing.footprint import FootprintParams, footprint
 from hushwalk.hearing.listener import Listener
 from hushwalk.hearing.morning import Verdict, verdict
 from hushwalk.hearing.open_ground import open_chance
-from hushwalk.hearing.path import sound_path
+from hushwalk.hearing.path import Ledger, sound_path
 from hushwalk.trip.morning import Clock
 from hushwalk.trip.settings import Evidence, TripSettings, WalkerSettings, WeatherSettings
 from hushwalk.trip.species import SpeciesCard
@@ -148,8 +148,13 @@ def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) 
         If a place cannot be read or lies off the ground of the trip.
     """
     bird_m, ear_m = (_on_ground(survey, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
-    ears, ground = ears_of(settings, survey), survey.ground
-    ledger = sound_path(
+    return path_between(ears_of(settings, survey), survey, bird_m, ear_m).table()
+
+
+def path_between(ears: Ears, survey: Survey, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Ledger:
+    """Follow one display from a bird to an ear over the ground of the trip."""
+    ground = survey.ground
+    return sound_path(
         bird_m,
         ear_m,
         ground.elevation,
@@ -160,7 +165,6 @@ def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) 
         ears.listener,
         ears.params.ground_factor,
     )
-    return ledger.table()
 
 
 def _on_ground(survey: Survey, text: str, words: str) -> tuple[float, float]:
