@@ -13,7 +13,7 @@ from hushwalk.errors import InputError
 YES = {"yes", "y", "1", "true", "x"}
 NO = {"no", "n", "0", "false", "-"}
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-NOON = 12
+NOON = 12  # definition: hours
 _CLOCK = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:[:.](\d{2}))?(?: ?([AP])\.?M\.?)?", re.IGNORECASE)
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{2}|\d{4})")
 _DAY_BY_NAME = re.compile(r"(\d{1,2})[ -]([a-z]{3})[a-z]*\.?[ -](\d{2}|\d{4})")

@@ -9,9 +9,9 @@ from scipy.sparse import csr_array, eye_array
 from hushwalk.planning.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
-POSTS = 6
-STEPS = 200
-MINUTE_S = 60.0
+POSTS = 6  # judgement: enough that every step of search and proof is taken, and done in a blink
+STEPS = 200  # judgement: likewise; a test holds that a morning compiles nothing after it
+MINUTE_S = 60.0  # definition
 
 
 def make_ready() -> None:

@@ -13,7 +13,7 @@ from hushwalk.field.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, walk_
 from hushwalk.files.notes_csv import write_table
 from hushwalk.trip.notebook import Notebook
 
-LOG_LINES = 8
+LOG_LINES = 8  # judgement: more logs than one morning finds
 _LOG_NUMBER = re.compile(r"LOG(\d+)")
 
 
