@@ -5,8 +5,10 @@ Brute force with a fixed seed; HUSHWALK_DAMAGED_FILES sets how many files of eac
 """
 
 import os
+import resource
 from datetime import date, time
 from pathlib import Path
+from time import monotonic
 
 import numpy as np
 import pyogrio
@@ -21,6 +23,7 @@ from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSetting
 
 FULL = bool(os.environ.get("HUSHWALK_FULL_CHECKS"))
 CASES = int(os.environ.get("HUSHWALK_DAMAGED_FILES", "650" if FULL else "20"))
+LIMIT_S, LIMIT_MB = 10, 2000
 NAMES = ("dem.tif", "s.gpkg", "s.geojson", "s.fgb", "s.shp", "s.dbf", "s.shx", "s.prj")
 CAR = (-91.69, 46.94)
 
@@ -87,10 +90,17 @@ def test_a_damaged_file_is_read_or_told(sound: Path, tmp_path: Path, name: str) 
     grid = choose_grid(settings, CAR)
     assert len(read_inputs(settings, grid).features["streams"]) > 10
     told: list[str] = []
+    slowest_s = 0.0
     for _ in range(CASES):
         (tmp_path / name).write_bytes(damaged((sound / name).read_bytes(), rng))
+        began = monotonic()
         try:
             read_inputs(settings, grid)
         except HushwalkError as fault:
             told.append(str(fault))
+        slowest_s = max(slowest_s, monotonic() - began)
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"{name}: {CASES} damaged, {len(told)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
+    assert slowest_s < LIMIT_S
+    assert peak_mb < LIMIT_MB
     assert all(words.startswith("layer ") and "\n" not in words for words in told), told

@@ -14,6 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.field.figures import figure
 from hushwalk.field.ledger import Kept
 from hushwalk.field.notes import LogFound, Note, Session, Sighting, Visit
+from hushwalk.field.words import counted
 
 LOW, HIGH = 0.05, 0.95  # definition: a 90 % interval
 
@@ -36,9 +37,10 @@ class SeasonSum:
     def sentence(self) -> str:
         """Say it in one sentence."""
         return (
-            f"{self.mornings} mornings, {self.stops} stops of which {self.stops_heard} heard a bird, "
-            f"{self.minutes:.0f} minutes listened, {self.bearings} bearings, {self.birds} birds by name and morning, "
-            f"{self.logs} logs of which {self.logs_in_use} in use, {self.disturbances} disturbances noted"
+            f"{counted(self.mornings, 'morning')}, {counted(self.stops, 'stop')} of which {self.stops_heard} heard "
+            f"a bird, {counted(round(self.minutes), 'minute')} listened, {counted(self.bearings, 'bearing')}, "
+            f"{counted(self.birds, 'bird')} by name and morning, {counted(self.logs, 'log')} of which "
+            f"{self.logs_in_use} in use, {counted(self.disturbances, 'disturbance')} noted"
         )
 
 
@@ -233,6 +235,7 @@ def compare(outcomes: Sequence[Outcome]) -> Calibration:
     surprise = min(1.0, 2 * tail)
     way = "as predicted" if low <= 1 <= high else "fewer than predicted" if high < 1 else "more than predicted"
     words = (
-        f"{heard} males heard, {expected:.1f} predicted: {way} (ratio {heard / expected:.2f}, {low:.2f} to {high:.2f})"
+        f"{counted(heard, 'male')} heard, {expected:.1f} predicted: {way} "
+        f"(ratio {heard / expected:.2f}, {low:.2f} to {high:.2f})"
     )
     return Calibration(expected, heard, heard / expected, low, high, surprise, words)

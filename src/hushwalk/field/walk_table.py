@@ -13,7 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.field.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.field.ledger import Entry
 from hushwalk.field.notes import LonLat
-from hushwalk.field.words import day_of
+from hushwalk.field.words import counted, day_of
 
 WALK_COLUMNS = (
     "line",
@@ -253,5 +253,5 @@ def _with_stop_words(row: TableRow, known: Sequence[tuple[TableRow, dict[str, st
 def tell(taken: TakenIn) -> str:
     """Say in one sentence what a file gave."""
     kinds = [e.note.kind for e in taken.entries]
-    words = ", ".join(f"{kinds.count(k)} {k}{'' if kinds.count(k) == 1 else 's'}" for k in dict.fromkeys(kinds))
+    words = ", ".join(counted(kinds.count(kind), kind) for kind in dict.fromkeys(kinds))
     return f"{words or 'no note'}; {len(taken.refused)} refused, {taken.blank} left blank"

@@ -50,7 +50,7 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
     path : a file, a folder (some formats are folders), ``"archive.zip"``, ``"archive.zip!inner.tif"`` or an address
         on the network.
     folder : where relative paths start.
-    label : how to name the layer in an error, such as ``"layer 2 (cover)"``.
+    label : how to name the layer in an error, such as ``"layer cover"``.
     endings : what to look for inside an archive.
     network : whether addresses on the network may be used.
 

@@ -6,6 +6,7 @@ Which of them stand where is the business of each output.
 import re
 from datetime import datetime
 
+from hushwalk.field.words import counted
 from hushwalk.trip.report import Leg, Report, Stop
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
@@ -109,7 +110,7 @@ def promise(report: Report) -> str:
     """Say in one line what the walk is and what it may hear."""
     males = report.males
     return (
-        f"{len(report.stops)} stops, {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb. "
+        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb. "
         f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f})."
     )
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from hushwalk.field.words import counted
 from hushwalk.habitat.why import FAIR, GOOD, Reason
 from hushwalk.trip.area_report import Area, AreaWords
 from hushwalk.trip.area_score import Asking
@@ -63,7 +64,8 @@ def words_of(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> A
 def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
     score = area.score
     better = sum(other.score.males < score.males for other in areas)
-    told = [f"A dawn walk could hear {score.males:.1f} males from {score.stops} stops{_among(better, len(areas))}"]
+    stops = counted(score.stops, "stop")
+    told = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
     if look.good_km2 > 0:
         told.append(
             f"{look.good_km2:.1f} km² of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"

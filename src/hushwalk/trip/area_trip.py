@@ -80,7 +80,7 @@ def _here(settings: AreaSettings, area: dict[str, Any]) -> AreaSettings:
 
 
 def _reaches(layer: LayerSettings, where: Whereabouts) -> bool:
-    label = f"layer ({layer.kind})"
+    label = f"layer {layer.kind}"
     if layer.kind in SHAPES:
         address = find(layer.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
         vector = look_at_vector(address, label, layer=layer.layer, network=where.network)

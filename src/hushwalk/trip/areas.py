@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from hushwalk.errors import NoPlanError
+from hushwalk.field.words import counted
 from hushwalk.files.mosaics import plain_reader
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import FloatArray, Grid
@@ -170,7 +171,7 @@ def _area(
 ) -> Area:
     minutes = None if drive is None else float(drive[k])
     share = new / score.males if score.males > 0 else 0.0
-    reasons = [f"a dawn walk could hear {score.males:.1f} males from {score.stops} stops"]
+    reasons = [f"a dawn walk could hear {score.males:.1f} males from {counted(score.stops, 'stop')}"]
     if score.cover:
         reasons.append(f"good cover in earshot: {score.cover}")
     reasons.append(f"{100 * share:.0f} % of them are heard from no better place and on no scouted ground")

@@ -16,6 +16,7 @@ from hushwalk.grid.points import parse_place
 from hushwalk.trip.doubts import doubts
 from hushwalk.trip.features import SHAPES, read_features
 from hushwalk.trip.ground_choice import check_memory, choose_grid
+from hushwalk.trip.layer_names import named_layers
 from hushwalk.trip.listening import LEAFLESS, availability_table, ears_of
 from hushwalk.trip.measures import read_cover_layers, read_measure_layers
 from hushwalk.trip.morning import Clock, morning_clock
@@ -146,7 +147,7 @@ def _ground(
     settings: TripSettings, grid: Grid, faults: _Faults, tell: Tell
 ) -> tuple[Survey | None, tuple[LayerState, ...]]:
     """Survey the ground; only where that fails is each layer read alone, so that all faults are found at once."""
-    labels = [f"layer {n} ({spec.kind})" for n, spec in enumerate(settings.layers, start=1)]
+    labels = [name for name, _ in named_layers(settings.layers)]
     whole = _Faults()
     survey = whole.kept(lambda: survey_trip(settings))
     if survey is not None:
@@ -165,8 +166,9 @@ def _ground(
 def _told_by(survey: Survey, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
     found = []
     for spec, label in zip(specs, labels, strict=True):
-        notes = tuple(words for words in survey.inputs.notices if words.startswith(label))
-        stories = [words for words in survey.inputs.stories if words.startswith(label)]
+        own = (f"{label}:", f"{label} (")
+        notes = tuple(words for words in survey.inputs.notices if words.startswith(own))
+        stories = [words for words in survey.inputs.stories if words.startswith(own)]
         found.append(LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), notes))
     return tuple(found)
 

@@ -5,6 +5,7 @@ The looking is checkup.py's business.
 
 from dataclasses import Field, fields
 
+from hushwalk.field.words import counted
 from hushwalk.trip.checkup import Checkup, LayerState
 from hushwalk.trip.ground_choice import memory_mb
 from hushwalk.trip.inputs import WITHOUT
@@ -43,16 +44,12 @@ def checkup_words(found: Checkup) -> str:
     ]
     last = "Nothing stands in the way: `hushwalk plan` can plan this morning."
     if not found.ready:
-        last = f"{_count(len(found.mend), 'thing')} to mend before this morning can be planned."
+        last = f"{counted(len(found.mend), 'thing')} to mend before this morning can be planned."
     return "\n".join([*parts, "", last])
 
 
 def _headed(head: str, lines: list[str]) -> list[str]:
     return ["", head, *lines] if lines else []
-
-
-def _count(n: int, word: str) -> str:
-    return f"{n} {word}{'' if n == 1 else 's'}"
 
 
 def _ground(found: Checkup) -> list[str]:

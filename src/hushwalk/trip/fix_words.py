@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from hushwalk.field.ledger import Kept
 from hushwalk.field.notes import Sighting
+from hushwalk.field.words import counted
 from hushwalk.grid.points import lonlat_text
 from hushwalk.trip.fixing import Fixed
 from hushwalk.trip.found import FoundBird
@@ -26,7 +27,10 @@ def fix_words(title: str, fixed: Fixed, birds: Sequence[FoundBird], here: str) -
     here : where one stands, in words.
     """
     heard = len({b.stop for b in fixed.bearings})
-    count = f"{len(fixed.bearings)} bearings from {heard} of {len({w.stop for w in fixed.listening})} stops"
+    count = (
+        f"{counted(len(fixed.bearings), 'bearing')} from {heard} of "
+        f"{counted(len({w.stop for w in fixed.listening}), 'stop')}"
+    )
     lines = [
         f"{title}, {fixed.notes.day:%A %d %B %Y}: {count}",
         "",
@@ -34,7 +38,7 @@ def fix_words(title: str, fixed: Fixed, birds: Sequence[FoundBird], here: str) -
         *_assignment(fixed),
     ]
     if fixed.unnamed:
-        lines.append(f"  {fixed.unnamed} bearings name no bird and were left out")
+        lines.append(f"  left out, because no bird is named: {counted(fixed.unnamed, 'bearing')}")
     for bird in birds:
         lines += ["", *bird_lines(bird)]
     return "\n".join(

@@ -17,6 +17,7 @@ from hushwalk.grid.systems import DROPPED
 from hushwalk.trip.cover import kind_by_key
 from hushwalk.trip.features import SHAPES, closed_by_hand, read_features, settle_streams, water_from_cover
 from hushwalk.trip.heights import whole_heights
+from hushwalk.trip.layer_names import named_layers
 from hushwalk.trip.measures import read_cover_layers, read_measure_layers
 from hushwalk.trip.settings import LayerSettings, TripSettings
 from hushwalk.trip.whereabouts import Whereabouts
@@ -79,7 +80,7 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
         If a layer cannot be used; the layer, the file and the mend are told.
     """
     where = Whereabouts(grid, settings.folder, settings.ground.network)
-    labelled = [(f"layer {n} ({spec.kind})", spec) for n, spec in enumerate(settings.layers, start=1)]
+    labelled = named_layers(settings.layers)
     cover, cover_told = read_cover_layers(_of("cover", labelled), where) or (None, ())
     elevation, height_told = _heights(labelled, where, cover, settings)
     measures: dict[str, Layer] = {}

@@ -15,6 +15,7 @@ from hushwalk.errors import InputError
 from hushwalk.field.ledger import Kept
 from hushwalk.field.notes import LogFound, LonLat, Sighting, Visit
 from hushwalk.field.perches import use_of
+from hushwalk.field.words import counted
 from hushwalk.trip.notebook import Notebook
 
 NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
@@ -117,7 +118,7 @@ def _logs_of_birds(
             before = chosen.get(key)
             if before is None or use_of(log)[0] > use_of(before)[0]:
                 chosen[key] = log
-    told = [f"{unnamed} logs in use have no bird's name and tell nothing"] if unnamed else []
+    told = [f"without a bird's name, so that it tells nothing: {counted(unnamed, 'log')} in use"] if unnamed else []
     told += [f"no bearing of their bird's name was taken before: {', '.join(unheard)}"] if unheard else []
     return chosen, tuple(told)
 

@@ -14,6 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.field.figures import figure
 from hushwalk.field.notes import LonLat
 from hushwalk.field.sighting import metres_of
+from hushwalk.field.words import counted
 from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
 from hushwalk.trip.known_males import KnownMale, Listened, known_males
 from hushwalk.trip.listening import Ears, availability_at, ears_of, path_between
@@ -151,8 +152,9 @@ def _bearing_errors(male: KnownMale) -> list[float]:
 def listener_words(report: ListenerReport) -> str:
     """Say what was learnt, and which lines to put into the trip file."""
     stops, heard = report.stops
-    known = f"Known by their logs: {report.males} males and mornings, heard at {heard} of {stops} stops in reach"
-    lines = [f"{known}; {report.bearings} bearings to them."]
+    known = f"Known by their logs: {report.males} males and mornings"
+    bearings = counted(report.bearings, "bearing")
+    lines = [f"{known}, heard at {heard} of {counted(stops, 'stop')} in reach; {bearings} to them."]
     put: list[str] = []
     walker = report.settings.walker
     if report.offset_says_enough:

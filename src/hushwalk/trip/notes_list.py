@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from hushwalk.field.amend import note_words, short_keys
 from hushwalk.field.ledger import Kept
 from hushwalk.field.notes import Kind, LonLat, Sighting, Visit
+from hushwalk.field.words import counted
 from hushwalk.grid.points import usng_text
 from hushwalk.trip.notebook import Notebook
 
@@ -86,5 +87,4 @@ def _place(place: LonLat | None) -> str:
 
 def _count(rows: Sequence[Kept]) -> str:
     kinds = [row.note.kind for row in rows]
-    told = [f"{kinds.count(kind)} {kind}{'s' * (kinds.count(kind) != 1)}" for kind in KINDS if kind in kinds]
-    return ", ".join(told)
+    return ", ".join(counted(kinds.count(kind), kind) for kind in KINDS if kind in kinds)

@@ -4,6 +4,7 @@ How the figures come about is season_here.py's business.
 """
 
 from hushwalk.field.season import PatchBelief
+from hushwalk.field.words import counted
 from hushwalk.trip.found import FoundLog
 from hushwalk.trip.season_here import Season
 
@@ -14,7 +15,8 @@ def season_words(season: Season) -> str:
     """Tell the season."""
     lines = [f"{season.title}: {season.total.sentence()}", ""]
     lines += [
-        f"  {day}  {stops} stops, {heard} with a bird, {birds} birds named, {logs} logs"
+        f"  {day}  {counted(stops, 'stop')}, {heard} with a bird, {counted(birds, 'bird')} named, "
+        f"{counted(logs, 'log')}"
         for day, stops, heard, birds, logs in season.total.by_morning
     ]
     if season.calibration is not None:
@@ -41,7 +43,7 @@ def _patch(season: Season, belief: PatchBelief) -> str:
 def _logs(logs: tuple[FoundLog, ...]) -> list[str]:
     if not logs:
         return ["no log was noted yet"]
-    lines = [f"logs, by male ({len({log.territory for log in logs})} males)"]
+    lines = [f"logs, by male ({counted(len({log.territory for log in logs}), 'male')})"]
     for log in logs:
         lines += [
             f"  male {log.territory}: {log.name}, {log.role}; in use {log.use:.0%}, film set {log.film:.0%}",

@@ -16,6 +16,7 @@ from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_a
 from hushwalk.filming.sun_hours import IntArray, SkyDay, shade, sky_day, spells
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.trip.layer_names import named_layers
 from hushwalk.trip.measures import read_measure_layers
 from hushwalk.trip.session_place import LogPlace
 from hushwalk.trip.session_report import DayAtLog, ExposureRow
@@ -43,7 +44,7 @@ def far_heights(settings: TripSettings, survey: Survey, reach_m: float) -> Layer
     n = 2 * int((reach_m + settings.ground.reach_m) / FAR_CELL_M) + 1
     grid = Grid(survey.grid.epsg, east - n * FAR_CELL_M / 2, north + n * FAR_CELL_M / 2, FAR_CELL_M, n, n)
     where = Whereabouts(grid, settings.folder, settings.ground.network)
-    specs = [(f"layer {k} (elevation)", s) for k, s in enumerate(settings.layers, start=1) if s.kind == "elevation"]
+    specs = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "elevation"]
     try:
         got = read_measure_layers("elevation", specs, where, settings.morning.date.year)
     except HushwalkError:

@@ -28,6 +28,7 @@ from hushwalk.grid.systems import Box, boxes_in, carried, system, transformer
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.pieces import Pieces, WidePatch, joined, wide_patches
 from hushwalk.trip.area_file import AreaSettings
+from hushwalk.trip.layer_names import named_layers
 from hushwalk.trip.measuring import overlap_of
 from hushwalk.trip.species_file import read_card_text
 from hushwalk.trip.whereabouts import DEGREES, Whereabouts
@@ -95,9 +96,8 @@ def region_grid(settings: AreaSettings) -> Grid:
     MissingFileError, InputError
         If the cover layer cannot be read.
     """
-    for number, spec in enumerate(settings.layers, start=1):
+    for label, spec in named_layers(settings.layers):
         if spec.kind == "cover":
-            label = f"layer {number} (cover)"
             address = find(spec.path, settings.folder, label, RASTER_ENDINGS, network=settings.region.network)
             file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=settings.region.network)
             crs = spec.crs or file.crs

@@ -24,6 +24,7 @@ from hushwalk.grid.systems import name_of
 from hushwalk.trip.area_file import AreaSettings
 from hushwalk.trip.features import SHAPES, read_features
 from hushwalk.trip.kinds import cover_kinds
+from hushwalk.trip.layer_names import named_layers
 from hushwalk.trip.measures import sense_of
 from hushwalk.trip.raster_layers import WORDS, Sense
 from hushwalk.trip.settings import LayerSettings
@@ -152,7 +153,7 @@ def open_ground(settings: AreaSettings, where: Whereabouts) -> Iterator[WideGrou
     MissingFileError, InputError
         If a layer cannot be used; the layer, the file and the mend are told.
     """
-    labelled = [(f"layer {n} ({spec.kind})", spec) for n, spec in enumerate(settings.layers, start=1)]
+    labelled = named_layers(settings.layers)
     rasters: dict[str, list[WideRaster]] = {}
     notices: list[str] = []
     with ExitStack() as stack:

@@ -24,8 +24,8 @@ def test_a_sound_trip_is_told_layer_by_layer(country: Country, run: Run) -> None
     assert told.code == 0, told.out
     assert {path.name for path in country.folder.iterdir()} == before
     layers = below("Layers", told.out)
-    for n, kind in enumerate(("elevation", "cover", "streams", "trails"), start=1):
-        assert f"good      layer {n} ({kind})" in layers
+    for kind in ("elevation", "cover", "streams", "trails"):
+        assert f"good      layer {kind} " in layers
     assert "EPSG:32615" in layers
     assert "interpolated onto cells of 20 m" in layers or "averaged onto cells of 20 m" in layers
     missing = below("Missing", told.out)
@@ -49,9 +49,9 @@ def test_every_fault_is_found_at_once(country: Country, run: Run) -> None:
     for words in ("lake_stats", "morning.back_by 03:00", "streams.gpkg", "cover.tif"):
         assert sum(words in line for line in mend.splitlines()) == 1, mend
     layers = below("Layers", told.out)
-    assert "UNUSABLE  layer 3 (streams)" in layers
-    assert "UNUSABLE  layer 2 (cover)" in layers
-    assert "good      layer 1 (elevation)" in layers
+    assert "UNUSABLE  layer streams " in layers
+    assert "UNUSABLE  layer cover " in layers
+    assert "good      layer elevation " in layers
     assert "4 things to mend" in told.out
 
 

@@ -133,6 +133,6 @@ def test_no_path_reaches_the_network_unless_the_trip_says_so(
     monkeypatch.setattr(pyogrio, "list_layers", refuse)
     monkeypatch.setattr(pyogrio, "read_info", refuse)
     where = Whereabouts(country.grid, country.folder, network=False)
-    specs = [(f"layer 1 ({kind})", LayerSettings(kind, path))]
-    with pytest.raises((InputError, MissingFileError), match="layer 1"):
+    specs = [(f"layer {kind}", LayerSettings(kind, path))]
+    with pytest.raises((InputError, MissingFileError), match=f"layer {kind}"):
         read_features(specs, where) if kind == "streams" else read_measure_layers(kind, specs, where, 2027)

@@ -41,7 +41,7 @@ def told(country: Country, *layers: LayerSettings, fault: type[Exception] = Inpu
     with pytest.raises(fault) as caught:
         country.read(*layers)
     words = str(caught.value)
-    assert words.startswith("layer 1 (")
+    assert words.startswith(f"layer {layers[0].kind}")
     assert "\n" not in words
     return words
 
@@ -339,6 +339,9 @@ def test_tiles_of_one_kind_are_joined(country: Country) -> None:
     country.raster("east.tif", values[:, half:].copy(), transform=country.lattice @ Affine.translation(half, 0))
     got = country.read(heights(path="west.tif"), heights(path="east.tif"))
     np.testing.assert_allclose(got.elevation.values, inner(country, values), atol=1e-3)
+    (country.folder / "east.tif").unlink()
+    words = told(country, heights(path="west.tif"), heights(path="east.tif"), fault=MissingFileError)
+    assert words.startswith("layer elevation (2 of 2)")
 
 
 def test_a_lake_without_heights_is_laid_level(country: Country) -> None:

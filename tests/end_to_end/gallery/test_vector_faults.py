@@ -22,7 +22,7 @@ def told(country: Country, *layers: LayerSettings, fault: type[Exception] = Inpu
     with pytest.raises(fault) as caught:
         country.read_beside_heights(*layers)
     words = str(caught.value)
-    assert words.startswith("layer 2 (")
+    assert words.startswith(f"layer {layers[0].kind}")
     assert "\n" not in words
     return words
 

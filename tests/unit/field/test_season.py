@@ -11,7 +11,7 @@ from hushwalk.field.ledger import Kept
 from hushwalk.field.notes import LogFound, Session, Sighting, Visit
 from hushwalk.field.posterior import EarshotParams
 from hushwalk.field.rehearsal import rehearse
-from hushwalk.field.season import Outcome, believe, compare, sum_season
+from hushwalk.field.season import Outcome, SeasonSum, believe, compare, sum_season
 from hushwalk.field.sighting import Listening
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -39,6 +39,11 @@ def test_a_season_is_summed_by_morning():
     assert (total.bearings, total.birds, total.logs, total.logs_in_use, total.disturbances) == (3, 2, 2, 1, 1)
     assert total.by_morning == (("2027-04-25", 2, 1, 2, 2), ("2027-04-26", 1, 0, 0, 0))
     assert total.sentence().startswith("2 mornings, 3 stops of which 1 heard a bird")
+    one = SeasonSum(1, 1, 1, 1.0, 1, 1, 1, 1, 1, (("2027-04-25", 1, 1, 1, 1),))
+    assert one.sentence() == (
+        "1 morning, 1 stop of which 1 heard a bird, 1 minute listened, 1 bearing, 1 bird by name and morning, "
+        "1 log of which 1 in use, 1 disturbance noted"
+    )
     east = sum_season(kept(Visit(AT.replace(hour=22), HERE, "P01", heard=True)), [], [], [], time_zone="Asia/Tokyo")
     assert east.by_morning[0][0] == "2027-04-26"
 

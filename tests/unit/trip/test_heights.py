@@ -26,9 +26,9 @@ def test_whole_ground_is_left_alone() -> None:
 def test_a_small_hole_is_closed_from_its_rim() -> None:
     holed = PLANE.copy()
     holed[50:54, 50:54] = np.nan
-    got, told = whole_heights(layer(holed), None, "layer 1 (elevation)")
+    got, told = whole_heights(layer(holed), None, "layer elevation")
     assert np.abs(got.values - PLANE).max() < 1.5  # inverse distances level a slope of 0.5 m a cell only a little
-    assert told == ("layer 1 (elevation): 0.11% of the ground, small holes in the heights, was filled from the rims",)
+    assert told == ("layer elevation: 0.11% of the ground, small holes in the heights, was filled from the rims",)
 
 
 def test_a_large_hole_and_a_hole_at_the_edge_stay_unknown() -> None:

@@ -63,7 +63,7 @@ def test_heights_alone_are_enough_and_what_is_missing_is_said(tmp_path: Path) ->
         ["closed", "ground"],
     ]
     (story,) = got.stories
-    assert story.startswith("layer 1 (elevation) (dem.tif): cells of 10 m in EPSG:32615 (WGS 84 / UTM zone 15N)")
+    assert story.startswith("layer elevation (dem.tif): cells of 10 m in EPSG:32615 (WGS 84 / UTM zone 15N)")
     assert story.endswith("interpolated onto cells of 10 m (bilinear)")
     assert got.elevation.story == got.stories
 

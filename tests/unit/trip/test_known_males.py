@@ -81,7 +81,7 @@ def test_logs_that_tell_nothing_are_told(book: Notebook) -> None:
     keep(book, log("LOG02", "", SIX + DAY), log("LOG03", "B9", SIX + DAY))
     _, notices = known_males(book)
     assert notices == (
-        "1 logs in use have no bird's name and tell nothing",
+        "without a bird's name, so that it tells nothing: 1 log in use",
         "no bearing of their bird's name was taken before: LOG03 (B9)",
     )
 

@@ -115,12 +115,12 @@ def test_dates_of_disturbance_become_ages(tmp_path: Path) -> None:
 
 
 def test_a_code_beyond_the_legend_names_the_layer(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"layer 2 \(stand_age\): .*holds code 150"):
+    with pytest.raises(InputError, match=r"layer stand_age: .*holds code 150"):
         read(tmp_path, np.full((60, 60), 150, dtype=np.uint8), unit=DISTURBANCE)
 
 
 def test_codes_without_their_unit_are_not_taken_for_years(tmp_path: Path) -> None:
     codes = np.random.default_rng(9).choice([83, 95, 200], (60, 60)).astype(np.uint8)
-    with pytest.raises(InputError, match=r"layer 2 \(stand_age\): .*give unit = 'nlcd_disturbance_date'"):
+    with pytest.raises(InputError, match=r"layer stand_age: .*give unit = 'nlcd_disturbance_date'"):
         read(tmp_path, codes)
     assert read(tmp_path, codes, unit="yr").measures["stand_age"].known.all()

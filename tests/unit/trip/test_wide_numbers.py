@@ -47,7 +47,7 @@ def test_every_class_becomes_the_kind_it_becomes_on_a_trip(legend: str) -> None:
 
 
 def test_unknown_classes_are_named_and_nodata_is_not() -> None:
-    turned = kinds_by_table(crosswalk("nlcd"), "layer 1 (cover)", "cover.tif", 17.0)
+    turned = kinds_by_table(crosswalk("nlcd"), "layer cover", "cover.tif", 17.0)
     assert turned(np.array([17, 41, 255, 0], dtype=np.uint8)).tolist() == [
         0,
         to_kinds([41], crosswalk("nlcd"), "")[0],
