@@ -4,6 +4,7 @@ What a note may say is notes.py's business; the tables are laid out in ledger_ta
 """
 
 import sqlite3
+import struct
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
@@ -11,7 +12,7 @@ from pathlib import Path
 
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.field import ledger_tables as tables
-from hushwalk.field.ledger_file import reading, writing
+from hushwalk.field.ledger_file import reading, told, writing
 from hushwalk.field.notes import Kind, Note, content_key
 
 
@@ -146,7 +147,8 @@ def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[Kept, ..
     if not path.is_file():
         raise MissingFileError(f"{path} is not there; the first note makes it")
     with reading(path) as db:
-        rows = [_kept(kind, row) for row in db.execute(f"SELECT * FROM {tables.TABLES[kind]} ORDER BY fid")]  # noqa: S608
+        found = db.execute(f"SELECT * FROM {tables.TABLES[kind]} ORDER BY fid").fetchall()  # noqa: S608
+    rows = [_sound(kind, row, path) for row in found]
     if every:
         return tuple(rows)
     replaced = {row.corrects for row in rows}
@@ -228,6 +230,16 @@ def _current_of_line(db: sqlite3.Connection, kind: Kind, line: str) -> str | Non
         return None
     found = db.execute(f"SELECT uid FROM {tables.TABLES[kind]}_now WHERE line = ? ORDER BY 1", (line,)).fetchone()  # noqa: S608
     return None if found is None else str(found[0])
+
+
+def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> Kept:
+    try:
+        return _kept(kind, row)
+    except (ValueError, TypeError, AttributeError, OverflowError, struct.error) as fault:
+        raise InputError(
+            f"{path} is damaged: row {row['fid']} of its table {tables.TABLES[kind]} is no note ({told(fault)}); "
+            "bring back a copy"
+        ) from None
 
 
 def _kept(kind: Kind, row: sqlite3.Row) -> Kept:

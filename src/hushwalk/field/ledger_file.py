@@ -14,7 +14,7 @@ from hushwalk.field import ledger_tables as tables
 BUSY_S = 60.0  # judgement: another writer holds the file for milliseconds; a minute outlasts any pile of them
 NO_ROOM = ("SQLITE_FULL",)
 NOT_WRITABLE = ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_PERM", "SQLITE_AUTH", "SQLITE_IOERR")
-NO_LEDGER = ("SQLITE_NOTADB", "SQLITE_CORRUPT")
+OUR_FAULT = (sqlite3.ProgrammingError, sqlite3.NotSupportedError, sqlite3.IntegrityError)
 
 
 @contextmanager
@@ -22,10 +22,16 @@ def _open(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
     address = f"{path.resolve().as_uri()}?mode={mode}"
     db = sqlite3.connect(address, uri=True, timeout=BUSY_S, isolation_level=None)
     db.row_factory = sqlite3.Row
+    db.text_factory = _readable
     try:
         yield db
     finally:
         db.close()
+
+
+def _readable(raw: bytes) -> str:
+    """Read a text of which a damaged disk may have spoilt a letter; the other letters are worth having."""
+    return raw.decode("utf-8", "replace")
 
 
 @contextmanager
@@ -80,7 +86,7 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
 def _check(db: sqlite3.Connection, path: Path) -> None:
     for kind, table in tables.TABLES.items():
         there = {row[1] for row in db.execute(f"PRAGMA table_info({table})")}
-        if not there.issuperset((*tables.KEPT, *tables.said_columns(kind))):
+        if not there.issuperset(("fid", "geom", *tables.KEPT, *tables.said_columns(kind))):
             raise InputError(f"{path} is not a hushwalk ledger of this version (table {table}); name another file")
 
 
@@ -94,7 +100,7 @@ def _heal_counts(db: sqlite3.Connection) -> None:
 def _errors(path: Path) -> Iterator[None]:
     try:
         yield
-    except sqlite3.Error as fault:
+    except (sqlite3.Error, UnicodeDecodeError) as fault:  # the second where the words of an error are damaged too
         name = getattr(fault, "sqlite_errorname", "") or ""
         if name.startswith(NO_ROOM):
             raise OutputError(
@@ -109,8 +115,13 @@ def _errors(path: Path) -> Iterator[None]:
             raise OutputError(
                 f"another program holds {path}: nothing was noted; close it there and note it again"
             ) from None
-        if name.startswith(NO_LEDGER):
-            raise InputError(
-                f"{path} is not a ledger or is damaged ({fault}); name another file or bring back a copy"
-            ) from None
-        raise
+        if isinstance(fault, OUR_FAULT):
+            raise
+        raise InputError(
+            f"{path} is not a ledger or is damaged ({told(fault)}); name another file or bring back a copy"
+        ) from None
+
+
+def told(fault: Exception) -> str:
+    """Give the words of a fault on one line, as far as they can be read."""
+    return "its tables cannot be read" if isinstance(fault, UnicodeDecodeError) else " ".join(str(fault).split())

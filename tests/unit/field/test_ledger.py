@@ -174,3 +174,13 @@ def test_point_blobs_are_those_of_the_standard():
 def test_a_note_is_valid_from_birth(make, words):
     with pytest.raises(InputError, match=words):
         make()
+
+
+def test_a_spoilt_letter_costs_no_note_and_a_spoilt_time_is_told_with_its_row(path):
+    write_notes(path, [Entry(VISIT), Entry(LOG)])
+    whole = path.read_bytes()
+    path.write_bytes(whole.replace(b"calm", b"ca\xffm"))
+    assert [kept.note.remark for kept in read_notes(path, "visit")] == ["ca\ufffdm"]
+    path.write_bytes(whole.replace(b"2027-04-25T11:12:00", b"2027-04-25T11:72:00"))
+    with pytest.raises(InputError, match="row 1 of its table visits is no note"):
+        read_notes(path, "visit")

@@ -1,0 +1,79 @@
+"""A damaged ledger: whatever bytes are hit, the notes are read and one is added, or one message is told.
+
+An ordinary run damages 60 files; ``HUSHWALK_FULL_CHECKS=1`` damages 1,500.
+"""
+
+import os
+import resource
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from time import monotonic
+
+import numpy as np
+
+from hushwalk.errors import HushwalkError
+from hushwalk.field.ledger import Entry, read_notes, withdraw_note, write_notes
+from hushwalk.field.ledger_tables import TABLES
+from hushwalk.field.notes import LogFound, Session, Sighting, Visit
+
+CASES = 1500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
+LIMIT_S, LIMIT_MB = 10, 2000
+START = datetime(2027, 4, 25, 11, tzinfo=UTC)
+HERE = (-91.7, 47.6)
+
+
+def whole_ledger(path: Path) -> bytes:
+    notes = []
+    for n in range(12):
+        at = START + timedelta(minutes=9 * n)
+        notes += [
+            Visit(at, HERE, f"P{n:02d}", heard=True, end=at + timedelta(minutes=5), remark="calm, a light frost"),
+            Sighting(at, HERE, f"P{n:02d}", "B1", 85.0, "M", -1.2, 0.6, 83.8),
+            LogFound(at, HERE, f"LOG{n:02d}", "fresh pile", length_m=6.0, worn=True, backdrop_m="N 12, NE 8"),
+            Session(at, "watched a log", HERE, at + timedelta(minutes=5)),
+        ]
+    write_notes(path, [Entry(note, "typed") for note in notes])
+    withdraw_note(path, read_notes(path, "log")[0].uid, why="a twin")
+    return path.read_bytes()
+
+
+def damaged(whole: bytes, rng: np.random.Generator) -> bytes:
+    """Bytes changed, lost or put in, oftener where something stands than in the empty parts of pages."""
+    broken, filled = bytearray(whole), np.flatnonzero(np.frombuffer(whole, np.uint8))
+    for _ in range(int(rng.choice([1, 3, 10, 100]))):
+        at = min(int(rng.choice(filled)), len(broken) - 1)
+        way = rng.random()
+        if way < 0.85:
+            broken[at] = int(rng.integers(256))
+        elif way < 0.9:
+            del broken[at : at + int(rng.integers(1, 200))]
+        elif way < 0.95:
+            broken[at:at] = rng.bytes(int(rng.integers(1, 50)))
+        else:
+            del broken[max(at, 1) :]
+    return bytes(broken)
+
+
+def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
+    path, rng = tmp_path / "notes.gpkg", np.random.default_rng(3)
+    whole = whole_ledger(path)
+    told: list[str] = []
+    slowest_s, whole_reads = 0.0, 0
+    for case in range(CASES):
+        path.write_bytes(damaged(whole, rng))
+        began = monotonic()
+        try:
+            for kind in TABLES:
+                read_notes(path, kind)
+            whole_reads += 1
+            write_notes(path, [Entry(Session(START + timedelta(hours=2, seconds=case), "one more"), "typed")])
+        except HushwalkError as fault:
+            told.append(str(fault))
+        slowest_s = max(slowest_s, monotonic() - began)
+        path.with_name("notes.gpkg-journal").unlink(missing_ok=True)
+    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(f"ledger: {CASES} damaged, {len(told)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
+    assert all("notes.gpkg" in words and "\n" not in words for words in told), told
+    assert min(len(told), whole_reads) > CASES / 20, "either nothing was damaged or nothing could be read"
+    assert slowest_s < LIMIT_S
+    assert peak_mb < LIMIT_MB
