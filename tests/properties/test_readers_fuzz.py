@@ -9,16 +9,21 @@ import os
 import random
 import resource
 import signal
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from rasterio.io import MemoryFile
+from rasterio.transform import from_bounds
 
 from hushwalk.errors import HushwalkError
 from hushwalk.files.points_csv import read_points
 from hushwalk.grid.points import parse_place
 from hushwalk.trip.area_file import read_area_file
+from hushwalk.trip.area_trip import write_area_trip
 from hushwalk.trip.one_line import message
 from hushwalk.trip.species import read_card
 from hushwalk.trip.trip_file import read_trip
@@ -55,6 +60,30 @@ AREA = (
     '[morning]\ndate = 2027-04-25\ntime_zone = "America/Chicago"\nback_by = 09:30:00\n'
     '[[layer]]\nkind = "cover"\npath = "c.tif"\nlegend = "nlcd"\n'
 )
+RANKED = json.dumps(
+    {
+        "schema": "hushwalk areas 1",
+        "area_file": "areas.toml",
+        "region": "North",
+        "areas": [
+            {"rank": rank, "name": f"North {rank}", "latitude_deg": 47.5, "longitude_deg": -91.5, "why": "1.2 males"}
+            for rank in (1, 2, 3)
+        ],
+    },
+    indent=1,
+)
+with MemoryFile() as _file:
+    with _file.open(
+        driver="GTiff",
+        width=200,
+        height=200,
+        count=1,
+        dtype="uint8",
+        crs="EPSG:4326",
+        transform=from_bounds(-92, 47, -91, 48, 200, 200),
+    ) as _cover:
+        _cover.write(np.full((1, 200, 200), 41, np.uint8))
+    COVER = _file.read()
 POINTS = "name,longitude,latitude\n" + "".join(f"log {k},{-91.7 + k / 1000},{47.6 - k / 1000}\n" for k in range(30))
 PLACES = "47.6200, -91.7000\n15T 597700 5274900\n15TWN9770074900\nN 47 37.386 W 91 42.312\n"
 
@@ -63,12 +92,21 @@ def places(path: Path) -> Any:
     return [parse_place(line) for line in path.read_text(encoding="utf-8", errors="replace").splitlines()]
 
 
+def area_trip(path: Path) -> Any:
+    (path.parent / "areas.toml").write_text(AREA, encoding="utf-8")
+    (path.parent / "c.tif").write_bytes(COVER)
+    folder = path.parent / "trip"
+    (folder / "trip.toml").unlink(missing_ok=True)
+    return write_area_trip(folder, 1, path)
+
+
 READERS: dict[str, tuple[Callable[[Path], Any], str]] = {
     "trip.toml": (read_trip, (ROOT / "data_demo" / "trip.toml").read_text(encoding="utf-8")),
     "areas.toml": (read_area_file, AREA),
     "card.toml": (read_card, CARD.read_text(encoding="utf-8")),
     "points.csv": (read_points, POINTS),
     "summary.json": (read_walk, SUMMARY),
+    "areas.json": (area_trip, RANKED),
     "places.txt": (places, PLACES),
 }
 
@@ -130,6 +168,29 @@ def test_a_spoilt_text_is_read_or_told(tmp_path: Path, name: str) -> None:
     assert len(told) > CASES / 4, "hardly any file was spoilt: the test shows nothing"
     assert all(words.strip() and len(message(words)) < 5000 for words in told)
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 < LIMIT_MB
+
+
+ENDLESS = {
+    "table": "[" * 100_000,
+    "list": "x = " + "[" * 100_000,
+    "nested": "x = " + "{a = " * 100_000,
+    "closed": "x = " + "[" * 990 + "]" * 990,
+    "object": '{"stops": ' + "[" * 100_000,
+    "cell": "name,longitude,latitude\n" + "1" * 200_000 + ",2,3\n",
+    "line": "9" * 10_000_000,
+}
+
+
+@pytest.mark.parametrize("form", ENDLESS)
+@pytest.mark.parametrize("name", READERS)
+def test_an_endless_text_is_told(tmp_path: Path, name: str, form: str) -> None:
+    path = tmp_path / name
+    path.write_text(ENDLESS[form], encoding="utf-8")
+    began = time.process_time()
+    with pytest.raises(HushwalkError) as caught:
+        READERS[name][0](path)
+    assert len(message(str(caught.value))) < 5000
+    assert time.process_time() - began < LIMIT_S
 
 
 def test_the_spoiler_spoils_and_the_sound_text_is_json() -> None:

@@ -39,6 +39,13 @@ def read_points(path: Path) -> tuple[tuple[float, float], ...]:
     first = text.partition("\n")[0]
     divider = max(",;\t", key=first.count)
     rows = csv.DictReader(text.splitlines(), delimiter=divider)
+    try:
+        return _places(rows, path)
+    except csv.Error as fault:
+        raise InputError(f"{path}, line {rows.line_num + 1}: {fault}; it is no row of a table") from None
+
+
+def _places(rows: "csv.DictReader[str]", path: Path) -> tuple[tuple[float, float], ...]:
     named = {(name or "").strip().lower(): name for name in rows.fieldnames or ()}
     lon, lat = (next((named[word] for word in words if word in named), None) for words in (LONGITUDE, LATITUDE))
     if lon is None or lat is None:

@@ -5,7 +5,7 @@ The commented file of a trip that starts from nothing is starter.py's business.
 
 import json
 import os
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date, time
 from pathlib import Path
 from typing import Any
@@ -18,13 +18,30 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.trip.area_file import AreaSettings, read_area_file
 from hushwalk.trip.features import SHAPES
+from hushwalk.trip.one_line import one_line
 from hushwalk.trip.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.trip.trip_file import parse_trip
 from hushwalk.trip.whereabouts import Whereabouts
 
 SCHEMA = "hushwalk areas 1"
 COARSE_M = 100.0  # definition: cells to measure the ground of a trip by
+MOST_WHY = 400  # judgement: signs of the comment that heads a trip file
 REACH_M = 2500.0  # judgement: a morning's walk seldom leads farther from the car
+
+
+@dataclass(frozen=True)
+class RankedArea:
+    """What areas.json says of one area, as far as a trip needs it."""
+
+    rank: int
+    name: str
+    lat_deg: float
+    lon_deg: float
+    why: str
+
+    def __post_init__(self) -> None:
+        if not (-90 <= self.lat_deg <= 90 and -180 <= self.lon_deg <= 180):  # noqa: PLR2004 - the globe
+            raise InputError(f"latitude {self.lat_deg:g}, longitude {self.lon_deg:g} is no place on earth")
 
 
 def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
@@ -50,10 +67,10 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     OutputError
         If there is a trip.toml already, or the folder cannot be written.
     """
-    told, area_file = _read(areas_json)
-    found = [area for area in told["areas"] if area["rank"] == number]
+    areas, area_file = _read(areas_json)
+    found = [area for area in areas if area.rank == number]
     if not found:
-        raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(told['areas'])}")
+        raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(areas)}")
     text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
     parse_trip(text, "the new trip file")
     path = folder / "trip.toml"
@@ -68,11 +85,10 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     return path
 
 
-def _here(settings: AreaSettings, area: dict[str, Any]) -> AreaSettings:
+def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:
     """Leave out the layers of the region that do not reach the ground of the trip."""
-    lon, lat = area["longitude_deg"], area["latitude_deg"]
-    epsg, reach_m = utm_epsg(lon, lat), _reach_m(settings)
-    east, north = (float(v) for v in to_metres(epsg, [lon, lat]))
+    epsg, reach_m = utm_epsg(area.lon_deg, area.lat_deg), _reach_m(settings)
+    east, north = (float(v) for v in to_metres(epsg, [area.lon_deg, area.lat_deg]))
     cells = int(2 * reach_m / COARSE_M)
     grid = Grid(epsg, east - reach_m, north + reach_m, COARSE_M, cells, cells)
     where = Whereabouts(grid, settings.folder, settings.region.network)
@@ -97,7 +113,7 @@ def _reach_m(settings: AreaSettings) -> float:
     return max(REACH_M, 500 * settings.morning.longest_walk_km)
 
 
-def _read(areas_json: Path) -> tuple[dict[str, Any], Path]:
+def _read(areas_json: Path) -> tuple[tuple[RankedArea, ...], Path]:
     try:
         told = json.loads(areas_json.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -105,14 +121,22 @@ def _read(areas_json: Path) -> tuple[dict[str, Any], Path]:
             f"there are no ranked areas {areas_json}; make them with: hushwalk areas areas.toml, and name their "
             "areas.json with --areas"
         ) from None
-    except (OSError, ValueError) as fault:
+    except (OSError, ValueError, RecursionError) as fault:
         raise InputError(f"{areas_json} cannot be read as ranked areas: {fault}") from None
     if not isinstance(told, dict) or told.get("schema") != SCHEMA:
         raise InputError(f"{areas_json} is no file of ranked areas; name the areas.json that `hushwalk areas` wrote")
-    return told, (areas_json.parent / told["area_file"]).resolve()
+    try:
+        return tuple(_ranked(area) for area in told["areas"]), (areas_json.parent / told["area_file"]).resolve()
+    except (KeyError, TypeError, ValueError, OSError) as fault:
+        raise InputError(f"{areas_json} is damaged ({type(fault).__name__}: {fault}); make it anew") from None
 
 
-def trip_text(settings: AreaSettings, area: dict[str, Any], old: Path, new: Path) -> str:
+def _ranked(told: dict[str, Any]) -> RankedArea:
+    place = float(told["latitude_deg"]), float(told["longitude_deg"])
+    return RankedArea(int(told["rank"]), str(told["name"]), *place, str(told["why"]))
+
+
+def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) -> str:
     """Text of a trip file for one area, with the layers, the morning and the walker of the region.
 
     Parameters
@@ -122,12 +146,12 @@ def trip_text(settings: AreaSettings, area: dict[str, Any], old: Path, new: Path
     old, new : folders that the layer paths start at, and shall start at.
     """
     lines = [
-        f"# Area {area['rank']} of {settings.region.name}: {area['why']}.",
+        one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),
         f"species = {_toml(_moved(settings.species, old, new))}",
         "",
         "[place]",
-        f"name = {_toml(area['name'])}",
-        f"car = {_toml('{:.6f}, {:.6f}'.format(area['latitude_deg'], area['longitude_deg']))}",
+        f"name = {_toml(one_line(area.name))}",
+        f"car = {_toml(f'{area.lat_deg:.6f}, {area.lon_deg:.6f}')}",
         "",
         "[ground]",
         f"reach_m = {_reach_m(settings)}",

@@ -219,7 +219,7 @@ def parse_card(text: str, key: str) -> tuple[CardFile, dict[str, Any]]:
     try:
         raw = tomllib.loads(text)
         return TypeAdapter(CardFile).validate_python(raw), raw
-    except tomllib.TOMLDecodeError as fault:
+    except (tomllib.TOMLDecodeError, RecursionError) as fault:
         raise SettingsError(f"species card {key}: not TOML: {fault}") from None
     except ValidationError as fault:
         raise SettingsError(f"species card {key}: {_first_fault(fault)}") from None

@@ -54,5 +54,5 @@ def read_walk(summary: Path) -> tuple[Walked, ...]:
         raise MissingFileError(
             f"there is no summary {summary}; plan the morning first, or name it with --plan"
         ) from None
-    except (OSError, ValueError, KeyError, TypeError) as fault:
+    except (OSError, ValueError, KeyError, TypeError, RecursionError) as fault:
         raise InputError(f"{summary} is not a summary that hushwalk wrote ({fault}); plan the morning anew") from None
