@@ -1,6 +1,7 @@
 """Breaks one line at a time in the readers and writers, in a copy of the code, and counts how many the tests notice.
 
-Run: ``python docs/benchmarks/mutations.py``. Nothing of the checkout is changed.
+Run: ``python docs/benchmarks/mutations.py [WORKERS]``. Nothing of the checkout is changed. Each set of tests is first
+run on the whole code, where it must pass: a test that fails anyway notices nothing.
 """
 
 import os
@@ -8,7 +9,9 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,6 +20,8 @@ GALLERY = "tests/end_to_end/gallery"
 RASTERS, VECTORS, HOSTILE = (f"{GALLERY}/test_{name}.py" for name in ("raster_faults", "vector_faults", "hostile_text"))
 TABLES, GPX_OUT = "tests/unit/outputs/test_walk_tables.py", "tests/unit/outputs/test_gpx.py"
 GPX_IN, NOTES = "tests/unit/files/test_gpx_in.py", "tests/unit/field"
+LAYERS, TILES = "tests/unit/files/test_layer_files.py", "tests/unit/files/test_tiles.py"
+SHEETS, SEARCH_OUT = "tests/unit/outputs/test_print_sheet.py", "tests/unit/outputs/test_search_outputs.py"
 TRIP = "tests/unit/trip/test_trip_file.py"
 
 
@@ -30,6 +35,9 @@ class Break:
     tests: str
     only: str = ""
 
+
+SOUND = Break("files/paths.py", "", "", "")
+"""Nothing is broken."""
 
 BREAKS = (
     Break("files/paths.py", "full.stat().st_size == 0", "full.stat().st_size < 0", RASTERS, "empty"),
@@ -51,9 +59,7 @@ BREAKS = (
     Break(
         "files/gpx_in.py", "forbid_dtd=True", "forbid_dtd=False", "tests/end_to_end/test_notes_fuzz.py", "not random"
     ),
-    Break(
-        "files/notes_csv.py", 'if "\\x00" in joined:', 'if "\\x01" in joined:', "tests/end_to_end/test_notes_fuzz.py"
-    ),
+    Break("files/notes_csv.py", 'if "\\x00" in joined:', 'if "\\x01" in joined:', "tests/unit/files/test_notes_csv.py"),
     Break(
         "outputs/tables.py",
         "        return orient(turned)",
@@ -65,11 +71,43 @@ BREAKS = (
     Break("outputs/gpx.py", "len(points) - 1, most - 1)", "len(points) - 1, most)", GPX_OUT),
     Break("outputs/kml.py", 'f"{lon:.7f},{lat:.7f}" for', 'f"{lat:.7f},{lon:.7f}" for', TABLES),
     Break("outputs/areas_tables.py", "value.startswith(FORMULA)", "value.endswith(FORMULA)", HOSTILE, "formula"),
+    # chosen later, in files not among those above, before their tests were looked at
+    Break("files/mosaics.py", "Window(tile.col, tile.row,", "Window(tile.row, tile.col,", TILES),
+    Break("files/mosaics.py", "= (stored.scale,)", "= (1.0,)", f"{TILES} tests/end_to_end/test_areas.py"),
+    Break("files/vectors.py", "(limits[1] > box.north)", "(limits[1] > box.south)", f"{VECTORS} {LAYERS}"),
+    Break("files/vectors.py", "if len(drawn) > 1:", "if len(drawn) > 2:", f"{VECTORS} {LAYERS}"),
+    Break("outputs/geopackage.py", "if stop.earshot\n", "if not stop.earshot\n", TABLES),
+    Break("outputs/geo_pdf.py", "[:, ::-1]", "[:, ::1]", SHEETS),
+    Break(
+        "outputs/search_files.py",
+        "GPXRoutePoint(latitude=round(spot.lat_deg",
+        "GPXRoutePoint(latitude=round(spot.lon_deg",
+        SEARCH_OUT,
+    ),
+    Break(
+        "outputs/leftovers.py",
+        "and not _alive(",
+        "and _alive(",
+        f"tests/unit/outputs/test_write.py {GALLERY}/test_interruptions.py",
+    ),
+    Break("field/ledger_file.py", "SET feature_count = NULL", "SET feature_count = 0", NOTES),
+    Break("field/waypoints.py", "min(times), words", "max(times), words", NOTES),
+    Break("field/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
+    Break("trip/share.py", "grid.xy([row], [col])[0]", "spot.xy_m", f"{GALLERY}/test_site_privacy.py"),
 )
 
 
-def noticed(number: int, one: Break) -> bool:
-    """Break one line in a copy and run its tests."""
+def pytest_ends(folder: Path, tests: str, only: str) -> int:
+    """Run tests in a folder that holds a copy, and give the exit code."""
+    words = [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", *tests.split(), *(("-k", only) if only else ())]
+    around = {**os.environ, "PYTHONPATH": str(folder / "src")}
+    done = subprocess.run(words, cwd=folder, env=around, capture_output=True, text=True, check=False)  # noqa: S603
+    return done.returncode
+
+
+@contextmanager
+def broken_copy(one: Break) -> Iterator[Path]:
+    """Give a folder with a copy of the code, one line of it broken."""
     with tempfile.TemporaryDirectory(prefix="hushwalk-broken-") as folder:
         copy = Path(folder)
         for name in ("src", "tests", "data_demo", "docs"):
@@ -77,30 +115,35 @@ def noticed(number: int, one: Break) -> bool:
         shutil.copy(ROOT / "pyproject.toml", copy)
         path = copy / "src" / "hushwalk" / one.file
         text = path.read_text(encoding="utf-8")
-        if text.count(one.old) < 1:
+        if one.old not in text:
             raise SystemExit(f"{one.file} does not hold {one.old!r}; mend the list")
         path.write_text(text.replace(one.old, one.new, 1), encoding="utf-8")
-        words = [
-            sys.executable,
-            "-m",
-            "pytest",
-            "-q",
-            "-x",
-            "-n",
-            "0",
-            one.tests,
-            *(("-k", one.only) if one.only else ()),
-        ]
-        around = {**os.environ, "PYTHONPATH": str(copy / "src")}
-        done = subprocess.run(words, cwd=copy, env=around, capture_output=True, text=True, check=False)  # noqa: S603
-        told = {0: "MISSED", 1: "noticed"}.get(done.returncode, f"NOT RUN ({done.returncode})")
-        print(f"{number:2d}. {told:8s} {one.file}: {one.old.strip()}  ->  {one.new.strip()}", flush=True)
-        return done.returncode == 1
+        yield copy
+
+
+def passes_whole(tests: tuple[str, str]) -> bool:
+    """Run the tests of some breaks on code that nothing is broken in."""
+    with broken_copy(SOUND) as copy:
+        return pytest_ends(copy, *tests) == 0
+
+
+def noticed(number: int, one: Break) -> bool:
+    """Break one line in a copy and run its tests."""
+    with broken_copy(one) as copy:
+        ended = pytest_ends(copy, one.tests, one.only)
+    told = {0: "MISSED", 1: "noticed"}.get(ended, f"NOT RUN ({ended})")
+    print(f"{number:2d}. {told:8s} {one.file}: {one.old.strip()}  ->  {one.new.strip()}", flush=True)
+    return ended == 1
 
 
 def main() -> None:
-    """Break all lines, two at a time, and print the count."""
-    with ThreadPoolExecutor(2) as pool:
+    """Break all lines and print the count."""
+    sets = sorted({(one.tests, one.only) for one in BREAKS})
+    with ThreadPoolExecutor(int(sys.argv[1]) if len(sys.argv) > 1 else 2) as pool:
+        fail = [tests for tests, good in zip(sets, pool.map(passes_whole, sets), strict=True) if not good]
+        if fail:
+            raise SystemExit(f"these tests fail with nothing broken: {fail}")
+        print(f"{len(sets)} sets of tests pass with nothing broken", flush=True)
         found = list(pool.map(noticed, range(1, len(BREAKS) + 1), BREAKS))
     print(f"{sum(found)} of {len(found)} broken lines noticed")
 

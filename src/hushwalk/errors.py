@@ -50,5 +50,3 @@ class OutputError(HushwalkError, OSError):
 
 class NoPlanError(HushwalkError, RuntimeError):
     """The inputs are right, but no walk fits the limits."""
-
-    exit_code = 3

@@ -57,7 +57,7 @@ hushwalk.help = _as_written(hushwalk.help)
 
 
 def main(arguments: list[str] | None = None) -> None:
-    """Run hushwalk; a fault that a person can mend is one message and exit code 2 (3: no walk fits)."""
+    """Run hushwalk; a fault that a person can mend is one message and exit code 2."""
     atexit.register(gc.freeze)  # at the end all goes at once: looking through it for cycles takes a second for nothing
     with stops_soon() as watch:
         try:

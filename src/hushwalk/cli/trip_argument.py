@@ -19,9 +19,9 @@ TRIP = click.argument("trip", type=click.Path(path_type=Path))
 WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
 DONE_BEFORE = {
     "working out how quickly": 0.1,
-    "working out what is heard": 0.2,
+    "working out what is heard": 0.15,
     "choosing stops": 0.45,
-    "comparing with": 0.8,
+    "comparing with": 0.75,
     "drawing": 0.9,
 }
 """Share of a plan's time that has gone when a step begins: judgement, as measured on the demo, and good to a factor."""

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from hushwalk.errors import InputError, OutputError
 from hushwalk.field import ledger_tables as tables
+from hushwalk.field.words import seen
 
 BUSY_S = 60.0  # judgement: another writer holds the file for milliseconds; a minute outlasts any pile of them
 NO_ROOM = ("SQLITE_FULL",)
@@ -30,8 +31,8 @@ def _open(path: Path, mode: str) -> Iterator[sqlite3.Connection]:
 
 
 def _readable(raw: bytes) -> str:
-    """Read a text of which a damaged disk may have spoilt a letter; the other letters are worth having."""
-    return raw.decode("utf-8", "replace")
+    """Read a text, which may come from strangers, or from a disk that spoilt a letter: the others are worth having."""
+    return seen(raw.decode("utf-8", "replace").replace("\ufffd", "?"))
 
 
 @contextmanager

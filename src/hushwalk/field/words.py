@@ -14,9 +14,22 @@ YES = {"yes", "y", "1", "true", "x"}
 NO = {"no", "n", "0", "false", "-"}
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 NOON = 12  # definition: hours
+# control characters, surrogates and non-characters, and the marks that turn the direction of what follows
+UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\uffff\ud800-\udfff]")
 _CLOCK = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:[:.](\d{2}))?(?: ?([AP])\.?M\.?)?", re.IGNORECASE)
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{2}|\d{4})")
 _DAY_BY_NAME = re.compile(r"(\d{1,2})[ -]([a-z]{3})[a-z]*\.?[ -](\d{2}|\d{4})")
+
+
+def seen(text: str) -> str:
+    r"""Give the lines of a text without anything that is not seen and could steer a terminal or a page.
+
+    Examples
+    --------
+    >>> seen("calm\x1b[2J,\tfrost\n\u202eclear")
+    'calm[2J, frost\nclear'
+    """
+    return "\n".join(UNSEEN.sub("", line.replace("\t", " ")) for line in text.split("\n"))
 
 
 def counted(n: int, noun: str) -> str:

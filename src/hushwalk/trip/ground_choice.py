@@ -12,7 +12,7 @@ from hushwalk.trip.settings import TripSettings
 
 SNAP_M = 100.0  # definition: whole hundreds of metres, so that trips side by side share their cells
 MOST_CELLS = 36_000_000  # judgement: a dozen layers of that size fill 4 GB
-BASE_MB = 450.0  # measured: what a plan takes on next to no ground (docs/benchmarks/memory.md)
+BASE_MB = 600.0  # measured: what a plan takes on next to no ground, and a margin (docs/benchmarks/memory.md)
 MB_A_CELL = 1450e-6  # measured: what each cell adds, in both processes of a plan (docs/benchmarks/memory.md)
 MOST_MB = 4000.0  # judgement: what a laptop can spare
 

@@ -5,10 +5,10 @@ Escaping for HTML, XML and tables is the outputs' business; here goes what no pa
 
 import re
 
+from hushwalk.field.words import UNSEEN
+
 NAME_SIGNS = 120  # judgement: longer than any name on a map, and it still fits on a sheet
 MESSAGE_SIGNS = 4000  # judgement: a screen or two
-# control characters, surrogates and non-characters, and the marks that turn the direction of what follows
-UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\uffff\ud800-\udfff]")
 
 
 def one_line(text: str, most: int = NAME_SIGNS) -> str:

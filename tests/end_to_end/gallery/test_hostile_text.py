@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,8 @@ import pypdf
 import pytest
 
 from hushwalk.errors import InputError, MissingFileError
+from hushwalk.field.ledger import Entry, write_notes
+from hushwalk.field.notes import LogFound, Session, Sighting, Visit
 from hushwalk.files import rasters
 from hushwalk.outputs.areas_tables import csv_text
 from hushwalk.trip.features import read_features
@@ -64,6 +67,33 @@ def test_a_hostile_name_is_text_in_every_output_and_no_file_is_written_elsewhere
     assert len(geopandas.read_file(out / "walk.gpkg", layer="stops")) > 0
     for paper in ("a4", "letter"):
         assert "HYPERLINK" in pypdf.PdfReader(out / f"sheet_{paper}.pdf").pages[0].extract_text()
+
+
+def test_hostile_notes_are_text_wherever_they_are_told(country: Country, run: Run) -> None:
+    """Written past the rules of the command line, as a ledger that somebody sends may be."""
+    trip, ledger, out = country.small_trip(), country.folder / "notes.gpkg", country.folder / "maps"
+    at, here = datetime(2027, 4, 25, 11, tzinfo=UTC), (-91.69, 46.94)
+    notes = [
+        Visit(at, here, "P01", heard=True, end=at + timedelta(minutes=5), wind=NAUGHTY, sky=NAUGHTY, remark=NAUGHTY),
+        *(Sighting(at, here, "P01", NAUGHTY, 85.0 + n, "T", 0.0, 0.0, 85.0 + n, remark=NAUGHTY) for n in range(2)),
+        LogFound(at, here, NAUGHTY, "fresh pile", bird=NAUGHTY, photo="../../up.jpg", remark=NAUGHTY),
+        Session(at, NAUGHTY, here, disturbance=NAUGHTY, remark=NAUGHTY),
+    ]
+    write_notes(ledger, [Entry(note, NAUGHTY) for note in notes])
+    before = {path for path in country.folder.rglob("*") if path.is_file()}
+    told = [run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--out", out)]
+    told += [run(*words) for words in (["note", trip], ["season", trip], ["fix", trip], ["note", trip, "--all"])]
+    assert {path for path in country.folder.rglob("*") if path.is_file()} - before == {out / name for name in STANDARD}
+    for said in told:
+        assert said.code in {0, 2}
+        assert not UNSEEN.search((said.out + said.err).replace("\n", ""))
+    assert told[0].code == told[1].code == 0
+    assert SCRIPT in told[1].out
+    page = lxml.html.parse(str(out / "map.html")).getroot()
+    assert SCRIPT[:20] not in "".join(lxml.html.tostring(script).decode() for script in page.iter("script"))[8:-9]
+    assert not page.xpath("//*[@onerror]")
+    lxml.etree.parse(str(out / "walk.gpx"))
+    assert pypdf.PdfReader(out / "sheet_a4.pdf").pages
 
 
 def test_unseen_signs_go_and_letters_of_every_script_stay() -> None:

@@ -210,19 +210,19 @@ def test_a_car_on_a_rock_amid_water_is_no_plan(country: Country, run: Run) -> No
     row, col = country.grid.cell_at(read_car(country), "the car")
     rock = shapely.Point(*country.grid.xy(row, col)).buffer(9)
     country.vector("lake.gpkg", [rock.buffer(3000).difference(rock)], "Polygon")
-    refused(run, trip, 3, "nothing can be reached on foot from the car")
+    refused(run, trip, 2, "nothing can be reached on foot from the car")
 
 
 def test_a_budget_too_short_for_one_stop_is_no_plan(country: Country, run: Run) -> None:
     trip = country.small_trip(say={"morning.leave_not_before": "05:55:00", "morning.back_by": "05:57:00"})
-    refused(run, trip, 3, "within 2 minutes")
+    refused(run, trip, 2, "within 2 minutes")
 
 
 @pytest.mark.parametrize("code", [24, 82, 31])
 def test_a_region_without_habitat_is_no_plan(country: Country, run: Run, code: int) -> None:
     trip = country.small_trip()
     country.raster("cover.tif", np.full(country.shape, code, np.uint8))  # nlcd: built-up, cropland, bare rock
-    refused(run, trip, 3, "good cover in earshot", "park elsewhere")
+    refused(run, trip, 2, "good cover in earshot", "park elsewhere")
 
 
 def test_a_fault_is_never_half_a_report(country: Country) -> None:

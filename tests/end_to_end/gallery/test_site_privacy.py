@@ -31,13 +31,14 @@ GRID_M = 500.0
 
 @pytest.fixture(scope="module")
 def private() -> Report:
-    path = Path(__file__).resolve().parents[2] / "made_report.py"
-    spec = importlib.util.spec_from_file_location("made_report_to_share", path)
+    path = Path(__file__).resolve().parents[2] / "made_search.py"
+    spec = importlib.util.spec_from_file_location("made_search_to_share", path)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     report: Report = module.made_report(title="Secret Spur")
+    report = replace(report, findings=module.made_findings(report))
     layers = (replace(report.settings.layers[0], note="owner: A. Nonymous", path="secret_layer.tif"),)
     return replace(report, settings=replace(report.settings, layers=layers), notices=("secret notice",))
 
@@ -90,8 +91,20 @@ def test_the_frame_and_the_layers_lie_on_the_coarse_grid(private: Report) -> Non
 
 
 def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: Path) -> None:
-    exact = [private.car, *(stop.spot for stop in private.stops)]
-    secret = ["Secret Spur", "A. Nonymous", "secret_layer", "secret notice", "old grade", "cross a brook"]
+    assert private.findings is not None
+    sites = [log.spot for log in private.findings.logs] + [bird.middle for bird in private.findings.birds]
+    exact = [private.car, *(stop.spot for stop in private.stops), *sites]
+    secret = [
+        "LOG03",
+        "LOG04",
+        "main log",
+        "Secret Spur",
+        "A. Nonymous",
+        "secret_layer",
+        "secret notice",
+        "old grade",
+        "cross a brook",
+    ]
     secret += [spot.usng for spot in exact] + [spot.utm for spot in exact]
     secret += [f"{spot.lat_deg:.5f}" for spot in exact] + [f"{spot.lon_deg:.5f}" for spot in exact]
     for path in shared.iterdir():
@@ -111,6 +124,20 @@ def test_what_was_taken_out_is_said_where_it_is_read(shared: Path) -> None:
     assert summary["notices"] == list(removed_words(GRID_M))
     assert "354 m of it" in summary["notices"][0], "half the diagonal of a cell of 500 m"
     assert "Made for sharing" in (shared / "map.html").read_text()
+
+
+def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_path: Path) -> None:
+    """On the private map, sheet and GPX they are wanted; in the summary, titles and names of files they never are."""
+    assert private.findings is not None
+    written = write_all(private, tmp_path / "out", papers=("a4",))
+    page = (tmp_path / "out" / "map.html").read_text()
+    assert "LOG03" in page
+    told = [(tmp_path / "out" / name).read_text() for name in ("summary.json", "walk.geojson", "walk.kml")]
+    told += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
+    told.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
+    for log in private.findings.logs:
+        for secret in (log.name, log.spot.usng, f"{log.spot.lat_deg:.5f}", f"{log.spot.lon_deg:.5f}"):
+            assert not [text[:60] for text in told if secret in text], secret
 
 
 def test_pictures_hold_no_metadata(shared: Path) -> None:

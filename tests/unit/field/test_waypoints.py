@@ -66,6 +66,14 @@ def test_a_place_between_two_points_of_a_track():
     assert track_length_m(track.lonlats) == pytest.approx(111195, abs=1)  # a degree on a sphere of 6371.0088 km
 
 
+def test_a_track_is_a_walk_from_its_first_moment_to_its_last():
+    track = Track("t", ((0.0, 0.0), (0.0, 1.0), (0.0, 2.0)), (AT, None, AT + timedelta(hours=1)))
+    (walk,) = (entry.note for entry in take_tracks([track], "a.gpx").entries)
+    assert (walk.at, walk.end, walk.place) == (AT, AT + timedelta(hours=1), (0.0, 0.0))
+    assert walk.what == "walked 222.4 km, 3 points"
+    assert "no times" in take_tracks([Track("t", ((0.0, 0.0),), (None,))], "a.gpx").refused[0].reason
+
+
 def test_real_walks_have_the_length_their_note_says(shared_data):
     # SOURCES.md beside the tracks: korita 2.3 and 4.0 km, cerknicko 1.9 km; GPX 1.0 by another program.
     korita = read_gpx(shared_data / "tracks" / "korita-zbevnica.gpx")
