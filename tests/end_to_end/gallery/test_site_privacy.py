@@ -136,8 +136,10 @@ def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_
     told += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
     told.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
     for log in private.findings.logs:
-        for secret in (log.name, log.spot.usng, f"{log.spot.lat_deg:.5f}", f"{log.spot.lon_deg:.5f}"):
-            assert not [text[:60] for text in told if secret in text], secret
+        lat, lon = (f"{angle:.7f}"[:-2] for angle in (log.spot.lat_deg, log.spot.lon_deg))
+        for secret in (log.name, log.spot.usng, rf"{lon}\d*\D{{1,20}}{lat}", rf"{lat}\d*\D{{1,20}}{lon}"):
+            assert not [text[:60] for text in told if re.search(secret, text)], secret
+        assert re.search(rf"{lat}\d*\D{{1,20}}{lon}", (tmp_path / "out" / "walk.gpx").read_text())
 
 
 def test_pictures_hold_no_metadata(shared: Path) -> None:
