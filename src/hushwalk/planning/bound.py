@@ -6,39 +6,41 @@ The bound of one node is node.py's; plain orienteering is bounded by plain_bound
 import heapq
 import itertools
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.planning.clock import UNLIMITED
-from hushwalk.planning.node import NodeBound, bound_node
+from hushwalk.planning.node import NodeBound, Touch, bound_node
 from hushwalk.planning.pricing import Prices
 from hushwalk.planning.relaxed import Relief, relief_of
+from hushwalk.planning.scope import Scope, whole_scope
 from hushwalk.planning.search import Best, advance, standing_of
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.timing import time_best
 
-FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-ROOT_ROUNDS = (0, 8, 8)  # judgement: further rounds are better spent below the root
-TURN_CROWDED = 2  # judgement: after the first rounds, when relaxed walks look like walks
-NODE_ROUNDS = 3  # judgement: a child begins where its parent ended, and needs few
+FIRST_AIM = 0.01  # definition: the issue of a proof is first whether the plan is within 1 % of the best
+ROOT_ROUNDS = (8, 8, 12)  # judgement: further rounds are better spent below the root
+TURN_CROWDED = 1  # judgement: after the first rounds, when relaxed walks look like walks
+NODE_ROUNDS = 4  # judgement: a child begins where its parent ended, and needs few
+NODE_TURNED = 14  # judgement: as sharp as the root after so many rounds
+END_ROUNDS = 24  # judgement: a whole order of posts is cheap to bound, and costly to time
 POLISH_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
 POLISH_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
 
 
 @dataclass(order=True)
 class Open:
-    """One open node: all walks that begin with these posts and, where ``ends``, visit no other."""
+    """One open node: all walks of a scope that begin with these posts and, where ``ends``, visit no other."""
 
     key: float
     order: int
     fixed: tuple[int, ...] = field(compare=False)
     ends: bool = field(compare=False)
-    seen: FloatArray = field(compare=False)
-    summed: FloatArray = field(compare=False)
-    alive: NDArray[np.bool_] = field(compare=False)
+    scope: Scope = field(compare=False)
+    touch: Touch = field(compare=False)
     critical: IntArray = field(compare=False)
 
     @property
@@ -76,25 +78,24 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     -----
     Best-first search over beginnings of walks (which posts, in which order; when and how long stays free), each
     bounded by :func:`hushwalk.planning.node.bound_node`. The bound is the largest over the open nodes; a whole order
-    of posts is settled by :func:`hushwalk.planning.timing.time_best`.
+    of posts is settled by :func:`hushwalk.planning.timing.time_best`. A first search leaves alone what lies within
+    1 % of the plan, and so ends sooner; a second one does not.
     """
     relief = relief_of(tables)
-    tree = Tree(tables, relief, limit_prices(tables, relief, crowded=False), best, params, rng)
-    none, zeros = np.zeros(0, np.int64), np.zeros(len(tables.mass))
-    root = tree.work(Open(-np.inf, 0, (), ends=False, seen=zeros, summed=zeros, alive=tables.usable, critical=none), 1)
-    for turn, rounds in enumerate(ROOT_ROUNDS):
-        if turn == TURN_CROWDED and root.size > tables.max_stops:
-            tree.prices = limit_prices(tables, relief, crowded=True)
-        if rounds and best.seconds < params.until_s and best.bound > tree.cutoff:
-            again = Open(-root.bound, 0, (), False, root.seen, root.summed, root.alive, root.critical)  # noqa: FBT003
-            root = tree.work(again, rounds, sum(ROOT_ROUNDS[:turn]))
-        tree.lost = max(tree.lost, root.lost)
-        best.bound = min(best.bound, max(root.bound, tree.lost, best.worth))
-        polish_walk(tables, best, root, rng)
-        best.say("bounding")
-    tree.grow((), root)
-    tree.run()
+    prices = limit_prices(tables, relief, crowded=False)
+    for gap in sorted({max(FIRST_AIM, params.gap), params.gap}, reverse=True):
+        tree = Tree(tables, relief, prices, best, replace(params, gap=gap), rng)
+        tree.plant()
+        tree.run()
+        prices = tree.prices
+        if best.seconds >= params.until_s or best.bound > tree.cutoff:
+            break
     return best.bound
+
+
+def nowhere(tables: Tables) -> Touch:
+    """Where a bound begins that knows of no walk."""
+    return Touch(np.zeros(len(tables.mass)), np.zeros(len(tables.mass)), np.zeros(len(tables.usable)))
 
 
 def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
@@ -102,7 +103,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
 
     The count of stops is priced only where relaxed walks are ``crowded``: most mornings end before it matters.
     """
-    prices, zeros = Prices(0.0, 0.0, 0.0, 0.0), np.zeros(len(tables.mass))
+    prices, scope = Prices(0.0, 0.0, 0.0, 0.0), whole_scope(tables, relief)
     limits = []
     if crowded:
         limits.append(("stop", float(max(tables.max_stops, 1))))
@@ -115,7 +116,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
 
     def bound(trial: Prices) -> float:
         none = np.zeros(0, np.int64)
-        found = bound_node(tables, relief, none, 0, zeros, zeros, trial, 8, 0.0, tables.usable, none, 0)
+        found = bound_node(tables, relief, none, 0, nowhere(tables), trial, 8, 0.0, scope, none, 0)
         return float(found.bound)
 
     scale = bound(prices) if limits else 0.0
@@ -162,32 +163,49 @@ class Tree:
         self.counter = itertools.count()
         self.nodes = 0
         self.unsettled = self.pruned = self.lost = -np.inf
-        self.must = set(np.flatnonzero(tables.must).tolist())
 
     @property
     def cutoff(self) -> float:
         """A node whose bound is not above this cannot matter."""
         return max(self.best.worth, 0.0) / (1 - self.params.gap) * (1 + 1e-9)
 
+    def plant(self) -> None:
+        """Bound the root, as far as it pays, and open its branches."""
+        none = np.zeros(0, np.int64)
+        scope, touch, bound = whole_scope(self.tables, self.relief), nowhere(self.tables), np.inf
+        for turn, rounds in enumerate(ROOT_ROUNDS):
+            root = Open(-bound, 0, (), ends=False, scope=scope, touch=touch, critical=none)
+            found = self.work(root, rounds, sum(ROOT_ROUNDS[:turn]))
+            bound = min(bound, found.bound)
+            self.lost = max(self.lost, found.lost)
+            self.best.bound = min(self.best.bound, max(bound, self.lost, self.best.worth))
+            polish_walk(self.tables, self.best, found, self.rng)
+            self.best.say("bounding")
+            if self.best.seconds >= self.params.until_s or bound <= self.cutoff:
+                break
+            scope, touch, none = found.scope, found.touch, found.critical
+            if turn == TURN_CROWDED and found.size > self.tables.max_stops and self.prices.stop == 0:
+                self.prices = limit_prices(self.tables, self.relief, crowded=True)
+        self.grow((), found._replace(bound=bound))
+
     def grow(self, fixed: tuple[int, ...], node: NodeBound) -> None:
         """Open the branches of a node that can still matter."""
-        n = len(self.tables.usable)
+        self.pruned = max(self.pruned, node.lost, min(node.bound, self.cutoff))
+        if node.bound <= self.cutoff:
+            return
+        awaited = set(np.flatnonzero(node.scope.sure).tolist()) - set(fixed)
         low = node.branch[node.branch <= self.cutoff]
-        self.pruned = max(self.pruned, node.lost, min(float(low.max(initial=-np.inf)), node.bound))
+        self.pruned = max(self.pruned, min(float(low.max(initial=-np.inf)), node.bound))
+        n = len(self.tables.usable)
         for j in np.flatnonzero(node.branch > self.cutoff).tolist():
-            if j == n and self.must - set(fixed):
-                continue
-            if j < n and len(fixed) >= self.tables.max_stops:
+            if (j == n and awaited) or (j < n and len(fixed) >= self.tables.max_stops):
                 continue
             posts = fixed if j == n else (*fixed, j)
-            bound = float(min(node.branch[j], node.bound))
-            if bound <= self.cutoff:
-                self.pruned = max(self.pruned, bound)
-                continue
-            heapq.heappush(
-                self.open,
-                Open(-bound, next(self.counter), posts, j == n, node.seen, node.summed, node.alive, node.critical),
-            )
+            self.push(min(float(node.branch[j]), node.bound), posts, node, node.scope, ends=j == n)
+
+    def push(self, bound: float, fixed: tuple[int, ...], node: NodeBound, scope: Scope, *, ends: bool = False) -> None:
+        """Open one node."""
+        heapq.heappush(self.open, Open(-bound, next(self.counter), fixed, ends, scope, node.touch, node.critical))
 
     def run(self) -> None:
         """Work on the most promising nodes until none matters or a limit is met."""
@@ -211,20 +229,21 @@ class Tree:
         in_count = self.params.nodes is None or self.nodes < self.params.nodes
         return in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff
 
-    def work(self, node: Open, rounds: int = NODE_ROUNDS, turned: int = 0) -> NodeBound:
+    def work(self, node: Open, rounds: int = NODE_ROUNDS, turned: int = NODE_TURNED) -> NodeBound:
         """Bound one node; a whole order of posts is only moved on, not branched."""
-        fixed = np.array(node.fixed, np.int64)
+        fixed, scope = np.array(node.fixed, np.int64), node.scope
+        if node.ends:
+            scope, rounds = scope._replace(post=np.zeros_like(scope.post)), END_ROUNDS
         return bound_node(
             self.tables,
             self.relief,
             fixed,
             len(fixed),
-            node.seen,
-            node.summed,
+            node.touch,
             self.prices,
             rounds,
             self.cutoff,
-            node.alive,
+            scope,
             node.critical,
             turned,
         )
@@ -261,30 +280,3 @@ class Tree:
         self.best.bound = min(self.best.bound, max(tops))
         if self.nodes % 50 == 0:
             self.best.say(f"proving, {self.nodes} beginnings of walks looked at")
-
-
-def can_prove(tables: Tables) -> bool:
-    """Whether the clock has ticks, and every stop with its leg takes at least one of them."""
-    if tables.step <= 0:
-        return False
-    apart = ~np.eye(len(tables.usable), dtype=bool) & tables.usable[:, None] & tables.usable[None, :]
-    quickest = tables.leg.min(axis=0)[apart].min(initial=1)
-    return bool(tables.dwell.min() >= tables.step or quickest >= 1)
-
-
-def loose_bound(tables: Tables) -> float:
-    """Bound the worth where the clock has no ticks: the best posts by themselves, by time to reach and stop there.
-
-    Notes
-    -----
-    The linear relaxation of a knapsack: each post costs at least its quickest leg in and its shortest dwell.
-    """
-    owner = np.repeat(np.arange(len(tables.usable)), np.diff(tables.row_start))
-    own = np.bincount(owner, tables.chance * tables.mass[tables.target], minlength=len(tables.usable))
-    own = np.where(tables.usable, own * tables.factor.max(), 0.0)
-    legs = tables.travel.min(axis=0) + np.diag(np.full(len(own), np.inf))
-    cost = legs.min(axis=0) + tables.dwell.min()
-    room = max(0.0, min(tables.budget, tables.latest - tables.earliest) - legs[:, tables.end].min())
-    order = np.argsort(-own / np.maximum(cost, 1e-12))
-    taken = np.clip((room - (np.cumsum(cost[order]) - cost[order])) / np.maximum(cost[order], 1e-12), 0.0, 1.0)
-    return float(min(tables.mass.sum(), (own[order] * taken).sum()) * (1 + 1e-9))

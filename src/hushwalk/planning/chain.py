@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.pricing import NEVER, SCALES, Ahead, Prices, home, step_to
 from hushwalk.planning.relaxed import Point, Relief, gain_at
+from hushwalk.planning.scope import Scope
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-BoolArray = NDArray[np.bool_]
 
 
 class Behind(NamedTuple):
@@ -77,12 +77,12 @@ def branches(
     prices: Prices,
     ahead: Ahead,
     behind: Behind,
-    alive: BoolArray,
+    scope: Scope,
     last: int,
     count: int,
 ) -> tuple[FloatArray, IntArray]:
     """Best relaxed worth with each post next, and with none (the last entry); and when the last post is left then."""
-    n, dwells = alive.size, relief.dwell.size
+    n, dwells = scope.post.size, relief.dwell.size
     most, when = np.full(n + 1, NEVER), np.zeros(n + 1, np.int64)
     for tick in range(relief.ticks):
         legs = tables.leg[tables.slot[tick], last]
@@ -96,7 +96,7 @@ def branches(
             factor = 0.0 if count == 0 else relief.factor[w, tick - relief.dwell[w]]
             for j in range(n):
                 there = tick + legs[j]
-                if not alive[j] or tables.clash[last, j] or there >= relief.ticks:
+                if not scope.post[j] or not scope.leg[last, j] or there >= relief.ticks:
                     continue
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
                 bare = so_far + ahead.reach[0, there, j] - fare
@@ -141,7 +141,7 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     prices: Prices,
     ahead: Ahead,
     behind: Behind,
-    alive: BoolArray,
+    scope: Scope,
     fixed: IntArray,
     count: int,
     branch: int,
@@ -156,7 +156,8 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
         origin = behind.came[k, dwell, at]
         at, dwell = origin // dwells, origin % dwells
     here, size, following = (tables.start if count == 0 else fixed[count - 1]), count, branch
-    while following < alive.size and size < room:
+    n = scope.post.size
+    while following < n and size < room:
         factor = 0.0 if size == 0 else relief.factor[w, tick - relief.dwell[w]]
         there = tick + tables.leg[tables.slot[tick], here, following]
         visited |= ahead.bit[following]
@@ -165,11 +166,10 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
         )
         walk[0, size], walk[1, size], walk[2, size] = following, w, begin
         before, tick, here, size = here, begin + relief.dwell[w], following, size + 1
-        most, following = home(tables, relief, prices, here, tick), alive.size
-        for j in range(alive.size):
+        most, following = home(tables, relief, prices, here, tick), n
+        for j in range(n):
             reach = tick + tables.leg[tables.slot[tick], here, j]
-            again = j == here or j == before  # noqa: PLR1714 (compiled)
-            if alive[j] and not again and not tables.clash[here, j] and reach < relief.ticks:
+            if scope.post[j] and j != before and scope.leg[here, j] and reach < relief.ticks:
                 price = point.overlap[here, j] * relief.factor[w, begin]
                 value = step_to(ahead, visited, j, reach, price, here) - prices.metre * tables.length[here, j]
                 value -= prices.walk * (reach - tick)

@@ -10,50 +10,57 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.planning.chain import branches, look_behind, trace
-from hushwalk.planning.pricing import NEVER, Prices, legs_of, look_ahead
-from hushwalk.planning.relaxed import Relief, relax_at
+from hushwalk.planning.pricing import NEVER, Prices, look_ahead
+from hushwalk.planning.relaxed import Point, Relief, relax_at
+from hushwalk.planning.scope import Scope, legs_of, scope_after
 from hushwalk.planning.tables import Tables
-from hushwalk.planning.through import best_through
+from hushwalk.planning.through import narrow
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
-MOST_WORK = 30_000  # judgement: sets of critical posts times legs; more made rounds slower than it made bounds better
-SOFT = (0.3, 0.1, 0.02)  # judgement: softness at first at the root, at first below it, and at last
+MOST_WORK = 40_000  # judgement: sets of critical posts times moments; more made rounds slower, not bounds better
+PULL = 1.0  # judgement: a post that walks visit twice on the average costs as much as the best single visit is worth
+SOFT = (0.3, 0.02)  # judgement: softness at first, and at last
 SWEEP_EVERY = 4  # judgement: giving posts up costs as much as a round
 STRIDES = np.array(
     [1.0, 0.7, 0.5, 0.35, 0.25, 0.17, 0.11, 0.07, 0.04, 0.02]
 )  # judgement: a rough line search is enough
 
 
-class NodeBound(NamedTuple):
-    """Bound of a node and of each branch of it, the point it was found at, and the last relaxed walk.
+class Touch(NamedTuple):
+    """Where the relaxed worth is touched: means over some walks, any of them giving a valid bound.
 
-    ``alive`` are the posts that can still matter below it, ``lost`` bounds the walks through those that cannot, and
-    ``critical`` are the posts that relaxed walks may visit but once.
+    ``seen`` and ``summed``, shape (m,), are u and the sum of p a less the overlap of neighbouring visits of each
+    target, ``visits``, shape (n,), how often each post is visited.
+    """
+
+    seen: FloatArray
+    summed: FloatArray
+    visits: FloatArray
+
+
+class NodeBound(NamedTuple):
+    """Bound of a node and of each branch of it, where it was found, and the last relaxed walk.
+
+    ``scope`` is what can still matter below it, ``lost`` bounds the walks through the rest, ``critical`` are the posts
+    that relaxed walks may visit but once.
     """
 
     bound: float
     branch: FloatArray
-    seen: FloatArray
-    summed: FloatArray
+    touch: Touch
     walk: IntArray
     size: int
-    alive: BoolArray
+    scope: Scope
     lost: float
     critical: IntArray
 
 
 @njit(cache=True, nogil=True)
-def alive_after(tables: Tables, allowed: BoolArray, fixed: IntArray, count: int) -> BoolArray:
-    """Which of the allowed posts may still follow the given ones."""
-    alive = tables.usable & allowed
-    for k in range(count):
-        alive[fixed[k]] = False
-        for j in range(alive.size):
-            if tables.clash[fixed[k], j]:
-                alive[j] = False
-    return alive
+def far_from(here: Touch) -> Touch:
+    """Make room for another touch."""
+    return Touch(here.seen.copy(), here.summed.copy(), here.visits.copy())
 
 
 @njit(cache=True, nogil=True)
@@ -69,51 +76,89 @@ def earliest_leave(tables: Tables, relief: Relief, fixed: IntArray, count: int) 
 
 
 @njit(cache=True, nogil=True)
-def walk_point(
-    tables: Tables, relief: Relief, walk: IntArray, count: int, seen: FloatArray, summed: FloatArray
-) -> None:
-    """Fill in where a relaxed walk lies: u, and the sum of p a less the overlap of neighbouring visits."""
-    before, now = np.zeros(seen.size), np.zeros(seen.size)
-    seen[:], summed[:] = 0.0, 0.0
+def touch_walk(tables: Tables, relief: Relief, walk: IntArray, count: int, touch: Touch) -> None:
+    """Fill in where a relaxed walk lies."""
+    before, now = np.zeros(touch.seen.size), np.zeros(touch.seen.size)
+    touch.seen[:], touch.summed[:], touch.visits[:] = 0.0, 0.0, 0.0
     for k in range(count):
         post, factor = walk[0, k], relief.factor[walk[1, k], walk[2, k]]
+        touch.visits[post] += 1.0
         now[:] = 0.0
         for e in range(tables.row_start[post], tables.row_start[post + 1]):
             c = tables.target[e]
             caught = min(tables.chance[e] * factor, 1 - 1e-12)
-            seen[c] -= np.log1p(-caught)
-            summed[c] += caught * (1 - before[c])
+            touch.seen[c] -= np.log1p(-caught)
+            touch.summed[c] += caught * (1 - before[c])
             now[c] = caught
         before, now = now, before
 
 
 @njit(cache=True, nogil=True)
-def stride(tables: Tables, seen: FloatArray, summed: FloatArray, to_seen: FloatArray, to_summed: FloatArray) -> float:
-    """How far to move the point towards a walk."""
-    most, best = -1.0, STRIDES[-1]
+def pull(relief: Relief, scope: Scope, visits: FloatArray, post: int) -> float:
+    """Price of a visit to a post: below 0 where walks visit it more than once, above it where a sure one is missed.
+
+    Notes
+    -----
+    A price on what every route keeps (at most one visit; one visit to a sure post) leaves the bound valid whatever it
+    is; this one is the slope of a penalty on breaking it (Hestenes 1969, Powell 1969).
+    """
+    if not scope.sure[post] and visits[post] <= 1.0:
+        return 0.0
+    return float(PULL * relief.single * (1.0 - visits[post]))
+
+
+@njit(cache=True, nogil=True)
+def stride(tables: Tables, relief: Relief, scope: Scope, here: Touch, to: Touch) -> float:
+    """How far to move the touch towards a walk."""
+    most, best = -np.inf, STRIDES[-1]
+    visits = here.visits.copy()
     for far in STRIDES:
         worth = 0.0
-        for c in range(seen.size):
-            u, b = seen[c] + far * (to_seen[c] - seen[c]), summed[c] + far * (to_summed[c] - summed[c])
+        for c in range(here.seen.size):
+            u = here.seen[c] + far * (to.seen[c] - here.seen[c])
+            b = here.summed[c] + far * (to.summed[c] - here.summed[c])
             worth += tables.mass[c] * min(1 - np.exp(-u), b)
+        visits[:] = here.visits + far * (to.visits - here.visits)
+        for i in range(visits.size):
+            worth -= 0.5 * pull(relief, scope, visits, i) * (1.0 - visits[i])
         if worth > most:
             most, best = worth, far
     return float(best)
 
 
 @njit(cache=True, nogil=True)
-def with_repeated(once: IntArray, alive: BoolArray, walk: IntArray, size: int) -> IntArray:
+def move(here: Touch, to: Touch, far: float) -> None:
+    """Move the touch a part of the way."""
+    here.seen[:] += far * (to.seen - here.seen)
+    here.summed[:] += far * (to.summed - here.summed)
+    here.visits[:] += far * (to.visits - here.visits)
+
+
+@njit(cache=True, nogil=True)
+def with_repeated(once: IntArray, scope: Scope, visits: FloatArray) -> IntArray:
     """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it."""
-    times = np.zeros(alive.size, np.int64)
-    for k in range(size):
-        times[walk[0, k]] += 1
-    post = int(np.argmax(times))
-    twice = times[post] > 1
-    if not twice or (1 << (once.size + 1)) * alive.sum() ** 2 > MOST_WORK or not alive[post]:
+    post = int(np.argmax(visits))
+    moments = 0
+    for i in range(visits.size):
+        if scope.post[i]:
+            moments += scope.begin[i].sum()
+    if visits[post] <= 1.0 or (1 << (once.size + 1)) * moments > MOST_WORK or not scope.post[post]:
         return once
     more = np.empty(once.size + 1, np.int64)
     more[: once.size], more[once.size] = once, post
     return more
+
+
+@njit(cache=True, nogil=True)
+def put_prices(relief: Relief, scope: Scope, visits: FloatArray, point: Point) -> float:
+    """Put the pull of each post on its visits; gives what all of them add to the bound."""
+    own = 0.0
+    for i in range(visits.size):
+        if scope.post[i]:
+            price = pull(relief, scope, visits, i)
+            point.gain[i] += price
+            own -= price
+    return own
 
 
 @njit(cache=True, nogil=True)
@@ -122,75 +167,74 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     relief: Relief,
     fixed: IntArray,
     count: int,
-    seen: FloatArray,
-    summed: FloatArray,
+    touch: Touch,
     prices: Prices,
     rounds: int,
     enough: float,
-    allowed: BoolArray,
+    within: Scope,
     critical: IntArray,
     turned: int,
 ) -> NodeBound:
-    """Bound every walk that begins with the given posts.
+    """Bound every walk of a scope that begins with the given posts.
 
     Parameters
     ----------
     tables, relief : the problem.
     fixed, count : the posts it begins with.
-    seen, summed : shape (m,), the point to begin at; any point gives a valid bound.
+    touch : where to begin.
     prices : prices of what is limited.
     rounds : most relaxed walks to price.
-    enough : stop once the bound is not above this; posts whose walks all lie below it are given up.
-    allowed : shape (n,), posts that walks may visit after the given ones.
+    enough : stop once the bound is not above this; what lies on no walk above it is given up.
+    within : what may follow the given posts.
     critical : posts that relaxed walks may visit but once; those that they repeat are added.
-    turned : rounds already made at this node, after which the choice between the two bounds is sharper.
+    turned : rounds made before, after which the choice between the two bounds is sharper.
 
     Notes
     -----
-    Each round relaxes the worth at the point, prices the best relaxed walk (whose value is a bound), and moves the
-    point towards that walk, as Frank and Wolfe (1956) do on a concave function.
+    Each round relaxes the worth where it is touched, prices the best relaxed walk (whose value is a bound), and moves
+    the touch towards that walk, as Frank and Wolfe (1956) do on a concave function.
     """
     n = tables.usable.size
-    alive = alive_after(tables, allowed, fixed, count)
-    known = alive.copy()
-    for k in range(count):
-        known[fixed[k]] = True
+    scope = scope_after(tables, within, fixed, count)
     last = tables.start if count == 0 else fixed[count - 1]
     first = earliest_leave(tables, relief, fixed, count)
-    here, there = seen.copy(), summed.copy()
-    to_seen, to_summed = np.zeros(seen.size), np.zeros(seen.size)
-    best, best_branch = np.inf, np.full(n + 1, np.inf)
-    best_seen, best_summed = here.copy(), there.copy()
-    walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[alive[critical]]
-    through = np.full(n, np.inf)
-    own = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
-    own += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
+    here, to = far_from(touch), far_from(touch)
+    best, cap, best_branch, kept = np.inf, np.inf, np.full(n + 1, np.inf), far_from(touch)
+    walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[scope.post[critical]]
+    awaited, known = scope.sure.copy(), np.zeros(n, np.bool_)
+    awaited[fixed[:count]] = False
+    if np.any(awaited & ~scope.post):
+        cap = -1.0
+    limits = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
+    limits += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     for turn in range(rounds):
-        soft = max(SOFT[0 if count == 0 else 1] * 0.8 ** (turned + turn), SOFT[2])
-        point = relax_at(tables, relief, here, there, known, soft)
-        legs, top = legs_of(tables, relief, point, alive, last, first)
-        ahead = look_ahead(tables, relief, point, prices, legs, top, alive, last, once)
+        known[:] = scope.post
+        known[fixed[:count]] = True
+        soft = max(SOFT[0] * 0.8 ** (turned + turn), SOFT[1])
+        point = relax_at(tables, relief, here.seen, here.summed, known, soft)
+        own = limits + point.constant + put_prices(relief, scope, here.visits, point)
+        legs, top = legs_of(tables, relief, point, scope, last, first)
+        ahead = look_ahead(tables, relief, point, prices, legs, top, scope, last, once)
         behind = look_behind(tables, relief, point, prices, fixed, count)
-        most, when = branches(tables, relief, point, prices, ahead, behind, alive, last, count)
-        worth = most + point.constant + own
+        most, when = branches(tables, relief, point, prices, ahead, behind, scope, last, count)
         branch = int(np.argmax(most))
         for j in range(n + 1):
-            best_branch[j] = min(best_branch[j], worth[j] if most[j] > NEVER / 2 else -1.0)
-        if worth[branch] < best:
-            best = worth[branch]
-            best_seen[:], best_summed[:] = here, there
-        if most[branch] <= NEVER / 2 or best <= enough:
+            best_branch[j] = min(best_branch[j], most[j] + own if most[j] > NEVER / 2 else -1.0)
+        if most[branch] + own < best:
+            best, kept = most[branch] + own, far_from(here)
+        if most[branch] <= NEVER / 2 or min(best, cap) <= enough:
             break
         if turn % SWEEP_EVERY == SWEEP_EVERY - 1 or turn == rounds - 1:
-            sweep = best_through(tables, relief, point, prices, ahead, behind, legs, alive, last, count)
+            through = narrow(tables, relief, point, prices, ahead, behind, legs, scope, last, count, enough - own)
+            lost = enough
             for j in range(n):
-                through[j] = min(through[j], sweep[j] + point.constant + own)
-                if alive[j] and through[j] <= enough:
-                    alive[j], known[j], lost = False, False, max(lost, through[j])
-        walk, size = trace(tables, relief, point, prices, ahead, behind, alive, fixed, count, branch, int(when[branch]))
-        walk_point(tables, relief, walk, size, to_seen, to_summed)
-        once = with_repeated(once[alive[once]], alive, walk, size)
-        far = stride(tables, here, there, to_seen, to_summed)
-        here += far * (to_seen - here)
-        there += far * (to_summed - there)
-    return NodeBound(np.max(best_branch), best_branch, best_seen, best_summed, walk, size, alive, lost, once)
+                if awaited[j]:
+                    cap = min(cap, max(through[j] + own, enough))
+            if cap <= enough:
+                break
+        walk, size = trace(tables, relief, point, prices, ahead, behind, scope, fixed, count, branch, int(when[branch]))
+        touch_walk(tables, relief, walk, size, to)
+        once = with_repeated(once[scope.post[once]], scope, to.visits)
+        move(here, to, stride(tables, relief, scope, here, to))
+    bound = min(np.max(best_branch), cap)
+    return NodeBound(bound, best_branch, kept, walk, size, scope, lost, once)

@@ -11,16 +11,13 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.planning.relaxed import Point, Relief, gain_at
+from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 SmallArray = NDArray[np.int16]
-BoolArray = NDArray[np.bool_]
 SCALES = 4  # judgement: overlap prices between two of four are bounded by the chord
-SLIGHT = (
-    1e-4  # judgement: leaving out an overlap smaller than this share of the best gain raises the bound by as little
-)
 NEVER = -1e30  # definition: worse than any walk
 
 
@@ -31,6 +28,14 @@ class Prices(NamedTuple):
     stop: float
     walk: float
     metre: float
+
+
+class Left(NamedTuple):
+    """Room for one moment of leaving, by dwell: the best, the second best, and the post that follows the best."""
+
+    best: FloatArray
+    other: FloatArray
+    after: IntArray
 
 
 class Ahead(NamedTuple):
@@ -82,51 +87,6 @@ def step_to(ahead: Ahead, visited: int, post: int, tick: int, price: float, befo
     return float(value * (1 - part) + other * part)
 
 
-class Legs(NamedTuple):
-    """Which posts follow which, apart by whether they overlap, and when each can be entered and left."""
-
-    near: IntArray
-    nears: IntArray
-    far: IntArray
-    fars: IntArray
-    opens: IntArray
-    closes: IntArray
-
-
-@njit(cache=True, nogil=True)
-def legs_of(
-    tables: Tables, relief: Relief, point: Point, alive: BoolArray, last: int, first_tick: int
-) -> tuple[Legs, FloatArray]:
-    """Sort out the legs between posts that are alive, and the highest overlap price of each post."""
-    n, ticks, peak = alive.size, relief.ticks, relief.factor.max()
-    near, far = np.zeros((n, n), np.int64), np.zeros((n, n), np.int64)
-    nears, fars, top = np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n)
-    opens, closes = np.zeros(n, np.int64), np.zeros(n, np.int64)
-    for i in range(n):
-        opens[i] = first_tick + relief.quickest[last, i]
-        closes[i] = ticks - 1 - relief.quickest[i, tables.end]
-    opens[last] = first_tick
-    least = SLIGHT * point.gain.max()
-    for i in range(n):
-        if not (alive[i] or i == last) or opens[i] > closes[i]:
-            continue
-        for j in range(n):
-            if not alive[j] or j == i or tables.clash[i, j] or opens[j] > closes[j]:
-                continue
-            if point.overlap[i, j] > least:
-                near[i, nears[i]] = j
-                nears[i] += 1
-                top[j] = max(top[j], point.overlap[i, j] * peak)
-            else:
-                far[i, fars[i]] = j
-                fars[i] += 1
-        order = np.argsort(relief.quickest[i][far[i, : fars[i]]])
-        far[i, : fars[i]] = far[i, : fars[i]][order]
-        order = np.argsort(relief.quickest[i][near[i, : nears[i]]])
-        near[i, : nears[i]] = near[i, : nears[i]][order]
-    return Legs(near, nears, far, fars, opens, closes), top
-
-
 @njit(cache=True, nogil=True)
 def look_ahead(
     tables: Tables,
@@ -135,19 +95,25 @@ def look_ahead(
     prices: Prices,
     legs: Legs,
     top: FloatArray,
-    alive: BoolArray,
+    scope: Scope,
     last: int,
     critical: IntArray,
 ) -> Ahead:
-    """Fill the tables of what can still be gained by posts that are alive, critical ones at most once."""
-    n, ticks, sets = alive.size, relief.ticks, 1 << critical.size
+    """Fill the tables of what can still be gained within a scope, by visiting critical posts at most once.
+
+    Notes
+    -----
+    Sets of visited critical posts are worked one after another, the fullest first: what follows a stop at a critical
+    post lies in a fuller set, and the tables of one set stay near the processor.
+    """
+    n, ticks, dwells, sets = scope.post.size, relief.ticks, relief.dwell.size, 1 << critical.size
     bit = np.zeros(n, np.int64)
     for k in range(critical.size):
         bit[critical[k]] = 1 << k
     ahead = Ahead(
-        np.full((sets, n, relief.dwell.size, ticks), NEVER),
-        np.full((sets, n, relief.dwell.size, ticks), n, np.int16),
-        np.full((sets, n, relief.dwell.size, ticks), NEVER),
+        np.full((sets, n, dwells, ticks), NEVER),
+        np.full((sets, n, dwells, ticks), n, np.int16),
+        np.full((sets, n, dwells, ticks), NEVER),
         np.full((sets, ticks + 1, n, SCALES), NEVER),
         np.full((sets, ticks + 1, n, SCALES), n, np.int16),
         np.full((sets, ticks + 1, n, SCALES), NEVER),
@@ -156,35 +122,44 @@ def look_ahead(
         top,
         bit,
     )
+    left = Left(np.empty(dwells), np.empty(dwells), np.empty(dwells, np.int64))
     quick = relief.dwell.min()
-    for tick in range(ticks - 1, legs.opens[last] - 1, -1):
-        if quick > 0:
-            _arrive_all(relief, point, prices, ahead, legs, alive, tick)
-        for i in range(n):
-            if (alive[i] or i == last) and legs.opens[i] <= tick <= legs.closes[i]:
-                for visited in range(sets):
-                    if visited & bit[i] == bit[i]:
-                        _leave_one(tables, relief, point, prices, ahead, legs, visited, i, tick)
-        if quick == 0:
-            _arrive_all(relief, point, prices, ahead, legs, alive, tick)
+    for visited in range(sets - 1, -1, -1):
+        for tick in range(ticks - 1, legs.opens[last] - 1, -1):
+            if quick > 0:
+                _arrive_all(relief, point, prices, ahead, legs, scope, visited, tick)
+            for i in range(n):
+                here = (scope.post[i] or i == last) and visited & bit[i] == bit[i]
+                if here and legs.opens[i] <= tick <= legs.closes[i]:
+                    _leave_one(tables, relief, prices, point, ahead, legs, scope, visited, i, tick, last, left)
+            if quick == 0:
+                _arrive_all(relief, point, prices, ahead, legs, scope, visited, tick)
     return ahead
 
 
 @njit(cache=True, nogil=True)
 def _arrive_all(
-    relief: Relief, point: Point, prices: Prices, ahead: Ahead, legs: Legs, alive: BoolArray, tick: int
+    relief: Relief,
+    point: Point,
+    prices: Prices,
+    ahead: Ahead,
+    legs: Legs,
+    scope: Scope,
+    visited: int,
+    tick: int,
 ) -> None:
-    for visited in range(ahead.leave.shape[0]):
-        ahead.most[visited, tick] = ahead.most[visited, tick + 1]
-    for j in range(alive.size):
-        if not alive[j] or tick < legs.opens[j] or tick > legs.closes[j]:
+    ahead.most[visited, tick] = ahead.most[visited, tick + 1]
+    for j in range(scope.post.size):
+        if not scope.post[j] or visited & ahead.bit[j] or tick < legs.opens[j] or tick > legs.closes[j]:
             continue
-        for visited in range(ahead.leave.shape[0]):
-            if visited & ahead.bit[j]:
-                continue
+        for s in range(SCALES):
+            ahead.arrive[visited, tick, j, s] = ahead.arrive[visited, tick + 1, j, s]
+            ahead.follow[visited, tick, j, s] = ahead.follow[visited, tick + 1, j, s]
+            ahead.arrive_else[visited, tick, j, s] = ahead.arrive_else[visited, tick + 1, j, s]
+        if scope.begin[j, tick]:
             _arrive_one(relief, point, prices, ahead, visited, j, tick, legs.closes[j])
-            ahead.reach[visited, tick, j] = ahead.arrive[visited, tick, j, 0]
-            ahead.most[visited, tick] = max(ahead.most[visited, tick], ahead.reach[visited, tick, j])
+        ahead.reach[visited, tick, j] = ahead.arrive[visited, tick, j, 0]
+        ahead.most[visited, tick] = max(ahead.most[visited, tick], ahead.reach[visited, tick, j])
 
 
 @njit(cache=True, nogil=True)
@@ -192,10 +167,7 @@ def _arrive_one(
     relief: Relief, point: Point, prices: Prices, ahead: Ahead, visited: int, j: int, tick: int, closes: int
 ) -> None:
     best, other = ahead.arrive[visited, tick, j], ahead.arrive_else[visited, tick, j]
-    follow = ahead.follow[visited, tick, j]
-    best[:], follow[:] = ahead.arrive[visited, tick + 1, j], ahead.follow[visited, tick + 1, j]
-    other[:] = ahead.arrive_else[visited, tick + 1, j]
-    after = visited | ahead.bit[j]
+    follow, after = ahead.follow[visited, tick, j], visited | ahead.bit[j]
     for w in range(relief.dwell.size):
         gone = tick + relief.dwell[w]
         if gone > closes or ahead.leave[after, j, w, gone] <= NEVER:
@@ -203,40 +175,83 @@ def _arrive_one(
         worth = gain_at(relief, point, j, w, tick) - prices.stop
         first, second = worth + ahead.leave[after, j, w, gone], worth + ahead.leave_else[after, j, w, gone]
         following = ahead.after[after, j, w, gone]
+        unit = ahead.top[j] / (SCALES - 1) * relief.factor[w, tick]
         for s in range(SCALES):
-            less = ahead.top[j] * s / (SCALES - 1) * relief.factor[w, tick]
-            if first - less > best[s]:
+            one, two = first - unit * s, second - unit * s
+            if one > best[s]:
                 if following != follow[s]:
                     other[s] = best[s]
-                best[s], follow[s] = first - less, following
-            elif following != follow[s] and first - less > other[s]:
-                other[s] = first - less
-            other[s] = max(other[s], second - less)  # larger only where what follows is the same
+                best[s], follow[s] = one, following
+            elif one > other[s] and following != follow[s]:
+                other[s] = one
+            other[s] = max(other[s], two)  # larger only where what follows is the same
 
 
 @njit(cache=True, nogil=True)
-def _leave_one(  # noqa: C901, PLR0912 (one loop over what follows, compiled as a whole)
+def _leave_one(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
     relief: Relief,
+    prices: Prices,
     point: Point,
+    ahead: Ahead,
+    legs: Legs,
+    scope: Scope,
+    visited: int,
+    i: int,
+    tick: int,
+    last: int,
+    left: Left,
+) -> None:
+    wanted = i == last
+    for w in range(relief.dwell.size):
+        begun = tick - relief.dwell[w]
+        wanted |= begun >= 0 and scope.begin[i, begun]
+    if not wanted:
+        return
+    least = _leave_far(tables, relief, prices, ahead, legs, visited, i, tick, left)
+    for k in range(legs.nears[i]):
+        j = legs.near[i, k]
+        soonest = tick + relief.quickest[i, j]
+        if soonest > relief.ticks or ahead.most[visited, soonest] <= least:
+            break
+        leg = tables.leg[tables.slot[tick], i, j]
+        there = tick + leg
+        if there > legs.closes[j]:
+            continue
+        fare = prices.walk * leg + prices.metre * tables.length[i, j]
+        if ahead.reach[visited, there, j] - fare > least:
+            scale = point.overlap[i, j] / ahead.top[j] * (SCALES - 1)
+            least = _leave_near(relief, ahead, visited, i, j, tick, there, fare, scale, left)
+    for w in range(relief.dwell.size):
+        if tick >= relief.dwell[w]:
+            ahead.leave[visited, i, w, tick], ahead.leave_else[visited, i, w, tick] = left.best[w], left.other[w]
+            ahead.after[visited, i, w, tick] = left.after[w]
+
+
+@njit(cache=True, nogil=True)
+def _leave_far(
+    tables: Tables,
+    relief: Relief,
     prices: Prices,
     ahead: Ahead,
     legs: Legs,
     visited: int,
     i: int,
     tick: int,
-) -> None:
-    leg, n = tables.leg[tables.slot[tick], i], legs.opens.size
-    first, second, following = home(tables, relief, prices, i, tick), NEVER, n
+    left: Left,
+) -> float:
+    """Begin with home and the posts that do not overlap, the same after all dwells; gives the second best."""
+    first, second, following = home(tables, relief, prices, i, tick), NEVER, legs.opens.size
     for k in range(legs.fars[i]):
         j = legs.far[i, k]
         soonest = tick + relief.quickest[i, j]
         if soonest > relief.ticks or ahead.most[visited, soonest] <= second:
             break  # the others are no nearer, and nothing is worth more later
-        there = tick + leg[j]
+        leg = tables.leg[tables.slot[tick], i, j]
+        there = tick + leg
         if there > legs.closes[j]:
             continue
-        fare = prices.walk * leg[j] + prices.metre * tables.length[i, j]
+        fare = prices.walk * leg + prices.metre * tables.length[i, j]
         if ahead.reach[visited, there, j] - fare > second:
             value = step_to(ahead, visited, j, there, 0.0, i) - fare
             if value > first:
@@ -244,25 +259,39 @@ def _leave_one(  # noqa: C901, PLR0912 (one loop over what follows, compiled as 
             else:
                 second = max(second, value)
     for w in range(relief.dwell.size):
+        left.best[w], left.other[w], left.after[w] = first, second, following
+    return second
+
+
+@njit(cache=True, nogil=True)
+def _leave_near(
+    relief: Relief,
+    ahead: Ahead,
+    visited: int,
+    i: int,
+    j: int,
+    tick: int,
+    there: int,
+    fare: float,
+    scale: float,
+    left: Left,
+) -> float:
+    """Try a post that overlaps, after each dwell; gives the least of the second best of all dwells."""
+    best, other = ahead.arrive[visited, there, j], ahead.arrive_else[visited, there, j]
+    follow, reach, least = ahead.follow[visited, there, j], ahead.reach[visited, there, j] - fare, -NEVER
+    for w in range(relief.dwell.size):
         begun = tick - relief.dwell[w]
-        if begun < 0:
-            continue
-        best, other, after = first, second, following
-        for k in range(legs.nears[i]):
-            j = legs.near[i, k]
-            soonest = tick + relief.quickest[i, j]
-            if soonest > relief.ticks or ahead.most[visited, soonest] <= other:
-                break
-            there = tick + leg[j]
-            if there > legs.closes[j]:
-                continue
-            fare = prices.walk * leg[j] + prices.metre * tables.length[i, j]
-            if ahead.reach[visited, there, j] - fare > other:
-                price = point.overlap[i, j] * relief.factor[w, begun]
-                value = step_to(ahead, visited, j, there, price, i) - fare
-                if value > best:
-                    best, other, after = value, best, j
-                else:
-                    other = max(other, value)
-        ahead.leave[visited, i, w, tick], ahead.leave_else[visited, i, w, tick] = best, other
-        ahead.after[visited, i, w, tick] = after
+        if begun >= 0 and reach > left.other[w]:
+            where = min(scale * relief.factor[w, begun], SCALES - 1.0)
+            low = min(int(where), SCALES - 2)
+            value = other[low] if follow[low] == i else best[low]
+            if where > low:
+                more = other[low + 1] if follow[low + 1] == i else best[low + 1]
+                value = value * (1 - where + low) + more * (where - low)
+            value -= fare
+            if value > left.best[w]:
+                left.other[w], left.best[w], left.after[w] = left.best[w], value, j
+            else:
+                left.other[w] = max(left.other[w], value)
+        least = min(least, left.other[w])
+    return least

@@ -20,7 +20,10 @@ LEVELS = 9  # judgement: factors between two of nine levels are bounded by the c
 
 
 class Relief(NamedTuple):
-    """What stays the same at every point: factor levels, logs of the misses, targets by post, quickest legs."""
+    """What stays the same at every point: factor levels, logs of the misses, targets by post, quickest legs.
+
+    ``single`` is what the best single visit is worth.
+    """
 
     level: NDArray[np.int64]
     share: FloatArray
@@ -34,6 +37,7 @@ class Relief(NamedTuple):
     quickest: NDArray[np.int64]
     ticks: int
     budget: int
+    single: float
 
 
 class Point(NamedTuple):
@@ -71,6 +75,7 @@ def relief_of(tables: Tables) -> Relief:
         quickest=np.minimum(floyd_warshall(tables.leg.min(axis=0).astype(np.float64)), NO_WAY).astype(np.int64),
         ticks=ticks,
         budget=int(tables.budget / tables.step + 1e-6),
+        single=float(np.bincount(owner, tables.chance * tables.mass[tables.target], minlength=n).max() * height.max()),
     )
 
 

@@ -10,7 +10,8 @@ from typing import Literal
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.bound import ProofParams, can_prove, loose_bound, prove
+from hushwalk.planning.bound import ProofParams, prove
+from hushwalk.planning.loose import can_prove, loose_bound
 from hushwalk.planning.plain import plain_of
 from hushwalk.planning.plain_bound import plain_bound
 from hushwalk.planning.plain_breed import Herd

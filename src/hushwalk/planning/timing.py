@@ -40,7 +40,8 @@ def time_best(
         (minus infinity: none is worth more than the cutoff).
     """
     posts = np.array(fixed, np.int64)
-    dwells, ticks, worth, ended = _time(tables, relief, posts, found.seen, found.summed, prices, cutoff, LOOKS)
+    seen, summed = found.touch.seen, found.touch.summed
+    dwells, ticks, worth, ended = _time(tables, relief, posts, seen, summed, prices, cutoff, LOOKS)
     stops = np.array([posts, dwells], np.int64).reshape(2, -1)
     waits = _waits(tables, relief, stops, ticks)
     return stops, waits, worth, (-np.inf if ended else np.inf)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.bound import loose_bound
+from hushwalk.planning.loose import loose_bound
 from hushwalk.planning.plan import Certificate
 from hushwalk.planning.problem import orienteering_problem
 from hushwalk.planning.solve import SolveParams, solve
