@@ -9,13 +9,16 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.clock import arrival, excess, factor_at, run_clock
 from hushwalk.planning.dice import Dice, roll
+from hushwalk.planning.heard import Heard, estimate, follow, loss_by_delay
 from hushwalk.planning.tables import Tables
-from hushwalk.planning.worth import forget, gain_if_on, judge, route_worth
+from hushwalk.planning.worth import judge
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 TINY_S = 1.0  # judgement: a stop that costs no time is still compared by a second
+DELAYS = 32  # judgement: into how many steps the time left is cut to look up what a delay costs
+NOTHING = 1e-15  # definition: a gain this small is only rounding
 
 
 @njit(cache=True)
@@ -48,25 +51,59 @@ def open_posts(tables: Tables, stops: IntArray, count: int) -> BoolArray:
 
 
 @njit(cache=True)
-def best_place(
-    tables: Tables, stops: IntArray, begin: FloatArray, count: int, leave: float, post: int, gain: float, alpha: float
-) -> tuple[float, int, int, float]:
-    """Best position and dwell of a post: gain to the power alpha for the time it costs."""
-    best, place, choice, cost = -1.0, 0, 0, 0.0
+def gaps(
+    tables: Tables, stops: IntArray, waits: FloatArray, begin: FloatArray, count: int, clock: FloatArray, to: FloatArray
+) -> None:
+    """Note for each gap of a timed route when it is entered, and when the walk without a stop in it ends."""
     for k in range(count + 1):
         here = tables.start if k == 0 else stops[0, k - 1]
         there = tables.end if k == count else stops[0, k]
-        clock = leave if k == 0 else begin[k - 1] + tables.dwell[stops[1, k - 1]]
-        arrive = arrival(tables, here, post, clock)
-        if arrive > tables.latest:
+        clock[k] = tables.earliest + waits[0] if k == 0 else begin[k - 1] + tables.dwell[stops[1, k - 1]]
+        to[k] = arrival(tables, here, there, clock[k])
+
+
+@njit(cache=True)
+def best_insertion(
+    tables: Tables,
+    heard: Heard,
+    can: BoolArray,
+    stops: IntArray,
+    waits: FloatArray,
+    begin: FloatArray,
+    count: int,
+    room: float,
+    alpha: float,
+    dice: Dice,
+) -> tuple[int, int, int]:
+    """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1."""
+    clock, to, loss = np.empty(count + 1), np.empty(count + 1), np.zeros((count + 1, DELAYS + 1))
+    gaps(tables, stops, waits, begin, count, clock, to)
+    delay = max(room, TINY_S) / DELAYS
+    if tables.factor.shape[1] > 1:
+        loss_by_delay(tables, heard, stops, begin, count, delay, loss)
+    best, post, place, choice = 0.0, -1, 0, 0
+    for j in range(can.size):
+        if not can[j] or (heard.gain[j] <= NOTHING and not tables.must[j]):
             continue
-        direct = arrival(tables, here, there, clock)
-        for w in range(tables.dwell.size):
-            added = arrival(tables, post, there, arrive + tables.dwell[w]) - direct
-            worth = (gain * factor_at(tables, w, arrive)) ** alpha / max(added, TINY_S)
-            if worth > best:
-                best, place, choice, cost = worth, k, w, added
-    return best, place, choice, cost
+        gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * roll(dice), 1e9 if tables.must[j] else 0.0
+        most = gain**alpha * luck
+        for k in range(count + 1):
+            arrive = arrival(tables, tables.start if k == 0 else stops[0, k - 1], j, clock[k])
+            if arrive > tables.latest or arrive - clock[k] > tables.budget:
+                continue
+            there = tables.end if k == count else stops[0, k]
+            for w in range(tables.dwell.size):
+                added = arrival(tables, j, there, arrive + tables.dwell[w]) - to[k]
+                cost = max(added, TINY_S)
+                if added > room or most / cost + first <= best:
+                    continue
+                worth = gain * factor_at(tables, w, arrive) - loss[k, min(max(int(added / delay + 0.5), 0), DELAYS)]
+                if worth <= 0.0 and not tables.must[j]:
+                    continue
+                ratio = max(worth, NOTHING) ** alpha * luck / cost + first
+                if ratio > best:
+                    best, post, place, choice = ratio, j, k, w
+    return post, place, choice
 
 
 @njit(cache=True)
@@ -76,7 +113,7 @@ def fill(
     waits: FloatArray,
     count: int,
     begin: FloatArray,
-    missed: FloatArray,
+    heard: Heard,
     alpha: float,
     slack: float,
     dice: Dice,
@@ -86,17 +123,10 @@ def fill(
     while count < min(tables.max_stops, stops.shape[1] - 1):
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         room = slack - excess(tables, waits, count, back, walk, length)
-        route_worth(tables, stops, begin, count, missed)
-        best, post, place, choice = 0.0, -1, 0, 0
-        for j in range(can.size):
-            gain = gain_if_on(tables, j, missed) if can[j] else 0.0
-            if gain <= 0.0 and not (can[j] and tables.must[j]):
-                continue
-            ratio, k, w, cost = best_place(tables, stops, begin, count, tables.earliest + waits[0], j, gain, alpha)
-            ratio = ratio * (0.8 + 0.4 * roll(dice)) + (1e9 if tables.must[j] else 0.0)
-            if cost <= room and ratio > best:
-                best, post, place, choice = ratio, j, k, w
-        forget(tables, stops, count, missed)
+        if room < 0:
+            break
+        follow(tables, heard, stops, begin, count)
+        post, place, choice = best_insertion(tables, heard, can, stops, waits, begin, count, room, alpha, dice)
         if post < 0:
             break
         can[post] = False
@@ -111,22 +141,21 @@ def fill(
 
 
 @njit(cache=True)
-def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, missed: FloatArray) -> int:
+def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, heard: Heard) -> int:
     """Drop the stops worth least for their time until every limit is kept; gives the new count."""
     trial_stops, trial_waits = stops.copy(), waits.copy()
     while count > 0:
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         if excess(tables, waits, count, back, walk, length) <= 0:
             break
-        worth = route_worth(tables, stops, begin, count, missed)
-        forget(tables, stops, count, missed)
+        follow(tables, heard, stops, begin, count)
+        worth = estimate(tables, heard, stops, begin, count)
         least, place = np.inf, count - 1
         for k in range(count):
             trial_stops[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
             fewer = remove_stop(trial_stops, trial_waits, count, k)
             earlier, _walk, _length = run_clock(tables, trial_stops, trial_waits, fewer, begin)
-            left = route_worth(tables, trial_stops, begin, fewer, missed)
-            forget(tables, trial_stops, fewer, missed)
+            left = estimate(tables, heard, trial_stops, begin, fewer)
             ratio = (worth - left) / max(back - earlier, TINY_S) + (1e9 if tables.must[stops[0, k]] else 0.0)
             if ratio < least:
                 least, place = ratio, k

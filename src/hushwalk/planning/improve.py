@@ -7,10 +7,12 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from hushwalk.planning.construct import drop, fill, insert_stop, remove_stop, value
+from hushwalk.planning.clock import excess, run_clock
+from hushwalk.planning.construct import drop, fill, insert_stop, keeps_must, remove_stop, value
 from hushwalk.planning.dice import Dice, new_dice, pick, roll
+from hushwalk.planning.heard import Heard, copy_heard, estimate, follow, hear_nothing
 from hushwalk.planning.tables import Tables
-from hushwalk.planning.worth import forget, judge
+from hushwalk.planning.worth import judge
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -91,6 +93,24 @@ def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind:
 
 
 @njit(cache=True)
+def promising(
+    tables: Tables,
+    heard: Heard,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    begin: FloatArray,
+    aim: tuple[float, float, float],
+) -> bool:
+    """Whether a change keeps the limits and may beat ``aim``: the estimate, its margin and the clock on being back."""
+    back, walk, length = run_clock(tables, stops, waits, count, begin)
+    if excess(tables, waits, count, back, walk, length) > 0:
+        return False
+    guess = estimate(tables, heard, stops, begin, count)
+    return bool(guess > aim[0] + aim[1] or (guess > aim[0] - aim[1] and back < aim[2] - EQUAL * aim[2]))
+
+
+@njit(cache=True)
 def polish(
     tables: Tables,
     stops: IntArray,
@@ -98,6 +118,7 @@ def polish(
     count: int,
     begin: FloatArray,
     missed: FloatArray,
+    heard: Heard,
     tries: int,
     dice: Dice,
 ) -> int:
@@ -106,18 +127,23 @@ def polish(
     if worth < 0 or count == 0:
         return count
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
+    follow(tables, heard, stops, begin, count)
+    guess = estimate(tables, heard, stops, begin, count)
     while failed < tries:
         kind, a = pick(dice, 5), pick(dice, count)
         new_count = change(tables, stops, waits, count, kind, a, dice)
-        better = False
-        if new_count >= 0:
+        better, margin = False, EQUAL * max(worth, 1e-30)
+        if new_count >= 0 and (
+            kind == EXCHANGE or promising(tables, heard, stops, waits, new_count, begin, (guess, margin, back))
+        ):
             new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
-            margin = EQUAL * max(worth, 1e-30)
             if new_worth > worth + margin or (new_worth > worth - margin and new_back < back - EQUAL * back):
-                better = value(tables, stops, waits, new_count, begin, missed)[0] >= 0
+                better = keeps_must(tables, stops, new_count)
         if better:
             worth, back, count, failed = new_worth, new_back, new_count, 0
             kept_stops[:, :count], kept_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+            follow(tables, heard, stops, begin, count)
+            guess = estimate(tables, heard, stops, begin, count)
         else:
             stops[:, :count], waits[: count + 1] = kept_stops[:, :count], kept_waits[: count + 1]
             failed += 1
@@ -153,27 +179,31 @@ def search(
     dice = new_dice(seed)
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, _back = value(tables, stops, waits, count, begin, missed)
+    kept, heard = hear_nothing(tables), hear_nothing(tables)
+    follow(tables, kept, stops, begin, count)
     best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+        copy_heard(kept, heard)
         size = tear_out(tables, trial, trial_waits, count, dice) if step > 0 else count
         alpha = 0.5 + 1.5 * roll(dice)
         over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
-        size = fill(tables, trial, trial_waits, size, begin, missed, alpha, over, dice)
-        size = drop(tables, trial, trial_waits, size, begin, missed)
+        size = fill(tables, trial, trial_waits, size, begin, heard, alpha, over, dice)
+        size = drop(tables, trial, trial_waits, size, begin, heard)
         worth, _home = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
-            size = polish(tables, trial, trial_waits, size, begin, missed, 20 + 4 * size, dice)
+            size = polish(tables, trial, trial_waits, size, begin, missed, heard, 40 + 8 * size, dice)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
-                size = fill(tables, trial, trial_waits, size, begin, missed, alpha, 0.0, dice)
+                size = fill(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, dice)
             worth, _home = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
         if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
             now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
+            follow(tables, heard, trial, begin, size)
+            copy_heard(heard, kept)
             if now > best * (1 + EQUAL) or best < 0:
                 best, best_count = now, count
                 best_stops[:, :count], best_waits[: count + 1] = stops[:, :count], waits[: count + 1]
-    forget(tables, stops, count, missed)
     return best_stops, best_waits, best_count, best, count

@@ -20,6 +20,7 @@ TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still
 class Tables(NamedTuple):
     """What compiled code reads; one type only, so that everything is compiled once.
 
+    ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target.
     ``leg[slot[t], i, j]`` is the leg from i to j begun at tick t, in ticks; both are empty where there are no ticks.
     """
 
@@ -28,6 +29,9 @@ class Tables(NamedTuple):
     row_start: NDArray[np.int64]
     target: NDArray[np.int64]
     chance: FloatArray
+    column_start: NDArray[np.int64]
+    column_post: NDArray[np.int64]
+    column_chance: FloatArray
     mass: FloatArray
     dwell: FloatArray
     factor: FloatArray
@@ -57,7 +61,7 @@ def tables_of(problem: Problem) -> Tables:
     Targets that the start and end catch themselves keep only the worth that is left. Columns of ``factor`` are the
     ticks from ``earliest`` to ``latest``; one column where worth does not change with the time of day.
     """
-    rows, n = problem.chance, problem.posts
+    rows, columns, n = problem.chance, problem.chance.tocsc(), problem.posts
     usable = np.ones(n, bool)
     usable[[problem.start, problem.end, *problem.forbidden]] = False
     must = np.zeros(n, bool)
@@ -73,6 +77,9 @@ def tables_of(problem: Problem) -> Tables:
         row_start=rows.indptr.astype(np.int64),
         target=rows.indices.astype(np.int64),
         chance=np.array(rows.data),
+        column_start=columns.indptr.astype(np.int64),
+        column_post=columns.indices.astype(np.int64),
+        column_chance=np.array(columns.data),
         mass=problem.mass - passing_worth(problem),
         dwell=np.array(problem.dwell_s),
         factor=factor_by_tick(problem),
