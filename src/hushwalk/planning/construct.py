@@ -78,7 +78,7 @@ def best_insertion(
     """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1."""
     clock, to, loss = np.empty(count + 1), np.empty(count + 1), np.zeros((count + 1, DELAYS + 1))
     gaps(tables, stops, waits, begin, count, clock, to)
-    delay = max(room, TINY_S) / DELAYS
+    delay, shortest = max(room, TINY_S) / DELAYS, tables.dwell.min()
     if tables.factor.shape[1] > 1:
         loss_by_delay(tables, heard, stops, begin, count, delay, loss)
     best, post, place, choice = 0.0, -1, 0, 0
@@ -88,10 +88,13 @@ def best_insertion(
         gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * roll(dice), 1e9 if tables.must[j] else 0.0
         most = gain**alpha * luck
         for k in range(count + 1):
-            arrive = arrival(tables, tables.start if k == 0 else stops[0, k - 1], j, clock[k])
+            here, there = tables.start if k == 0 else stops[0, k - 1], tables.end if k == count else stops[0, k]
+            quickest = tables.least[here, j] + shortest + tables.least[j, there] - (to[k] - clock[k])
+            if quickest > room or most / max(quickest, TINY_S) + first <= best:
+                continue
+            arrive = arrival(tables, here, j, clock[k])
             if arrive > tables.latest or arrive - clock[k] > tables.budget:
                 continue
-            there = tables.end if k == count else stops[0, k]
             for w in range(tables.dwell.size):
                 added = arrival(tables, j, there, arrive + tables.dwell[w]) - to[k]
                 cost = max(added, TINY_S)
@@ -120,12 +123,14 @@ def fill(
 ) -> int:
     """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count."""
     can = open_posts(tables, stops, count)
+    sharply = True
     while count < min(tables.max_stops, stops.shape[1] - 1):
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         room = slack - excess(tables, waits, count, back, walk, length)
         if room < 0:
             break
-        follow(tables, heard, stops, begin, count)
+        follow(tables, heard, stops, begin, count, sharply)
+        sharply = False
         post, place, choice = best_insertion(tables, heard, can, stops, waits, begin, count, room, alpha, dice)
         if post < 0:
             break
@@ -148,7 +153,7 @@ def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: 
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         if excess(tables, waits, count, back, walk, length) <= 0:
             break
-        follow(tables, heard, stops, begin, count)
+        follow(tables, heard, stops, begin, count, True)
         worth = estimate(tables, heard, stops, begin, count)
         least, place = np.inf, count - 1
         for k in range(count):

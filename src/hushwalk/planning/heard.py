@@ -14,7 +14,8 @@ from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
-NEAR_ENOUGH = 0.03  # judgement: a factor off by this share still chooses well
+NEAR_ENOUGH = 0.1  # judgement: a factor off by this share still chooses well
+ONE_BY_ONE = 3  # measured: how much dearer a target is where one post is changed than where all are worked out
 SURE = 1e-6  # definition: a target missed with less chance than this is not divided by
 
 
@@ -49,18 +50,43 @@ def copy_heard(heard: Heard, to: Heard) -> None:
 
 
 @njit(cache=True)
+def missed_without(tables: Tables, heard: Heard, target: int, post: int) -> float:
+    """Chance that every post on the route but one misses a target."""
+    left = 1.0
+    for q in range(tables.column_start[target], tables.column_start[target + 1]):
+        if tables.column_post[q] != post:
+            left *= 1.0 - tables.column_chance[q] * heard.on[tables.column_post[q]]
+    return left
+
+
+@njit(cache=True)
 def set_factor(tables: Tables, heard: Heard, post: int, factor: float) -> None:
     """Change the factor of one post; only what it shares targets with is touched."""
+    before = heard.on[post]
     heard.on[post] = factor
     for e in range(tables.row_start[post], tables.row_start[post + 1]):
-        t = tables.target[e]
-        first, last, left = tables.column_start[t], tables.column_start[t + 1], 1.0
-        for q in range(first, last):
-            left *= 1.0 - tables.column_chance[q] * heard.on[tables.column_post[q]]
+        t, own = tables.target[e], 1.0 - tables.chance[e] * before
+        others = heard.missed[t] / own if own > SURE else missed_without(tables, heard, t, post)
+        left = others * (1.0 - tables.chance[e] * factor)
         less = tables.mass[t] * (left - heard.missed[t])
         heard.missed[t] = left
-        for q in range(first, last):
+        for q in range(tables.column_start[t], tables.column_start[t + 1]):
             heard.gain[tables.column_post[q]] += less * tables.column_chance[q]
+
+
+@njit(cache=True)
+def hear_anew(tables: Tables, heard: Heard, wanted: FloatArray) -> None:
+    """Work the whole state out for these factors of the posts; quicker than one by one where many change."""
+    heard.on[:], heard.missed[:] = wanted, 1.0
+    for j in range(wanted.size):
+        if wanted[j] > 0:
+            for e in range(tables.row_start[j], tables.row_start[j + 1]):
+                heard.missed[tables.target[e]] *= 1.0 - tables.chance[e] * wanted[j]
+    for j in range(wanted.size):
+        gain = 0.0
+        for e in range(tables.row_start[j], tables.row_start[j + 1]):
+            gain += tables.mass[tables.target[e]] * heard.missed[tables.target[e]] * tables.chance[e]
+        heard.gain[j] = gain
 
 
 @njit(cache=True)
@@ -70,29 +96,31 @@ def slope_on(tables: Tables, heard: Heard, post: int) -> float:
     for e in range(tables.row_start[post], tables.row_start[post + 1]):
         t = tables.target[e]
         own = 1.0 - tables.chance[e] * factor
-        left = heard.missed[t]
-        if own > SURE:
-            left /= own
-        else:
-            left = 1.0
-            for q in range(tables.column_start[t], tables.column_start[t + 1]):
-                if tables.column_post[q] != post:
-                    left *= 1.0 - tables.column_chance[q] * heard.on[tables.column_post[q]]
+        left = heard.missed[t] / own if own > SURE else missed_without(tables, heard, t, post)
         slope += tables.mass[t] * left * tables.chance[e]
     return slope
 
 
 @njit(cache=True)
-def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> None:
-    """Bring the state up to a timed route, where it is not near enough already."""
+def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int, sharply: bool) -> None:
+    """Bring the state up to a timed route, where it is not near enough; ``sharply``: with the slopes of its stops."""
     posts, wanted = heard.on.size, np.zeros(heard.on.size)
     for k in range(count):
         wanted[stops[0, k]] = factor_at(tables, stops[1, k], begin[k])
+    touched = 0
     for j in range(posts):
         if abs(wanted[j] - heard.on[j]) > NEAR_ENOUGH * wanted[j]:
-            set_factor(tables, heard, j, wanted[j])
-    heard.slope[:] = heard.gain
-    for k in range(count):
+            touched += tables.row_start[j + 1] - tables.row_start[j]
+    if touched * ONE_BY_ONE > tables.mass.size:
+        hear_anew(tables, heard, wanted)
+    elif touched > 0:
+        for j in range(posts):
+            if abs(wanted[j] - heard.on[j]) > NEAR_ENOUGH * wanted[j]:
+                set_factor(tables, heard, j, wanted[j])
+    for j in range(posts):
+        if wanted[j] <= 0:
+            heard.slope[j] = heard.gain[j]
+    for k in range(count if sharply else 0):
         heard.slope[stops[0, k]] = slope_on(tables, heard, stops[0, k])
 
 

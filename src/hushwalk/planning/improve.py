@@ -119,18 +119,19 @@ def polish(
     begin: FloatArray,
     missed: FloatArray,
     heard: Heard,
+    worth: float,
+    back: float,
     tries: int,
     dice: Dice,
-) -> int:
-    """Make small changes that help, chosen at random, until ``tries`` in a row did not; gives the new count."""
-    worth, back = value(tables, stops, waits, count, begin, missed)
-    if worth < 0 or count == 0:
-        return count
+) -> tuple[int, float]:
+    """Make small changes that help, chosen at random, until ``tries`` in a row did not; gives the new count and worth."""
+    if count == 0:
+        return count, worth
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
-    follow(tables, heard, stops, begin, count)
+    follow(tables, heard, stops, begin, count, True)
     guess = estimate(tables, heard, stops, begin, count)
     while failed < tries:
-        kind, a = pick(dice, 5), pick(dice, count)
+        kind, a = pick(dice, 9) // 2, pick(dice, count)
         new_count = change(tables, stops, waits, count, kind, a, dice)
         better, margin = False, EQUAL * max(worth, 1e-30)
         if new_count >= 0 and (
@@ -142,12 +143,12 @@ def polish(
         if better:
             worth, back, count, failed = new_worth, new_back, new_count, 0
             kept_stops[:, :count], kept_waits[: count + 1] = stops[:, :count], waits[: count + 1]
-            follow(tables, heard, stops, begin, count)
+            follow(tables, heard, stops, begin, count, True)
             guess = estimate(tables, heard, stops, begin, count)
         else:
             stops[:, :count], waits[: count + 1] = kept_stops[:, :count], kept_waits[: count + 1]
             failed += 1
-    return count
+    return count, worth
 
 
 @njit(cache=True)
@@ -180,7 +181,7 @@ def search(
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, _back = value(tables, stops, waits, count, begin, missed)
     kept, heard = hear_nothing(tables), hear_nothing(tables)
-    follow(tables, kept, stops, begin, count)
+    follow(tables, kept, stops, begin, count, True)
     best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
@@ -191,17 +192,19 @@ def search(
         over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
         size = fill(tables, trial, trial_waits, size, begin, heard, alpha, over, dice)
         size = drop(tables, trial, trial_waits, size, begin, heard)
-        worth, _home = value(tables, trial, trial_waits, size, begin, missed)
+        worth, back = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
-            size = polish(tables, trial, trial_waits, size, begin, missed, heard, 40 + 8 * size, dice)
+            tries = 40 + 8 * size
+            size, worth = polish(tables, trial, trial_waits, size, begin, missed, heard, worth, back, tries, dice)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
                 size = fill(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, dice)
-            worth, _home = value(tables, trial, trial_waits, size, begin, missed)
+                worth, back = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
         if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
             now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
-            follow(tables, heard, trial, begin, size)
+            run_clock(tables, trial, trial_waits, size, begin)
+            follow(tables, heard, trial, begin, size, True)
             copy_heard(heard, kept)
             if now > best * (1 + EQUAL) or best < 0:
                 best, best_count = now, count

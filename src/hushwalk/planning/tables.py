@@ -20,11 +20,13 @@ TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still
 class Tables(NamedTuple):
     """What compiled code reads; one type only, so that everything is compiled once.
 
-    ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target.
+    ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target. ``least`` is the quickest
+    any leg can be.
     ``leg[slot[t], i, j]`` is the leg from i to j begun at tick t, in ticks; both are empty where there are no ticks.
     """
 
     travel: FloatArray
+    least: FloatArray
     breaks: FloatArray
     row_start: NDArray[np.int64]
     target: NDArray[np.int64]
@@ -73,6 +75,7 @@ def tables_of(problem: Problem) -> Tables:
     length = np.zeros((n, n)) if problem.length_m is None else np.array(problem.length_m)
     return Tables(
         travel=np.minimum(problem.travel_s, NO_LIMIT),
+        least=np.minimum(problem.travel_s, NO_LIMIT).min(axis=0),
         breaks=np.array(problem.period_starts_s, np.float64),
         row_start=rows.indptr.astype(np.int64),
         target=rows.indices.astype(np.int64),
