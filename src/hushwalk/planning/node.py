@@ -19,7 +19,7 @@ from hushwalk.planning.through import narrow
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
-MOST_WORK = 40_000  # judgement: sets of critical posts times moments; more made rounds slower, not bounds better
+MOST_WORK = 60_000  # judgement: sets of critical posts times moments; more made rounds slower, not bounds better
 PULL = 1.0  # judgement: a post that walks visit twice on the average costs as much as the best single visit is worth
 SOFT = (0.3, 0.02)  # judgement: softness at first, and at last
 SWEEP_EVERY = 4  # judgement: giving posts up costs as much as a round
