@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.clock import arrival, excess, factor_at, run_clock
 from hushwalk.planning.dice import Dice, roll
-from hushwalk.planning.heard import Heard, estimate, follow, loss_by_delay
+from hushwalk.planning.heard import Heard, estimate, follow, follow_closely, loss_by_delay
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.worth import judge
 
@@ -101,10 +101,8 @@ def best_insertion(
                 if added > room or most / cost + first <= best:
                     continue
                 worth = gain * factor_at(tables, w, arrive) - loss[k, min(max(int(added / delay + 0.5), 0), DELAYS)]
-                if worth <= 0.0 and not tables.must[j]:
-                    continue
                 ratio = max(worth, NOTHING) ** alpha * luck / cost + first
-                if ratio > best:
+                if ratio > best and (worth > 0.0 or tables.must[j]):
                     best, post, place, choice = ratio, j, k, w
     return post, place, choice
 
@@ -123,14 +121,14 @@ def fill(
 ) -> int:
     """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count."""
     can = open_posts(tables, stops, count)
-    sharply = True
+    run_clock(tables, stops, waits, count, begin)
+    follow_closely(tables, heard, stops, begin, count)
     while count < min(tables.max_stops, stops.shape[1] - 1):
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         room = slack - excess(tables, waits, count, back, walk, length)
         if room < 0:
             break
-        follow(tables, heard, stops, begin, count, sharply)
-        sharply = False
+        follow(tables, heard, stops, begin, count)
         post, place, choice = best_insertion(tables, heard, can, stops, waits, begin, count, room, alpha, dice)
         if post < 0:
             break
@@ -153,7 +151,7 @@ def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: 
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         if excess(tables, waits, count, back, walk, length) <= 0:
             break
-        follow(tables, heard, stops, begin, count, True)
+        follow_closely(tables, heard, stops, begin, count)
         worth = estimate(tables, heard, stops, begin, count)
         least, place = np.inf, count - 1
         for k in range(count):

@@ -102,8 +102,8 @@ def slope_on(tables: Tables, heard: Heard, post: int) -> float:
 
 
 @njit(cache=True)
-def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int, sharply: bool) -> None:
-    """Bring the state up to a timed route, where it is not near enough; ``sharply``: with the slopes of its stops."""
+def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> None:
+    """Bring the state up to a timed route, where it is not near enough; the slopes of its stops stay as they were."""
     posts, wanted = heard.on.size, np.zeros(heard.on.size)
     for k in range(count):
         wanted[stops[0, k]] = factor_at(tables, stops[1, k], begin[k])
@@ -120,7 +120,13 @@ def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, cou
     for j in range(posts):
         if wanted[j] <= 0:
             heard.slope[j] = heard.gain[j]
-    for k in range(count if sharply else 0):
+
+
+@njit(cache=True)
+def follow_closely(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> None:
+    """Follow a route, and work out the slopes of its own stops too."""
+    follow(tables, heard, stops, begin, count)
+    for k in range(count):
         heard.slope[stops[0, k]] = slope_on(tables, heard, stops[0, k])
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from hushwalk.planning.clock import excess, run_clock
 from hushwalk.planning.construct import drop, fill, insert_stop, keeps_must, remove_stop, value
 from hushwalk.planning.dice import Dice, new_dice, pick, roll
-from hushwalk.planning.heard import Heard, copy_heard, estimate, follow, hear_nothing
+from hushwalk.planning.heard import Heard, copy_heard, estimate, follow_closely, hear_nothing
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.worth import judge
 
@@ -21,6 +21,7 @@ LONGEST_WAIT = 3  # judgement: small changes move a beginning by up to three tic
 RUN_SHARE = 0.6  # routing notes: three times in five a run of stops is torn out, else single ones
 FORGET_WAITS, NEW_START = 0.3, 0.2  # judgement: how often waits are dropped and another time to leave is tried
 OVER_SHARE = 0.3  # routing notes: three times in ten the route is filled beyond the budget, then cut back
+TRIES = (40, 8)  # judgement: small changes that may fail in a row, and more of them for each stop
 EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the quicker route wins
 
 
@@ -121,16 +122,15 @@ def polish(
     heard: Heard,
     worth: float,
     back: float,
-    tries: int,
     dice: Dice,
 ) -> tuple[int, float]:
-    """Make small changes that help, chosen at random, until ``tries`` in a row did not; gives the new count and worth."""
+    """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth."""
     if count == 0:
         return count, worth
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
-    follow(tables, heard, stops, begin, count, True)
+    follow_closely(tables, heard, stops, begin, count)
     guess = estimate(tables, heard, stops, begin, count)
-    while failed < tries:
+    while failed < TRIES[0] + TRIES[1] * count:
         kind, a = pick(dice, 9) // 2, pick(dice, count)
         new_count = change(tables, stops, waits, count, kind, a, dice)
         better, margin = False, EQUAL * max(worth, 1e-30)
@@ -143,7 +143,7 @@ def polish(
         if better:
             worth, back, count, failed = new_worth, new_back, new_count, 0
             kept_stops[:, :count], kept_waits[: count + 1] = stops[:, :count], waits[: count + 1]
-            follow(tables, heard, stops, begin, count, True)
+            follow_closely(tables, heard, stops, begin, count)
             guess = estimate(tables, heard, stops, begin, count)
         else:
             stops[:, :count], waits[: count + 1] = kept_stops[:, :count], kept_waits[: count + 1]
@@ -181,7 +181,7 @@ def search(
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, _back = value(tables, stops, waits, count, begin, missed)
     kept, heard = hear_nothing(tables), hear_nothing(tables)
-    follow(tables, kept, stops, begin, count, True)
+    follow_closely(tables, kept, stops, begin, count)
     best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
     trial, trial_waits = stops.copy(), waits.copy()
     for step in range(steps):
@@ -194,8 +194,7 @@ def search(
         size = drop(tables, trial, trial_waits, size, begin, heard)
         worth, back = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
-            tries = 40 + 8 * size
-            size, worth = polish(tables, trial, trial_waits, size, begin, missed, heard, worth, back, tries, dice)
+            size, worth = polish(tables, trial, trial_waits, size, begin, missed, heard, worth, back, dice)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
                 size = fill(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, dice)
                 worth, back = value(tables, trial, trial_waits, size, begin, missed)
@@ -204,7 +203,7 @@ def search(
             now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
             run_clock(tables, trial, trial_waits, size, begin)
-            follow(tables, heard, trial, begin, size, True)
+            follow_closely(tables, heard, trial, begin, size)
             copy_heard(heard, kept)
             if now > best * (1 + EQUAL) or best < 0:
                 best, best_count = now, count

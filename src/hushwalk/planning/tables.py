@@ -20,8 +20,8 @@ TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still
 class Tables(NamedTuple):
     """What compiled code reads; one type only, so that everything is compiled once.
 
-    ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target. ``least`` is the quickest
-    any leg can be.
+    ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target.
+    ``least`` is the quickest any leg can be.
     ``leg[slot[t], i, j]`` is the leg from i to j begun at tick t, in ticks; both are empty where there are no ticks.
     """
 

@@ -28,15 +28,6 @@ def add_stop(tables: Tables, post: int, factor: float, missed: FloatArray) -> fl
 
 
 @njit(cache=True)
-def gain_if_on(tables: Tables, post: int, missed: FloatArray) -> float:
-    """Gain of a stop at factor 1 on top of ``missed``; the gain at any factor is that factor times this."""
-    gain = 0.0
-    for e in range(tables.row_start[post], tables.row_start[post + 1]):
-        gain += tables.mass[tables.target[e]] * missed[tables.target[e]] * tables.chance[e]
-    return gain
-
-
-@njit(cache=True)
 def forget(tables: Tables, stops: IntArray, count: int, missed: FloatArray) -> None:
     """Set ``missed`` back to 1 wherever these stops can catch anything."""
     for k in range(count):
