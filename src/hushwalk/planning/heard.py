@@ -15,7 +15,7 @@ from hushwalk.planning.tables import Tables
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 NEAR_ENOUGH = 0.1  # judgement: a factor off by this share still chooses well
-ONE_BY_ONE = 3  # measured: how much dearer a target is where one post is changed than where all are worked out
+ONE_BY_ONE = 3  # judgement: how much dearer a target is where one post is changed than where all are worked out
 SURE = 1e-6  # definition: a target missed with less chance than this is not divided by
 
 
