@@ -18,7 +18,7 @@ IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 TINY_S = 1.0  # judgement: a stop that costs no time is still compared by a second
 DELAYS = 32  # judgement: into how many steps the time left is cut to look up what a delay costs
-NOTHING = 1e-15  # definition: a gain this small is only rounding
+NOTHING = 1e-100  # definition: no gain at all; out of season even true gains are tiny
 
 
 @njit(cache=True)
