@@ -4,11 +4,19 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from hushwalk.errors import NoPlanError
+from hushwalk.planning.bound import nowhere
+from hushwalk.planning.node import bound_node
+from hushwalk.planning.pricing import Prices
 from hushwalk.planning.problem import Problem, sparse_chance
+from hushwalk.planning.relaxed import relief_of
+from hushwalk.planning.scope import whole_scope
 from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.planning.tables import tables_of
 
 SEARCH = SolveParams(search_s=None, iterations=300, proof_s=None, threads=1, starts=6)
 TICK = 60.0
+FREE = Prices(0.0, 0.0, 0.0, 0.0)
 
 
 def random_walk(seed: int) -> Problem:
@@ -114,3 +122,29 @@ def test_the_plan_equals_the_best_of_all_walks(block: int) -> None:
         assert result.certificate.bound >= best - 1e-9 * max(best, 1.0), seed
         assert result.plan.worth == pytest.approx(best, rel=1e-7, abs=1e-12), seed
         assert result.certificate.proven, seed
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_nothing_of_the_best_walk_is_given_up_and_something_else_is(block: int) -> None:
+    given_up = 0
+    for seed in range(block * 10, block * 10 + 10):
+        problem = random_walk(seed)
+        try:
+            plan = solve(problem, SEARCH, np.random.default_rng(seed)).plan
+        except NoPlanError:  # which is checked elsewhere
+            continue
+        tables = tables_of(problem)
+        relief = relief_of(tables)
+        whole, none_fixed = whole_scope(tables, relief), np.zeros(0, np.int64)
+        enough = 0.995 * plan.worth
+        found = bound_node(tables, relief, none_fixed, 0, nowhere(tables), FREE, 12, enough, whole, none_fixed, 0)
+        assert found.bound >= plan.worth * (1 - 1e-9)
+        here = problem.start
+        for visit in plan.visits:
+            begin = round((visit.begin_s - problem.earliest_s) / TICK)
+            assert found.scope.post[visit.post], seed
+            assert found.scope.leg[here, visit.post], seed
+            assert found.scope.begin[visit.post, begin], seed
+            here = visit.post
+        given_up += int(whole.leg.sum() - found.scope.leg.sum())
+    assert given_up > 0

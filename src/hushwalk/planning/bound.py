@@ -21,7 +21,7 @@ from hushwalk.planning.tables import Tables
 from hushwalk.planning.timing import time_best
 
 IntArray = NDArray[np.int64]
-FIRST_AIM = 0.01  # definition: the issue of a proof is first whether the plan is within 1 % of the best
+FIRST_AIM = 0.01  # judgement: first settle whether a plan is this near; nobody would walk differently for less
 ROOT_ROUNDS = (8, 8, 12)  # judgement: further rounds are better spent below the root
 TURN_CROWDED = 1  # judgement: after the first rounds, when relaxed walks look like walks
 NODE_ROUNDS = 4  # judgement: a child begins where its parent ended, and needs few
@@ -171,10 +171,10 @@ class Tree:
 
     def plant(self) -> None:
         """Bound the root, as far as it pays, and open its branches."""
-        none = np.zeros(0, np.int64)
+        critical = np.zeros(0, np.int64)
         scope, touch, bound = whole_scope(self.tables, self.relief), nowhere(self.tables), np.inf
         for turn, rounds in enumerate(ROOT_ROUNDS):
-            root = Open(-bound, 0, (), ends=False, scope=scope, touch=touch, critical=none)
+            root = Open(-bound, 0, (), ends=False, scope=scope, touch=touch, critical=critical)
             found = self.work(root, rounds, sum(ROOT_ROUNDS[:turn]))
             bound = min(bound, found.bound)
             self.lost = max(self.lost, found.lost)
@@ -183,7 +183,7 @@ class Tree:
             self.best.say("bounding")
             if self.best.seconds >= self.params.until_s or bound <= self.cutoff:
                 break
-            scope, touch, none = found.scope, found.touch, found.critical
+            scope, touch, critical = found.scope, found.touch, found.critical
             if turn == TURN_CROWDED and found.size > self.tables.max_stops and self.prices.stop == 0:
                 self.prices = limit_prices(self.tables, self.relief, crowded=True)
         self.grow((), found._replace(bound=bound))

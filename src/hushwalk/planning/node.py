@@ -58,8 +58,8 @@ class NodeBound(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def far_from(here: Touch) -> Touch:
-    """Make room for another touch."""
+def copied(here: Touch) -> Touch:
+    """Copy a touch."""
     return Touch(here.seen.copy(), here.summed.copy(), here.visits.copy())
 
 
@@ -198,8 +198,8 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     scope = scope_after(tables, within, fixed, count)
     last = tables.start if count == 0 else fixed[count - 1]
     first = earliest_leave(tables, relief, fixed, count)
-    here, to = far_from(touch), far_from(touch)
-    best, cap, best_branch, kept = np.inf, np.inf, np.full(n + 1, np.inf), far_from(touch)
+    here, to = copied(touch), copied(touch)
+    best, cap, best_branch, kept = np.inf, np.inf, np.full(n + 1, np.inf), copied(touch)
     walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[scope.post[critical]]
     awaited, known = scope.sure.copy(), np.zeros(n, np.bool_)
     awaited[fixed[:count]] = False
@@ -221,7 +221,7 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
         for j in range(n + 1):
             best_branch[j] = min(best_branch[j], most[j] + own if most[j] > NEVER / 2 else -1.0)
         if most[branch] + own < best:
-            best, kept = most[branch] + own, far_from(here)
+            best, kept = most[branch] + own, copied(here)
         if most[branch] <= NEVER / 2 or min(best, cap) <= enough:
             break
         if turn % SWEEP_EVERY == SWEEP_EVERY - 1 or turn == rounds - 1:

@@ -70,21 +70,23 @@ def home(tables: Tables, relief: Relief, prices: Prices, post: int, tick: int) -
 
 
 @njit(cache=True, nogil=True)
+def at_scale(best: FloatArray, other: FloatArray, follow: SmallArray, where: float, before: int) -> float:
+    """Value of arriving from the post ``before``, on the chord between two scales of the overlap price."""
+    low = min(int(where), SCALES - 2)
+    value = other[low] if follow[low] == before else best[low]
+    if where <= low:
+        return float(value)
+    more = other[low + 1] if follow[low + 1] == before else best[low + 1]
+    return float(value * (1 - where + low) + more * (where - low))
+
+
+@njit(cache=True, nogil=True)
 def step_to(ahead: Ahead, visited: int, post: int, tick: int, price: float, before: int) -> float:
     """Value of arriving at a post from the post ``before`` when each unit of its factor costs ``price`` for overlap."""
     top = ahead.top[post]
     where = 0.0 if price <= 0.0 or top <= 0.0 else min(price / top, 1.0) * (SCALES - 1)
-    low = min(int(where), SCALES - 2)
-    part, follow = where - low, ahead.follow[visited, tick, post]
-    value = ahead.arrive_else[visited, tick, post, low]
-    if follow[low] != before:
-        value = ahead.arrive[visited, tick, post, low]
-    if part <= 0.0:
-        return float(value)
-    other = ahead.arrive_else[visited, tick, post, low + 1]
-    if follow[low + 1] != before:
-        other = ahead.arrive[visited, tick, post, low + 1]
-    return float(value * (1 - part) + other * part)
+    best, other = ahead.arrive[visited, tick, post], ahead.arrive_else[visited, tick, post]
+    return at_scale(best, other, ahead.follow[visited, tick, post], where, before)
 
 
 @njit(cache=True, nogil=True)
@@ -283,12 +285,7 @@ def _leave_near(
         begun = tick - relief.dwell[w]
         if begun >= 0 and reach > left.other[w]:
             where = min(scale * relief.factor[w, begun], SCALES - 1.0)
-            low = min(int(where), SCALES - 2)
-            value = other[low] if follow[low] == i else best[low]
-            if where > low:
-                more = other[low + 1] if follow[low + 1] == i else best[low + 1]
-                value = value * (1 - where + low) + more * (where - low)
-            value -= fare
+            value = at_scale(best, other, follow, where, i) - fare
             if value > left.best[w]:
                 left.other[w], left.best[w], left.after[w] = left.best[w], value, j
             else:
