@@ -18,6 +18,7 @@ TRIPS = Path(__file__).resolve().parents[2] / "docs" / "guide" / "real_layers"
         ("trip.toml", (0.05, 1.5), "no layer for age of the stand: the ground is judged without it"),
         ("lakeshore.toml", (0.3, 5.0), "where the ground is wet was worked out from the heights"),
         ("valley_side.toml", (0.01, 0.6), "height of the canopy stands in for it"),
+        ("valley_bottom.toml", (0.02, 1.0), "of the ground has no height, and no walk is planned there"),
     ],
 )
 def test_a_documented_trip_runs_and_says_what_its_layers_cannot_tell(
@@ -38,4 +39,5 @@ def test_a_documented_trip_runs_and_says_what_its_layers_cannot_tell(
 
 
 def test_every_documented_trip_is_held_here() -> None:
-    assert {path.name for path in TRIPS.glob("*.toml")} == {"trip.toml", "lakeshore.toml", "valley_side.toml"}
+    held = {"trip.toml", "lakeshore.toml", "valley_side.toml", "valley_bottom.toml"}
+    assert {path.name for path in TRIPS.glob("*.toml")} == held
