@@ -11,9 +11,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from hushwalk.planning.ahead import Prices
 from hushwalk.planning.clock import UNLIMITED
 from hushwalk.planning.node import NodeBound, Touch, bound_node
-from hushwalk.planning.pricing import Prices
 from hushwalk.planning.relaxed import Relief, relief_of
 from hushwalk.planning.scope import Scope, whole_scope
 from hushwalk.planning.search import Best, advance, standing_of

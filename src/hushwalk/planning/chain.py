@@ -9,7 +9,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from hushwalk.planning.pricing import NEVER, SCALES, Ahead, Prices, home, step_to
+from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices, home, step_to
 from hushwalk.planning.relaxed import Point, Relief, gain_at
 from hushwalk.planning.scope import Scope
 from hushwalk.planning.tables import Tables
@@ -38,7 +38,7 @@ def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
     best, origin = np.empty((ticks, SCALES)), np.zeros((ticks, SCALES), np.int64)
     for k in range(1, count + 1):
         here, post = (tables.start if k == 1 else fixed[k - 2]), fixed[k - 1]
-        best[:], top = NEVER, point.overlap[here, post] * relief.factor.max()
+        best[:], top = NEVER, point.overlap[here, post] * relief.peak
         for tick in range(ticks):
             leg = tables.leg[tables.slot[tick], here, post]
             if tick + leg >= ticks:
@@ -99,7 +99,7 @@ def branches(
                 if not scope.post[j] or not scope.leg[last, j] or there >= relief.ticks:
                     continue
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
-                bare = so_far + ahead.reach[0, there, j] - fare
+                bare = so_far + ahead.arrive[0, j, 0, there] - fare
                 if bare > most[j]:
                     value = so_far + step_to(ahead, 0, j, there, point.overlap[last, j] * factor, last) - fare
                     if value > most[j]:

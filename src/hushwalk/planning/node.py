@@ -9,8 +9,9 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from hushwalk.planning.ahead import NEVER, Prices
 from hushwalk.planning.chain import branches, look_behind, trace
-from hushwalk.planning.pricing import NEVER, Prices, look_ahead
+from hushwalk.planning.pricing import look_ahead
 from hushwalk.planning.relaxed import Point, Relief, relax_at
 from hushwalk.planning.scope import Scope, legs_of, scope_after
 from hushwalk.planning.tables import Tables

@@ -10,6 +10,7 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy.sparse.csgraph import floyd_warshall
 
+from hushwalk.planning.compiled import lean
 from hushwalk.planning.tables import NO_WAY, Tables
 
 FloatArray = NDArray[np.float64]
@@ -22,7 +23,9 @@ LEVELS = 9  # judgement: factors between two of nine levels are bounded by the c
 class Relief(NamedTuple):
     """What stays the same at every point: factor levels, logs of the misses, targets by post, quickest legs.
 
-    ``single`` is what the best single visit is worth.
+    ``single`` is what the best single visit is worth, ``peak`` the highest factor. ``leg``, shape (n, n, ticks), are
+    legs in ticks by when they begin; ``ended``, shape (dwells, ticks), is the factor of the stop that ends at a
+    tick; no leg and dwell together take less than ``shortest`` ticks.
     """
 
     level: NDArray[np.int64]
@@ -38,6 +41,10 @@ class Relief(NamedTuple):
     ticks: int
     budget: int
     single: float
+    peak: float
+    leg: NDArray[np.int16]
+    ended: FloatArray
+    shortest: int
 
 
 class Point(NamedTuple):
@@ -58,7 +65,9 @@ def relief_of(tables: Tables) -> Relief:
     level = np.clip(np.searchsorted(height, factor, side="right") - 1, 0, len(height) - 2)
     share = np.clip((factor - height[level]) / (height[level + 1] - height[level]), 0.0, 1.0)
     caught = np.minimum(tables.chance[:, None] * height[None, :], 1 - 1e-12)
-    n = len(tables.usable)
+    n, dwell = len(tables.usable), np.rint(tables.dwell / tables.step).astype(np.int64)
+    apart = tables.usable[:, None] & tables.usable[None, :] & ~np.eye(n, dtype=bool)
+    ended = np.array([np.concatenate([np.zeros(d), row[: ticks - d]]) for d, row in zip(dwell, factor, strict=True)])
     owner = np.repeat(np.arange(n), np.diff(tables.row_start))
     order = np.argsort(tables.target, kind="stable")
     counts = np.bincount(tables.target, minlength=len(tables.mass))
@@ -70,12 +79,16 @@ def relief_of(tables: Tables) -> Relief:
         column_start=np.concatenate([[0], np.cumsum(counts)]).astype(np.int64),
         column_post=owner[order].astype(np.int64),
         column_chance=tables.chance[order],
-        dwell=np.rint(tables.dwell / tables.step).astype(np.int64),
+        dwell=dwell,
         factor=factor,
         quickest=np.minimum(floyd_warshall(tables.leg.min(axis=0).astype(np.float64)), NO_WAY).astype(np.int64),
         ticks=ticks,
         budget=int(tables.budget / tables.step + 1e-6),
         single=float(np.bincount(owner, tables.chance * tables.mass[tables.target], minlength=n).max() * height.max()),
+        peak=max(float(factor.max()), NOTHING),
+        leg=tables.leg[tables.slot].transpose(1, 2, 0).copy(),
+        ended=ended,
+        shortest=int(min(dwell.min() + tables.leg.min(axis=0)[apart].min(initial=NO_WAY), ticks)),
     )
 
 
@@ -138,7 +151,7 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
     return Point(constant, gain, overlap)
 
 
-@njit(cache=True, nogil=True)
+@lean
 def gain_at(relief: Relief, point: Point, post: int, dwell: int, tick: int) -> float:
     """Relaxed gain of a visit, before any overlap."""
     s, share = relief.level[dwell, tick], relief.share[dwell, tick]

@@ -67,7 +67,7 @@ def legs_of(
     tables: Tables, relief: Relief, point: Point, scope: Scope, last: int, first_tick: int
 ) -> tuple[Legs, FloatArray]:
     """Sort out the legs that matter, and the highest overlap price of each post."""
-    n, ticks, peak = scope.post.size, relief.ticks, relief.factor.max()
+    n, ticks, peak = scope.post.size, relief.ticks, relief.peak
     near, far = np.zeros((n, n), np.int64), np.zeros((n, n), np.int64)
     nears, fars, top = np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n)
     opens, closes = np.zeros(n, np.int64), np.zeros(n, np.int64)

@@ -3,17 +3,38 @@
 What lies ahead of a post is pricing.py's, the given beginning chain.py's.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices
 from hushwalk.planning.chain import Behind
-from hushwalk.planning.pricing import NEVER, SCALES, Ahead, Prices, step_to
-from hushwalk.planning.relaxed import Point, Relief, gain_at
+from hushwalk.planning.compiled import inlined, lean
+from hushwalk.planning.lanes import arrivals, arrivals_in_dark, at_price
+from hushwalk.planning.relaxed import Point, Relief
 from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+
+class Sweep(NamedTuple):
+    """Best relaxed worth so far, and through what it goes.
+
+    ``come`` by post and tick of arriving where nothing overlaps, ``near`` by post, scale of the factor there and tick
+    of arriving where it does; ``gone`` by post, dwell and tick of leaving; ``post`` and ``leg`` of whole walks.
+    ``best`` is room for the best of all dwells.
+    """
+
+    come: FloatArray
+    near: FloatArray
+    gone: FloatArray
+    post: FloatArray
+    leg: FloatArray
+    best: FloatArray
 
 
 @njit(cache=True, nogil=True)
@@ -41,120 +62,180 @@ def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
     -----
     A sweep forwards meets the tables ahead; what is not worth the floor is not followed further.
     """
-    n, ticks, quick = scope.post.size, relief.ticks, relief.dwell.min()
-    come = np.full((ticks, n, SCALES), NEVER)
-    gone = np.full((n, relief.dwell.size, ticks), NEVER)
-    most, best_leg = np.full(n, NEVER), np.full((n, n), NEVER)
-    for tick in range(legs.opens[last], ticks):
-        if quick == 0:
-            _stop_all(relief, point, prices, ahead, legs, scope, come, gone, most, tick, floor)
-        begun = behind.value[count]
-        _push(tables, relief, point, prices, ahead, legs, come, begun, last, tick, count == 0, best_leg, floor)
-        for i in range(n):
-            if scope.post[i] and legs.opens[i] <= tick <= legs.closes[i]:
-                _push(tables, relief, point, prices, ahead, legs, come, gone[i], i, tick, last < 0, best_leg, floor)
-        if quick > 0:
-            _stop_all(relief, point, prices, ahead, legs, scope, come, gone, most, tick, floor)
+    n, ticks, step, first = scope.post.size, relief.ticks, relief.shortest, legs.opens[last]
+    sweep = Sweep(
+        np.full((n, ticks + 1), NEVER),
+        np.full((n, SCALES, ticks + 1), NEVER),
+        np.full((n, relief.dwell.size, ticks), NEVER),
+        np.full(n, NEVER),
+        np.full((n, n), NEVER),
+        np.empty(step),
+    )
+    sweep.gone[last] = behind.value[count]
+    posts, value, one, done = np.full(1, last, np.int64), np.empty((SCALES, step)), np.empty((1, step)), first
+    for begin in range(first, ticks, step):
+        end = min(begin + step, ticks)
+        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, one)
+        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, value, one)
+    posts = np.flatnonzero(scope.post)
+    for begin in range(first, ticks, step):
+        end = min(begin + step, ticks)
+        upto = max(end - relief.dwell.min(), done)
+        _stop_all(relief, ahead, legs, scope, sweep, posts, done, upto, floor)
+        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, one)
+        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, value, one)
+        done = upto
+    _stop_all(relief, ahead, legs, scope, sweep, posts, done, ticks, floor)
     for i in range(n):
         for j in range(n):
-            scope.leg[i, j] &= best_leg[i, j] > floor
-        scope.post[i] &= most[i] > floor
-    return most
+            scope.leg[i, j] &= sweep.leg[i, j] > floor
+        scope.post[i] &= sweep.post[i] > floor
+    return sweep.post
 
 
-@njit(cache=True, nogil=True)
-def _stop_all(  # noqa: PLR0917 (compiled code takes no keywords)
+@lean
+def _stop_all(
     relief: Relief,
-    point: Point,
-    prices: Prices,
     ahead: Ahead,
     legs: Legs,
     scope: Scope,
-    come: FloatArray,
-    gone: FloatArray,
-    most: FloatArray,
-    tick: int,
+    sweep: Sweep,
+    posts: IntArray,
+    begin: int,
+    end: int,
     floor: float,
 ) -> None:
-    peak = relief.factor.max()
-    for j in range(scope.post.size):
-        if not scope.post[j] or tick < legs.opens[j] or tick > legs.closes[j]:
-            continue
-        if tick > 0:
-            for s in range(SCALES):
-                come[tick, j, s] = max(come[tick, j, s], come[tick - 1, j, s])
-        if not scope.begin[j, tick]:
-            continue
-        here = NEVER
-        for w in range(relief.dwell.size):
-            after = tick + relief.dwell[w]
-            if after > legs.closes[j] or come[tick, j, 0] <= NEVER:
+    """Stop at posts at ticks from ``begin`` up to ``end``, or wait there."""
+    come, near, gone, most, begins = sweep.come, sweep.near, sweep.gone, sweep.post, scope.begin
+    gain, leave, bit, factor, dwell = ahead.gain, ahead.leave, ahead.bit, relief.factor, relief.dwell
+    for j in posts:
+        for tick in range(max(begin, legs.opens[j]), min(end, legs.closes[j] + 1)):
+            if tick > 0:
+                come[j, tick] = max(come[j, tick], come[j, tick - 1])
+                for s in range(SCALES):
+                    near[j, s, tick] = max(near[j, s, tick], near[j, s, tick - 1])
+            if not begins[j, tick]:
                 continue
-            where = min(relief.factor[w, tick] / max(peak, 1e-30), 1.0) * (SCALES - 1)
-            low = min(int(where), SCALES - 2)
-            value = come[tick, j, low] * (1 - where + low) + come[tick, j, low + 1] * (where - low)
-            value += gain_at(relief, point, j, w, tick) - prices.stop
-            through = value + ahead.leave[ahead.bit[j], j, w, after]
-            here = max(here, through)
-            if through > floor:
-                gone[j, w, after] = max(gone[j, w, after], value)
-        most[j] = max(most[j], here)
-        scope.begin[j, tick] = here > floor
+            here = NEVER
+            for w in range(dwell.size):
+                after = tick + dwell[w]
+                if after > legs.closes[j]:
+                    continue
+                where = factor[w, tick] / relief.peak * (SCALES - 1)
+                low = min(int(where), SCALES - 2)
+                value = near[j, low, tick] * (1 - where + low) + near[j, low + 1, tick] * (where - low)
+                value = max(value, come[j, tick]) + gain[j, w, tick]
+                through = value + leave[bit[j], j, w, after]
+                here = max(here, through)
+                if through > floor:
+                    gone[j, w, after] = max(gone[j, w, after], value)
+            most[j] = max(most[j], here)
+            begins[j, tick] = here > floor
 
 
-@njit(cache=True, nogil=True)
-def _push(  # noqa: C901, PLR0917 (one loop, compiled as a whole)
+@lean
+def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
+    tables: Tables,
+    relief: Relief,
+    prices: Prices,
+    ahead: Ahead,
+    legs: Legs,
+    sweep: Sweep,
+    posts: IntArray,
+    begin: int,
+    end: int,
+    floor: float,
+    one: FloatArray,
+) -> None:
+    """Go from posts, left at ticks from ``begin`` up to ``end``, to those that do not overlap."""
+    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
+    leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
+    far, fars, gone, come, best_leg = legs.far, legs.fars, sweep.gone, sweep.come, sweep.leg
+    steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
+    for i in posts:
+        lead = _best_of_dwells(gone, best, i, begin, ticks)
+        for k in range(fars[i] if lead > NEVER else 0):
+            j = far[i, k]
+            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if there >= relief.ticks or lead + most[bit[i], there] <= floor:
+                break  # the others are no nearer, and nothing is worth more later
+            if steady:
+                there = begin + np.int64(leg[i, j, begin])
+            cost = fare + walk * (there - begin)
+            if there > closes[j] or lead + arrive[bit[i], j, 0, there] - cost <= floor:
+                continue
+            if steady:
+                arrivals(arrive, arrive_else, follow, bit[i], i, j, 0, there, ticks, cost, one, 0)
+            else:
+                arrivals_in_dark(arrive, arrive_else, follow, leg, bit[i], i, j, 0, begin, ticks, fare, walk, one, 0)
+            for t in range(ticks):
+                through = best[t] + one[0, t]
+                best_leg[i, j] = max(best_leg[i, j], through)
+                if through > floor:
+                    go = np.int64(leg[i, j, begin + t])
+                    come[j, begin + t + go] = max(come[j, begin + t + go], best[t] - fare - walk * go)
+
+
+@inlined
+def _best_of_dwells(gone: FloatArray, best: FloatArray, i: int, begin: int, ticks: int) -> float:
+    lead = NEVER
+    for t in range(ticks):
+        best[t] = NEVER
+        for w in range(gone.shape[1]):
+            best[t] = max(best[t], gone[i, w, begin + t])
+        lead = max(lead, best[t])
+    return lead
+
+
+@lean
+def _go_near(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
     relief: Relief,
     point: Point,
     prices: Prices,
     ahead: Ahead,
     legs: Legs,
-    come: FloatArray,
-    value: FloatArray,
-    here: int,
-    tick: int,
-    setting_out: bool,
-    best_leg: FloatArray,
+    sweep: Sweep,
+    posts: IntArray,
+    begin: int,
+    end: int,
     floor: float,
+    value: FloatArray,
+    one: FloatArray,
 ) -> None:
-    best, seen = NEVER, ahead.bit[here]
-    for w in range(value.shape[0]):
-        best = max(best, value[w, tick])
-    if best <= NEVER:
-        return
-    for k in range(legs.fars[here]):
-        j = legs.far[here, k]
-        leg = tables.leg[tables.slot[tick], here, j]
-        there = tick + leg
-        if there <= legs.closes[j]:
-            worth = best - prices.walk * leg - prices.metre * tables.length[here, j]
-            if worth + ahead.reach[seen, there, j] > floor:
-                through = worth + step_to(ahead, seen, j, there, 0.0, here)
-                best_leg[here, j] = max(best_leg[here, j], through)
-                if through > floor:
-                    _come_to(come[there, j], worth, 0.0)
-    for k in range(legs.nears[here]):
-        j = legs.near[here, k]
-        leg = tables.leg[tables.slot[tick], here, j]
-        there = tick + leg
-        if there > legs.closes[j]:
-            continue
-        fare = prices.walk * leg + prices.metre * tables.length[here, j]
-        for w in range(value.shape[0]):
-            worth = value[w, tick] - fare
-            if worth + ahead.reach[seen, there, j] <= floor:
+    """Go from posts, left at ticks from ``begin`` up to ``end``, to those that overlap."""
+    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
+    leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
+    near, nears, gone, come, best_leg = legs.near, legs.nears, sweep.gone, sweep.near, sweep.leg
+    steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
+    overlap, ended, top = point.overlap, relief.ended, ahead.top
+    for i in posts:
+        lead = _best_of_dwells(gone, best, i, begin, ticks)
+        for k in range(nears[i] if lead > NEVER else 0):
+            j = near[i, k]
+            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if there >= relief.ticks or lead + most[bit[i], there] <= floor:
+                break
+            if steady:
+                there = begin + np.int64(leg[i, j, begin])
+            cost = fare + walk * (there - begin)
+            if there > closes[j] or lead + arrive[bit[i], j, 0, there] - cost <= floor:
                 continue
-            factor = 0.0 if setting_out else relief.factor[w, tick - relief.dwell[w]]
-            price = point.overlap[here, j] * factor
-            through = worth + step_to(ahead, seen, j, there, price, here)
-            best_leg[here, j] = max(best_leg[here, j], through)
-            if through > floor:
-                _come_to(come[there, j], worth, price * relief.factor.max() / (SCALES - 1))
-
-
-@njit(cache=True, nogil=True)
-def _come_to(come: FloatArray, worth: float, unit: float) -> None:
-    """Arrive with a worth, less the overlap at each of the scales of the factor there."""
-    for s in range(SCALES):
-        come[s] = max(come[s], worth - unit * s)
+            for s in range(SCALES):
+                if steady:
+                    arrivals(arrive, arrive_else, follow, bit[i], i, j, s, there, ticks, cost, value, s)
+                else:
+                    arrivals_in_dark(
+                        arrive, arrive_else, follow, leg, bit[i], i, j, s, begin, ticks, fare, walk, value, s
+                    )
+            for w in range(gone.shape[1]):
+                at_price(value, one, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
+                for t in range(ticks):
+                    through = gone[i, w, begin + t] + one[0, t]
+                    best_leg[i, j] = max(best_leg[i, j], through)
+                    if through > floor:
+                        go = np.int64(leg[i, j, begin + t])
+                        at, worth = begin + t + go, gone[i, w, begin + t] - fare - walk * go
+                        unit = overlap[i, j] * ended[w, begin + t] * relief.peak / (SCALES - 1)
+                        for s in range(SCALES):
+                            come[j, s, at] = max(come[j, s, at], worth - unit * s)

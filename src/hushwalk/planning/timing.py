@@ -7,10 +7,10 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from hushwalk.planning.ahead import NEVER, Prices, home
 from hushwalk.planning.chain import Behind, look_behind
 from hushwalk.planning.clock import excess, run_clock
 from hushwalk.planning.node import NodeBound
-from hushwalk.planning.pricing import NEVER, Prices, home
 from hushwalk.planning.relaxed import Point, Relief, gain_at, relax_at
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.worth import forget, route_worth
