@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices, home
-from hushwalk.planning.compiled import lean
-from hushwalk.planning.lanes import arrivals, arrivals_in_dark, at_price, keep_best
+from hushwalk.planning.compiled import inlined, lean
+from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, arrivals_in_dark, at_price, keep_best
 from hushwalk.planning.relaxed import Point, Relief
 from hushwalk.planning.scope import Legs
 from hushwalk.planning.tables import Tables
@@ -18,65 +18,7 @@ IntArray = NDArray[np.int64]
 
 
 @lean
-def leave_for_home(
-    tables: Tables, relief: Relief, prices: Prices, ahead: Ahead, visited: int, posts: IntArray, begin: int, end: int
-) -> None:
-    """Fill in leaving posts for home at ticks from ``begin`` up to ``end``, after every dwell."""
-    leave, leave_else, after, n = ahead.leave, ahead.leave_else, ahead.after, ahead.bit.size
-    for i in posts:
-        for tick in range(begin, end):
-            value = home(tables, relief, prices, i, tick)
-            for w in range(relief.dwell.size):
-                leave[visited, i, w, tick], leave_else[visited, i, w, tick] = value, NEVER
-                after[visited, i, w, tick] = n
-
-
-@lean
-def leave_for_far(  # noqa: PLR0917 (compiled code takes no keywords)
-    tables: Tables,
-    relief: Relief,
-    prices: Prices,
-    ahead: Ahead,
-    legs: Legs,
-    visited: int,
-    posts: IntArray,
-    begin: int,
-    end: int,
-    one: FloatArray,
-    least: FloatArray,
-) -> None:
-    """Try the posts that do not overlap, the same after all dwells; ``least`` of the second best is filled in."""
-    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
-    leave, leave_else, after = ahead.leave, ahead.leave_else, ahead.after
-    leg, quickest, length, closes = relief.leg, relief.quickest, tables.length, legs.closes
-    steady = tables.slot[begin] == tables.slot[end - 1]
-    far, fars, walk, ticks, dwells = legs.far, legs.fars, prices.walk, end - begin, relief.dwell.size
-    for i in posts:
-        least[i] = NEVER
-        for k in range(fars[i]):
-            j = far[i, k]
-            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or most[visited, there] <= least[i]:
-                break  # the others are no nearer, and nothing is worth more later
-            if steady:
-                there = begin + np.int64(leg[i, j, begin])
-            cost = fare + walk * (there - begin)
-            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least[i]:
-                continue
-            if steady:
-                arrivals(arrive, arrive_else, follow, visited, i, j, 0, there, ticks, cost, one, 0)
-            else:
-                arrivals_in_dark(arrive, arrive_else, follow, leg, visited, i, j, 0, begin, ticks, fare, walk, one, 0)
-            least[i] = keep_best(one, leave, leave_else, after, visited, i, 0, begin, ticks, j)
-        for w in range(1, dwells):
-            for tick in range(begin, end):
-                leave[visited, i, w, tick] = leave[visited, i, 0, tick]
-                leave_else[visited, i, w, tick] = leave_else[visited, i, 0, tick]
-                after[visited, i, w, tick] = after[visited, i, 0, tick]
-
-
-@lean
-def leave_for_near(  # noqa: PLR0917 (compiled code takes no keywords)
+def leave_posts(  # noqa: C901, PLR0912, PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
     relief: Relief,
     prices: Prices,
@@ -87,37 +29,70 @@ def leave_for_near(  # noqa: PLR0917 (compiled code takes no keywords)
     posts: IntArray,
     begin: int,
     end: int,
-    value: FloatArray,
-    one: FloatArray,
-    least: FloatArray,
+    desk: FloatArray,
 ) -> None:
-    """Try the posts that overlap, after each dwell."""
+    """Fill in leaving posts at ticks from ``begin`` up to ``end``; arriving after them is filled in already."""
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
-    leave, leave_else, after, top = ahead.leave, ahead.leave_else, ahead.after, ahead.top
-    leg, quickest, length, closes = relief.leg, relief.quickest, tables.length, legs.closes
-    steady = tables.slot[begin] == tables.slot[end - 1]
-    near, nears, walk, ticks, dwells = legs.near, legs.nears, prices.walk, end - begin, relief.dwell.size
-    overlap, ended = point.overlap, relief.ended
+    leg, quickest, length, closes, walk = relief.leg, relief.quickest, tables.length, legs.closes, prices.walk
+    near, nears, far, fars, overlap, ended = legs.near, legs.nears, legs.far, legs.fars, point.overlap, relief.ended
+    ticks, dwells, steady = end - begin, relief.dwell.size, tables.slot[begin] == tables.slot[end - 1]
     for i in posts:
+        for t in range(ticks):
+            desk[FIRST * WIDTH + t], desk[(FIRST + 1) * WIDTH + t] = home(tables, relief, prices, i, begin + t), NEVER
+            desk[(FIRST + 2) * WIDTH + t] = closes.size
+        least = NEVER
+        for k in range(fars[i]):
+            j = far[i, k]
+            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if there >= relief.ticks or most[visited, there] <= least:
+                break  # the others are no nearer, and nothing is worth more later
+            there = begin + int(leg[i, j, begin]) if steady else there
+            cost = fare + walk * (there - begin)
+            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least:
+                continue
+            if steady:
+                arrivals(desk, arrive, arrive_else, follow, visited, i, j, 0, there, ticks, cost)
+            else:
+                arrivals_in_dark(desk, arrive, arrive_else, follow, leg, visited, i, j, 0, begin, ticks, fare, walk)
+            least = keep_best(desk, 0, 0, ticks, j)
+        _same_after_all(desk, dwells, ticks)
         for k in range(nears[i]):
             j = near[i, k]
             there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or most[visited, there] <= least[i]:
+            if there >= relief.ticks or most[visited, there] <= least:
                 break
-            if steady:
-                there = begin + np.int64(leg[i, j, begin])
+            there = begin + int(leg[i, j, begin]) if steady else there
             cost = fare + walk * (there - begin)
-            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least[i]:
+            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least:
                 continue
             for s in range(SCALES):
                 if steady:
-                    arrivals(arrive, arrive_else, follow, visited, i, j, s, there, ticks, cost, value, s)
+                    arrivals(desk, arrive, arrive_else, follow, visited, i, j, s, there, ticks, cost)
                 else:
-                    arrivals_in_dark(
-                        arrive, arrive_else, follow, leg, visited, i, j, s, begin, ticks, fare, walk, value, s
-                    )
-            scale, least[i] = overlap[i, j] / top[j] * (SCALES - 1), -NEVER
+                    arrivals_in_dark(desk, arrive, arrive_else, follow, leg, visited, i, j, s, begin, ticks, fare, walk)
+            least = -NEVER
             for w in range(dwells):
-                at_price(value, one, ended, w, begin, ticks, scale)
-                less = keep_best(one, leave, leave_else, after, visited, i, w, begin, ticks, j)
-                least[i] = min(least[i], less)
+                at_price(desk, ended, w, begin, ticks, overlap[i, j] / ahead.top[j] * (SCALES - 1))
+                least = min(least, keep_best(desk, PRICED, w, ticks, j))
+        _put_down(ahead, desk, visited, i, begin, ticks)
+
+
+@inlined
+def _same_after_all(desk: FloatArray, dwells: int, ticks: int) -> None:
+    """Copy what was found for the first dwell to the others."""
+    for w in range(1, dwells):
+        for row in range(3):
+            for t in range(ticks):
+                desk[(FIRST + 3 * w + row) * WIDTH + t] = desk[(FIRST + row) * WIDTH + t]
+
+
+@lean
+def _put_down(ahead: Ahead, desk: FloatArray, visited: int, i: int, begin: int, ticks: int) -> None:
+    """Put what was found into the tables."""
+    leave, leave_else, after = ahead.leave, ahead.leave_else, ahead.after
+    for w in range(leave.shape[2]):
+        row = FIRST + 3 * w
+        for t in range(ticks):
+            leave[visited, i, w, begin + t] = desk[row * WIDTH + t]
+            leave_else[visited, i, w, begin + t] = desk[(row + 1) * WIDTH + t]
+            after[visited, i, w, begin + t] = np.int16(desk[(row + 2) * WIDTH + t])

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.ahead import SCALES, Ahead, Prices, tables_ahead
 from hushwalk.planning.compiled import lean
-from hushwalk.planning.leaving import leave_for_far, leave_for_home, leave_for_near
+from hushwalk.planning.lanes import FIRST, WIDTH
+from hushwalk.planning.leaving import leave_posts
 from hushwalk.planning.relaxed import Point, Relief, gain_at
 from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
@@ -40,19 +41,17 @@ def look_ahead(
     more than the shortest leg and dwell take: all that follows them is known by then.
     """
     ahead, first, quick = tables_ahead(relief, scope, top, critical), legs.opens[last], relief.dwell.min()
-    value, one = np.empty((SCALES, relief.shortest)), np.empty((1, relief.shortest))
-    least, posts = np.empty(scope.post.size), np.flatnonzero(scope.post)
-    room = np.empty_like(posts)
+    desk = np.empty((FIRST + 3 * relief.dwell.size) * WIDTH)
+    posts = np.flatnonzero(scope.post)
+    room, step = np.empty_like(posts), min(relief.shortest, WIDTH)
     _fill_gains(relief, point, prices, ahead, posts)
     for visited in range((1 << critical.size) - 1, -1, -1):
         filled, end = relief.ticks, relief.ticks
         while end > first:
-            begin = max(end - relief.shortest, first)
+            begin = max(end - step, first)
             _arrive(relief, ahead, legs, scope, visited, posts, min(end - quick, filled), filled)
             left = room[: _left(relief, ahead, legs, scope, visited, posts, begin, end, room)]
-            leave_for_home(tables, relief, prices, ahead, visited, left, begin, end)
-            leave_for_far(tables, relief, prices, ahead, legs, visited, left, begin, end, one, least)
-            leave_for_near(tables, relief, prices, point, ahead, legs, visited, left, begin, end, value, one, least)
+            leave_posts(tables, relief, prices, point, ahead, legs, visited, left, begin, end, desk)
             filled, end = min(end - quick, filled), begin
         _arrive(relief, ahead, legs, scope, visited, posts, first, filled)
     return ahead

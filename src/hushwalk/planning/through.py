@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices
 from hushwalk.planning.chain import Behind
 from hushwalk.planning.compiled import inlined, lean
-from hushwalk.planning.lanes import arrivals, arrivals_in_dark, at_price
+from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, arrivals_in_dark, at_price
 from hushwalk.planning.relaxed import Point, Relief
 from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
@@ -62,7 +62,7 @@ def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
     -----
     A sweep forwards meets the tables ahead; what is not worth the floor is not followed further.
     """
-    n, ticks, step, first = scope.post.size, relief.ticks, relief.shortest, legs.opens[last]
+    n, ticks, step, first = scope.post.size, relief.ticks, min(relief.shortest, WIDTH), legs.opens[last]
     sweep = Sweep(
         np.full((n, ticks + 1), NEVER),
         np.full((n, SCALES, ticks + 1), NEVER),
@@ -72,18 +72,18 @@ def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
         np.empty(step),
     )
     sweep.gone[last] = behind.value[count]
-    posts, value, one, done = np.full(1, last, np.int64), np.empty((SCALES, step)), np.empty((1, step)), first
+    posts, desk, done = np.full(1, last, np.int64), np.empty(FIRST * WIDTH), first
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
-        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, one)
-        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, value, one)
+        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
+        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
     posts = np.flatnonzero(scope.post)
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
         upto = max(end - relief.dwell.min(), done)
         _stop_all(relief, ahead, legs, scope, sweep, posts, done, upto, floor)
-        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, one)
-        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, value, one)
+        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
+        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
         done = upto
     _stop_all(relief, ahead, legs, scope, sweep, posts, done, ticks, floor)
     for i in range(n):
@@ -145,7 +145,7 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
     begin: int,
     end: int,
     floor: float,
-    one: FloatArray,
+    desk: FloatArray,
 ) -> None:
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that do not overlap."""
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
@@ -165,11 +165,11 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
             if there > closes[j] or lead + arrive[bit[i], j, 0, there] - cost <= floor:
                 continue
             if steady:
-                arrivals(arrive, arrive_else, follow, bit[i], i, j, 0, there, ticks, cost, one, 0)
+                arrivals(desk, arrive, arrive_else, follow, bit[i], i, j, 0, there, ticks, cost)
             else:
-                arrivals_in_dark(arrive, arrive_else, follow, leg, bit[i], i, j, 0, begin, ticks, fare, walk, one, 0)
+                arrivals_in_dark(desk, arrive, arrive_else, follow, leg, bit[i], i, j, 0, begin, ticks, fare, walk)
             for t in range(ticks):
-                through = best[t] + one[0, t]
+                through = best[t] + desk[t]
                 best_leg[i, j] = max(best_leg[i, j], through)
                 if through > floor:
                     go = np.int64(leg[i, j, begin + t])
@@ -200,8 +200,7 @@ def _go_near(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
     begin: int,
     end: int,
     floor: float,
-    value: FloatArray,
-    one: FloatArray,
+    desk: FloatArray,
 ) -> None:
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that overlap."""
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
@@ -223,15 +222,13 @@ def _go_near(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
                 continue
             for s in range(SCALES):
                 if steady:
-                    arrivals(arrive, arrive_else, follow, bit[i], i, j, s, there, ticks, cost, value, s)
+                    arrivals(desk, arrive, arrive_else, follow, bit[i], i, j, s, there, ticks, cost)
                 else:
-                    arrivals_in_dark(
-                        arrive, arrive_else, follow, leg, bit[i], i, j, s, begin, ticks, fare, walk, value, s
-                    )
+                    arrivals_in_dark(desk, arrive, arrive_else, follow, leg, bit[i], i, j, s, begin, ticks, fare, walk)
             for w in range(gone.shape[1]):
-                at_price(value, one, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
+                at_price(desk, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
                 for t in range(ticks):
-                    through = gone[i, w, begin + t] + one[0, t]
+                    through = gone[i, w, begin + t] + desk[PRICED * WIDTH + t]
                     best_leg[i, j] = max(best_leg[i, j], through)
                     if through > floor:
                         go = np.int64(leg[i, j, begin + t])
