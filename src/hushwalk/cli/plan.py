@@ -29,7 +29,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
     "--proof",
     "proof_s",
     type=click.FloatRange(0, 36000),
-    default=3.0,
+    default=2.0,
     show_default=True,
     help="Seconds for the proof of how good it is; 0 asks for none.",
 )

@@ -56,7 +56,7 @@ class RunParams:
     """
 
     search_s: float | None = 2.0
-    proof_s: float = 3.0
+    proof_s: float = 2.0
     iterations: int | None = None
 
 
