@@ -124,6 +124,38 @@ def test_the_plan_equals_the_best_of_all_walks(block: int) -> None:
         assert result.certificate.proven, seed
 
 
+@pytest.mark.parametrize(("among_min", "car_min", "dwell_min"), [(9, 1, 3), (7, 2, 5), (4, 0, 20), (20, 3, 4)])
+def test_the_way_round_by_the_car_and_long_stops_do_not_mislead(among_min: int, car_min: int, dwell_min: int) -> None:
+    rng, n = np.random.default_rng(among_min), 6
+    away = np.full((n, n), among_min * TICK) + np.triu(rng.integers(0, 4, (n, n)) * TICK)
+    away[0], away[:, 0] = car_min * TICK, car_min * TICK
+    np.fill_diagonal(away, 0.0)
+    minutes = 3 * dwell_min + 2 * among_min + 2 * car_min + 4
+    problem = Problem(
+        travel_s=away[None],
+        chance=sparse_chance(rng.uniform(0, 0.9, (n, 20)) * (rng.random((n, 20)) < 0.5)),
+        weights=rng.uniform(0.5, 2, 20),
+        start=0,
+        end=0,
+        earliest_s=0.0,
+        latest_s=minutes * TICK,
+        budget_s=minutes * TICK,
+        dwell_s=(dwell_min * TICK,),
+        clock_s=np.array([0.0, minutes * TICK]),
+        availability=np.array([[0.6, 0.4]]),
+    )
+    best = Everything(problem).run()
+    result = solve(problem, SEARCH, np.random.default_rng(1))
+    assert result.certificate is not None
+    assert result.certificate.bound >= best - 1e-9
+    assert result.plan.worth == pytest.approx(best, rel=1e-9)
+    assert result.certificate.proven
+    tables = tables_of(problem)
+    none, whole = np.zeros(0, np.int64), whole_scope(tables, relief_of(tables))
+    root = bound_node(tables, relief_of(tables), none, 0, nowhere(tables), FREE, 8, 0.0, whole, none, 0)
+    assert root.bound >= best - 1e-9
+
+
 @pytest.mark.parametrize("block", range(4))
 def test_nothing_of_the_best_walk_is_given_up_and_something_else_is(block: int) -> None:
     given_up = 0

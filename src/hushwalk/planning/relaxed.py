@@ -17,6 +17,7 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 NOTHING = 1e-12  # definition: worth that is rounding only
+HAIR = 1e-6  # definition: lost in whole ticks; a leg of nothing would count as no leg
 LEVELS = 9  # judgement: factors between two of nine levels are bounded by the chord, tight to a few in ten thousand
 
 
@@ -66,7 +67,10 @@ def relief_of(tables: Tables) -> Relief:
     share = np.clip((factor - height[level]) / (height[level + 1] - height[level]), 0.0, 1.0)
     caught = np.minimum(tables.chance[:, None] * height[None, :], 1 - 1e-12)
     n, dwell = len(tables.usable), np.rint(tables.dwell / tables.step).astype(np.int64)
-    apart = tables.usable[:, None] & tables.usable[None, :] & ~np.eye(n, dtype=bool)
+    least, among = tables.leg.min(axis=0) + HAIR, np.ix_(tables.usable, tables.usable)
+    quickest = floyd_warshall(least)
+    quickest[among] = floyd_warshall(least[among])  # no walk goes by way of the start or the end
+    apart = quickest[among][~np.eye(int(tables.usable.sum()), dtype=bool)]
     ended = np.array([np.concatenate([np.zeros(d), row[: ticks - d]]) for d, row in zip(dwell, factor, strict=True)])
     owner = np.repeat(np.arange(n), np.diff(tables.row_start))
     order = np.argsort(tables.target, kind="stable")
@@ -81,14 +85,14 @@ def relief_of(tables: Tables) -> Relief:
         column_chance=tables.chance[order],
         dwell=dwell,
         factor=factor,
-        quickest=np.minimum(floyd_warshall(tables.leg.min(axis=0).astype(np.float64)), NO_WAY).astype(np.int64),
+        quickest=np.minimum(quickest, NO_WAY).astype(np.int64),
         ticks=ticks,
         budget=int(tables.budget / tables.step + 1e-6),
         single=float(np.bincount(owner, tables.chance * tables.mass[tables.target], minlength=n).max() * height.max()),
         peak=max(float(factor.max()), NOTHING),
         leg=tables.leg[tables.slot].transpose(1, 2, 0).copy(),
         ended=ended,
-        shortest=int(min(dwell.min() + tables.leg.min(axis=0)[apart].min(initial=NO_WAY), ticks)),
+        shortest=int(min(dwell.min() + apart.min(initial=NO_WAY), ticks)),
     )
 
 
