@@ -109,15 +109,7 @@ def branches(
 
 @njit(cache=True, nogil=True)
 def begin_best(
-    relief: Relief,
-    point: Point,
-    prices: Prices,
-    ahead: Ahead,
-    visited: int,
-    post: int,
-    tick: int,
-    price: float,
-    before: int,
+    relief: Relief, ahead: Ahead, visited: int, post: int, tick: int, price: float, before: int
 ) -> tuple[int, int]:
     """Dwell and tick at which a stop reached at ``tick`` from the post ``before`` is best begun."""
     most, dwell, when = 2 * NEVER, 0, tick
@@ -127,7 +119,7 @@ def begin_best(
             if gone < relief.ticks and ahead.leave[visited, post, w, gone] > NEVER:
                 back = ahead.after[visited, post, w, gone] == before
                 left = ahead.leave_else[visited, post, w, gone] if back else ahead.leave[visited, post, w, gone]
-                value = gain_at(relief, point, post, w, begin) - prices.stop + left - price * relief.factor[w, begin]
+                value = ahead.gain[post, w, begin] + left - price * relief.factor[w, begin]
                 if value > most:
                     most, dwell, when = value, w, begin
     return dwell, when
@@ -161,9 +153,7 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
         factor = 0.0 if size == 0 else relief.factor[w, tick - relief.dwell[w]]
         there = tick + tables.leg[tables.slot[tick], here, following]
         visited |= ahead.bit[following]
-        w, begin = begin_best(
-            relief, point, prices, ahead, visited, following, there, point.overlap[here, following] * factor, here
-        )
+        w, begin = begin_best(relief, ahead, visited, following, there, point.overlap[here, following] * factor, here)
         walk[0, size], walk[1, size], walk[2, size] = following, w, begin
         before, tick, here, size = here, begin + relief.dwell[w], following, size + 1
         most, following = home(tables, relief, prices, here, tick), n

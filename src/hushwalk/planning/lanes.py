@@ -32,48 +32,62 @@ def chord(free: float, low: float, high: float, full: float, where: float) -> fl
 
 
 @inlined
-def arrivals(  # noqa: PLR0917 (compiled code takes no keywords)
-    desk: FloatArray,
+def first_arrival(  # noqa: PLR0917 (compiled code takes no keywords)
     arrive: FloatArray,
-    arrive_else: FloatArray,
-    follow: SmallArray,
+    leg: SmallArray,
     visited: int,
-    before: int,
+    i: int,
     j: int,
-    scale: int,
-    there: int,
-    ticks: int,
-    cost: float,
-) -> None:
-    """Fill the row of a scale: arriving at j at ticks from ``there`` on."""
-    at, row = np.uint64(there), np.uint64(scale * WIDTH)
-    for t in range(np.uint64(ticks)):
-        most, other = arrive[visited, j, scale, at + t], arrive_else[visited, j, scale, at + t]
-        desk[row + t] = (other if follow[visited, j, scale, at + t] == before else most) - cost
+    soonest: int,
+    closes: int,
+    begin: int,
+    steady: bool,
+    fare: float,
+    walk: float,
+) -> float:
+    """Bound what going from i to j gives at ticks from ``begin`` on: no overlap, and all arrive as the first does."""
+    there, value = begin + int(leg[i, j, begin]) if steady else soonest, NEVER
+    if there <= closes:
+        value = arrive[visited, j, 0, there] - fare - walk * (there - begin)
+    return float(value)
 
 
 @inlined
-def arrivals_in_dark(  # noqa: PLR0917 (compiled code takes no keywords)
+def arrivals(  # noqa: PLR0917 (compiled code takes no keywords)
     desk: FloatArray,
     arrive: FloatArray,
     arrive_else: FloatArray,
     follow: SmallArray,
     leg: SmallArray,
     visited: int,
-    before: int,
+    i: int,
     j: int,
-    scale: int,
+    scales: int,
     begin: int,
     ticks: int,
+    steady: bool,
     fare: float,
     walk: float,
 ) -> None:
-    """Fill the same row by ticks of leaving from ``begin`` on, where a leg differs from tick to tick."""
-    for t in range(ticks):
-        go = np.int64(leg[before, j, begin + t])
-        there = min(begin + t + go, arrive.shape[3] - 1)
-        most, other = arrive[visited, j, scale, there], arrive_else[visited, j, scale, there]
-        desk[scale * WIDTH + t] = (other if follow[visited, j, scale, there] == before else most) - fare - walk * go
+    """Fill the rows of the first scales: going from i to j at ticks from ``begin`` on.
+
+    In the dark a leg may differ from tick to tick; where it is ``steady``, arrivals lie side by side.
+    """
+    go = int(leg[i, j, begin])
+    at, cost = np.uint64(begin + go), fare + walk * go
+    for scale in range(scales):
+        row = np.uint64(scale * WIDTH)
+        if steady:
+            for t in range(np.uint64(ticks)):
+                most, other = arrive[visited, j, scale, at + t], arrive_else[visited, j, scale, at + t]
+                desk[row + t] = (other if follow[visited, j, scale, at + t] == i else most) - cost
+        else:
+            for tick in range(begin, begin + ticks):
+                go = int(leg[i, j, tick])
+                there = min(tick + go, arrive.shape[3] - 1)
+                most, other = arrive[visited, j, scale, there], arrive_else[visited, j, scale, there]
+                value = (other if follow[visited, j, scale, there] == i else most) - fare - walk * go
+                desk[scale * WIDTH + tick - begin] = value
 
 
 @inlined

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices, home
 from hushwalk.planning.compiled import inlined, lean
-from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, arrivals_in_dark, at_price, keep_best
+from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, at_price, first_arrival, keep_best
 from hushwalk.planning.relaxed import Point, Relief
 from hushwalk.planning.scope import Legs
 from hushwalk.planning.tables import Tables
@@ -18,7 +18,7 @@ IntArray = NDArray[np.int64]
 
 
 @lean
-def leave_posts(  # noqa: C901, PLR0912, PLR0917 (one loop nest, compiled as a whole)
+def leave_posts(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
     relief: Relief,
     prices: Prices,
@@ -43,37 +43,28 @@ def leave_posts(  # noqa: C901, PLR0912, PLR0917 (one loop nest, compiled as a w
         least = NEVER
         for k in range(fars[i]):
             j = far[i, k]
-            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or most[visited, there] <= least:
+            soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if soonest >= relief.ticks or most[visited, soonest] <= least:
                 break  # the others are no nearer, and nothing is worth more later
-            there = begin + int(leg[i, j, begin]) if steady else there
-            cost = fare + walk * (there - begin)
-            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least:
-                continue
-            if steady:
-                arrivals(desk, arrive, arrive_else, follow, visited, i, j, 0, there, ticks, cost)
-            else:
-                arrivals_in_dark(desk, arrive, arrive_else, follow, leg, visited, i, j, 0, begin, ticks, fare, walk)
-            least = keep_best(desk, 0, 0, ticks, j)
+            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
+            if first > least:
+                arrivals(desk, arrive, arrive_else, follow, leg, visited, i, j, 1, begin, ticks, steady, fare, walk)
+                least = keep_best(desk, 0, 0, ticks, j)
         _same_after_all(desk, dwells, ticks)
         for k in range(nears[i]):
             j = near[i, k]
-            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or most[visited, there] <= least:
+            soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if soonest >= relief.ticks or most[visited, soonest] <= least:
                 break
-            there = begin + int(leg[i, j, begin]) if steady else there
-            cost = fare + walk * (there - begin)
-            if there > closes[j] or arrive[visited, j, 0, there] - cost <= least:
-                continue
-            for s in range(SCALES):
-                if steady:
-                    arrivals(desk, arrive, arrive_else, follow, visited, i, j, s, there, ticks, cost)
-                else:
-                    arrivals_in_dark(desk, arrive, arrive_else, follow, leg, visited, i, j, s, begin, ticks, fare, walk)
-            least = -NEVER
-            for w in range(dwells):
-                at_price(desk, ended, w, begin, ticks, overlap[i, j] / ahead.top[j] * (SCALES - 1))
-                least = min(least, keep_best(desk, PRICED, w, ticks, j))
+            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
+            if first > least:
+                arrivals(
+                    desk, arrive, arrive_else, follow, leg, visited, i, j, SCALES, begin, ticks, steady, fare, walk
+                )
+                least = -NEVER
+                for w in range(dwells):
+                    at_price(desk, ended, w, begin, ticks, overlap[i, j] / ahead.top[j] * (SCALES - 1))
+                    least = min(least, keep_best(desk, PRICED, w, ticks, j))
         _put_down(ahead, desk, visited, i, begin, ticks)
 
 

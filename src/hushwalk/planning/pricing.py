@@ -48,11 +48,11 @@ def look_ahead(
     for visited in range((1 << critical.size) - 1, -1, -1):
         filled, end = relief.ticks, relief.ticks
         while end > first:
-            begin = max(end - step, first)
-            _arrive(relief, ahead, legs, scope, visited, posts, min(end - quick, filled), filled)
+            begin, upto = max(end - step, first), max(min(end - quick, filled), first)
+            _arrive(relief, ahead, legs, scope, visited, posts, upto, filled)
             left = room[: _left(relief, ahead, legs, scope, visited, posts, begin, end, room)]
             leave_posts(tables, relief, prices, point, ahead, legs, visited, left, begin, end, desk)
-            filled, end = min(end - quick, filled), begin
+            filled, end = upto, begin
         _arrive(relief, ahead, legs, scope, visited, posts, first, filled)
     return ahead
 
@@ -78,7 +78,7 @@ def _left(
     end: int,
     left: IntArray,
 ) -> int:
-    """Posts at which a stop may end at any of some ticks."""
+    """Fill in the posts at which a stop may end at any of some ticks; gives how many."""
     count, bit, begins, opens, closes, dwell = 0, ahead.bit, scope.begin, legs.opens, legs.closes, relief.dwell
     for i in posts:
         wanted = False

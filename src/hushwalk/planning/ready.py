@@ -6,8 +6,14 @@ On a machine that has planned before this only loads what is kept.
 import numpy as np
 from scipy.sparse import csr_array, eye_array
 
+from hushwalk.planning.ahead import Prices
+from hushwalk.planning.bound import nowhere
+from hushwalk.planning.node import bound_node
 from hushwalk.planning.problem import Problem
+from hushwalk.planning.relaxed import relief_of
+from hushwalk.planning.scope import whole_scope
 from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.planning.tables import tables_of
 
 POSTS = 6  # judgement: enough that every step of search and proof is taken, and done in a blink
 STEPS = 200  # judgement: likewise; a test holds that a morning compiles nothing after it
@@ -15,15 +21,28 @@ MINUTE_S = 60.0  # definition
 
 
 def make_ready() -> None:
-    """Solve and prove a small morning of no meaning, with light and dark, a changing hour and overlapping posts.
+    """Solve and prove a small morning of no meaning.
 
     Notes
     -----
     Whatever a real morning calls is called here once, with numbers of the same kinds.
     """
+    params = SolveParams(search_s=None, iterations=STEPS, proof_s=None, proof_nodes=2)
+    solve(small_morning(), params, np.random.default_rng(0))
+
+
+def make_bound_ready() -> None:
+    """Bound the same morning and no more, the larger half of the compiling, so that two processes may share it."""
+    tables = tables_of(small_morning())
+    relief, free, none = relief_of(tables), Prices(0.0, 0.0, 0.0, 0.0), np.zeros(0, np.int64)
+    bound_node(tables, relief, none, 0, nowhere(tables), free, 1, 0.0, whole_scope(tables, relief), none, 0)
+
+
+def small_morning() -> Problem:
+    """Lay out a morning with light and dark, a changing hour and overlapping posts."""
     away = np.abs(np.subtract.outer(np.arange(POSTS), np.arange(POSTS))) * 5 * MINUTE_S
     heard = 0.6 * eye_array(POSTS, format="csr") + 0.3 * eye_array(POSTS, k=1, format="csr")
-    problem = Problem(
+    return Problem(
         travel_s=np.stack([away * 1.5, away]),
         chance=csr_array(heard),
         weights=np.ones(POSTS),
@@ -39,5 +58,3 @@ def make_ready() -> None:
         conflicts=np.array([[1, 2]]),
         max_stops=3,
     )
-    params = SolveParams(search_s=None, iterations=STEPS, proof_s=None, proof_nodes=2)
-    solve(problem, params, np.random.default_rng(0))

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices
 from hushwalk.planning.chain import Behind
 from hushwalk.planning.compiled import inlined, lean
-from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, arrivals_in_dark, at_price
+from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, at_price, first_arrival
 from hushwalk.planning.relaxed import Point, Relief
 from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
@@ -156,18 +156,13 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
         lead = _best_of_dwells(gone, best, i, begin, ticks)
         for k in range(fars[i] if lead > NEVER else 0):
             j = far[i, k]
-            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or lead + most[bit[i], there] <= floor:
+            soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
                 break  # the others are no nearer, and nothing is worth more later
-            if steady:
-                there = begin + np.int64(leg[i, j, begin])
-            cost = fare + walk * (there - begin)
-            if there > closes[j] or lead + arrive[bit[i], j, 0, there] - cost <= floor:
+            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
+            if lead + first <= floor:
                 continue
-            if steady:
-                arrivals(desk, arrive, arrive_else, follow, bit[i], i, j, 0, there, ticks, cost)
-            else:
-                arrivals_in_dark(desk, arrive, arrive_else, follow, leg, bit[i], i, j, 0, begin, ticks, fare, walk)
+            arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, steady, fare, walk)
             for t in range(ticks):
                 through = best[t] + desk[t]
                 best_leg[i, j] = max(best_leg[i, j], through)
@@ -188,7 +183,7 @@ def _best_of_dwells(gone: FloatArray, best: FloatArray, i: int, begin: int, tick
 
 
 @lean
-def _go_near(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
+def _go_near(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
     relief: Relief,
     point: Point,
@@ -212,19 +207,13 @@ def _go_near(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
         lead = _best_of_dwells(gone, best, i, begin, ticks)
         for k in range(nears[i] if lead > NEVER else 0):
             j = near[i, k]
-            there, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if there >= relief.ticks or lead + most[bit[i], there] <= floor:
+            soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
+            if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
                 break
-            if steady:
-                there = begin + np.int64(leg[i, j, begin])
-            cost = fare + walk * (there - begin)
-            if there > closes[j] or lead + arrive[bit[i], j, 0, there] - cost <= floor:
+            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
+            if lead + first <= floor:
                 continue
-            for s in range(SCALES):
-                if steady:
-                    arrivals(desk, arrive, arrive_else, follow, bit[i], i, j, s, there, ticks, cost)
-                else:
-                    arrivals_in_dark(desk, arrive, arrive_else, follow, leg, bit[i], i, j, s, begin, ticks, fare, walk)
+            arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, steady, fare, walk)
             for w in range(gone.shape[1]):
                 at_price(desk, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
                 for t in range(ticks):

@@ -15,7 +15,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.points import parse_place
 from hushwalk.planning.plan import Result
-from hushwalk.planning.ready import make_ready
+from hushwalk.planning.ready import make_bound_ready, make_ready
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.science.moon import moon_words
 from hushwalk.trip.beside import Asked, Beside, asked_of
@@ -99,7 +99,7 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    asked_of(beside, make_ready)  # on a new machine, compiling goes on there while this process looks round
+    asked_of(beside, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
     morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
     stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
     comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
