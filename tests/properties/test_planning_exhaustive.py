@@ -5,9 +5,8 @@ import pytest
 from numpy.typing import NDArray
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.bound import nowhere
-from hushwalk.planning.node import bound_node
-from hushwalk.planning.pricing import Prices
+from hushwalk.planning.ahead import Prices
+from hushwalk.planning.node import bound_node, nowhere
 from hushwalk.planning.problem import Problem, sparse_chance
 from hushwalk.planning.relaxed import relief_of
 from hushwalk.planning.scope import whole_scope
@@ -152,7 +151,7 @@ def test_the_way_round_by_the_car_and_long_stops_do_not_mislead(among_min: int, 
     assert result.certificate.proven
     tables = tables_of(problem)
     none, whole = np.zeros(0, np.int64), whole_scope(tables, relief_of(tables))
-    root = bound_node(tables, relief_of(tables), none, 0, nowhere(tables), FREE, 8, 0.0, whole, none, 0)
+    root = bound_node(tables, relief_of(tables), none, nowhere(tables), FREE, 8, 0.0, whole, none, 0)
     assert root.bound >= best - 1e-9
 
 
@@ -169,7 +168,7 @@ def test_nothing_of_the_best_walk_is_given_up_and_something_else_is(block: int) 
         relief = relief_of(tables)
         whole, none_fixed = whole_scope(tables, relief), np.zeros(0, np.int64)
         enough = 0.995 * plan.worth
-        found = bound_node(tables, relief, none_fixed, 0, nowhere(tables), FREE, 12, enough, whole, none_fixed, 0)
+        found = bound_node(tables, relief, none_fixed, nowhere(tables), FREE, 12, enough, whole, none_fixed, 0)
         assert found.bound >= plan.worth * (1 - 1e-9)
         here = problem.start
         for visit in plan.visits:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from hushwalk.planning.ahead import Prices
 from hushwalk.planning.clock import UNLIMITED
-from hushwalk.planning.node import NodeBound, Touch, bound_node
+from hushwalk.planning.node import NodeBound, Touch, bound_node, nowhere
 from hushwalk.planning.relaxed import Relief, relief_of
 from hushwalk.planning.scope import Scope, whole_scope
 from hushwalk.planning.search import Best, advance, standing_of
@@ -93,11 +93,6 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     return best.bound
 
 
-def nowhere(tables: Tables) -> Touch:
-    """Where a bound begins that knows of no walk."""
-    return Touch(np.zeros(len(tables.mass)), np.zeros(len(tables.mass)), np.zeros(len(tables.usable)))
-
-
 def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
     """Find prices of the limits that the relaxed walk would break, by trying a few at the root.
 
@@ -116,7 +111,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
 
     def bound(trial: Prices) -> float:
         none = np.zeros(0, np.int64)
-        found = bound_node(tables, relief, none, 0, nowhere(tables), trial, 8, 0.0, scope, none, 0)
+        found = bound_node(tables, relief, none, nowhere(tables), trial, 8, 0.0, scope, none, 0)
         return float(found.bound)
 
     scale = bound(prices) if limits else 0.0
@@ -238,7 +233,6 @@ class Tree:
             self.tables,
             self.relief,
             fixed,
-            len(fixed),
             node.touch,
             self.prices,
             rounds,

@@ -59,28 +59,28 @@ class NodeBound(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def copied(here: Touch) -> Touch:
-    """Copy a touch."""
-    return Touch(here.seen.copy(), here.summed.copy(), here.visits.copy())
+def nowhere(tables: Tables) -> Touch:
+    """Where a bound begins that knows of no walk."""
+    targets = tables.mass.size
+    return Touch(np.zeros(targets), np.zeros(targets), np.zeros(tables.usable.size))
 
 
-@njit(cache=True, nogil=True)
-def earliest_leave(tables: Tables, relief: Relief, fixed: IntArray, count: int) -> int:
+def earliest_leave(tables: Tables, relief: Relief, fixed: IntArray) -> int:
     """Earliest tick at which the last of the given posts can be left."""
     tick, here = 0, tables.start
-    for k in range(count):
+    for post in fixed:
         if tick >= relief.ticks:
             return relief.ticks
-        tick += tables.leg[tables.slot[tick], here, fixed[k]] + relief.dwell.min()
-        here = fixed[k]
+        tick += int(tables.leg[tables.slot[tick], here, post] + relief.dwell.min())
+        here = post
     return min(tick, relief.ticks)
 
 
 @njit(cache=True, nogil=True)
-def touch_walk(tables: Tables, relief: Relief, walk: IntArray, count: int, touch: Touch) -> None:
-    """Fill in where a relaxed walk lies."""
-    before, now = np.zeros(touch.seen.size), np.zeros(touch.seen.size)
-    touch.seen[:], touch.summed[:], touch.visits[:] = 0.0, 0.0, 0.0
+def touch_walk(tables: Tables, relief: Relief, walk: IntArray, count: int) -> Touch:
+    """Tell where a relaxed walk lies."""
+    targets = tables.mass.size
+    before, now, touch = np.zeros(targets), np.zeros(targets), nowhere(tables)
     for k in range(count):
         post, factor = walk[0, k], relief.factor[walk[1, k], walk[2, k]]
         touch.visits[post] += 1.0
@@ -92,6 +92,7 @@ def touch_walk(tables: Tables, relief: Relief, walk: IntArray, count: int, touch
             touch.summed[c] += caught * (1 - before[c])
             now[c] = caught
         before, now = now, before
+    return touch
 
 
 @njit(cache=True, nogil=True)
@@ -127,27 +128,17 @@ def stride(tables: Tables, relief: Relief, scope: Scope, here: Touch, to: Touch)
     return float(best)
 
 
-@njit(cache=True, nogil=True)
-def move(here: Touch, to: Touch, far: float) -> None:
+def moved(here: Touch, to: Touch, far: float) -> Touch:
     """Move the touch a part of the way."""
-    here.seen[:] += far * (to.seen - here.seen)
-    here.summed[:] += far * (to.summed - here.summed)
-    here.visits[:] += far * (to.visits - here.visits)
+    return Touch(*(old + far * (new - old) for old, new in zip(here, to, strict=True)))
 
 
-@njit(cache=True, nogil=True)
 def with_repeated(once: IntArray, scope: Scope, visits: FloatArray) -> IntArray:
     """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it."""
-    post = int(np.argmax(visits))
-    moments = 0
-    for i in range(visits.size):
-        if scope.post[i]:
-            moments += scope.begin[i].sum()
+    post, moments = int(np.argmax(visits)), int(scope.begin[scope.post].sum())
     if visits[post] <= 1.0 or (1 << (once.size + 1)) * moments > MOST_WORK or not scope.post[post]:
         return once
-    more = np.empty(once.size + 1, np.int64)
-    more[: once.size], more[once.size] = once, post
-    return more
+    return np.append(once, post)
 
 
 @njit(cache=True, nogil=True)
@@ -162,12 +153,10 @@ def put_prices(relief: Relief, scope: Scope, visits: FloatArray, point: Point) -
     return own
 
 
-@njit(cache=True, nogil=True)
-def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
+def bound_node(
     tables: Tables,
     relief: Relief,
     fixed: IntArray,
-    count: int,
     touch: Touch,
     prices: Prices,
     rounds: int,
@@ -181,7 +170,7 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     Parameters
     ----------
     tables, relief : the problem.
-    fixed, count : the posts it begins with.
+    fixed : the posts it begins with.
     touch : where to begin.
     prices : prices of what is limited.
     rounds : most relaxed walks to price.
@@ -195,22 +184,21 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
     Each round relaxes the worth where it is touched, prices the best relaxed walk (whose value is a bound), and moves
     the touch towards that walk, as Frank and Wolfe (1956) do on a concave function.
     """
-    n = tables.usable.size
-    scope = scope_after(tables, within, fixed, count)
-    last = tables.start if count == 0 else fixed[count - 1]
-    first = earliest_leave(tables, relief, fixed, count)
-    here, to = copied(touch), copied(touch)
-    best, cap, best_branch, kept = np.inf, np.inf, np.full(n + 1, np.inf), copied(touch)
+    n, count = tables.usable.size, fixed.size
+    scope = scope_after(tables, within, fixed)
+    last = tables.start if count == 0 else int(fixed[-1])
+    first = earliest_leave(tables, relief, fixed)
+    here, kept, best, cap, best_branch = touch, touch, np.inf, np.inf, np.full(n + 1, np.inf)
     walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[scope.post[critical]]
     awaited, known = scope.sure.copy(), np.zeros(n, np.bool_)
-    awaited[fixed[:count]] = False
+    awaited[fixed] = False
     if np.any(awaited & ~scope.post):
         cap = -1.0
     limits = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
     limits += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     for turn in range(rounds):
         known[:] = scope.post
-        known[fixed[:count]] = True
+        known[fixed] = True
         soft = max(SOFT[0] * 0.8 ** (turned + turn), SOFT[1])
         point = relax_at(tables, relief, here.seen, here.summed, known, soft)
         own = limits + point.constant + put_prices(relief, scope, here.visits, point)
@@ -219,23 +207,19 @@ def bound_node(  # noqa: PLR0917 (compiled code takes no keywords)
         behind = look_behind(tables, relief, point, prices, fixed, count)
         most, when = branches(tables, relief, point, prices, ahead, behind, scope, last, count)
         branch = int(np.argmax(most))
-        for j in range(n + 1):
-            best_branch[j] = min(best_branch[j], most[j] + own if most[j] > NEVER / 2 else -1.0)
+        best_branch = np.minimum(best_branch, np.where(most > NEVER / 2, most + own, -1.0))
         if most[branch] + own < best:
-            best, kept = most[branch] + own, copied(here)
+            best, kept = most[branch] + own, here
         if most[branch] <= NEVER / 2 or min(best, cap) <= enough:
             break
         if turn % SWEEP_EVERY == SWEEP_EVERY - 1 or turn == rounds - 1:
             through = narrow(tables, relief, point, prices, ahead, behind, legs, scope, last, count, enough - own)
             lost = enough
-            for j in range(n):
-                if awaited[j]:
-                    cap = min(cap, max(through[j] + own, enough))
+            cap = min(cap, max(float(through[awaited].min(initial=np.inf)) + own, enough))
             if cap <= enough:
                 break
         walk, size = trace(tables, relief, point, prices, ahead, behind, scope, fixed, count, branch, int(when[branch]))
-        touch_walk(tables, relief, walk, size, to)
+        to = touch_walk(tables, relief, walk, size)
         once = with_repeated(once[scope.post[once]], scope, to.visits)
-        move(here, to, stride(tables, relief, scope, here, to))
-    bound = min(np.max(best_branch), cap)
-    return NodeBound(bound, best_branch, kept, walk, size, scope, lost, once)
+        here = moved(here, to, stride(tables, relief, scope, here, to))
+    return NodeBound(min(float(best_branch.max()), cap), best_branch, kept, walk, size, scope, lost, once)

@@ -7,8 +7,7 @@ import numpy as np
 from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.ahead import Prices
-from hushwalk.planning.bound import nowhere
-from hushwalk.planning.node import bound_node
+from hushwalk.planning.node import bound_node, nowhere
 from hushwalk.planning.problem import Problem
 from hushwalk.planning.relaxed import relief_of
 from hushwalk.planning.scope import whole_scope
@@ -35,7 +34,7 @@ def make_bound_ready() -> None:
     """Bound the same morning and no more, the larger half of the compiling, so that two processes may share it."""
     tables = tables_of(small_morning())
     relief, free, none = relief_of(tables), Prices(0.0, 0.0, 0.0, 0.0), np.zeros(0, np.int64)
-    bound_node(tables, relief, none, 0, nowhere(tables), free, 1, 0.0, whole_scope(tables, relief), none, 0)
+    bound_node(tables, relief, none, nowhere(tables), free, 1, 0.0, whole_scope(tables, relief), none, 0)
 
 
 def small_morning() -> Problem:

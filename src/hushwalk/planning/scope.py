@@ -50,15 +50,10 @@ def whole_scope(tables: Tables, relief: Relief) -> Scope:
     return Scope(tables.usable.copy(), free, np.ones((n, relief.ticks), bool), tables.must.copy())
 
 
-@njit(cache=True, nogil=True)
-def scope_after(tables: Tables, scope: Scope, fixed: IntArray, count: int) -> Scope:
+def scope_after(tables: Tables, scope: Scope, fixed: IntArray) -> Scope:
     """Copy a scope for the walks that begin with given posts, which are not visited again."""
-    post = scope.post & tables.usable
-    for k in range(count):
-        post[fixed[k]] = False
-        for j in range(post.size):
-            if tables.clash[fixed[k], j]:
-                post[j] = False
+    post = scope.post & tables.usable & ~tables.clash[fixed].any(axis=0)
+    post[fixed] = False
     return Scope(post, scope.leg.copy(), scope.begin.copy(), scope.sure.copy())
 
 
