@@ -16,7 +16,7 @@ from hushwalk.planning.clock import UNLIMITED
 from hushwalk.planning.node import NodeBound, Touch, bound_node, nowhere
 from hushwalk.planning.relaxed import Relief, relief_of
 from hushwalk.planning.scope import Scope, whole_scope
-from hushwalk.planning.search import Best, advance, standing_of
+from hushwalk.planning.search import Best, Standing, advance, standing_of
 from hushwalk.planning.tables import Tables
 from hushwalk.planning.timing import time_best
 
@@ -125,8 +125,8 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
     return prices
 
 
-def polish_walk(tables: Tables, best: Best, node: NodeBound, rng: np.random.Generator) -> None:
-    """Turn a relaxed walk into a route, improve it, and offer it."""
+def polished(tables: Tables, node: NodeBound, seed: int) -> Standing:
+    """Turn the last relaxed walk of a node into a route, and improve it."""
     posts: list[int] = []
     dwells: list[int] = []
     for post, dwell in node.walk[:2, : node.size].T.tolist():
@@ -134,10 +134,9 @@ def polish_walk(tables: Tables, best: Best, node: NodeBound, rng: np.random.Gene
             posts.append(post)
             dwells.append(dwell)
     stops = np.array([posts, dwells], np.int64)
-    state = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
-    advance(tables, state, POLISH_STEPS, (0.01, 0.001), int(rng.integers(2**31)))
-    if state.best >= 0:
-        best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
+    route = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
+    advance(tables, route, POLISH_STEPS, (0.01, 0.001), seed)
+    return route
 
 
 class Tree:
@@ -156,7 +155,7 @@ class Tree:
         self.best, self.params, self.rng = best, params, rng
         self.open: list[Open] = []
         self.counter = itertools.count()
-        self.nodes = 0
+        self.nodes = self.sent = 0
         self.unsettled = self.pruned = self.lost = -np.inf
 
     @property
@@ -174,7 +173,7 @@ class Tree:
             bound = min(bound, found.bound)
             self.lost = max(self.lost, found.lost)
             self.best.bound = min(self.best.bound, max(bound, self.lost, self.best.worth))
-            polish_walk(self.tables, self.best, found, self.rng)
+            self.offer(polished(self.tables, found, int(self.rng.integers(2**31))))
             self.best.say("bounding")
             if self.best.seconds >= self.params.until_s or bound <= self.cutoff:
                 break
@@ -204,16 +203,18 @@ class Tree:
 
     def run(self) -> None:
         """Work on the most promising nodes until none matters or a limit is met."""
-        running: dict[Future[NodeBound], Open] = {}
+        running: dict[Future[tuple[NodeBound, Standing | None]], Open] = {}
         with ThreadPoolExecutor(self.params.threads) as pool:
             try:
                 while running or self.more():
                     while len(running) < self.params.threads and self.more():
                         node = heapq.heappop(self.open)
-                        running[pool.submit(self.work, node)] = node
+                        self.sent += 1
+                        seed = int(self.rng.integers(2**31)) if self.sent % POLISH_EVERY == 0 else None
+                        running[pool.submit(self.work_out, node, seed)] = node
                     done, _rest = wait(running, return_when=FIRST_COMPLETED)
                     for future in sorted(done, key=lambda f: running[f].order):
-                        self.take(running.pop(future), future.result())
+                        self.take(running.pop(future), *future.result())
                     self.note(running)
             finally:
                 self.note(running)
@@ -242,14 +243,26 @@ class Tree:
             turned,
         )
 
-    def take(self, node: Open, found: NodeBound) -> None:
+    def work_out(self, node: Open, seed: int | None) -> tuple[NodeBound, Standing | None]:
+        """Bound one node and, where there is a seed, make a route of its last relaxed walk."""
+        found = self.work(node)
+        if seed is None or node.ends or found.bound <= self.cutoff:
+            return found, None
+        return found, polished(self.tables, found, seed)
+
+    def offer(self, route: Standing) -> None:
+        """Keep a route if it is the best so far."""
+        if route.best >= 0:
+            self.best.offer(route.best_stops, route.best_waits, route.best_count, route.best)
+
+    def take(self, node: Open, found: NodeBound, route: Standing | None) -> None:
         """Use what the work on a node gave."""
         self.nodes += 1
+        if route is not None:
+            self.offer(route)
         if node.ends:
             self.settle(node, found)
             return
-        if self.nodes % POLISH_EVERY == 0 and found.bound > self.cutoff:
-            polish_walk(self.tables, self.best, found, self.rng)
         capped = found._replace(bound=min(found.bound, node.bound))
         self.grow(node.fixed, capped)
 
@@ -266,7 +279,7 @@ class Tree:
         if top > self.cutoff:
             self.unsettled = max(self.unsettled, min(bound, top))
 
-    def note(self, running: dict[Future[NodeBound], Open]) -> None:
+    def note(self, running: dict[Future[tuple[NodeBound, Standing | None]], Open]) -> None:
         """Bring the bound up to date and tell it."""
         tops = [self.best.worth, self.unsettled, self.pruned, self.lost, *(n.bound for n in running.values())]
         if self.open:

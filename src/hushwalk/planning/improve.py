@@ -151,7 +151,7 @@ def polish(
     return count, worth
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def search(
     tables: Tables,
     stops: IntArray,
