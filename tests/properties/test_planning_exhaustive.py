@@ -170,12 +170,13 @@ def test_nothing_of_the_best_walk_is_given_up_and_something_else_is(block: int) 
         enough = 0.995 * plan.worth
         found = bound_node(tables, relief, none_fixed, nowhere(tables), FREE, 12, enough, whole, none_fixed, 0)
         assert found.bound >= plan.worth * (1 - 1e-9)
-        here = problem.start
+        here, left = problem.start, round((plan.depart_s - problem.earliest_s) / TICK)
         for visit in plan.visits:
             begin = round((visit.begin_s - problem.earliest_s) / TICK)
             assert found.scope.post[visit.post], seed
-            assert found.scope.leg[here, visit.post], seed
+            assert found.scope.early[here, visit.post] <= left <= found.scope.late[here, visit.post], seed
             assert found.scope.begin[visit.post, begin], seed
-            here = visit.post
-        given_up += int(whole.leg.sum() - found.scope.leg.sum())
+            here, left = visit.post, round((visit.leave_s - problem.earliest_s) / TICK)
+        legs_before, legs_now = (np.sum(scope.early <= scope.late) for scope in (whole, found.scope))
+        given_up += int(legs_before - legs_now)
     assert given_up > 0

@@ -96,7 +96,7 @@ def branches(
             factor = 0.0 if count == 0 else relief.factor[w, tick - relief.dwell[w]]
             for j in range(n):
                 there = tick + legs[j]
-                if not scope.post[j] or not scope.leg[last, j] or there >= relief.ticks:
+                if not scope.post[j] or scope.early[last, j] > scope.late[last, j] or there >= relief.ticks:
                     continue
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
                 bare = so_far + ahead.arrive[0, j, 0, there] - fare
@@ -159,7 +159,7 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
         most, following = home(tables, relief, prices, here, tick), n
         for j in range(n):
             reach = tick + tables.leg[tables.slot[tick], here, j]
-            if scope.post[j] and j != before and scope.leg[here, j] and reach < relief.ticks:
+            if scope.post[j] and j != before and scope.early[here, j] <= scope.late[here, j] and reach < relief.ticks:
                 price = point.overlap[here, j] * relief.factor[w, begin]
                 value = step_to(ahead, visited, j, reach, price, here) - prices.metre * tables.length[here, j]
                 value -= prices.walk * (reach - tick)

@@ -10,7 +10,7 @@ from hushwalk.planning.ahead import NEVER, SCALES, Ahead, Prices, home
 from hushwalk.planning.compiled import inlined, lean
 from hushwalk.planning.lanes import FIRST, PRICED, WIDTH, arrivals, at_price, first_arrival, keep_best
 from hushwalk.planning.relaxed import Point, Relief
-from hushwalk.planning.scope import Legs
+from hushwalk.planning.scope import Legs, Scope
 from hushwalk.planning.tables import Tables
 
 FloatArray = NDArray[np.float64]
@@ -18,13 +18,14 @@ IntArray = NDArray[np.int64]
 
 
 @lean
-def leave_posts(  # noqa: PLR0917 (one loop nest, compiled as a whole)
+def leave_posts(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
     relief: Relief,
     prices: Prices,
     point: Point,
     ahead: Ahead,
     legs: Legs,
+    scope: Scope,
     visited: int,
     posts: IntArray,
     begin: int,
@@ -35,6 +36,7 @@ def leave_posts(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
     leg, quickest, length, closes, walk = relief.leg, relief.quickest, tables.length, legs.closes, prices.walk
     near, nears, far, fars, overlap, ended = legs.near, legs.nears, legs.far, legs.fars, point.overlap, relief.ended
+    early, late = scope.early, scope.late
     ticks, dwells, steady = end - begin, relief.dwell.size, tables.slot[begin] == tables.slot[end - 1]
     for i in posts:
         for t in range(ticks):
@@ -46,6 +48,8 @@ def leave_posts(  # noqa: PLR0917 (one loop nest, compiled as a whole)
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
             if soonest >= relief.ticks or most[visited, soonest] <= least:
                 break  # the others are no nearer, and nothing is worth more later
+            if begin > late[i, j] or end <= early[i, j]:
+                continue
             first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
             if first > least:
                 arrivals(desk, arrive, arrive_else, follow, leg, visited, i, j, 1, begin, ticks, steady, fare, walk)
@@ -56,6 +60,8 @@ def leave_posts(  # noqa: PLR0917 (one loop nest, compiled as a whole)
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
             if soonest >= relief.ticks or most[visited, soonest] <= least:
                 break
+            if begin > late[i, j] or end <= early[i, j]:
+                continue
             first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
             if first > least:
                 arrivals(

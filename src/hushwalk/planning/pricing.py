@@ -51,7 +51,7 @@ def look_ahead(
             begin, upto = max(end - step, first), max(min(end - quick, filled), first)
             _arrive(relief, ahead, legs, scope, visited, posts, upto, filled)
             left = room[: _left(relief, ahead, legs, scope, visited, posts, begin, end, room)]
-            leave_posts(tables, relief, prices, point, ahead, legs, visited, left, begin, end, desk)
+            leave_posts(tables, relief, prices, point, ahead, legs, scope, visited, left, begin, end, desk)
             filled, end = upto, begin
         _arrive(relief, ahead, legs, scope, visited, posts, first, filled)
     return ahead

@@ -147,7 +147,8 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
                 continue
             piece = own[c] * relief.column_chance[e]
             for f in range(relief.column_start[c], e):
-                overlap[i, relief.column_post[f]] += piece * relief.column_chance[f]
+                if alive[relief.column_post[f]]:
+                    overlap[i, relief.column_post[f]] += piece * relief.column_chance[f]
     for i in range(n):
         for j in range(i):
             both = overlap[i, j] + overlap[j, i]

@@ -15,19 +15,22 @@ from hushwalk.planning.tables import Tables
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
+TickArray = NDArray[np.int64]
 SLIGHT = (
     1e-4  # judgement: leaving out an overlap smaller than this share of the best gain raises the bound by as little
 )
 
 
 class Scope(NamedTuple):
-    """Posts that may follow, shape (n,); legs, shape (n, n); ticks of beginning, shape (n, ticks); and sure posts.
+    """Posts that may follow, shape (n,); ticks at which stops may begin, shape (n, ticks); and sure posts.
 
-    Every walk that matters stops at the ``sure`` ones.
+    Legs begin from tick ``early`` to tick ``late``, both shape (n, n); later than late they never do. Every walk that
+    matters stops at the ``sure`` posts.
     """
 
     post: BoolArray
-    leg: BoolArray
+    early: TickArray
+    late: TickArray
     begin: BoolArray
     sure: BoolArray
 
@@ -47,14 +50,15 @@ def whole_scope(tables: Tables, relief: Relief) -> Scope:
     """Everything that a walk may do; the posts that must be visited are sure."""
     n = tables.usable.size
     free = tables.usable[None, :] & ~tables.clash & ~np.eye(n, dtype=bool)
-    return Scope(tables.usable.copy(), free, np.ones((n, relief.ticks), bool), tables.must.copy())
+    early, late = np.zeros((n, n), np.int64), np.where(free, relief.ticks, -1)
+    return Scope(tables.usable.copy(), early, late, np.ones((n, relief.ticks), bool), tables.must.copy())
 
 
 def scope_after(tables: Tables, scope: Scope, fixed: IntArray) -> Scope:
     """Copy a scope for the walks that begin with given posts, which are not visited again."""
     post = scope.post & tables.usable & ~tables.clash[fixed].any(axis=0)
     post[fixed] = False
-    return Scope(post, scope.leg.copy(), scope.begin.copy(), scope.sure.copy())
+    return Scope(post, scope.early.copy(), scope.late.copy(), scope.begin.copy(), scope.sure.copy())
 
 
 @njit(cache=True, nogil=True)
@@ -75,7 +79,7 @@ def legs_of(
         if not (scope.post[i] or i == last) or opens[i] > closes[i]:
             continue
         for j in range(n):
-            if not scope.post[j] or not scope.leg[i, j] or opens[j] > closes[j]:
+            if not scope.post[j] or scope.early[i, j] > scope.late[i, j] or opens[j] > closes[j]:
                 continue
             if point.overlap[i, j] > least:
                 near[i, nears[i]] = j

@@ -25,15 +25,17 @@ class Sweep(NamedTuple):
     """Best relaxed worth so far, and through what it goes.
 
     ``come`` by post and tick of arriving where nothing overlaps, ``near`` by post, scale of the factor there and tick
-    of arriving where it does; ``gone`` by post, dwell and tick of leaving; ``post`` and ``leg`` of whole walks.
-    ``best`` is room for the best of all dwells.
+    of arriving where it does; ``gone`` by post, dwell and tick of leaving; ``post`` of whole walks; ``early``
+    and ``late`` the first and the last tick at which a leg is on one that matters. ``best`` is room for one of all
+    dwells.
     """
 
     come: FloatArray
     near: FloatArray
     gone: FloatArray
     post: FloatArray
-    leg: FloatArray
+    early: IntArray
+    late: IntArray
     best: FloatArray
 
 
@@ -68,28 +70,27 @@ def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
         np.full((n, SCALES, ticks + 1), NEVER),
         np.full((n, relief.dwell.size, ticks), NEVER),
         np.full(n, NEVER),
-        np.full((n, n), NEVER),
+        np.full((n, n), ticks),
+        np.full((n, n), -1),
         np.empty(step),
     )
     sweep.gone[last] = behind.value[count]
     posts, desk, done = np.full(1, last, np.int64), np.empty(FIRST * WIDTH), first
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
-        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
-        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
+        _go_far(tables, relief, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
+        _go_near(tables, relief, point, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
     posts = np.flatnonzero(scope.post)
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
         upto = max(end - relief.dwell.min(), done)
         _stop_all(relief, ahead, legs, scope, sweep, posts, done, upto, floor)
-        _go_far(tables, relief, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
-        _go_near(tables, relief, point, prices, ahead, legs, sweep, posts, begin, end, floor, desk)
+        _go_far(tables, relief, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
+        _go_near(tables, relief, point, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
         done = upto
     _stop_all(relief, ahead, legs, scope, sweep, posts, done, ticks, floor)
-    for i in range(n):
-        for j in range(n):
-            scope.leg[i, j] &= sweep.leg[i, j] > floor
-        scope.post[i] &= sweep.post[i] > floor
+    scope.early[:], scope.late[:] = sweep.early, sweep.late
+    scope.post[:] &= sweep.post > floor
     return sweep.post
 
 
@@ -140,6 +141,7 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
     prices: Prices,
     ahead: Ahead,
     legs: Legs,
+    scope: Scope,
     sweep: Sweep,
     posts: IntArray,
     begin: int,
@@ -150,7 +152,8 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that do not overlap."""
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
     leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
-    far, fars, gone, come, best_leg = legs.far, legs.fars, sweep.gone, sweep.come, sweep.leg
+    far, fars, gone, come = legs.far, legs.fars, sweep.gone, sweep.come
+    early, late, first_tick, last_tick = scope.early, scope.late, sweep.early, sweep.late
     steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
     for i in posts:
         lead = _best_of_dwells(gone, best, i, begin, ticks)
@@ -160,13 +163,13 @@ def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
             if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
                 break  # the others are no nearer, and nothing is worth more later
             first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
-            if lead + first <= floor:
+            if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
             arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, steady, fare, walk)
             for t in range(ticks):
                 through = best[t] + desk[t]
-                best_leg[i, j] = max(best_leg[i, j], through)
                 if through > floor:
+                    first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                     go = np.int64(leg[i, j, begin + t])
                     come[j, begin + t + go] = max(come[j, begin + t + go], best[t] - fare - walk * go)
 
@@ -190,6 +193,7 @@ def _go_near(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     prices: Prices,
     ahead: Ahead,
     legs: Legs,
+    scope: Scope,
     sweep: Sweep,
     posts: IntArray,
     begin: int,
@@ -200,7 +204,8 @@ def _go_near(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that overlap."""
     arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
     leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
-    near, nears, gone, come, best_leg = legs.near, legs.nears, sweep.gone, sweep.near, sweep.leg
+    near, nears, gone, come = legs.near, legs.nears, sweep.gone, sweep.near
+    early, late, first_tick, last_tick = scope.early, scope.late, sweep.early, sweep.late
     steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
     overlap, ended, top = point.overlap, relief.ended, ahead.top
     for i in posts:
@@ -211,15 +216,15 @@ def _go_near(  # noqa: PLR0917 (one loop nest, compiled as a whole)
             if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
                 break
             first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
-            if lead + first <= floor:
+            if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
             arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, steady, fare, walk)
             for w in range(gone.shape[1]):
                 at_price(desk, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
                 for t in range(ticks):
                     through = gone[i, w, begin + t] + desk[PRICED * WIDTH + t]
-                    best_leg[i, j] = max(best_leg[i, j], through)
                     if through > floor:
+                        first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                         go = np.int64(leg[i, j, begin + t])
                         at, worth = begin + t + go, gone[i, w, begin + t] - fare - walk * go
                         unit = overlap[i, j] * ended[w, begin + t] * relief.peak / (SCALES - 1)
