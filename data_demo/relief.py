@@ -11,8 +11,7 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy import ndimage
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from hushwalk.types import FloatArray, IntArray
 
 CELL_M = 10.0
 SIDE = 600  # cells of the ground that is made

@@ -12,10 +12,13 @@ from shapely.geometry import LineString, Polygon
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import convergence_deg, to_lonlat, to_metres, usng_text, utm_text
-from hushwalk.trip import report as r
-from hushwalk.trip.cautions import cautions
-from hushwalk.trip.kinds import cover_kinds
-from hushwalk.trip.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
+from hushwalk.morning import report as r
+from hushwalk.site.cautions import cautions
+from hushwalk.site.country import Country, Ingredient
+from hushwalk.site.kinds import cover_kinds
+from hushwalk.site.norths import North
+from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
+from hushwalk.site.spot import Spot
 
 ZONE = timezone(timedelta(hours=-5), "CDT")
 START = datetime(2027, 4, 24, 4, 52, tzinfo=ZONE)
@@ -31,10 +34,10 @@ def made_grid(cells: int = 250) -> Grid:
     return Grid(32615, west, top, 10.0, cells, cells)
 
 
-def made_spot(grid: Grid, elevation: Layer, name: str, xy: tuple[float, float]) -> r.Spot:
+def made_spot(grid: Grid, elevation: Layer, name: str, xy: tuple[float, float]) -> Spot:
     lon, lat = to_lonlat(grid.epsg, xy).tolist()
     height = float(elevation.at(np.array(xy))[0])
-    return r.Spot(name, xy, lon, lat, height, utm_text(grid.epsg, xy), usng_text((lon, lat)))
+    return Spot(name, xy, lon, lat, height, utm_text(grid.epsg, xy), usng_text((lon, lat)))
 
 
 def made_layers(grid: Grid) -> dict[str, Layer]:
@@ -68,7 +71,7 @@ def ring(xy: tuple[float, float], radius: float) -> np.ndarray:
     return np.c_[xy[0] + reach * np.cos(angle), xy[1] + reach * np.sin(angle)]
 
 
-def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> r.Country:
+def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> Country:
     up = np.linspace(0, grid.n_rows * 10.0, 120)
     stream = np.c_[grid.west_m + 900 + 180 * np.sin(up / 400), grid.bounds[1] + up]
     trail = np.c_[home[0] + 1.1 * (up - 900) * 0.6, home[1] - 40 + 0.35 * np.abs(up - 900)]
@@ -78,13 +81,13 @@ def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> r.Co
         ("riparian", "within reach of streams, ponds and wetlands", "wet", 0.4, "limiting"),
         ("conifer", "share of conifer for shelter", "conifer", 0.35, "compensating"),
     ]
-    return r.Country(
+    return Country(
         elevation=layers["elevation"],
         cover=layers["cover"],
         kinds=kinds,
         suitability=layers["suitability"],
         ingredients=tuple(
-            r.Ingredient(key, label, layers[name], weight, role, "judgement: made up", assumed=key == "conifer")
+            Ingredient(key, label, layers[name], weight, role, "judgement: made up", assumed=key == "conifer")
             for key, label, name, weight, role in ingredient
         ),
         density_per_km2=layers["density"],
@@ -97,7 +100,7 @@ def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> r.Co
     )
 
 
-def made_stop(number: int, spot: r.Spot, arrive: datetime, home_minutes: float) -> r.Stop:
+def made_stop(number: int, spot: Spot, arrive: datetime, home_minutes: float) -> r.Stop:
     towards = None if number == 3 else (40.0 + 67 * number) % 360
     return r.Stop(
         number=number,
@@ -159,7 +162,7 @@ def made_report(
         stops=tuple(stops),
         legs=tuple(legs),
         sun=r.SunTimes(START.replace(hour=4, minute=47), START.replace(hour=5, minute=27), SUNRISE, "a thin moon"),
-        north=r.North(-1.0, 0.4, gamma, "Magnetic north lies 1.0 degrees west of true north: 090 reads 091."),
+        north=North(-1.0, 0.4, gamma, "Magnetic north lies 1.0 degrees west of true north: 090 reads 091."),
         males=r.Males(3.1, 1.4, 5.6, 3.1, 1.2),
         plain=r.PlainWalk("six stops along the old grade", 6, 1.4, 4100.0, np.array([places[0], places[3]])),
         proof=r.Proof("No walk over these posts hears more than 3.2 males.", 3.2, 0.03, 84),

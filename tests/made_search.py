@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.field.search import stop_rules
-from hushwalk.trip import found as f
-from hushwalk.trip.scene import SearchReport
+from hushwalk.birds import found as f
+from hushwalk.birds.search import stop_rules
+from hushwalk.birds.search_report import SearchReport
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
 made = importlib.util.module_from_spec(_spec)

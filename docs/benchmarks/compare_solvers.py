@@ -15,7 +15,7 @@ import pyvrp
 from instances import all_instances, read_best, read_instance
 from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
-from hushwalk.planning.problem import Problem
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
 FINE = 1000  # judgement: both solvers count in whole numbers, so unrounded times are given in thousandths, rounded up

@@ -9,12 +9,11 @@ import csv
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import csr_array, eye_array
 
-from hushwalk.planning.problem import Problem, orienteering_problem
+from hushwalk.planning.model.problem import Problem, orienteering_problem
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 HOUR_S = 3600.0
 
 

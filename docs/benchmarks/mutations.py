@@ -19,10 +19,10 @@ ROOT = Path(__file__).resolve().parents[2]
 GALLERY = "tests/end_to_end/gallery"
 RASTERS, VECTORS, HOSTILE = (f"{GALLERY}/test_{name}.py" for name in ("raster_faults", "vector_faults", "hostile_text"))
 TABLES, GPX_OUT = "tests/unit/outputs/test_walk_tables.py", "tests/unit/outputs/test_gpx.py"
-GPX_IN, NOTES = "tests/unit/files/test_gpx_in.py", "tests/unit/field"
+GPX_IN, NOTES = "tests/unit/files/test_gpx_in.py", "tests/unit/notes"
 LAYERS, TILES = "tests/unit/files/test_layer_files.py", "tests/unit/files/test_tiles.py"
 SHEETS, SEARCH_OUT = "tests/unit/outputs/test_print_sheet.py", "tests/unit/outputs/test_search_outputs.py"
-TRIP = "tests/unit/trip/test_trip_file.py"
+TRIP = "tests/unit/site/test_trip_file.py"
 
 
 @dataclass(frozen=True)
@@ -45,13 +45,13 @@ BREAKS = (
     Break("files/rasters.py", "if not 1 <= band <= data.count", "if not 0 <= band <= data.count + 9", RASTERS, "band"),
     Break("files/rasters.py", ".min(axis=0)) - EDGE_CELLS", ".min(axis=0)) + EDGE_CELLS", RASTERS, "sound or strips"),
     Break("files/rasters.py", "if size > LARGEST_BLOCK_BYTES", "if size < 0", RASTERS),
-    Break("trip/raster_layers.py", "if known == 0:", "if known < 0:", RASTERS, "nodata"),
-    Break("trip/raster_layers.py", "low) | (values", "low) & (values", RASTERS, "nodata or feet"),
-    Break("trip/measures.py", "np.clip(values * percent", "np.clip(values * 1.0", RASTERS, "canopy"),
-    Break("trip/vector_layers.py", "if file.n_features == 0:", "if file.n_features < 0:", VECTORS, "empty"),
-    Break("trip/whereabouts.py", "crs = claim.said or claim.own", "crs = claim.own or claim.said", RASTERS, "crs"),
-    Break("trip/whereabouts.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
-    Break("trip/trip_file.py", "stop_min > morning.minutes", "stop_min < morning.minutes", TRIP),
+    Break("site/raster_layers.py", "if known == 0:", "if known < 0:", RASTERS, "nodata"),
+    Break("site/raster_layers.py", "low) | (values", "low) & (values", RASTERS, "nodata or feet"),
+    Break("site/measures.py", "np.clip(values * percent", "np.clip(values * 1.0", RASTERS, "canopy"),
+    Break("site/vector_layers.py", "if file.n_features == 0:", "if file.n_features < 0:", VECTORS, "empty"),
+    Break("site/whereabouts.py", "crs = claim.said or claim.own", "crs = claim.own or claim.said", RASTERS, "crs"),
+    Break("site/whereabouts.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
+    Break("site/trip_file.py", "stop_min > morning.minutes", "stop_min < morning.minutes", TRIP),
     Break(
         "files/points_csv.py", "(LONGITUDE, LATITUDE))", "(LATITUDE, LONGITUDE))", "tests/unit/files/test_points_csv.py"
     ),
@@ -61,39 +61,41 @@ BREAKS = (
     ),
     Break("files/notes_csv.py", 'if "\\x00" in joined:', 'if "\\x01" in joined:', "tests/unit/files/test_notes_csv.py"),
     Break(
-        "outputs/tables.py",
+        "outputs/walk/tables.py",
         "        return orient(turned)",
         "        return turned",
         "tests/published/test_rfc_7946_geojson.py",
     ),
-    Break("outputs/tables.py", '"lat_deg": stop.spot.lat_deg}', '"lat_deg": stop.spot.lon_deg}', TABLES),
-    Break("outputs/gpx.py", "return moment.astimezone(UTC)", "return moment.replace(tzinfo=UTC)", GPX_OUT),
-    Break("outputs/gpx.py", "len(points) - 1, most - 1)", "len(points) - 1, most)", GPX_OUT),
-    Break("outputs/kml.py", 'f"{lon:.7f},{lat:.7f}" for', 'f"{lat:.7f},{lon:.7f}" for', TABLES),
-    Break("outputs/areas_tables.py", "value.startswith(FORMULA)", "value.endswith(FORMULA)", HOSTILE, "formula"),
+    Break("outputs/walk/tables.py", '"lat_deg": stop.spot.lat_deg}', '"lat_deg": stop.spot.lon_deg}', TABLES),
+    Break("outputs/walk/gpx.py", "return moment.astimezone(UTC)", "return moment.replace(tzinfo=UTC)", GPX_OUT),
+    Break("outputs/walk/gpx.py", "len(points) - 1, most - 1)", "len(points) - 1, most)", GPX_OUT),
+    Break("outputs/walk/kml.py", 'f"{lon:.7f},{lat:.7f}" for', 'f"{lat:.7f},{lon:.7f}" for', TABLES),
+    Break(
+        "outputs/regions/areas_tables.py", "value.startswith(FORMULA)", "value.endswith(FORMULA)", HOSTILE, "formula"
+    ),
     # chosen later, in files not among those above, before their tests were looked at
     Break("files/mosaics.py", "Window(tile.col, tile.row,", "Window(tile.row, tile.col,", TILES),
     Break("files/mosaics.py", "= (stored.scale,)", "= (1.0,)", f"{TILES} tests/end_to_end/test_areas.py"),
     Break("files/vectors.py", "(limits[1] > box.north)", "(limits[1] > box.south)", f"{VECTORS} {LAYERS}"),
     Break("files/vectors.py", "if len(drawn) > 1:", "if len(drawn) > 2:", f"{VECTORS} {LAYERS}"),
-    Break("outputs/geopackage.py", "if stop.earshot\n", "if not stop.earshot\n", TABLES),
-    Break("outputs/geo_pdf.py", "[:, ::-1]", "[:, ::1]", SHEETS),
+    Break("outputs/walk/geopackage.py", "if stop.earshot\n", "if not stop.earshot\n", TABLES),
+    Break("outputs/kit/geo_pdf.py", "[:, ::-1]", "[:, ::1]", SHEETS),
     Break(
-        "outputs/search_files.py",
+        "outputs/search/search_files.py",
         "GPXRoutePoint(latitude=round(spot.lat_deg",
         "GPXRoutePoint(latitude=round(spot.lon_deg",
         SEARCH_OUT,
     ),
     Break(
-        "outputs/leftovers.py",
+        "outputs/kit/leftovers.py",
         "and not _alive(",
         "and _alive(",
         f"tests/unit/outputs/test_write.py {GALLERY}/test_interruptions.py",
     ),
-    Break("field/ledger_file.py", "SET feature_count = NULL", "SET feature_count = 0", NOTES),
-    Break("field/waypoints.py", "min(times), words", "max(times), words", NOTES),
-    Break("field/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
-    Break("trip/share.py", "grid.xy([row], [col])[0]", "spot.xy_m", f"{GALLERY}/test_site_privacy.py"),
+    Break("notes/ledger_file.py", "SET feature_count = NULL", "SET feature_count = 0", NOTES),
+    Break("notes/waypoints.py", "min(times), words", "max(times), words", NOTES),
+    Break("notes/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
+    Break("morning/share.py", "grid.xy([row], [col])[0]", "spot.xy_m", f"{GALLERY}/test_site_privacy.py"),
 )
 
 

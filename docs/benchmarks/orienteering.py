@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from instances import all_instances, read_best, read_instance
 
-from hushwalk.planning.problem import Problem
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
 WARM_STEPS = 5000  # judgement: enough for every part of the search to have been used, so that it is compiled

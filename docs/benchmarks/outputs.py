@@ -15,11 +15,11 @@ import zlib
 from collections.abc import Sequence
 from pathlib import Path
 
-from hushwalk.outputs.write import DRAWN_BESIDE, Written, write_timed
-from hushwalk.trip.beside import Beside
-from hushwalk.trip.report import Report
-from hushwalk.trip.run import RunParams, plan_morning
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning.beside import Beside
+from hushwalk.morning.report import Report
+from hushwalk.morning.run import RunParams, plan_morning
+from hushwalk.outputs.walk.write import DRAWN_BESIDE, Written, write_timed
+from hushwalk.site.trip_file import read_trip
 
 ASKED_S = 6.0
 STEPS = 2000  # judgement: enough for a walk with as many stops as the best one has
@@ -57,7 +57,7 @@ def written(head: str, report: Report, folder: Path, reference: float) -> None:
 
 def written_beside(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write as `hushwalk plan` does, with a second process that was started while the plan was made."""
-    with Beside("hushwalk.trip.run", *DRAWN_BESIDE) as beside:
+    with Beside("hushwalk.morning.run", *DRAWN_BESIDE) as beside:
         time.sleep(START_S)
         start, work = time.perf_counter(), time.process_time()
         files = write_timed(report, folder, beside=beside)

@@ -17,17 +17,17 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.field.fix import FixParams
-from hushwalk.field.posterior import EarshotParams
-from hushwalk.field.rehearsal import Rehearsal, rehearse
-from hushwalk.field.sighting import Ear, Listening
+from hushwalk.birds.fix import FixParams
+from hushwalk.birds.fixing import audible_from
+from hushwalk.birds.posterior import EarshotParams
+from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
-from hushwalk.trip.fixing import audible_from
-from hushwalk.trip.listening import LEAFLESS, ears_of
-from hushwalk.trip.run import RunParams, plan_morning
-from hushwalk.trip.survey import Survey, survey_trip
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning.run import RunParams, plan_morning
+from hushwalk.notes.sighting import Ear, Listening
+from hushwalk.site.listening import LEAFLESS, ears_of
+from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.trip_file import read_trip
 
 DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"
 STEPS = 300  # of the plan's search, so that the same seed gives the same stops

@@ -28,13 +28,13 @@ from shapely import LineString, Point
 
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.surroundings import coarsening
-from hushwalk.trip.area_file import parse_area_file, read_area_file
-from hushwalk.trip.areas import rank_areas
-from hushwalk.trip.kinds import cover_kinds
-from hushwalk.trip.measuring import overlap_of
-from hushwalk.trip.species_file import read_card_text
-from hushwalk.trip.wide import WideParams, judge_region
-from hushwalk.trip.wide_window import Recipe
+from hushwalk.regions.area_file import parse_area_file, read_area_file
+from hushwalk.regions.areas import rank_areas
+from hushwalk.regions.wide import WideParams, judge_region
+from hushwalk.regions.wide_window import Recipe
+from hushwalk.site.kinds import cover_kinds
+from hushwalk.site.measuring import overlap_of
+from hushwalk.site.species_file import read_card_text
 
 CELL_M = 30.0
 BLOTCH = 25

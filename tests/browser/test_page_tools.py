@@ -12,9 +12,9 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from pyproj import Transformer
 
 from hushwalk.grid.points import usng_text
-from hushwalk.outputs.html_map import map_page
-from hushwalk.outputs.palette import BANDS, rgb
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.html_map import map_page
+from hushwalk.outputs.kit.palette import BANDS, rgb
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, sync_playwright
 
-from hushwalk.outputs.html_map import map_page
-from hushwalk.outputs.search_page import search_page
+from hushwalk.outputs.kit.html_map import map_page
+from hushwalk.outputs.search.search_page import search_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")

@@ -20,10 +20,10 @@ from PIL import Image
 from shapely import Point
 
 from hushwalk.cli import hushwalk
-from hushwalk.outputs.palette import BANDS, INK, band_of, rgb
-from hushwalk.outputs.paper import PAPERS
-from hushwalk.trip.area_file import parse_area_file
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.outputs.kit.palette import BANDS, INK, band_of, rgb
+from hushwalk.outputs.kit.paper import PAPERS
+from hushwalk.regions.area_file import parse_area_file
+from hushwalk.site.trip_file import read_trip
 
 _spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
 assert _spec

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from hushwalk.cli import main
-from hushwalk.field.typed_line import sort_words
-from hushwalk.trip import noting
+from hushwalk.notes import noting
+from hushwalk.notes.typed_line import sort_words
 
 ROOT = Path(__file__).resolve().parents[2]
 GUIDE = ROOT / "docs" / "guide" / "field_notes.md"

@@ -15,21 +15,22 @@ from reportlab.pdfgen.canvas import Canvas
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
-from hushwalk.field.ledger import Entry, write_notes
-from hushwalk.field.notes import LogFound
-from hushwalk.outputs.paper import MM, paper_named
-from hushwalk.outputs.session_drawings import free_way, view_of
-from hushwalk.outputs.session_page import session_page
-from hushwalk.outputs.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
+from hushwalk.filming.session import SessionAsk, plan_sessions
+from hushwalk.filming.session_cautions import session_cautions
+from hushwalk.filming.session_place import find_log
+from hushwalk.filming.session_report import LogPlan, SessionReport
+from hushwalk.notes.ledger import Entry, write_notes
+from hushwalk.notes.notes import LogFound
+from hushwalk.outputs.filming.session_drawings import free_way, view_of
+from hushwalk.outputs.filming.session_page import session_page
+from hushwalk.outputs.filming.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
+from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.science.sun import sun_events
-from hushwalk.trip.camera_settings import CameraSettings, LensSettings, LogSettings
-from hushwalk.trip.session import SessionAsk, plan_sessions
-from hushwalk.trip.session_place import find_log
-from hushwalk.trip.session_report import LogPlan, SessionReport
-from hushwalk.trip.session_words import compare_words, iso_words, log_words, session_cautions
-from hushwalk.trip.settings import TripSettings, WeatherSettings
-from hushwalk.trip.survey import Survey, survey_trip
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSettings
+from hushwalk.site.settings import TripSettings, WeatherSettings
+from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.session_words import compare_words, iso_words, log_words
 
 ZONE = ZoneInfo("America/Chicago")
 CAMERA = CameraSettings(

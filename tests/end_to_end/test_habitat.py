@@ -14,14 +14,14 @@ from scipy import ndimage
 from shapely import Point
 
 from hushwalk.cli import hushwalk
-from hushwalk.field.ledger import Entry, write_notes
-from hushwalk.field.notes import LogFound, Visit
 from hushwalk.habitat.density import density
 from hushwalk.habitat.suitability import suitability
-from hushwalk.trip.against import evidence_against, same_bird
-from hushwalk.trip.survey import Survey, survey_trip
-from hushwalk.trip.tornado import tornado
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.notes.ledger import Entry, write_notes
+from hushwalk.notes.notes import LogFound, Visit
+from hushwalk.season.against import evidence_against, same_bird
+from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.tornado import tornado
+from hushwalk.site.trip_file import read_trip
 
 WEST, NORTH, CELL, SIZE = 498_000.0, 5_202_000.0, 20.0, 200
 TRIP = """

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from hushwalk.errors import OutputError
-from hushwalk.field.ledger import Entry, read_notes, write_notes
-from hushwalk.field.notes import Session
+from hushwalk.notes.ledger import Entry, read_notes, write_notes
+from hushwalk.notes.notes import Session
 
 START = datetime(2027, 4, 25, 10, tzinfo=UTC)
 

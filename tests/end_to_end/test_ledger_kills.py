@@ -14,8 +14,8 @@ from datetime import UTC, datetime, timedelta
 import geopandas
 import pytest
 
-from hushwalk.field.ledger import Entry, read_notes, write_notes
-from hushwalk.field.notes import Sighting
+from hushwalk.notes.ledger import Entry, read_notes, write_notes
+from hushwalk.notes.notes import Sighting
 
 KILLS = 500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
 START = datetime(2027, 4, 25, 10, tzinfo=UTC)

@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 
 from hushwalk.cli import main
-from hushwalk.field.ledger import Entry, write_notes
-from hushwalk.field.notes import LogFound, Note, Sighting, Visit
-from hushwalk.field.sighting import metres_of
 from hushwalk.hearing.path import sound_path
-from hushwalk.trip.listening import Ears, ears_of
-from hushwalk.trip.notebook import open_ledger
-from hushwalk.trip.survey import Survey, survey_trip
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.notes.ledger import Entry, write_notes
+from hushwalk.notes.notebook import open_ledger
+from hushwalk.notes.notes import LogFound, Note, Sighting, Visit
+from hushwalk.notes.sighting import metres_of
+from hushwalk.site.listening import Ears, ears_of
+from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.trip_file import read_trip
 
 ROOT = Path(__file__).resolve().parents[2]
 

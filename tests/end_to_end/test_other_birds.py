@@ -7,8 +7,8 @@ import pytest
 from click.testing import CliRunner
 
 from hushwalk.cli import hushwalk
-from hushwalk.trip.species import read_card
-from hushwalk.trip.species_file import card_names
+from hushwalk.site.species import read_card
+from hushwalk.site.species_file import card_names
 
 
 @pytest.mark.parametrize("key", card_names())

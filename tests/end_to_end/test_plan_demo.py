@@ -11,13 +11,13 @@ import pytest
 import shapely
 
 from hushwalk.errors import SettingsError
-from hushwalk.outputs.tables import summary_text
-from hushwalk.trip.replan import replan
-from hushwalk.trip.report import Report
-from hushwalk.trip.run import RunParams, plan_morning
-from hushwalk.trip.summary import summary_words
-from hushwalk.trip.trip_file import read_trip
-from hushwalk.trip.walked import read_walk
+from hushwalk.morning.replan import replan
+from hushwalk.morning.report import Report
+from hushwalk.morning.run import RunParams, plan_morning
+from hushwalk.notes.walked import read_walk
+from hushwalk.outputs.walk.tables import summary_text
+from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.summary import summary_words
 
 pytestmark = pytest.mark.xdist_group("plan of the demo")  # its report takes half a minute and is made once
 QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)

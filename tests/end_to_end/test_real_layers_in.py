@@ -18,10 +18,10 @@ from hushwalk.errors import InputError
 from hushwalk.grid.align import burn
 from hushwalk.grid.drainage import wetness
 from hushwalk.grid.nearby import distance_to
-from hushwalk.trip.cover import kind_by_key
-from hushwalk.trip.ground_choice import choose_grid
-from hushwalk.trip.inputs import Inputs, read_inputs
-from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
+from hushwalk.site.cover import kind_by_key
+from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 pytestmark = pytest.mark.real_layers
 SAGEHEN = (-120.275, 39.433)

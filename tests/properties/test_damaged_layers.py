@@ -17,9 +17,9 @@ import rasterio
 import shapely
 
 from hushwalk.errors import HushwalkError
-from hushwalk.trip.ground_choice import choose_grid
-from hushwalk.trip.inputs import read_inputs
-from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
+from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.inputs import read_inputs
+from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 FULL = bool(os.environ.get("HUSHWALK_FULL_CHECKS"))
 CASES = int(os.environ.get("HUSHWALK_DAMAGED_FILES", "650" if FULL else "20"))

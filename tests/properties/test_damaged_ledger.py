@@ -12,9 +12,9 @@ from time import monotonic
 import numpy as np
 
 from hushwalk.errors import HushwalkError
-from hushwalk.field.ledger import Entry, read_notes, withdraw_note, write_notes
-from hushwalk.field.ledger_tables import TABLES
-from hushwalk.field.notes import LogFound, Session, Sighting, Visit
+from hushwalk.notes.ledger import Entry, read_notes, withdraw_note, write_notes
+from hushwalk.notes.ledger_tables import TABLES
+from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
 
 CASES = 1500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
 LIMIT_S, LIMIT_MB = 10, 2000

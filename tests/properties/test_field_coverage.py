@@ -10,11 +10,11 @@ import os
 import numpy as np
 import pytest
 
-from hushwalk.field.figures import figure
-from hushwalk.field.ground import likeliest_ground
-from hushwalk.field.posterior import EarshotParams, chance_of_place
-from hushwalk.field.sighting import Bearing
+from hushwalk.birds.ground import likeliest_ground
+from hushwalk.birds.posterior import EarshotParams, chance_of_place
 from hushwalk.grid.grid import Grid
+from hushwalk.notes.figures import figure
+from hushwalk.notes.sighting import Bearing
 from hushwalk.science.bearing_error import kappa_of_sd
 from hushwalk.science.crossing import azimuth_to
 

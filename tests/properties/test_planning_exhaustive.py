@@ -5,13 +5,13 @@ import pytest
 from numpy.typing import NDArray
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.ahead import Prices
-from hushwalk.planning.node import bound_node, nowhere
-from hushwalk.planning.problem import Problem, sparse_chance
-from hushwalk.planning.relaxed import relief_of
-from hushwalk.planning.scope import whole_scope
+from hushwalk.planning.bound.ahead import Prices
+from hushwalk.planning.bound.node import bound_node, nowhere
+from hushwalk.planning.bound.relaxed import relief_of
+from hushwalk.planning.bound.scope import whole_scope
+from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 SEARCH = SolveParams(search_s=None, iterations=300, proof_s=None, threads=1, starts=6)
 TICK = 60.0

@@ -5,15 +5,13 @@ Chances are 0 or 1 here, for then worth is linear in which targets are covered.
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 
-from hushwalk.planning.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem, sparse_chance
 from hushwalk.planning.solve import SolveParams, solve
 
 POSTS, TARGETS, DWELL_S = 30, 30, 300.0
-FloatArray = NDArray[np.float64]
 
 
 def covering(seed: int) -> Problem:

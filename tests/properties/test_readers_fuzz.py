@@ -22,12 +22,12 @@ from rasterio.transform import from_bounds
 from hushwalk.errors import HushwalkError
 from hushwalk.files.points_csv import read_points
 from hushwalk.grid.points import parse_place
-from hushwalk.trip.area_file import read_area_file
-from hushwalk.trip.area_trip import write_area_trip
-from hushwalk.trip.one_line import message
-from hushwalk.trip.species import read_card
-from hushwalk.trip.trip_file import read_trip
-from hushwalk.trip.walked import read_walk
+from hushwalk.notes.walked import read_walk
+from hushwalk.regions.area_file import read_area_file
+from hushwalk.regions.area_trip import write_area_trip
+from hushwalk.site.species import read_card
+from hushwalk.site.trip_file import read_trip
+from hushwalk.text import message
 
 CASES = 350 if os.environ.get("HUSHWALK_FULL_CHECKS") else 24
 ROOT = Path(__file__).resolve().parents[2]

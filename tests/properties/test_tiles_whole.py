@@ -15,10 +15,10 @@ from hushwalk.habitat.density import density
 from hushwalk.habitat.patches import patches
 from hushwalk.habitat.pieces import Pieces, joined, pieces_of, wide_patches
 from hushwalk.habitat.suitability import suitability
-from hushwalk.trip.kinds import cover_kinds
-from hushwalk.trip.measuring import Seen, measure, overlap_of
-from hushwalk.trip.species_file import read_card_text
-from hushwalk.trip.wide_window import PARTS, UNKNOWN, Recipe, judge_window
+from hushwalk.regions.wide_window import PARTS, UNKNOWN, Recipe, judge_window
+from hushwalk.site.kinds import cover_kinds
+from hushwalk.site.measuring import Seen, measure, overlap_of
+from hushwalk.site.species_file import read_card_text
 
 CODES = np.array(sorted(cover_kinds()))
 KEY, TEXT = read_card_text("ruffed_grouse")

@@ -10,12 +10,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from hushwalk.errors import HushwalkError
-from hushwalk.field.ledger import read_notes
-from hushwalk.trip.notebook import Notebook, open_ledger
-from hushwalk.trip.notes_in import Naming, take_files
-from hushwalk.trip.notes_list import notes_words
-from hushwalk.trip.noting import TypedLine, mend_note, note_line, strike_note
-from hushwalk.trip.starter import write_starter
+from hushwalk.notes.ledger import read_notes
+from hushwalk.notes.notebook import Notebook, open_ledger
+from hushwalk.notes.notes_in import Naming, take_files
+from hushwalk.notes.notes_list import notes_words
+from hushwalk.notes.noting import TypedLine, mend_note, note_line, strike_note
+from hushwalk.site.starter import write_starter
 
 NOW = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
 WORDS = [

@@ -3,7 +3,7 @@
 import pytest
 
 from hushwalk.science.habitat_relations import archibald_1975_core_radius_m
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 
 def test_radius_of_the_core() -> None:

@@ -10,7 +10,7 @@ from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM
 from hushwalk.hearing.listener import Listener
 from hushwalk.hearing.open_ground import open_chance
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 
 @pytest.mark.parametrize(("where", "area_ha"), [("forest", 12.3), ("field", 46.3), ("both", 30.0)])

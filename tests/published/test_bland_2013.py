@@ -4,7 +4,7 @@ apart; 4.9 territorial males a group, about 0.6 per km2 (abstract)."""
 import pytest
 
 from hushwalk.hearing.availability import over_mornings
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 
 def test_three_visits_find_nearly_every_male() -> None:

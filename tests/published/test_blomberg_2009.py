@@ -9,7 +9,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import density
 from hushwalk.habitat.ingredients import share_of_kinds
 from hushwalk.habitat.patches import PatchParams, patches
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 GRID = Grid(32619, 0.0, 0.0, 100.0, 245, 300)  # cells of 1 ha, their finer grain
 HABITAT_HA = 11_463

@@ -7,7 +7,7 @@ and above are the reference notes' own arithmetic on the straight line and on an
 import pytest
 
 from hushwalk.science.habitat_relations import cade_sousa_1985_stem_score
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 
 def test_the_two_breakpoints() -> None:

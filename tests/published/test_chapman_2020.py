@@ -6,7 +6,7 @@ import pytest
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.generalised import category_of, generalised
-from hushwalk.trip.share import removed_words
+from hushwalk.morning.share import removed_words
 
 
 @pytest.mark.parametrize(("category", "lat", "lon"), [(2, 45.0, -93.5), (3, 44.99, -93.46), (4, 44.988, -93.457)])

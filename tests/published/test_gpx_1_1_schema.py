@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from hushwalk.outputs.gpx import GpxLimits, gpx_text
+from hushwalk.outputs.walk.gpx import GpxLimits, gpx_text
 
 HERE = Path(__file__).parent
 _spec = importlib.util.spec_from_file_location("made_report", HERE.parent / "made_report.py")

@@ -10,7 +10,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import density
 from hushwalk.habitat.ingredients import mixture
 from hushwalk.habitat.suitability import SurfaceParams, suitability
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 GRID = Grid(32615, 0.0, 0.0, 50.0, 40, 40)
 COUNTED = (290 / 53.49, 230 / 53.49)  # per km2

@@ -4,7 +4,7 @@
 import pytest
 
 from hushwalk.science.habitat_relations import kubisiak_1985_density_per_km2, stand_age_score
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 ACRE_HA = 0.40468564224  # definition of the international acre
 

@@ -7,7 +7,7 @@ import pytest
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import density
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 LOW, HIGH = 2_675 / 8_580, 18_714 / 8_580  # per km2
 

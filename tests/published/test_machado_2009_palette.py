@@ -7,7 +7,7 @@ Source: Machado, Oliveira and Fernandes 2009, matrices for full protanopia, deut
 import numpy as np
 import pytest
 
-from hushwalk.outputs.palette import BANDS, INK, PAGE_PX, SHEET_PT, rgb
+from hushwalk.outputs.kit.palette import BANDS, INK, PAGE_PX, SHEET_PT, rgb
 
 SEEN = {
     "common": np.eye(3),

@@ -8,7 +8,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.ingredients import share_of_kinds, wide_mean
 from hushwalk.science.habitat_relations import mehls_2014_landscape_score
-from hushwalk.trip.species import read_card
+from hushwalk.site.species import read_card
 
 
 @pytest.mark.parametrize(("radius_m", "area_ha"), [(200.0, 12.5), (400.0, 50.0), (1_600.0, 804.0), (4_800.0, 7_200.0)])

@@ -14,10 +14,10 @@ from types import ModuleType
 import numpy as np
 import pytest
 
-from hushwalk.planning.clock import arrival
-from hushwalk.planning.problem import Problem
+from hushwalk.planning.model.clock import arrival
+from hushwalk.planning.model.problem import Problem
+from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 RUN = SolveParams(search_s=None, iterations=12000)
 

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from hushwalk.field.fix import FixParams, find_bird
-from hushwalk.field.posterior import EarshotParams
-from hushwalk.field.sighting import Bearing
+from hushwalk.birds.fix import FixParams, find_bird
+from hushwalk.birds.posterior import EarshotParams
 from hushwalk.grid.grid import Grid
+from hushwalk.notes.sighting import Bearing
 from hushwalk.science.crossing import azimuth_to, turned
 
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance
+from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance
 from hushwalk.planning.solve import SolveParams, solve
 
 

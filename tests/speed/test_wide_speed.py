@@ -8,10 +8,10 @@ import pytest
 from hushwalk.files.tiles import Tile
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
-from hushwalk.trip.area_score import Asking, Surroundings, score_place
-from hushwalk.trip.settings import WalkerSettings
-from hushwalk.trip.species_file import read_card_text
-from hushwalk.trip.wide_window import Recipe, judge_window
+from hushwalk.regions.area_score import Asking, Surroundings, score_place
+from hushwalk.regions.wide_window import Recipe, judge_window
+from hushwalk.site.settings import WalkerSettings
+from hushwalk.site.species_file import read_card_text
 
 CODES = np.array([10, 11, 12, 14, 28, 40, 50], dtype=np.uint8)
 

@@ -19,12 +19,12 @@ from numpy.typing import NDArray
 from scipy import ndimage
 from shapely.geometry import Point, shape
 
-from hushwalk.field.entry import NoteContext
-from hushwalk.field.sighting import NorthHere
-from hushwalk.field.walk_table import take_rows
 from hushwalk.files.notes_csv import read_table
 from hushwalk.grid.points import parse_place, to_metres
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.notes.entry import NoteContext
+from hushwalk.notes.sighting import NorthHere
+from hushwalk.notes.walk_table import take_rows
+from hushwalk.site.trip_file import read_trip
 
 RASTERS = ("elevation.tif", "cover.tif", "canopy_cover.tif", "stand_age.tif")
 LAYERS = ("streams", "water", "wetlands", "trails", "roads")
@@ -272,8 +272,8 @@ def test_birds_keep_apart_cluster_and_stand_on_good_ground(demo_folder: Path) ->
 
 
 def test_bearings_can_be_taken_in_and_point_at_the_birds(demo_folder: Path) -> None:
-    from hushwalk.field.walk_table import WALK_COLUMNS  # noqa: PLC0415
     from hushwalk.grid.points import convergence_deg  # noqa: PLC0415
+    from hushwalk.notes.walk_table import WALK_COLUMNS  # noqa: PLC0415
     from hushwalk.science.magnetic import declination  # noqa: PLC0415
 
     def north(lon: float, lat: float, at: datetime) -> NorthHere:

@@ -13,7 +13,7 @@ import click
 from hushwalk import __version__
 from hushwalk.cli.stopping import EXIT_INTERRUPTED, stops_soon
 from hushwalk.errors import HushwalkError
-from hushwalk.trip.one_line import message
+from hushwalk.text import message
 
 COMMANDS = (
     *("areas", "start", "check", "plan", "replan", "note", "fix", "search", "season", "session", "habitat"),

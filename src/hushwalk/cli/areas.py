@@ -1,6 +1,6 @@
 """`hushwalk areas`: which place of a wide region to scout next.
 
-The ranking is trip/areas.py's.
+The ranking is regions/areas.py's.
 """
 
 from pathlib import Path
@@ -35,11 +35,11 @@ def command(
       hushwalk areas areas.toml
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
-    from hushwalk.outputs.areas_tables import write_areas
-    from hushwalk.trip.area_file import read_area_file
-    from hushwalk.trip.area_words import area_words
-    from hushwalk.trip.areas import rank_areas
-    from hushwalk.trip.wide import WideParams
+    from hushwalk.outputs.regions.areas_tables import write_areas
+    from hushwalk.regions.area_file import read_area_file
+    from hushwalk.regions.areas import rank_areas
+    from hushwalk.regions.wide import WideParams
+    from hushwalk.wording.area_words import area_words
 
     settings = read_area_file(area_file)
     folder = out or area_file.parent / "areas"

@@ -24,8 +24,8 @@ def command(trip: Path, layers: Path | None) -> None:
       hushwalk check north_ridge/trip.toml
       hushwalk check trip.toml --layers downloaded
     """
-    from hushwalk.trip.checkup import check_trip
-    from hushwalk.trip.checkup_words import checkup_words
+    from hushwalk.morning.checkup import check_trip
+    from hushwalk.wording.checkup_words import checkup_words
 
     settings = settings_of(trip, layers)
     with tell_on_stderr() as tell:

@@ -28,10 +28,10 @@ def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | 
       hushwalk habitat trip.toml --against known_logs.csv
       hushwalk habitat trip.toml --assumptions
     """
-    from hushwalk.trip.against import evidence_against
-    from hushwalk.trip.habitat_words import evidence_words, habitat_words
-    from hushwalk.trip.survey import survey_trip
-    from hushwalk.trip.tornado import tornado, tornado_words
+    from hushwalk.season.against import evidence_against
+    from hushwalk.site.survey import survey_trip
+    from hushwalk.site.tornado import tornado, tornado_words
+    from hushwalk.wording.habitat_words import evidence_words, habitat_words
 
     settings = settings_of(trip, layers)
     survey = survey_trip(settings)

@@ -1,6 +1,6 @@
 """`hushwalk listener`: what the notes say of one's own ears, as lines for the trip file.
 
-The statistics are the hearing room's; trip/listener_fit.py sorts the notes for them.
+The statistics are the hearing room's; birds/listener_fit.py sorts the notes for them.
 """
 
 from pathlib import Path
@@ -25,8 +25,8 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
       hushwalk note trip.toml log3 fresh b2 --at "15T YN 00075 50765"
       hushwalk listener trip.toml
     """
-    from hushwalk.trip.listener_fit import fit_listener, listener_words
-    from hushwalk.trip.notebook import open_ledger
+    from hushwalk.birds.listener_fit import fit_listener, listener_words
+    from hushwalk.notes.notebook import open_ledger
 
     path = trip_file_of(trip)
     with tell_on_stderr() as tell:

@@ -1,6 +1,6 @@
 """`hushwalk note`: field notes, one line at a time or from files, into a ledger that loses nothing.
 
-The rules of the words are the field room's; the notebook of a trip is trip/notebook.py's.
+The rules of the words are the field room's; the notebook of a trip is notes/notebook.py's.
 """
 
 import sys
@@ -15,7 +15,7 @@ from hushwalk.cli.trip_argument import trip_file_of
 from hushwalk.errors import InputError, MissingFileError
 
 if TYPE_CHECKING:
-    from hushwalk.trip.notebook import Notebook
+    from hushwalk.notes.notebook import Notebook
 
 FILE = click.Path(dir_okay=False, path_type=Path)
 
@@ -81,8 +81,8 @@ def command(
       hushwalk note trip.toml --blank walk.csv
       hushwalk note trip.toml --from walk.csv --from tracks.gpx --name "017=P03 B2 085M"
     """
-    from hushwalk.trip.notebook import open_ledger
-    from hushwalk.trip.noting import TypedLine, mend_note, note_line, strike_note
+    from hushwalk.notes.notebook import open_ledger
+    from hushwalk.notes.noting import TypedLine, mend_note, note_line, strike_note
 
     trip, words = _trip_first(trip, words)
     asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
@@ -106,7 +106,7 @@ def command(
     elif at or say:
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
     else:
-        from hushwalk.trip.notes_list import notes_words
+        from hushwalk.notes.notes_list import notes_words
 
         click.echo(notes_words(book, day=the_day, every=every))
 
@@ -131,7 +131,7 @@ def _tell(told: Sequence[str], warnings: Sequence[str]) -> None:
 
 
 def _write_blank(book: "Notebook", path: Path, lines: int, *, logs: bool) -> None:
-    from hushwalk.trip.blank_table import write_log_table, write_walk_table
+    from hushwalk.notes.blank_table import write_log_table, write_walk_table
 
     if logs:
         write_log_table(book, path)
@@ -151,8 +151,8 @@ def _naming(names: Sequence[str]) -> dict[str, str]:
 
 
 def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
-    from hushwalk.field.walk_table import tell
-    from hushwalk.trip.notes_in import Naming, take_files
+    from hushwalk.notes.notes_in import Naming, take_files
+    from hushwalk.notes.walk_table import tell
 
     taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))
     _tell(taken.told, taken.warnings)

@@ -1,6 +1,6 @@
 """`hushwalk replan`: what is left of the walk, from the stop where one stands, at the time it is now.
 
-The planning is trip/replan.py's.
+The planning is morning/replan.py's.
 """
 
 from datetime import datetime
@@ -31,10 +31,10 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
       hushwalk replan trip.toml --at P04 --clock 07:20
       hushwalk replan data_demo/trip.toml --plan maps/summary.json --at P04 --clock 06:10 --out rest
     """
-    from hushwalk.outputs.write import write_all
-    from hushwalk.trip.replan import replan
-    from hushwalk.trip.summary import summary_words, timetable_words
-    from hushwalk.trip.walked import plan_file, read_walk
+    from hushwalk.morning.replan import replan
+    from hushwalk.notes.walked import plan_file, read_walk
+    from hushwalk.outputs.walk.write import write_all
+    from hushwalk.wording.summary import summary_words, timetable_words
 
     settings = settings_of(trip, layers)
     walk = read_walk(summary or plan_file(trip))

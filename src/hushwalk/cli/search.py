@@ -1,6 +1,6 @@
 """`hushwalk search`: the late-morning search for the logs of the birds that were heard.
 
-The planning is trip/searching.py's.
+The planning is birds/searching.py's.
 """
 
 from datetime import datetime
@@ -49,9 +49,9 @@ def command(
       hushwalk search trip.toml
       hushwalk search trip.toml --bird B2 --bird B5 --back-by 13:00 --out late_morning
     """
-    from hushwalk.outputs.write_search import write_search
-    from hushwalk.trip.search_words import search_words
-    from hushwalk.trip.searching import SearchAsk, search_trip
+    from hushwalk.birds.searching import SearchAsk, search_trip
+    from hushwalk.outputs.search.write_search import write_search
+    from hushwalk.wording.search_words import search_words
 
     file = trip_file_of(trip)
     ask = SearchAsk(

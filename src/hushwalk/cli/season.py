@@ -1,6 +1,6 @@
 """`hushwalk season`: what the notes of a season add up to, and where to go again.
 
-The sums are trip/season_here.py's.
+The sums are season/season_here.py's.
 """
 
 from pathlib import Path
@@ -25,8 +25,8 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
       hushwalk season trip.toml
       hushwalk season trip.toml --notes last_year.gpkg
     """
-    from hushwalk.trip.season_here import season_of
-    from hushwalk.trip.season_words import season_words
+    from hushwalk.season.season_here import season_of
+    from hushwalk.wording.season_words import season_words
 
     with tell_on_stderr() as tell:
         season = season_of(trip_file_of(trip), notes=notes, layers=layers, tell=tell)

@@ -1,6 +1,6 @@
 """`hushwalk session`: a log as a film set, or several logs side by side.
 
-The planning is trip/session.py's.
+The planning is filming/session.py's.
 """
 
 from datetime import datetime
@@ -41,9 +41,9 @@ def command(
       hushwalk session trip.toml LOG03 --days 14 --out sheets
       hushwalk session trip.toml LOG03 LOG05 "47.6231, -91.7052"
     """
-    from hushwalk.trip.notebook import ledger_file
-    from hushwalk.trip.session import SessionAsk, plan_sessions
-    from hushwalk.trip.session_words import compare_words, log_words
+    from hushwalk.filming.session import SessionAsk, plan_sessions
+    from hushwalk.notes.notebook import ledger_file
+    from hushwalk.wording.session_words import compare_words, log_words
 
     settings = settings_of(trip, layers)
     ledger = notes or ledger_file(trip)
@@ -54,7 +54,7 @@ def command(
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))
     if out is not None:
-        from hushwalk.outputs.session_sheet import write_session_sheets
+        from hushwalk.outputs.filming.session_sheet import write_session_sheets
 
         for path in write_session_sheets(report, out, paper):
             click.echo(f"  {path}")

@@ -1,6 +1,6 @@
 """`hushwalk species`: which species cards there are, and what one says.
 
-The cards are in data/species, reading them is trip/species.py's business.
+The cards are in data/species, reading them is site/species.py's business.
 """
 
 import click
@@ -16,8 +16,8 @@ def command(name: str | None) -> None:
       hushwalk species
       hushwalk species ruffed_grouse
     """
-    from hushwalk.trip.card_words import card_words
-    from hushwalk.trip.species import species_cards
+    from hushwalk.site.species import species_cards
+    from hushwalk.wording.card_words import card_words
 
     if name is None:
         for key, card in species_cards().items():

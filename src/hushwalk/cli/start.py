@@ -1,6 +1,6 @@
 """`hushwalk start`: begin a new trip with a commented trip file.
 
-The text of the file is trip/starter.py's.
+The text of the file is site/starter.py's.
 """
 
 from pathlib import Path
@@ -26,8 +26,8 @@ def command(folder: Path, number: int | None, areas: Path) -> None:
       hushwalk start north_ridge
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
-    from hushwalk.trip.area_trip import write_area_trip
-    from hushwalk.trip.starter import write_starter
+    from hushwalk.regions.area_trip import write_area_trip
+    from hushwalk.site.starter import write_starter
 
     if number is not None:
         path = write_area_trip(folder, number, areas)

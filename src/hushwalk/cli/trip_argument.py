@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from hushwalk.trip.settings import TripSettings
+    from hushwalk.site.settings import TripSettings
 
 TRIP = click.argument("trip", type=click.Path(path_type=Path))
 WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
@@ -39,7 +39,7 @@ def trip_file_of(trip: Path) -> Path:
 
 def settings_of(trip: Path, layers: Path | None) -> "TripSettings":
     """Read the trip file, and let layer paths start at another folder if one is given."""
-    from hushwalk.trip.trip_file import read_trip
+    from hushwalk.site.trip_file import read_trip
 
     settings = read_trip(trip)
     return settings if layers is None else replace(settings, folder=layers.resolve())

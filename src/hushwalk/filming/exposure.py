@@ -7,15 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
 from hushwalk.filming.framing import camera_table
-from hushwalk.filming.sun_hours import RIDGE, TREES, IntArray, SkyDay
+from hushwalk.filming.sun_hours import RIDGE, TREES, SkyDay
 from hushwalk.science.exposure import cloud_transmittance, exposure_table, iso_needed, sky_share, snow_gain
 from hushwalk.science.optics import shutter_for_blur_s, tip_speed_ms
+from hushwalk.types import FloatArray, IntArray
 
-FloatArray = NDArray[np.float64]
 SKIES = ("clear", "broken", "overcast")
 SNOWS = {"none": "litter", "old": "old_snow", "fresh": "fresh_snow"}
 

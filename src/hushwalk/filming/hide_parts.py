@@ -6,8 +6,8 @@ How they are put together is hides.py's business.
 import numpy as np
 
 from hushwalk.filming.hide_scene import SIDES, HideGround, LogScene, Part, SunThen, set_table
-from hushwalk.filming.sun_hours import SUN, IntArray
-from hushwalk.grid.grid import FloatArray
+from hushwalk.filming.sun_hours import SUN
+from hushwalk.types import FloatArray, IntArray
 
 
 def light_worth(off_deg: FloatArray, states: IntArray) -> FloatArray:

@@ -14,9 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
-from hushwalk.filming.sun_hours import IntArray
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
+from hushwalk.types import FloatArray, IntArray
 
 SIDES = {"N": 0.0, "NE": 45.0, "E": 90.0, "SE": 135.0, "S": 180.0, "SW": 225.0, "W": 270.0, "NW": 315.0}
 """Definition: eight sectors of the compass and their azimuths [deg]."""

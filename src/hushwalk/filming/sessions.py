@@ -14,8 +14,9 @@ from hushwalk.errors import SettingsError
 from hushwalk.filming.exposure import LogLight, Shot
 from hushwalk.filming.hide_parts import apart_deg, light_worth
 from hushwalk.filming.hide_scene import set_table
-from hushwalk.filming.sun_hours import FloatArray, IntArray, SkyDay
+from hushwalk.filming.sun_hours import SkyDay
 from hushwalk.science.exposure import iso_needed
+from hushwalk.types import FloatArray, IntArray
 
 When = Literal["morning", "evening"]
 LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."

@@ -10,11 +10,11 @@ import numpy as np
 from numba import njit
 
 from hushwalk.errors import PlaceError, SettingsError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.profile import bilinear, cell_places
 from hushwalk.science.horizon import EARTH_M, REFRACTION_K, angle_at, measured_skyline_deg
+from hushwalk.types import FloatArray
 
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 NEAR_CELLS = 25.0  # judgement: crests nearer than this are sampled twice as finely

@@ -17,9 +17,7 @@ from hushwalk.science.moon import moon_lit_fraction
 from hushwalk.science.sky import days_since_1899, horizontal_deg
 from hushwalk.science.sky_light import light_table, moon_lux, sun_lux
 from hushwalk.science.sun import CIVIL_DEG, NAUTICAL_DEG, SUNRISE_DEG
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from hushwalk.types import FloatArray, IntArray
 
 SUN_STEP_MIN, MOON_STEP_MIN, LIT_STEP_MIN = 15, 20, 240
 """Judgement: splines through these agree with the ephemeris to far better than a thousandth of a degree."""

@@ -16,10 +16,10 @@ from rasterio.features import shapes as outlines
 from rasterio.warp import Resampling, reproject
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, transformer
+from hushwalk.types import BoolArray, FloatArray
 
-BoolArray = NDArray[np.bool_]
 How = Literal["bilinear", "average", "nearest", "mode"]
 
 NO_CLASS = np.iinfo(np.int32).min

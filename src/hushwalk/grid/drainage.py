@@ -7,14 +7,11 @@ import heapq
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.terrain import gradient
-
-IntArray = NDArray[np.int64]
+from hushwalk.types import FloatArray, IntArray
 
 SPREAD = 1.1
 """Power of the slope by which water is shared among lower neighbours (freeman_1991)."""

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray
 
 DECIMALS: Mapping[int, int] = MappingProxyType({2: 1, 3: 2, 4: 3})
 """Category of sensitivity -> decimals of a degree that are kept (chapman_2020, table 7); category 1 keeps none."""

@@ -11,12 +11,10 @@ from affine import Affine
 from numpy.typing import NDArray
 
 from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.types import FloatArray, IntArray
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 
 @dataclass(frozen=True)

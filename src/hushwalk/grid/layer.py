@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import GridMismatchError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
+from hushwalk.types import FloatArray
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,13 +5,10 @@ Distances on foot are walking's business; these are straight lines between cell 
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from hushwalk.errors import GridMismatchError, SettingsError
-from hushwalk.grid.grid import FloatArray, Grid
-
-BoolArray = NDArray[np.bool_]
-IntArray = NDArray[np.int64]
+from hushwalk.grid.grid import Grid
+from hushwalk.types import BoolArray, FloatArray, IntArray
 
 PER_UNIT = 3.6e9
 """Definition: values are added as whole multiples of one part in this, so that a sum does not depend on its order and a

@@ -14,7 +14,8 @@ from mgrs.core import MGRSError
 from numpy.typing import ArrayLike
 
 from hushwalk.errors import PlaceError
-from hushwalk.grid.utm import FloatArray, convergence_deg, to_lonlat, to_metres, utm_epsg
+from hushwalk.grid.utm import convergence_deg, to_lonlat, to_metres, utm_epsg
+from hushwalk.types import FloatArray
 
 __all__ = [
     "FloatArray",

@@ -10,8 +10,9 @@ import numpy as np
 from numba import njit
 
 from hushwalk.errors import PlaceError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.types import FloatArray
 
 ON_AN_EDGE = 1e-9
 """Judgement: a place this little before an edge, in cells, lies on it: rounding differs from end to end of a line."""

@@ -13,7 +13,8 @@ from numba import njit
 from numpy.typing import NDArray
 
 from hushwalk.grid.align import NO_CLASS
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
+from hushwalk.types import FloatArray
 
 BLOCK = 16
 """Judgement: between places 16 cells apart a map projection is straight to a millimetre or so."""

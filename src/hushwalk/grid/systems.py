@@ -13,7 +13,7 @@ import pyproj
 from pyproj.transformer import AreaOfInterest, TransformerGroup
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray
 
 FOREIGN = ("PROJ_LIB", "PROJ_DATA", "GDAL_DATA")
 """Variables by which another install points our libraries at its own, differing, tables."""

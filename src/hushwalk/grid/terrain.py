@@ -6,8 +6,8 @@ Horizons and shade of the real sun are not made here.
 import numpy as np
 
 from hushwalk.errors import SettingsError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
+from hushwalk.types import FloatArray
 
 UPRIGHT_DEG = 90.0  # definition
 

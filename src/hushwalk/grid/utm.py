@@ -7,13 +7,12 @@ Reading and writing places as text is points.py's business.
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from pyproj import CRS, Proj, Transformer
 from pyproj.exceptions import CRSError
 
 from hushwalk.errors import PlaceError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 UTM_SOUTH_DEG, UTM_NORTH_DEG = -80.0, 84.0
 """UTM ends here (source nga_sig_0012_2014)."""

@@ -7,13 +7,11 @@ import heapq
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
 from hushwalk.errors import SettingsError
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
-IntArray = NDArray[np.int64]
 LEAST_GAIN = 1e-9  # definition: a stop that adds less adds nothing
 
 

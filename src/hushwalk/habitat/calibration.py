@@ -6,12 +6,10 @@ One number for all steps together is evidence.py's business.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import chi2
 
 from hushwalk.errors import InputError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 SIDES = (0.025, 0.975)  # definition: 95 %
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from hushwalk.errors import SettingsError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.types import FloatArray
 
 NORMAL_90 = 1.281_551_565_5
 """The 90 % point of the standard normal distribution, by definition."""
@@ -135,3 +137,14 @@ def refit_region(params: DensityParams, heard: float, expected: float) -> float:
         if abs(move) < 1e-12:  # noqa: PLR2004  far below what a count can tell
             break
     return float(params.region_factor * np.exp(step))
+
+
+def males_on(density_per_km2: Layer, coarse: Grid) -> FloatArray:
+    """Displaying males on each cell of a coarser grid with the same corner, shape (coarse.n_cells,)."""
+    grid = density_per_km2.grid
+    rows, cols = np.indices(grid.shape)
+    factor = round(coarse.cell_m / grid.cell_m)
+    cell = (rows // factor) * coarse.n_cols + cols // factor
+    per_cell = np.nan_to_num(density_per_km2.values) * grid.cell_area_km2
+    males: FloatArray = np.bincount(cell.ravel(), weights=per_cell.ravel(), minlength=coarse.n_cells).astype(float)
+    return males

@@ -11,9 +11,7 @@ from scipy.stats import rankdata
 
 from hushwalk.errors import InputError
 from hushwalk.habitat.calibration import SIDES, Bin, Interval, calibration
-
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from hushwalk.types import FloatArray
 
 FEWEST = 30
 """Judgement: three a bin of ten; fewer birds leave most bins to chance."""

@@ -7,16 +7,13 @@ from collections.abc import Mapping
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 from scipy import ndimage
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.surroundings import evenness, wide_mean
-
-BoolArray = NDArray[np.bool_]
+from hushwalk.types import BoolArray, FloatArray
 
 __all__ = [
     "cover_quality",

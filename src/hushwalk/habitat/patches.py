@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from hushwalk.errors import SettingsError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.density import Density
+from hushwalk.types import FloatArray, IntArray
 
-IntArray = NDArray[np.int64]
 EIGHT = np.ones((3, 3), dtype=bool)
 
 

@@ -14,9 +14,7 @@ from scipy import ndimage
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.patches import EIGHT
-
-BoolArray = NDArray[np.bool_]
-IntArray = NDArray[np.int64]
+from hushwalk.types import BoolArray, IntArray
 
 WORTH = (
     1_000_000_000  # definition: suitability is added as whole multiples of one part in this, so that order is nothing

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray
 
 BASE_YEAR = 1900
 """Codes count from this year, by the legend of the product."""

@@ -10,12 +10,12 @@ from types import MappingProxyType
 import numpy as np
 
 from hushwalk.errors import InputError, SettingsError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
 from hushwalk.habitat.needs import Need
 from hushwalk.science.blending import compensating_mean, lift, limiting_product
 from hushwalk.sources import cite
+from hushwalk.types import FloatArray
 
 
 @dataclass(frozen=True)

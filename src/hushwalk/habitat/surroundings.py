@@ -5,13 +5,11 @@ Sums within a disc are grid/nearby.py's business; what is looked at is ingredien
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import PER_UNIT, disc_total, known_mean
-
-IntArray = NDArray[np.int64]
+from hushwalk.types import FloatArray, IntArray
 
 CELLS_A_RADIUS = 20  # judgement: a disc of 20 cells radius is round to 1 % of its area, finer costs time only
 BITS = 63  # definition: of a whole number without its sign

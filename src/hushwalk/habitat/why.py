@@ -6,13 +6,11 @@ The surface itself is made in suitability.py.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
 from hushwalk.habitat.needs import Need, Role
 from hushwalk.habitat.suitability import Suitability
+from hushwalk.types import BoolArray, FloatArray
 
-BoolArray = NDArray[np.bool_]
 GOOD, FAIR = 0.7, 0.35  # judgement: thirds of the scale, so that three words cover it
 
 

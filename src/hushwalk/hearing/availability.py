@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
 from hushwalk.hearing.call import card_table, card_value
 from hushwalk.science.detection import cue_chance
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 Rain = Literal["none", "light", "steady"]
 
 DAYS_OF_YEAR = 366

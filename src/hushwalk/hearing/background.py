@@ -7,14 +7,12 @@ from collections.abc import Mapping
 from math import isfinite
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.science.hearing_threshold import summed_db
 from hushwalk.science.sound_tables import sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 SILENT_DB = -200.0
 WATERS = ("brook", "creek", "rapids")

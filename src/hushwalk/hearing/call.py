@@ -8,11 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 LOWEST_HZ, HIGHEST_HZ = 40.0, 4000.0
 """The bands that the numbers of ground, foliage and ear cover."""

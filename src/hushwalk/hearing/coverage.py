@@ -17,13 +17,12 @@ from hushwalk.grid.layer import Layer
 from hushwalk.hearing.footprint import FootprintParams
 from hushwalk.hearing.rays import hear_targets
 from hushwalk.hearing.scene import make_scene
+from hushwalk.types import FloatArray
 
 if TYPE_CHECKING:
     from hushwalk.hearing.call import Call
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,14 +7,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from contourpy import contour_generator
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.profile import bilinear
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 DIRECTIONS = 72
 WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")

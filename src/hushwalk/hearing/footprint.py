@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.rays import hear_targets
 from hushwalk.hearing.scene import make_scene
+from hushwalk.types import FloatArray, IntArray
 
 if TYPE_CHECKING:
     from hushwalk.grid.grid import Grid
@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
 
-FloatArray = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 THREADS_MAX = 2
 

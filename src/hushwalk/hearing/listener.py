@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.science.detection import heard_chance
 from hushwalk.science.sound_tables import sound_table
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 Evidence = Literal["focal", "pessimistic"]
 
 PRIOR_SD_DB = 5.0

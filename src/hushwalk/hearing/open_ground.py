@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.hearing.background import band_noise_db
 from hushwalk.science.detection import heard_chance
@@ -17,13 +16,12 @@ from hushwalk.science.sound_foliage import foliage_db_per_m
 from hushwalk.science.sound_ground import ground_db, snow_db
 from hushwalk.science.sound_spreading import spreading_db
 from hushwalk.science.sound_tables import sound_table
+from hushwalk.types import FloatArray
 
 if TYPE_CHECKING:
     from hushwalk.hearing.call import Call
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

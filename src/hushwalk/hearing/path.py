@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import InputError, PlaceError
 from hushwalk.grid.layer import Layer
@@ -20,13 +19,12 @@ from hushwalk.science.hearing_threshold import threshold_db
 from hushwalk.science.sound_foliage import FACTOR_STEPS, dense_metres, factor_steps, foliage_db_per_m
 from hushwalk.science.sound_screen import edge_loss_db, find_edges, wavelength_m
 from hushwalk.science.sound_tables import sound_table
+from hushwalk.types import FloatArray
 
 if TYPE_CHECKING:
     from hushwalk.hearing.call import Call
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ import math
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
 from hushwalk.grid.profile import between_cells, between_known_cells, cell_of, cell_places, pieces_of
@@ -16,8 +15,7 @@ from hushwalk.science.detection import normal_chance
 from hushwalk.science.sound_foliage import FACTOR_STEPS, dense_metres, foliage_db_per_m
 from hushwalk.science.sound_screen import edge_loss_db, find_edges, wavelength_m
 from hushwalk.science.sound_tables import sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -14,13 +14,12 @@ from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.open_ground import needed_db, open_losses
 from hushwalk.science.sound_foliage import factor_steps
+from hushwalk.types import FloatArray
 
 if TYPE_CHECKING:
     from hushwalk.hearing.call import Call
     from hushwalk.hearing.conditions import Conditions
     from hushwalk.hearing.listener import Listener
-
-FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,14 +6,12 @@ Where the stops then lie is the planner's business.
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.hearing.availability import Display
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.science.detection import cue_chance
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 POSTS_MAX = 200
 """Judgement: more posts than these do not move a mean."""

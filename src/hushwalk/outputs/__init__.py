@@ -1,5 +1,5 @@
 """Draws what the report holds, and computes nothing."""
 
-from hushwalk.outputs.write import Written, write_all, write_timed
+from hushwalk.outputs.walk.write import Written, write_all, write_timed
 
 __all__ = ["Written", "write_all", "write_timed"]

@@ -6,13 +6,13 @@ On a machine that has planned before this only loads what is kept.
 import numpy as np
 from scipy.sparse import csr_array, eye_array
 
-from hushwalk.planning.ahead import Prices
-from hushwalk.planning.node import bound_node, nowhere
-from hushwalk.planning.problem import Problem
-from hushwalk.planning.relaxed import relief_of
-from hushwalk.planning.scope import whole_scope
+from hushwalk.planning.bound.ahead import Prices
+from hushwalk.planning.bound.node import bound_node, nowhere
+from hushwalk.planning.bound.relaxed import relief_of
+from hushwalk.planning.bound.scope import whole_scope
+from hushwalk.planning.model.problem import Problem
+from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 POSTS = 6  # judgement: enough that every step of search and proof is taken, and done in a blink
 STEPS = 200  # judgement: likewise; a test holds that a morning compiles nothing after it

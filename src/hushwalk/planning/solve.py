@@ -10,16 +10,16 @@ from typing import Literal
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.bound import ProofParams, prove
-from hushwalk.planning.loose import can_prove, loose_bound
-from hushwalk.planning.plain import plain_of
-from hushwalk.planning.plain_bound import plain_bound
-from hushwalk.planning.plain_breed import Herd
-from hushwalk.planning.plan import Certificate, Plan, Result
-from hushwalk.planning.problem import Problem
-from hushwalk.planning.search import Best, Tell, advance, fresh_standing, hot_spots
-from hushwalk.planning.tables import Tables, passing_worth, tables_of
-from hushwalk.planning.worth import plan_of, without_idle_end
+from hushwalk.planning.bound.bound import ProofParams, prove
+from hushwalk.planning.bound.loose import can_prove, loose_bound
+from hushwalk.planning.heuristic.search import Best, Tell, advance, fresh_standing, hot_spots
+from hushwalk.planning.model.plan import Certificate, Plan, Result
+from hushwalk.planning.model.problem import Problem
+from hushwalk.planning.model.tables import Tables, passing_worth, tables_of
+from hushwalk.planning.model.worth import plan_of, without_idle_end
+from hushwalk.planning.orienteering.plain import plain_of
+from hushwalk.planning.orienteering.plain_bound import plain_bound
+from hushwalk.planning.orienteering.plain_breed import Herd
 
 PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
@@ -71,7 +71,7 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
 
     Examples
     --------
-    >>> from hushwalk.planning.problem import orienteering_problem
+    >>> from hushwalk.planning.model.problem import orienteering_problem
     >>> line = orienteering_problem([[0, 3, 9], [3, 0, 9], [9, 9, 0]], [0, 5, 7], 10.0)
     >>> run = SolveParams(search_s=None, iterations=200)
     >>> solve(line, run, np.random.default_rng(1)).plan.posts

@@ -6,9 +6,9 @@ Where bearings cross is crossing.py's business; the standard deviations that an 
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 HALVINGS = 200  # judgement: enough to find a root to the last bit of a double
 

@@ -10,8 +10,7 @@ from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 def limiting_product(scores: Sequence[ArrayLike], weights: Sequence[float]) -> FloatArray:

@@ -6,11 +6,10 @@ How bearings err is bearing_error.py's business; what habitat, earshot and silen
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.science.bearing_error import kappa_of_mean_cosine
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 SETTLED_M = 1e-7  # judgement: far below anything a compass can tell, so that two ways of solving agree
 STEPS_MAX = 500  # judgement: a fix that has not settled by then wanders off to infinity

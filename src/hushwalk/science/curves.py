@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numba import njit
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ import math
 
 import numpy as np
 from numba import njit
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 HALF_NORMAL_MEDIAN = math.sqrt(2 * math.log(2))
 HALVINGS = 60

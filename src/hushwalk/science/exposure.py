@@ -9,11 +9,10 @@ from importlib.resources import files
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 @cache

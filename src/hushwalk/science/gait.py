@@ -13,12 +13,12 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
 from hushwalk.science.going import snow_speed_factor
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 Numbers = Mapping[str, float]
 Terrain = Literal["on path", "off path"]
 

@@ -11,11 +11,10 @@ from types import MappingProxyType
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 @cache

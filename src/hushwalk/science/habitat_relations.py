@@ -10,11 +10,11 @@ from importlib.resources import files
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.science.curves import Curve
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 Grade = Literal["found", "second hand", "assumed"]
 
 HECTARES_PER_ACRE = 0.404_685_642_24

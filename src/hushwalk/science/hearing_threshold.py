@@ -4,11 +4,10 @@ The noise itself is found by whoever knows the wind and the water.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.science.sound_tables import between_bands, sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 def threshold_db(bands_hz: FloatArray) -> FloatArray:

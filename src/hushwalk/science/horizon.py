@@ -4,11 +4,10 @@ Marching over a grid of heights is the filming room's business.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 EARTH_M = 6_371_000.0
 """Mean radius of the earth (definition)."""

@@ -9,12 +9,11 @@ from functools import cache
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from pygeomag import GeoMag
 
 from hushwalk.errors import PlaceError, SettingsError
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 FIRST_YEAR, LAST_YEAR = 2025.0, 2030.0
 """The model holds between these (source wmm_2025)."""

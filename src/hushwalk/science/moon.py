@@ -8,9 +8,10 @@ from datetime import datetime
 import ephem
 import numpy as np
 
-from hushwalk.science.sky import FloatArray, Times, days_since_1899, horizontal_deg
+from hushwalk.science.sky import Times, days_since_1899, horizontal_deg
 from hushwalk.science.sky_light import light_table, moon_lux, sun_lux
 from hushwalk.science.sun import sun_altitude_deg
+from hushwalk.types import FloatArray
 
 SECTORS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.types import FloatArray
 
-FloatArray = NDArray[np.float64]
 Times = datetime | Sequence[datetime] | NDArray[np.datetime64]
 """Aware datetimes, or numpy datetimes that are read as UTC."""
 

@@ -4,9 +4,9 @@ Spreading, ground, leaves and screens live in their own files; so does the weath
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 REFERENCE_K = 293.15
 TRIPLE_POINT_K = 273.16

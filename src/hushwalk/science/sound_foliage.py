@@ -8,8 +8,7 @@ from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from hushwalk.science.sound_tables import between_bands, sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 FACTOR_STEPS = 20
 

@@ -4,11 +4,10 @@ Hills that stand in the way live in sound_screen.py.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from hushwalk.science.sound_tables import between_bands, sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 OCTAVES_HZ = (63.0, 125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 REGION_HEIGHTS = 30.0

@@ -7,11 +7,9 @@ import math
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
 from hushwalk.science.sound_tables import sound_table
-
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 _TABLE = sound_table("screen")
 C2 = float(_TABLE["c2"])

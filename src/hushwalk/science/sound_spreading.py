@@ -4,9 +4,9 @@ What lies on the way takes more; see the other sound_*.py.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 NEAREST_M = 1.0
 

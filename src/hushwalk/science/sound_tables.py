@@ -9,9 +9,8 @@ from importlib.resources import files
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 
 @cache

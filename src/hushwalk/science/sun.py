@@ -9,7 +9,8 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 import ephem
 import numpy as np
 
-from hushwalk.science.sky import DAY_ZERO, FloatArray, Times, days_since_1899, horizontal_deg
+from hushwalk.science.sky import DAY_ZERO, Times, days_since_1899, horizontal_deg
+from hushwalk.types import FloatArray
 
 SUNRISE_DEG = -50 / 60
 """Airless altitude of the centre when the upper limb shows: 34' refraction, 16' radius (source usno_definitions)."""

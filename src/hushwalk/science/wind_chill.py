@@ -4,9 +4,9 @@ What a person does about it is said on the sheet.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray
 
 WARMEST_F, CALMEST_MPH = 50.0, 3.0
 """The index is defined for this temperature and less, this wind and more (source nws_wind_chill_2001)."""

@@ -8,15 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
 from hushwalk.science.gait import Gait
+from hushwalk.types import BoolArray, FloatArray, Int32Array
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.streams import count_fords
-
-BoolArray = NDArray[np.bool_]
-Int32Array = NDArray[np.int32]
 
 STEEPEST = 4.0  # judgement: 76 degrees; pace is held beyond it
 PER_SLOPE = 2000  # judgement: the table then misses a published curve by less than 0.1 %, at its kink

@@ -10,7 +10,8 @@ import numpy as np
 import shapely
 
 from hushwalk.errors import InputError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
+from hushwalk.types import FloatArray
 
 LINES = {"LineString", "MultiLineString", "LinearRing"}
 

@@ -10,19 +10,16 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from hushwalk.errors import PlaceError, SettingsError
-from hushwalk.grid.grid import FloatArray
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import Gait
 from hushwalk.science.going import night_speed_factor
+from hushwalk.types import BoolArray, FloatArray, Int32Array
 from hushwalk.walking.field import PaceTable, field_of, pace_table
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
 from hushwalk.walking.search import reach_from
 from hushwalk.walking.steps import add_fords, step_seconds
-
-BoolArray = NDArray[np.bool_]
-Int32Array = NDArray[np.int32]
 
 DEEP_NIGHT_DEG = -90.0  # definition: a sun so low that the night factor is the full one
 

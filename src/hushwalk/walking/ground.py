@@ -12,14 +12,13 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from hushwalk.errors import GridMismatchError, InputError
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.terrain import slope
 from hushwalk.science.gait import ford_seconds
+from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.streams import Streams, lay_streams
 from hushwalk.walking.trails import TrailNetwork, TrailParams, weave_trails
-
-BoolArray = NDArray[np.bool_]
 
 BARRIERS = ("open", "open water", "cliff", "closed ground", "height unknown")
 OPEN, WATER, CLIFF, CLOSED, UNKNOWN = range(len(BARRIERS))

@@ -7,16 +7,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import BoolArray, FloatArray, Int32Array, IntArray
 from hushwalk.walking.field import Field, PaceTable, field_of, fords_between, height_at, pace_at, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.ground import Ground
-from hushwalk.walking.moves import IntArray
-
-BoolArray = NDArray[np.bool_]
-Int32Array = NDArray[np.int32]
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,17 +10,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 from numba import njit
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.field import Field, field_of, fords_between, height_at, step_between
 from hushwalk.walking.geometry import cell_units
 
 if TYPE_CHECKING:
     from hushwalk.walking.graph import WalkGraph
 
-BoolArray = NDArray[np.bool_]
-IntArray = NDArray[np.int64]
 
 LONGEST_SIGHT = 80  # judgement: nodes that one straight stretch may leave out; about 1 km on a 10 m grid
 BEND_S = (5.0, 1.0, 0.0)  # judgement: a bend must save this much to be worth following, tried in this order [s]

@@ -10,12 +10,9 @@ from itertools import pairwise
 from math import ceil, gcd
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
-
-IntArray = NDArray[np.int64]
-FloatArray = NDArray[np.float64]
+from hushwalk.types import FloatArray, IntArray
 
 REACH = {8: 1, 16: 2, 32: 3}  # definition: neighbours -> longest step along an axis [cells]
 HALF = Fraction(1, 2)

@@ -10,12 +10,11 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray, Int32Array
 
 if TYPE_CHECKING:
     from hushwalk.walking.graph import WalkGraph
 
-Int32Array = NDArray[np.int32]
 
 MOST_BUCKETS = 1 << 20  # judgement: bounds the memory of the ring where one edge is millions of times the shortest
 

@@ -9,14 +9,11 @@ from typing import NamedTuple
 
 import numpy as np
 from numba import njit
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import Float32Array, FloatArray, IntArray
 from hushwalk.walking.field import Field, fords_between, pace_at
 from hushwalk.walking.ground import Ground
-from hushwalk.walking.moves import IntArray, Moves
-
-Float32Array = NDArray[np.float32]
+from hushwalk.walking.moves import Moves
 
 
 class _Steps(NamedTuple):

@@ -12,10 +12,9 @@ import shapely
 from numba import njit
 from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
+from hushwalk.types import FloatArray, Int32Array
 from hushwalk.walking.geometry import cell_units, lines_of
-
-Int32Array = NDArray[np.int32]
 
 EDGE = 1e-6  # definition: width of a cell's edge, so that a piece on the edge is filed on both sides [cells]
 MOST_FORDS = 64  # definition: crossings that one straight step may gather

@@ -9,15 +9,12 @@ from dataclasses import dataclass, field
 from os import cpu_count
 
 import numpy as np
-from numpy.typing import NDArray
 
 from hushwalk.errors import NoPlanError
-from hushwalk.grid.grid import FloatArray
+from hushwalk.types import FloatArray, Int32Array
 from hushwalk.walking.graph import WalkGraph, in_the_dark
 from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
 from hushwalk.walking.search import reach_from
-
-Int32Array = NDArray[np.int32]
 
 
 @dataclass(frozen=True, eq=False)

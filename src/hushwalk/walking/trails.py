@@ -10,13 +10,10 @@ from typing import Any
 import networkx as nx
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from hushwalk.grid.grid import FloatArray, Grid
+from hushwalk.grid.grid import Grid
+from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.geometry import lines_of
-
-BoolArray = NDArray[np.bool_]
-IntArray = NDArray[np.int64]
 
 SNAP_M = 0.01  # judgement: a centimetre is far below what a trail survey knows
 SAMPLES_PER_CELL = 4  # judgement: enough that no cell a trail passes is missed by more than a corner

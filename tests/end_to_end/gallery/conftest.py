@@ -15,9 +15,9 @@ from affine import Affine
 
 from hushwalk.cli import main
 from hushwalk.grid.grid import Grid
-from hushwalk.trip.ground_choice import choose_grid
-from hushwalk.trip.inputs import Inputs, read_inputs
-from hushwalk.trip.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
+from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 LON, LAT = -91.69, 46.94
 GROUND = GroundSettings(cell_m=20.0, reach_m=500.0)

@@ -5,8 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from hushwalk.trip.checkup import check_trip
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning.checkup import check_trip
+from hushwalk.site.trip_file import read_trip
 
 Country = Any
 Run = Any

@@ -13,17 +13,18 @@ import lxml.html
 import pyogrio
 import pypdf
 import pytest
+from hushwalk.site.one_line import UNSEEN
 
 from hushwalk.errors import InputError, MissingFileError
-from hushwalk.field.ledger import Entry, write_notes
-from hushwalk.field.notes import LogFound, Session, Sighting, Visit
 from hushwalk.files import rasters
-from hushwalk.outputs.areas_tables import csv_text
-from hushwalk.trip.features import read_features
-from hushwalk.trip.measures import read_measure_layers
-from hushwalk.trip.one_line import UNSEEN, one_line
-from hushwalk.trip.settings import LayerSettings
-from hushwalk.trip.whereabouts import Whereabouts
+from hushwalk.notes.ledger import Entry, write_notes
+from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
+from hushwalk.outputs.regions.areas_tables import csv_text
+from hushwalk.site.features import read_features
+from hushwalk.site.measures import read_measure_layers
+from hushwalk.site.settings import LayerSettings
+from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.text import one_line
 
 Country = Any
 Run = Any

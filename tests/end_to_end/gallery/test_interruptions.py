@@ -19,11 +19,11 @@ import pytest
 
 from hushwalk.cli import main
 from hushwalk.cli.stopping import STOPPED
-from hushwalk.outputs.write import write_all
-from hushwalk.trip import stages as stages_file
-from hushwalk.trip.run import RunParams, plan_morning
-from hushwalk.trip.stages import Stages, stages_of
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning import stages as stages_file
+from hushwalk.morning.run import RunParams, plan_morning
+from hushwalk.morning.stages import Stages, stages_of
+from hushwalk.outputs.walk.write import write_all
+from hushwalk.site.trip_file import read_trip
 
 FULL = bool(os.environ.get("HUSHWALK_FULL_CHECKS"))
 WRITERS, PLANS = 200 if FULL else 6, 20

@@ -10,12 +10,12 @@ import pytest
 import shapely
 
 from hushwalk.errors import HushwalkError, SettingsError
-from hushwalk.trip.ground_choice import choose_grid
-from hushwalk.trip.morning import morning_clock
-from hushwalk.trip.report import Report
-from hushwalk.trip.run import RunParams, plan_morning
-from hushwalk.trip.settings import LayerSettings, MorningSettings
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning.report import Report
+from hushwalk.morning.run import RunParams, plan_morning
+from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.morning import morning_clock
+from hushwalk.site.settings import LayerSettings, MorningSettings
+from hushwalk.site.trip_file import read_trip
 
 Country = Any
 Run = Any

@@ -14,8 +14,8 @@ from affine import Affine
 
 from hushwalk.errors import InputError, MissingFileError, SettingsError
 from hushwalk.files import rasters
-from hushwalk.trip.ground_choice import choose_grid
-from hushwalk.trip.settings import GroundSettings, LayerSettings
+from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.settings import GroundSettings, LayerSettings
 
 Country = Any
 
@@ -328,7 +328,7 @@ def test_finer_rasters_are_summarised_and_coarser_ones_interpolated_and_it_is_sa
 def test_a_large_ground_read_in_strips_has_no_seams(country: Country, monkeypatch: pytest.MonkeyPatch) -> None:
     country.raster("dem.tif", country.heights())
     whole = country.read(heights()).elevation.values
-    monkeypatch.setattr("hushwalk.trip.raster_layers.STRIP_CELLS", 150)
+    monkeypatch.setattr("hushwalk.site.raster_layers.STRIP_CELLS", 150)
     np.testing.assert_allclose(country.read(heights()).elevation.values, whole, atol=1e-6)
 
 

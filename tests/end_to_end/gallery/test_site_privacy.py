@@ -14,15 +14,15 @@ import numpy as np
 import pypdf
 import pytest
 
+from hushwalk.filming.session_place import find_log, named_apart
 from hushwalk.grid.points import to_metres
-from hushwalk.outputs.session_sheet import _slug
-from hushwalk.outputs.write import write_all
-from hushwalk.trip.camera_settings import CameraSettings
-from hushwalk.trip.report import Report
-from hushwalk.trip.session_place import find_log, named_apart
-from hushwalk.trip.share import TITLE, removed_words, shared_report
-from hushwalk.trip.survey import survey_trip
-from hushwalk.trip.trip_file import read_trip
+from hushwalk.morning.report import Report
+from hushwalk.morning.share import TITLE, removed_words, shared_report
+from hushwalk.outputs.filming.session_sheet import _slug
+from hushwalk.outputs.walk.write import write_all
+from hushwalk.site.camera_settings import CameraSettings
+from hushwalk.site.survey import survey_trip
+from hushwalk.site.trip_file import read_trip
 
 Country = Any
 Run = Any

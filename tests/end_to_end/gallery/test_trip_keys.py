@@ -9,8 +9,8 @@ import pytest
 from annotated_types import Ge, Gt, Le, Len, Lt
 
 from hushwalk.errors import SettingsError
-from hushwalk.trip.settings import TripSettings
-from hushwalk.trip.trip_file import parse_trip
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.trip_file import parse_trip
 
 Country = Any
 Run = Any

@@ -9,7 +9,7 @@ import pytest
 import shapely
 
 from hushwalk.errors import InputError, MissingFileError, SettingsError
-from hushwalk.trip.settings import ClosedSettings, LayerSettings
+from hushwalk.site.settings import ClosedSettings, LayerSettings
 
 Country = Any
 

@@ -3,7 +3,7 @@ from pathlib import Path
 
 import pytest
 
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parents[2] / "made_report.py")
 made = importlib.util.module_from_spec(_spec)

@@ -3,7 +3,7 @@ import pytest
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.outputs.contours import contour_interval, contours, label_place
+from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
 
 GRID = Grid(32615, 500000.0, 5200000.0, 10.0, 60, 80)
 

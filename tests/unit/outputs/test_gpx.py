@@ -7,8 +7,8 @@ import pyogrio
 import pytest
 from pyproj import Geod
 
-from hushwalk.outputs.gpx import GpxLimits, clean, gpx_text, short_name, split, straightened
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.walk.gpx import GpxLimits, clean, gpx_text, short_name, split, straightened
 
 
 def test_names_are_short_unique_and_plain(report: Report) -> None:

@@ -2,7 +2,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hushwalk.outputs.labels import free_places, touch
+from hushwalk.outputs.kit.labels import free_places, touch
 
 FRAME = (0.0, 0.0, 400.0, 400.0)
 SPOTS = st.lists(st.tuples(st.floats(0, 400), st.floats(0, 400)), min_size=1, max_size=25)

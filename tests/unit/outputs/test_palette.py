@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from hushwalk.outputs.palette import BANDS, INK, TONES, band_of, cover_tone, rgb
-from hushwalk.trip.kinds import cover_kinds
+from hushwalk.outputs.kit.palette import BANDS, INK, TONES, band_of, cover_tone, rgb
+from hushwalk.site.kinds import cover_kinds
 
 
 def lightness(colour: str) -> float:

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.outputs.paper import (
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.paper import (
     MM,
     OVERLAP_MM,
     PAPERS,
@@ -15,7 +16,6 @@ from hushwalk.outputs.paper import (
     sheets,
     walk_points,
 )
-from hushwalk.trip.report import Report
 
 
 @pytest.mark.parametrize("paper", PAPERS.values(), ids=lambda p: p.name)

@@ -6,9 +6,9 @@ import pytest
 from PIL import Image
 from pyproj import Transformer
 
-from hushwalk.outputs.palette import BANDS, cover_tone, rgb
-from hushwalk.outputs.pictures import cover_picture, frame_of, on_page, relief_picture, suitability_picture
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.palette import BANDS, cover_tone, rgb
+from hushwalk.outputs.kit.pictures import cover_picture, frame_of, on_page, relief_picture, suitability_picture
 
 
 def opened(address: str) -> Image.Image:

@@ -11,10 +11,10 @@ import numpy as np
 import pypdfium2
 import pytest
 
-from hushwalk.outputs.palette import INK, rgb
-from hushwalk.outputs.paper import MM, PAPERS, MapPage, index_page, map_pages
-from hushwalk.outputs.print_sheet import print_sheet
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.palette import INK, rgb
+from hushwalk.outputs.kit.paper import MM, PAPERS, MapPage, index_page, map_pages
+from hushwalk.outputs.walk.print_sheet import print_sheet
 
 KEPT = Path(__file__).resolve().parents[3] / ".artefacts" / "sheets"
 PICTURE_DPI = 100

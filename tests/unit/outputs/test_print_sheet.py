@@ -9,10 +9,10 @@ import pytest
 from pypdf import PdfReader
 
 from hushwalk.grid.points import to_lonlat
-from hushwalk.outputs.paper import PAPERS, map_pages, sheets
-from hushwalk.outputs.print_sheet import print_sheet
-from hushwalk.outputs.words import clock
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.paper import PAPERS, map_pages, sheets
+from hushwalk.outputs.walk.print_sheet import print_sheet
+from hushwalk.wording.words import clock
 
 DPI = 400
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from hushwalk.outputs.why_here import UNKNOWN, pack, why_here
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.why_here import UNKNOWN, pack, why_here
 
 
 def unpacked(told: dict, shape: tuple[int, int]) -> np.ndarray:

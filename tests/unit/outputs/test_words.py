@@ -1,5 +1,6 @@
-from hushwalk.outputs.stop_words import stop_lines
-from hushwalk.outputs.words import (
+from hushwalk.morning.report import Report
+from hushwalk.wording.stop_words import stop_lines
+from hushwalk.wording.words import (
     bearing,
     clock,
     compass_point,
@@ -10,7 +11,6 @@ from hushwalk.outputs.words import (
     towards,
     towards_short,
 )
-from hushwalk.trip.report import Report
 
 
 def test_bearings_have_three_digits_and_no_360() -> None:

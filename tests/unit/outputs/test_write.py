@@ -3,8 +3,9 @@ from pathlib import Path
 import pytest
 
 from hushwalk.errors import OutputError, SettingsError
-from hushwalk.outputs import write, write_all
-from hushwalk.trip.report import Report
+from hushwalk.morning.report import Report
+from hushwalk.outputs import write_all
+from hushwalk.outputs.walk import write
 
 NAMES = {
     "map.html",

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.explain import budget_curve, why_not, why_these, without_stop
-from hushwalk.planning.problem import orienteering_problem
+from hushwalk.planning.analysis.explain import budget_curve, why_not, why_these, without_stop
+from hushwalk.planning.model.problem import orienteering_problem
 from hushwalk.planning.solve import SolveParams, solve
 
 LINE = orienteering_problem(np.abs(np.arange(4.0)[:, None] - np.arange(4.0)[None]), [0, 3, 2, 10], 4.0)

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, eye_array
 
-from hushwalk.planning.plain import plain_of, route_time, total_score
-from hushwalk.planning.plain_breed import cross, spread
-from hushwalk.planning.plain_search import empty_way, search_plain, set_way
-from hushwalk.planning.problem import Problem, orienteering_problem
-from hushwalk.planning.shorten import shorten, wake
+from hushwalk.planning.model.problem import Problem, orienteering_problem
+from hushwalk.planning.model.tables import tables_of
+from hushwalk.planning.orienteering.plain import plain_of, route_time, total_score
+from hushwalk.planning.orienteering.plain_breed import cross, spread
+from hushwalk.planning.orienteering.plain_search import empty_way, search_plain, set_way
+from hushwalk.planning.orienteering.shorten import shorten, wake
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 STEPS = SolveParams(search_s=None, iterations=2000, starts=4)
 

@@ -1,11 +1,11 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.loose import loose_bound
-from hushwalk.planning.plan import Certificate
-from hushwalk.planning.problem import orienteering_problem
+from hushwalk.planning.bound.loose import loose_bound
+from hushwalk.planning.model.plan import Certificate
+from hushwalk.planning.model.problem import orienteering_problem
+from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 PROVE = SolveParams(search_s=None, iterations=100, starts=3, proof_s=None)
 

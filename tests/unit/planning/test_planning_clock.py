@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.clock import arrival
-from hushwalk.planning.problem import Problem, sparse_chance
-from hushwalk.planning.tables import tables_of
+from hushwalk.planning.model.clock import arrival
+from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.tables import tables_of
 
 HOUR_S = 3600.0
 

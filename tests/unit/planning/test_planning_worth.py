@@ -3,8 +3,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance
-from hushwalk.planning.worth import missed_by, plan_of, route_of, without_idle_end
+from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance
+from hushwalk.planning.model.worth import missed_by, plan_of, route_of, without_idle_end
 
 
 def pair() -> Problem:

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import InputError
-from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
+from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
 
 LINE_S = np.array([[0.0, 90.0, 200.0], [90.0, 0.0, 100.0], [200.0, 100.0, 0.0]])
 

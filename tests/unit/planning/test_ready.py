@@ -11,7 +11,7 @@ import gc
 was = {id(d): len(d.signatures) for d in gc.get_objects() if isinstance(d, Dispatcher)}
 import numpy as np
 from scipy.sparse import random_array
-from hushwalk.planning.problem import Problem
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 rng = np.random.default_rng(1)
 xy = rng.uniform(0, 2000, (30, 2))

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.problem import Problem, sparse_chance
-from hushwalk.planning.several import rest_of, solve_many
+from hushwalk.planning.analysis.several import rest_of, solve_many
+from hushwalk.planning.model.problem import Problem, sparse_chance
 from hushwalk.planning.solve import SolveParams, solve
 
 RUN = SolveParams(search_s=None, iterations=60, starts=3)

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
-from hushwalk.planning.search import Progress, hot_spots
+from hushwalk.planning.heuristic.search import Progress, hot_spots
+from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
+from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.tables import tables_of
 
 STEPS = SolveParams(search_s=None, iterations=120, starts=4)
 MANY = SolveParams(search_s=None, iterations=1500, starts=4)

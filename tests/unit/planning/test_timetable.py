@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.problem import Problem, sparse_chance
-from hushwalk.planning.timetable import drop_order, leeway, what_if_late, what_if_slower
-from hushwalk.planning.worth import plan_of
+from hushwalk.planning.analysis.timetable import drop_order, leeway, what_if_late, what_if_slower
+from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.worth import plan_of
 
 
 def row() -> Problem:

@@ -9,8 +9,8 @@ from hushwalk.science.habitat_relations import (
     share_with_an_alternate_log,
     wiggers_1992_canopy_score,
 )
+from hushwalk.site.species import read_card
 from hushwalk.sources import cite
-from hushwalk.trip.species import read_card
 
 
 def test_every_relation_is_a_function_with_a_grade_and_a_source() -> None:

@@ -1,0 +1,161 @@
+"""Tells fixes and judged logs as places and words that outputs draw.
+
+How a bird is fixed is fixing.py's business, how a log is judged perches.py's.
+"""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from hushwalk.birds.fix import Fix
+from hushwalk.birds.fixing import Fixed, fix_birds, morning_notes
+from hushwalk.birds.found import Findings, FoundBird, FoundGround, FoundLog, NextStand
+from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
+from hushwalk.birds.stand import Stand
+from hushwalk.grid.points import convergence_deg
+from hushwalk.notes.ledger import Kept
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import Sighting
+from hushwalk.notes.sighting import Bearing
+from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.site.listening import Ears
+from hushwalk.site.norths import North
+from hushwalk.site.survey import Survey, spot_of
+from hushwalk.types import FloatArray
+
+BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place
+HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
+ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
+
+
+def findings_of(book: Notebook, survey: Survey, ears: Ears, north: North) -> Findings | None:
+    """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
+
+    Parameters
+    ----------
+    book, survey, ears, north : of the trip.
+
+    Raises
+    ------
+    InputError
+        If the ledger cannot be used.
+    """
+    sightings, logs = book.notes("sighting"), book.notes("log")
+    if not sightings and not logs:
+        return None
+    fixed = fix_birds(book, survey, ears, morning_notes(book)) if sightings else None
+    return Findings(
+        None if fixed is None else fixed.notes.day,
+        () if fixed is None else found_birds(survey, north, fixed),
+        found_logs(survey, logs, sightings),
+    )
+
+
+def found_birds(
+    survey: Survey, north: North, fixed: Fixed, stands: Mapping[str, Stand | str] | None = None
+) -> tuple[FoundBird, ...]:
+    """Tell the fixes of a morning.
+
+    Parameters
+    ----------
+    survey : the ground of the trip.
+    north : the norths on the day.
+    fixed : of the morning.
+    stands : next best bearing by name of the bird, or the reason why there is none.
+    """
+    return tuple(_bird(survey, north, fix, (stands or {}).get(fix.bird, "")) for fix in fixed.fixes)
+
+
+def _bird(survey: Survey, north: North, fix: Fix, stand: Stand | str) -> FoundBird:
+    heights = survey.ground.elevation
+    middle = np.asarray(fix.median_m)
+    return FoundBird(
+        name=fix.bird,
+        middle=spot_of(survey.grid, middle, fix.bird, heights),
+        grounds=tuple(FoundGround(g.share, g.area_ha, g.rings) for g in fix.grounds),
+        lines=tuple(_line(bearing, middle) for bearing in fix.bearings),
+        sentence=fix.summary(),
+        refusal=fix.refusal,
+        notices=fix.notices,
+        point=None if fix.point is None else spot_of(survey.grid, fix.point.xy_m, fix.bird, heights),
+        stand=None if isinstance(stand, str) else _stand(survey, north, fix.bird, stand),
+        why_no_stand=stand if isinstance(stand, str) else "",
+    )
+
+
+def _line(bearing: Bearing, middle: FloatArray) -> FloatArray:
+    start = np.asarray(bearing.xy_m)
+    angle = np.radians(bearing.grid_azimuth_deg)
+    return np.stack([start, start + BEYOND * np.hypot(*(middle - start)) * np.array([np.sin(angle), np.cos(angle)])])
+
+
+def _stand(survey: Survey, north: North, bird: str, stand: Stand) -> NextStand:
+    place = np.asarray(stand.xy_m)
+    true = (stand.towards_deg + float(convergence_deg(survey.grid.epsg, place))) % 360
+    return NextStand(
+        spot=spot_of(survey.grid, place, f"{bird} next", survey.ground.elevation),
+        minutes=stand.travel_s / 60,
+        towards_deg=true,
+        towards_magnetic_deg=float(magnetic_from_true(true, north.declination_deg)) % 360,
+        reason=stand.reason,
+    )
+
+
+def found_logs(survey: Survey, logs: Sequence[Kept], sightings: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
+    """Judge the logs of a season, group those of one male, and tell them, the surest main log first.
+
+    Parameters
+    ----------
+    survey : the ground of the trip.
+    logs : rows of the ledger in use; of several notes of one log the newest counts.
+    sightings : rows of the ledger; where two logs were each tied to another bird on one morning, they are of two males.
+    """
+    newest = {row.note.name.upper(): row for row in sorted(logs, key=lambda r: r.note.at)}  # type: ignore[union-attr]
+    rows = list(newest.values())
+    told = {row.uid: row for row in rows}
+    perches = [judge_log(row, survey.grid.epsg) for row in rows]
+    groups = group_logs(perches, apart=_apart(rows, sightings))
+    return tuple(
+        _log(survey, perch, told[perch.uid], number, _role(perch, territory))
+        for number, territory in enumerate(groups, start=1)
+        for perch in (territory.main, *territory.lesser)
+    )
+
+
+def _apart(rows: Sequence[Kept], sightings: Sequence[Kept]) -> list[tuple[str, str]]:
+    """Pairs of logs whose birds, by the names noted, displayed within the hour: two males."""
+    heard: dict[str, list[float]] = {}
+    for row in sightings:
+        if isinstance(row.note, Sighting) and row.note.bird:
+            heard.setdefault(row.note.bird, []).append(row.note.at.timestamp())
+    named = [(row.uid, getattr(row.note, "bird", "")) for row in rows]
+    return [
+        (a, b)
+        for k, (a, one) in enumerate(named)
+        for b, other in named[k + 1 :]
+        if one != other and any(abs(s - t) <= ALIKE_H * 3600 for s in heard.get(one, ()) for t in heard.get(other, ()))
+    ]
+
+
+def _role(perch: Perch, territory: Territory) -> str:
+    if perch is territory.main:
+        return "main log"
+    return "lesser log, the better film set" if perch is territory.better else "lesser log"
+
+
+def _log(survey: Survey, perch: Perch, row: Kept, territory: int, role: str) -> FoundLog:
+    log_m = np.asarray(perch.xy_m)
+    turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(survey.grid.epsg, log_m)))
+    camera = log_m + (perch.best.hide_m or HIDE_M) * np.array([np.sin(turn), np.cos(turn)])
+    return FoundLog(
+        name=perch.name,
+        spot=spot_of(survey.grid, log_m, perch.name, survey.ground.elevation),
+        territory=territory,
+        role=role,
+        use=perch.use,
+        film=perch.film,
+        score=perch.score,
+        film_from_deg=perch.best.azimuth_deg,
+        camera_m=(float(camera[0]), float(camera[1])),
+        reasons=(f"seen {row.note.at:%Y-%m-%d}", *perch.reasons),
+    )

@@ -1,0 +1,156 @@
+"""Males that are known by their logs: which bearings were theirs, and where somebody listened that morning.
+
+What is learnt from them is listener_fit.py's business.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import NamedTuple
+from zoneinfo import ZoneInfo
+
+import pyproj
+
+from hushwalk.birds.perches import use_of
+from hushwalk.errors import InputError
+from hushwalk.notes.ledger import Kept
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import LogFound, LonLat, Sighting, Visit
+from hushwalk.notes.words import counted
+
+NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
+
+
+@dataclass(frozen=True)
+class Listened:
+    """One stop of a morning and one male: where, when, for how many minutes, and whether he was heard."""
+
+    stop: str
+    place: LonLat
+    at: datetime
+    minutes: float | None
+    heard: bool
+
+
+@dataclass(frozen=True)
+class KnownMale:
+    """A male on one morning: his log, the bearings to him, and all stops of that morning."""
+
+    label: str
+    day: date
+    log: LogFound
+    bearings: tuple[Sighting, ...] = field(repr=False)
+    stops: tuple[Listened, ...] = field(repr=False)
+
+    def error_deg(self, bearing: Sighting) -> float:
+        """Bearing taken less the true direction to his log, -180..180 [deg]."""
+        true, _, _ = pyproj.Geod(ellps="WGS84").inv(*bearing.place, *self.log.place)
+        return (bearing.azimuth_deg - float(true) + 180) % 360 - 180
+
+
+class _Stop(NamedTuple):
+    stop: str
+    place: LonLat
+    at: datetime
+    end: datetime | None
+
+
+def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]:
+    """Sort out the males that are known by their logs.
+
+    Parameters
+    ----------
+    book : with the notes.
+
+    Returns
+    -------
+    tuple
+        Males, one for each bird and morning, and what was left out.
+
+    Raises
+    ------
+    InputError
+        If no log in use carries the name of a bird that was heard.
+
+    Notes
+    -----
+    A log belongs to the bird whose name was noted with it, on the last morning, up to the day of the log, that has a
+    bearing of that name: names are given anew each morning. Of several logs of one bird the one most surely in use
+    counts, then the first noted. Logs without droppings are nobody's.
+    """
+    sightings = [row.note for row in book.notes("sighting") if isinstance(row.note, Sighting)]
+    visits = [row.note for row in book.notes("visit") if isinstance(row.note, Visit)]
+    chosen, notices = _logs_of_birds(book.notes("log"), sightings, book.zone)
+    if not chosen:
+        raise InputError(
+            f"{book.path.name} knows no male yet: note each log found with its droppings and the bird it belongs to, "
+            "such as: hushwalk note TRIP log3 fresh b2 --at PLACE; the bird must have a bearing of the same name"
+        )
+    males = []
+    for (bird, day), log in sorted(chosen.items(), key=lambda item: (item[0][1], item[0][0])):
+        today = [note for note in sightings if _day(note.at, book.zone) == day]
+        stops = _stops([note for note in visits if _day(note.at, book.zone) == day], today)
+        own = tuple(note for note in today if note.bird == bird)
+        males.append(KnownMale(f"{bird} {day}", day, log, own, _listened(stops, own)))
+    return tuple(males), notices
+
+
+def _logs_of_birds(
+    rows: Sequence[Kept], sightings: Sequence[Sighting], zone: ZoneInfo
+) -> tuple[dict[tuple[str, date], LogFound], tuple[str, ...]]:
+    mornings: dict[str, set[date]] = {}
+    for note in sightings:
+        mornings.setdefault(note.bird, set()).add(_day(note.at, zone))
+    chosen: dict[tuple[str, date], LogFound] = {}
+    unnamed, unheard = 0, []
+    for row in rows:
+        log = row.note
+        if not isinstance(log, LogFound) or log.droppings == "none":
+            continue
+        bird = log.bird.strip().upper()
+        days = [day for day in mornings.get(bird, ()) if day <= _day(log.at, zone)]
+        if not bird:
+            unnamed += 1
+        elif not days:
+            unheard.append(f"{log.name} ({bird})")
+        else:
+            key = (bird, max(days))
+            before = chosen.get(key)
+            if before is None or use_of(log)[0] > use_of(before)[0]:
+                chosen[key] = log
+    told = [f"without a bird's name, so that it tells nothing: {counted(unnamed, 'log')} in use"] if unnamed else []
+    told += [f"no bearing of their bird's name was taken before: {', '.join(unheard)}"] if unheard else []
+    return chosen, tuple(told)
+
+
+def _stops(visits: Sequence[Visit], sightings: Sequence[Sighting]) -> list[_Stop]:
+    """Every listening of a morning; a bearing without a visit of its own counts as one."""
+    stops = [_Stop(note.stop, note.place, note.at, note.end) for note in visits]
+    for note in sightings:
+        if _visit_of(note, stops) is None:
+            stops.append(_Stop(note.stop, note.place, note.at, None))
+    return stops
+
+
+def _visit_of(note: Sighting, stops: Sequence[_Stop]) -> _Stop | None:
+    same = [stop for stop in stops if stop.stop == note.stop and (note.stop or stop.place == note.place)]
+    near = [stop for stop in same if stop.at - NEAR_TIME <= note.at <= (stop.end or stop.at) + NEAR_TIME]
+    return min(near, key=lambda stop: abs(stop.at - note.at), default=None)
+
+
+def _listened(stops: Sequence[_Stop], own: Sequence[Sighting]) -> tuple[Listened, ...]:
+    heard = {_visit_of(note, stops) for note in own}
+    return tuple(
+        Listened(
+            stop.stop,
+            stop.place,
+            stop.at,
+            None if stop.end is None else (stop.end - stop.at).total_seconds() / 60,
+            stop in heard,
+        )
+        for stop in stops
+    )
+
+
+def _day(at: datetime, zone: ZoneInfo) -> date:
+    return at.astimezone(zone).date()

@@ -1,0 +1,191 @@
+"""The person's own ears, learnt from the ledger: males later found at their logs, heard or not from the stops.
+
+The statistics are the hearing room's; which note belongs to which male is sorted out in known_males.py.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from math import sqrt
+
+import numpy as np
+
+from hushwalk.birds.known_males import KnownMale, Listened, known_males
+from hushwalk.errors import InputError
+from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
+from hushwalk.notes.figures import figure
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import LonLat
+from hushwalk.notes.sighting import metres_of
+from hushwalk.notes.words import counted
+from hushwalk.site.listening import Ears, availability_at, ears_of, path_between
+from hushwalk.site.morning import Clock, morning_clock
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.survey import Survey, survey_trip
+
+FEWEST_MALES = 5
+"""Judgement: fewer males and mornings are an anecdote, whatever their interval says."""
+LEARNT_SHARE = 0.6
+"""Judgement: an interval wider than three fifths of that without notes is not worth planning with."""
+WILD_SD_DEG = 30.0
+"""Judgement: ears err by 8 to 15 degrees; twice that is no ear but a mix-up."""
+SURE_BIAS = 2.0  # judgement: twice its own standard error is worth a word
+
+
+@dataclass(frozen=True)
+class ListenerReport:
+    """What the ledger says of its listener.
+
+    Parameters
+    ----------
+    males : males and mornings that were sorted out.
+    stops : stops in reach of them, and at how many of these he was heard.
+    offset, offset_says_enough : the ear, and whether its interval is worth planning with.
+    bearing : the bearing error, or None where too few bearings were taken.
+    bearings : how many bearings lead to known logs.
+    evidence : level of evidence that the offset counts from.
+    settings : the trip file as it is now.
+    notices : what was left out, and why.
+    """
+
+    males: int
+    stops: tuple[int, int]
+    offset: OffsetFit
+    offset_says_enough: bool
+    bearing: BearingFit | None
+    bearings: int
+    evidence: str
+    settings: TripSettings
+    notices: tuple[str, ...]
+
+
+def fit_listener(
+    book: Notebook, settings: TripSettings, tell: Callable[[str], None] = lambda _: None
+) -> ListenerReport:
+    """Learn the person's offset and bearing error from the ledger of a trip.
+
+    Parameters
+    ----------
+    book : with the notes.
+    settings : of the trip, with the folder that its layers start at.
+    tell : is called with a few words as each step begins.
+
+    Raises
+    ------
+    InputError
+        If no log in use carries the name of a bird that was heard.
+    HushwalkError
+        If a layer of the trip cannot be used.
+
+    Notes
+    -----
+    Margins are those of an average ear at the trip's level of evidence in the trip's weather, over the real ground.
+    Only males heard at one stop at least are known, so the offset is learnt given that (known by ear).
+    """
+    males, notices = known_males(book)
+    tell("reading the layers")
+    survey = survey_trip(settings)
+    ears = ears_of(settings, survey)
+    ears = replace(ears, listener=replace(ears.listener, offset_db=0.0))
+    tell(f"following the sound of {len(males)} males to the stops")
+    records = [record for male in males for record in _records(male, settings, survey, ears)]
+    used = len({record.known_by_ear for record in records})
+    if used < len(males):
+        off = len(males) - used
+        notices = (*notices, f"{off} of them tell nothing of the ear: off the ground, or heard from beyond reach only")
+    offset = refit(records, sd_db=ears.listener.sd_db, shared=figure("earshot", "shared_loudness"))
+    errors = np.array([error for male in males for error in _bearing_errors(male)])
+    enough = len(errors) >= FEWEST_BEARINGS
+    return ListenerReport(
+        len(males),
+        (len(records), sum(record.heard for record in records)),
+        offset,
+        used >= FEWEST_MALES and _width(offset) <= LEARNT_SHARE * _width(refit(())),
+        refit_bearing(errors) if enough else None,
+        len(errors),
+        ears.listener.evidence,
+        settings,
+        notices,
+    )
+
+
+def _width(fit: OffsetFit) -> float:
+    return fit.high_db - fit.low_db
+
+
+def _records(male: KnownMale, settings: TripSettings, survey: Survey, ears: Ears) -> tuple[HeardRecord, ...]:
+    """One record a stop in reach, or none where the log lies off the ground or no stop in reach heard him."""
+    bird = metres_of(male.log.place, survey.grid.epsg)
+    if not survey.grid.contains(np.array([bird]))[0]:
+        return ()
+    clock = _clock_of(settings, male.day, male.log.place)
+    found = []
+    for stop in male.stops:
+        ear = metres_of(stop.place, survey.grid.epsg)
+        away = sqrt((ear[0] - bird[0]) ** 2 + (ear[1] - bird[1]) ** 2)
+        if not (1.0 < away <= ears.params.reach_m) or not survey.grid.contains(np.array([ear]))[0]:
+            continue
+        try:
+            margin = path_between(ears, survey, bird, ear).margin_db
+        except InputError:  # ground without heights on the way
+            continue
+        found.append(HeardRecord(margin, stop.heard, _display_chance(stop, survey, ears, clock), male.label))
+    return tuple(found) if any(record.heard for record in found) else ()
+
+
+def _display_chance(stop: Listened, survey: Survey, ears: Ears, clock: Clock) -> float:
+    """Chance that a male who displays this morning does so once in the minutes of the stop."""
+    dwell_s = 60 * (stop.minutes or figure("earshot", "minutes_unknown"))
+    found = availability_at(ears, survey, clock, np.array([clock.seconds(stop.at)]), dwell_s)
+    return float(np.clip((found.hour_factor * found.cue)[0], 1e-6, 1.0))
+
+
+def _clock_of(settings: TripSettings, day: date, place: LonLat) -> Clock:
+    return morning_clock(replace(settings.morning, date=day), place[0], place[1])
+
+
+def _bearing_errors(male: KnownMale) -> list[float]:
+    """Bearings less the true direction to the log, brought to the usual class of error [degrees]."""
+    return [male.error_deg(sighting) / figure("bearing", sighting.error_class) for sighting in male.bearings]
+
+
+def listener_words(report: ListenerReport) -> str:
+    """Say what was learnt, and which lines to put into the trip file."""
+    stops, heard = report.stops
+    known = f"Known by their logs: {report.males} males and mornings"
+    bearings = counted(report.bearings, "bearing")
+    lines = [f"{known}, heard at {heard} of {counted(stops, 'stop')} in reach; {bearings} to them."]
+    put: list[str] = []
+    walker = report.settings.walker
+    if report.offset_says_enough:
+        lines.append(f"{report.offset.sentence} Against the {report.evidence} evidence.")
+        put.append(f"hearing_offset_db = {report.offset.offset_db:.1f}    # now {walker.hearing_offset_db:g}")
+    else:
+        lines.append(
+            f"Too little to say of your ears: between {report.offset.low_db:+.1f} and {report.offset.high_db:+.1f} dB "
+            f"of the average, and without notes it is {refit(()).low_db:+.1f} to {refit(()).high_db:+.1f} dB. Stops "
+            f"near known logs where he was not heard teach most; at least {FEWEST_MALES} males are needed."
+        )
+    bearing = report.bearing
+    if bearing is None:
+        lines.append(
+            f"Too little to say of your bearings: {report.bearings} lead to known logs, {FEWEST_BEARINGS} are needed."
+        )
+    elif bearing.sd_deg > WILD_SD_DEG:
+        lines.append(
+            f"{bearing.sentence} No ear errs so much: look whether logs bear the names of the right birds, and whether "
+            "readings were taken from the north that they are noted with."
+        )
+    else:
+        lines.append(bearing.sentence)
+        put.append(f"bearing_error_deg = {bearing.sd_deg:.1f}    # now {walker.bearing_error_deg:g}")
+        if abs(bearing.bias_deg) > SURE_BIAS * bearing.sd_deg / sqrt(bearing.n):
+            side = "right (clockwise)" if bearing.bias_deg > 0 else "left (counter-clockwise)"
+            lines.append(
+                f"All your bearings lie {abs(bearing.bias_deg):.0f} degrees too far {side} on the mean: look for iron "
+                "near the compass, or a compass set to another declination."
+            )
+    lines += [f"note: {words}" for words in report.notices]
+    if put:
+        lines += ["", "Put into the trip file:", "", "[walker]", *put]
+    return "\n".join(lines)

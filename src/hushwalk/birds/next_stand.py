@@ -1,0 +1,136 @@
+"""Where to stand for the next bearing of each bird: reachable on foot from here, never near to where a bird may be.
+
+How much a bearing is worth is the field room's business; the walk graph is way.py's.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hushwalk.birds.fix import Fix
+from hushwalk.birds.fixing import Fixed
+from hushwalk.birds.stand import Stand, StandParams, next_stands
+from hushwalk.errors import PlaceError
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.points import parse_place
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.sighting import metres_of
+from hushwalk.site.survey import Survey
+from hushwalk.site.way import Way
+from hushwalk.types import FloatArray
+from hushwalk.walking.graph import walking_time_from
+
+CANDIDATES_MAX = 90  # judgement: places some 60 to 100 m apart; the worth changes little between them
+ROUGH_PLACES, SHORT_LIST = 6, 8  # judgement: a rough look keeps the best place among eight
+FAR_OF_EARSHOT = 1.5  # judgement: beyond one and a half times earshot a bird is rarely heard
+
+
+@dataclass(frozen=True)
+class FromHere:
+    """Where one stands now: its name, and the place [m]."""
+
+    name: str
+    xy_m: tuple[float, float]
+
+
+def here_of(book: Notebook, survey: Survey, fixed: Fixed, said: str | None) -> FromHere:
+    """Find where one stands.
+
+    Parameters
+    ----------
+    book, survey : of the trip.
+    fixed : of the morning.
+    said : name of a stop of that morning or of the plan, ``"CAR"``, or a place as text; None for the last stop noted.
+
+    Raises
+    ------
+    PlaceError
+        If it is none of these, or lies off the ground of the trip.
+    """
+    noted = {where.stop.upper(): where.xy_m for where in fixed.listening if where.stop}
+    planned = {name.upper(): metres_of(place, survey.grid.epsg) for name, place in book.stops.items()}
+    known: Mapping[str, tuple[float, float]] = {**planned, **noted, "CAR": survey.car.xy_m}
+    if said is None:
+        last = max(fixed.notes.sightings, key=lambda row: row.note.at).note
+        name = getattr(last, "stop", "") or "the last bearing"
+        place = metres_of(last.place, survey.grid.epsg) if last.place else survey.car.xy_m
+    elif said.strip().upper() in known:
+        name, place = said.strip().upper(), known[said.strip().upper()]
+    else:
+        try:
+            name, place = "there", metres_of(parse_place(said), survey.grid.epsg)
+        except PlaceError as fault:
+            raise PlaceError(f"{said!r} is no stop of the notes or the plan ({', '.join(known)}); {fault}") from None
+    survey.grid.cell_at(np.array(place), f"--from {said or name}")
+    return FromHere(name, place)
+
+
+def best_stands(
+    way: Way, fixed: Fixed, here: FromHere, within_min: float, stand_off_m: float, sd_deg: float
+) -> dict[str, Stand | str]:
+    """Find the next best bearing of every bird.
+
+    Parameters
+    ----------
+    way, fixed : of the trip and the morning.
+    here : where one stands.
+    within_min : longest walk to a stand [min].
+    stand_off_m : never nearer than this to where a bird may be [m].
+    sd_deg : error of the person's usual bearing [deg].
+
+    Returns
+    -------
+    dict
+        By name of the bird the stand, or the reason why there is none.
+
+    Raises
+    ------
+    PlaceError
+        If nobody can walk where one stands.
+    """
+    seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
+    params = StandParams(stand_off_m=stand_off_m, sd_deg=sd_deg, earshot=fixed.earshot)
+    found: dict[str, Stand | str] = {}
+    for fix in fixed.fixes:
+        places, travel_s = _candidates(seconds, fix, params)
+        others = [other for other in fixed.fixes if other is not fix]
+        best = _best(fix, places, travel_s, others, params) if len(places) else None
+        found[fix.bird] = best or _why_none(len(places), within_min, stand_off_m)
+    return found
+
+
+def _best(
+    fix: Fix, places: FloatArray, travel_s: FloatArray, others: Sequence[Fix], params: StandParams
+) -> Stand | None:
+    """Look roughly at every place, and closely at the best few."""
+    rough = next_stands(fix, places, travel_s, others=others, params=replace(params, places=ROUGH_PLACES))[:SHORT_LIST]
+    if not rough:
+        return None
+    short = np.array([stand.xy_m for stand in rough])
+    fine = next_stands(fix, short, np.array([stand.travel_s for stand in rough]), others=others, params=params)
+    return fine[0] if fine else None
+
+
+def _candidates(seconds: Layer, fix: Fix, params: StandParams) -> tuple[FloatArray, FloatArray]:
+    """Reachable cells within earshot of the bird, thinned until few are left."""
+    grid = seconds.grid
+    reach = FAR_OF_EARSHOT * params.earshot.half_m
+    rows, cols = np.nonzero(seconds.known)
+    away = np.hypot(*(grid.xy(rows, cols) - np.asarray(fix.median_m)).T)
+    some = (away >= params.stand_off_m) & (away <= reach)
+    rows, cols = rows[some], cols[some]
+    every = 1
+    while np.count_nonzero((rows % every == 0) & (cols % every == 0)) > CANDIDATES_MAX:
+        every += 1
+    kept = (rows % every == 0) & (cols % every == 0)
+    return grid.xy(rows[kept], cols[kept]), seconds.values[rows[kept], cols[kept]]
+
+
+def _why_none(places: int, within_min: float, stand_off_m: float) -> str:
+    if not places:
+        return f"no place within earshot of it is reached on foot from here in {within_min:.0f} min"
+    return (
+        f"every place within {within_min:.0f} min lies nearer than {stand_off_m:.0f} m to where a bird may be, or "
+        "would not shrink the ground"
+    )

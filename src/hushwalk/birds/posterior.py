@@ -1,0 +1,248 @@
+"""Where a bird may be, cell by cell: bearings, earshot, silence, distance and habitat put together by Bayes' rule.
+
+When a fix is refused and how it is told is fix.py's business.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.birds.loudness import NODES, WEIGHTS, heard_table, over_loudness, silent_table
+from hushwalk.errors import InputError
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.notes.figures import figure
+from hushwalk.notes.sighting import Bearing, Listening, stations_m
+from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
+from hushwalk.science.crossing import azimuth_to
+from hushwalk.types import FloatArray
+
+HALF_NORMAL = float(np.sqrt(2 * np.log(2)))  # definition: half distance over scale of a half-normal curve
+
+
+@dataclass(frozen=True)
+class EarshotParams:
+    """How hearing and not hearing weigh in.
+
+    Parameters
+    ----------
+    half_m : distance at which a display is heard half the time, where no layer says it [m].
+    cap_m : no bird is looked for farther from a stop that heard it [m].
+    shared_loudness : how much of the chance of hearing a bird is the same at all stops, 0..1.
+    rate_per_min : displays a minute of a male that is displaying [1/min].
+    minutes_unknown : taken where the minutes of a stop were not noted [min].
+    stray_share : share of bearings that point anywhere.
+    shared_sd_deg : error that all bearings of a morning share, such as a compass that is off; 0 for none [deg].
+    sd_log : spread of a judged distance class [1].
+    habitat_doubt : share of birds that pay no heed to the habitat layer.
+    cell_m : cell of the ground searched [m].
+    """
+
+    half_m: float = figure("earshot", "half_m")
+    cap_m: float = figure("earshot", "cap_m")
+    shared_loudness: float = figure("earshot", "shared_loudness")
+    rate_per_min: float = figure("earshot", "rate_per_min")
+    minutes_unknown: float = figure("earshot", "minutes_unknown")
+    stray_share: float = figure("bearing", "stray_share")
+    shared_sd_deg: float = figure("bearing", "shared_sd_deg")
+    sd_log: float = figure("distance", "sd_log")
+    habitat_doubt: float = figure("earshot", "habitat_doubt")
+    cell_m: float = figure("fix", "cell_m")
+
+    def __post_init__(self) -> None:
+        if not (min(self.half_m, self.cap_m, self.cell_m, self.sd_log) > 0 and 0 <= self.shared_loudness < 1):
+            raise InputError("earshot, cell and spread must be above 0, and shared loudness from 0 to below 1")
+
+
+def window(grid: Grid, stations: FloatArray, params: EarshotParams) -> Grid:
+    """Grid round the stations, fine enough, lined up with the grid of the trip.
+
+    Parameters
+    ----------
+    grid : of the trip.
+    stations : shape (n, 2) [m].
+    params : reach and cell.
+    """
+    cell = grid.cell_m / max(1, round(grid.cell_m / params.cell_m + 0.49))
+    low, high = stations.min(axis=0) - params.cap_m, stations.max(axis=0) + params.cap_m
+    west = grid.west_m + np.floor((low[0] - grid.west_m) / grid.cell_m) * grid.cell_m
+    north = grid.north_m + np.ceil((high[1] - grid.north_m) / grid.cell_m) * grid.cell_m
+    rows, cols = (int(np.ceil(span / cell)) for span in (north - low[1], high[0] - west))
+    return Grid(grid.epsg, float(west), float(north), cell, rows, cols)
+
+
+def centres_m(grid: Grid) -> FloatArray:
+    """Centres of all cells, shape (n_cells, 2) [m], row by row."""
+    rows, cols = np.divmod(np.arange(grid.n_cells), grid.n_cols)
+    return grid.xy(rows, cols)
+
+
+def log_bearing(bearing: Bearing, places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log density of a bearing, and of the distance judged with it, for a bird at each place; shape (n,).
+
+    Notes
+    -----
+    A von Mises error mixed with a share of strays that point anywhere; a judged distance is log-normal round its
+    middle. References: lenth_1981, gerber_2018.
+    """
+    station = np.asarray(bearing.xy_m)
+    error = bearing.grid_azimuth_deg - azimuth_to(station, places)
+    aimed = von_mises_density(error, kappa_of_sd(bearing.sd_deg))
+    found = np.log((1 - params.stray_share) * aimed + params.stray_share / (2 * np.pi))
+    if bearing.distance:
+        ratio = np.hypot(*(places - station).T).clip(1.0) / figure("distance", f"{bearing.distance}_m")
+        found = found - np.log(ratio) ** 2 / (2 * params.sd_log**2)
+    return np.asarray(found, dtype=np.float64)
+
+
+def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log density of all bearings of one bird together, shape (n,).
+
+    Notes
+    -----
+    Their errors are independent, but for one turn that they all share: it is normal, and summed out by Gauss-Hermite
+    quadrature.
+    """
+    if params.shared_sd_deg <= 0:
+        return np.asarray(sum(log_bearing(b, places, params) for b in bearings), dtype=np.float64)
+    total = np.full(len(places), -np.inf)
+    for z, weight in zip(NODES, WEIGHTS / WEIGHTS.sum(), strict=True):
+        turn = params.shared_sd_deg * z
+        turned = [replace(b, grid_azimuth_deg=(b.grid_azimuth_deg - turn) % 360.0) for b in bearings]
+        part = sum((log_bearing(b, places, params) for b in turned), start=np.full(len(places), np.log(weight)))
+        total = np.logaddexp(total, part)
+    return total
+
+
+def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, params: EarshotParams) -> FloatArray:
+    """Chance that one display at each place is heard at a stop, shape (n,): from its layer, or by distance.
+
+    Notes
+    -----
+    Where no layer reaches: exp(-d^2 / (2 s^2)), s = half_m / sqrt(2 ln 2).
+    """
+    scale = params.half_m / HALF_NORMAL
+    plain = np.exp(-((places - np.asarray(where.xy_m)) ** 2).sum(axis=1) / (2 * scale**2))
+    if audible is None:
+        return np.asarray(plain, dtype=np.float64)
+    told = audible.at(places)
+    return np.where(np.isfinite(told), told, plain)
+
+
+def log_heard(
+    heard: Sequence[FloatArray], silent: Sequence[tuple[FloatArray, float]], params: EarshotParams
+) -> FloatArray:
+    """Log chance to be heard at some stops and not at others, shape (n,).
+
+    Parameters
+    ----------
+    heard : chance to hear one display, for each stop that heard the bird, each of shape (n,).
+    silent : the same for each stop that did not, with the chance that it displayed in those minutes at all.
+    params : shared loudness.
+
+    Notes
+    -----
+    One bird is loud or faint at all stops: with z standard normal, a stop hears it with chance
+    Phi((Phi^-1(p) + sqrt(r) z) / sqrt(1 - r)); z is summed out by Gauss-Hermite quadrature. For r = 0 the stops are
+    independent.
+    """
+    count = len((heard or [p for p, _ in silent])[0]) if heard or silent else 1
+    table = np.zeros((len(NODES), count))
+    for chance in heard:
+        table += heard_table(chance, params.shared_loudness)
+    for chance, displayed in silent:
+        table += silent_table(chance, displayed, params.shared_loudness)
+    return over_loudness(table)
+
+
+def displayed_share(where: Listening, params: EarshotParams) -> float:
+    """Chance that a displaying male displays at least once in the minutes of a stop: 1 - exp(-rate minutes)."""
+    minutes = params.minutes_unknown if where.minutes is None else where.minutes
+    return float(-np.expm1(-params.rate_per_min * minutes))
+
+
+def log_habitat(habitat: Layer | None, places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log of the prior by habitat, shape (n,): the layer over its mean, mixed with an even share of doubt."""
+    if habitat is None:
+        return np.zeros(len(places))
+    values = np.maximum(habitat.at(places), 0.0)
+    mean = float(np.nanmean(values)) if np.isfinite(values).any() else 0.0
+    if mean <= 0:
+        return np.zeros(len(places))
+    even = np.where(np.isfinite(values), values / mean, 1.0)
+    return np.asarray(np.log((1 - params.habitat_doubt) * even + params.habitat_doubt), dtype=np.float64)
+
+
+def chance_of_place(
+    bearings: Sequence[Bearing],
+    listening: Sequence[Listening],
+    grid: Grid,
+    *,
+    habitat: Layer | None = None,
+    audible: Mapping[str, Layer] | None = None,
+    closed: Layer | None = None,
+    params: EarshotParams | None = None,
+) -> Layer:
+    """Chance of every cell to hold the bird.
+
+    Parameters
+    ----------
+    bearings : of one bird, at least one.
+    listening : all stops of that morning; those without a bearing of this bird did not hear it.
+    grid : of the trip; the layer returned lies on a finer one lined up with it, round the stations.
+    habitat : density or suitability, any scale.
+    audible : by name of stop, the chance that one display in a cell is heard there.
+    closed : above 0 where no bird can be, such as open water.
+    params : how all this weighs.
+
+    Returns
+    -------
+    Layer
+        Sums to 1.
+
+    Raises
+    ------
+    InputError
+        If there is no bearing.
+    """
+    params = params or EarshotParams()
+    if not bearings:
+        raise InputError("a place needs at least one bearing")
+    stations = stations_m(bearings)
+    fine = window(grid, stations, params)
+    everywhere = centres_m(fine)
+    near = within_reach(stations, everywhere, params)
+    if closed is not None:
+        open_near = near & ~(closed.at(everywhere) > 0)
+        near = open_near if open_near.any() else near
+    places = everywhere[near]
+    score = log_habitat(habitat, everywhere, params)[near] + log_bearings(bearings, places, params)
+    heard, silent = split_stops(bearings, listening)
+    told = audible or {}
+    score = score + log_heard(
+        [chance_to_hear(w, places, told.get(w.stop), params) for w in heard],
+        [(chance_to_hear(w, places, told.get(w.stop), params), displayed_share(w, params)) for w in silent],
+        params,
+    )
+    weight = np.zeros(len(everywhere))
+    weight[near] = np.exp(score - score.max())
+    return Layer("chance of place", "1", fine, (weight / weight.sum()).reshape(fine.shape))
+
+
+def within_reach(stations: FloatArray, places: FloatArray, params: EarshotParams) -> NDArray[np.bool_]:
+    """Tell which places no station lies farther from than ``cap_m``; if there are none, any station will do."""
+    far = np.stack([np.hypot(*(places - s).T) for s in np.unique(stations, axis=0)])
+    near = far.max(axis=0) <= params.cap_m
+    return np.asarray(near if near.any() else far.min(axis=0) <= params.cap_m)
+
+
+def split_stops(
+    bearings: Sequence[Bearing], listening: Sequence[Listening]
+) -> tuple[tuple[Listening, ...], tuple[Listening, ...]]:
+    """Tell apart the stops that heard the bird, one for each place with a bearing, and stops that did not."""
+    heard = {b.xy_m: Listening(b.stop, b.xy_m, at=b.at) for b in bearings}
+    names = {b.stop for b in bearings if b.stop}
+    silent = tuple(w for w in listening if w.stop not in names and w.xy_m not in heard)
+    return tuple(heard.values()), silent

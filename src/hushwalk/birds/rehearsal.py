@@ -1,0 +1,181 @@
+"""A rehearsal: birds at known places, bearings with the usual error, and how well the search ground holds them.
+
+It plays a morning on made-up birds to say what a plan's own stops can do; nothing here looks at real notes.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from scipy.special import ndtri
+
+from hushwalk.birds.birds import assigned, propose_birds
+from hushwalk.birds.fix import SHARES, Fix, FixParams, find_bird
+from hushwalk.birds.loudness import SURE
+from hushwalk.birds.posterior import chance_to_hear, displayed_share
+from hushwalk.errors import InputError
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.notes.sighting import Bearing, Ear, Listening
+from hushwalk.science.bearing_error import kappa_of_sd
+from hushwalk.science.crossing import azimuth_to
+from hushwalk.types import FloatArray
+
+ALONE = 2  # definition: fewer stops than this give no crossing
+
+
+@dataclass(frozen=True)
+class Rehearsed:
+    """One made-up bird that was heard: bearings taken, ground to search by chance [m2], whether each holds it."""
+
+    bearings: int
+    areas_m2: Mapping[float, float]
+    held: Mapping[float, bool]
+    pointed: bool
+
+
+@dataclass(frozen=True)
+class Rehearsal:
+    """Many mornings played."""
+
+    mornings: int
+    displayed: int
+    birds: tuple[Rehearsed, ...] = field(repr=False)
+
+    def hit_rate(self, share: float, *, least_bearings: int = 1) -> float:
+        """Share of birds that lie in their ground for a chance, with at least so many bearings."""
+        held = [b.held[share] for b in self.birds if b.bearings >= least_bearings]
+        return float(np.mean(held)) if held else float("nan")
+
+    def median_area_ha(self, share: float, *, least_bearings: int = 1) -> float:
+        """Median ground to search for a chance [ha]."""
+        areas = [b.areas_m2[share] for b in self.birds if b.bearings >= least_bearings]
+        return float(np.median(areas)) / 1e4 if areas else float("nan")
+
+    def sentences(self) -> tuple[str, ...]:
+        """Say what came out, one sentence each."""
+        crossed = [b for b in self.birds if b.bearings >= ALONE]
+        head = f"{self.mornings} mornings played: {self.displayed} males displayed, {len(self.birds)} were heard, "
+        told = [head + f"{len(crossed)} from two stops or more"]
+        for least, words in ((ALONE, "two bearings or more"), (1, "any number of bearings")):
+            told += [
+                f"{words}: {share:.0%} ground is {self.median_area_ha(share, least_bearings=least):.1f} ha in the "
+                f"median and holds {self.hit_rate(share, least_bearings=least):.1%} of the birds"
+                for share in SHARES
+            ]
+        return tuple(told)
+
+
+def rehearse(
+    stops: Sequence[Listening],
+    density_per_km2: Layer,
+    rng: np.random.Generator,
+    *,
+    mornings: int = 50,
+    displaying_share: float = 0.5,
+    audible: Mapping[str, Layer] | None = None,
+    ear: Ear | None = None,
+    params: FixParams | None = None,
+    share_out: bool = False,
+    birds_per_km2: Layer | None = None,
+) -> Rehearsal:
+    """Play mornings on made-up birds.
+
+    Parameters
+    ----------
+    stops : the plan's own.
+    density_per_km2 : males, where birds are drawn from and the prior of the fixes [1/km2].
+    rng : dice.
+    mornings : how many.
+    displaying_share : of the males, on one morning.
+    audible : by name of stop, chance that one display in a cell is heard there.
+    ear : error of the bearings.
+    params : of the fixes.
+    share_out : let the bearings be shared out to birds by likelihood, instead of knowing whose each is.
+    birds_per_km2 : where birds are drawn from, if it is not the density that the fixes go by [1/km2].
+
+    Raises
+    ------
+    InputError
+        If there are no stops.
+    """
+    if not stops:
+        raise InputError("a rehearsal needs stops")
+    ear, params = ear or Ear(), params or FixParams()
+    found: list[Rehearsed] = []
+    displayed = 0
+    for _ in range(mornings):
+        birds = _birds(density_per_km2 if birds_per_km2 is None else birds_per_km2, rng, displaying_share)
+        displayed += len(birds)
+        truth, bearings = _bearings(birds, stops, rng, audible or {}, ear, params)
+        if bearings:
+            found += _play(truth, bearings, stops, density_per_km2, audible, params, share_out=share_out)
+    return Rehearsal(mornings, displayed, tuple(found))
+
+
+def _birds(density: Layer, rng: np.random.Generator, share: float) -> FloatArray:
+    rate = np.nan_to_num(density.values).clip(0) * density.grid.cell_area_km2 * share
+    rows, cols = np.nonzero(rng.random(rate.shape) < -np.expm1(-rate))
+    centres = density.grid.xy(rows, cols)
+    return np.asarray(centres + (rng.random(centres.shape) - 0.5) * density.grid.cell_m, dtype=np.float64)
+
+
+def _bearings(
+    birds: FloatArray,
+    stops: Sequence[Listening],
+    rng: np.random.Generator,
+    audible: Mapping[str, Layer],
+    ear: Ear,
+    params: FixParams,
+) -> tuple[dict[str, FloatArray], list[Bearing]]:
+    loud = rng.standard_normal(len(birds))
+    rho = params.earshot.shared_loudness
+    truth: dict[str, FloatArray] = {}
+    found: list[Bearing] = []
+    for stop in stops:
+        chance = chance_to_hear(stop, birds, audible.get(stop.stop), params.earshot)
+        edge = ndtri(np.clip(chance, SURE, 1 - SURE))
+        level = np.sqrt(rho) * loud + np.sqrt(1 - rho) * rng.standard_normal(len(birds))
+        heard = (-level < edge) & (rng.random(len(birds)) < displayed_share(stop, params.earshot))
+        for i in np.flatnonzero(heard):
+            error = float(np.degrees(rng.vonmises(0.0, kappa_of_sd(ear.sd_deg))))
+            azimuth = (float(azimuth_to(np.asarray(stop.xy_m), birds[i])) + error) % 360.0
+            uid = f"{stop.stop}/{i}"
+            truth[uid] = birds[i]
+            found.append(Bearing(uid, stop.xy_m, azimuth, ear.sd_deg, stop.stop, f"B{i}"))
+    return truth, found
+
+
+def _play(
+    truth: Mapping[str, FloatArray],
+    bearings: Sequence[Bearing],
+    stops: Sequence[Listening],
+    density: Layer,
+    audible: Mapping[str, Layer] | None,
+    params: FixParams,
+    *,
+    share_out: bool,
+) -> list[Rehearsed]:
+    grid: Grid = density.grid
+    if share_out:
+        # A person tells birds apart at one stop, but not which is which at the next: names that hold for a stop only.
+        named_anew = [replace(b, bird=b.uid) for b in bearings]
+        own = propose_birds(named_anew, stops, grid, habitat=density, audible=audible).bird_of
+    else:
+        own = {b.uid: b.bird for b in bearings}
+    return [
+        _rehearsed(find_bird(group, stops, grid, habitat=density, audible=audible, params=params), truth)
+        for group in assigned(bearings, own).values()
+    ]
+
+
+def _rehearsed(fix: Fix, truth: Mapping[str, FloatArray]) -> Rehearsed:
+    # A group with bearings of two birds is right only if it holds the one that most of them belong to.
+    places = [tuple(truth[b.uid]) for b in fix.bearings]
+    place = np.array(max(places, key=places.count))
+    return Rehearsed(
+        len({b.xy_m for b in fix.bearings}),
+        {g.share: g.area_m2 for g in fix.grounds},
+        {g.share: bool(g.holds(place)[0]) for g in fix.grounds},
+        fix.point is not None,
+    )

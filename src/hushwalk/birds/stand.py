@@ -1,0 +1,224 @@
+"""Where to stand for the bearing that shrinks the search most, never near to where a bird probably is.
+
+How one gets there on foot is the walking room's business; seconds arrive as an array.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hushwalk.birds.fix import Fix
+from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share, log_heard, split_stops
+from hushwalk.errors import InputError
+from hushwalk.grid.layer import Layer
+from hushwalk.notes.figures import figure
+from hushwalk.notes.sighting import Listening
+from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
+from hushwalk.science.crossing import azimuth_to, turned
+from hushwalk.types import FloatArray
+
+CELLS_MAX = 5000  # judgement: cells of some 20 m, fine enough for an area within a tenth
+FAINT = 1e-3  # judgement: cells a thousand times less likely than the best do not change a mean area
+ERRORS, ERROR_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
+
+
+@dataclass(frozen=True)
+class StandParams:
+    """What a good place is.
+
+    Parameters
+    ----------
+    stand_off_m : never nearer to a bird than this [m].
+    stand_off_chance_max : chance that a bird is nearer all the same.
+    share : the ground to be shrunk holds the bird with this chance.
+    places : sample places of the bird for the mean.
+    minutes : listened there [min].
+    sd_deg : error of the further bearing [deg].
+    earshot : how hearing weighs in.
+    """
+
+    stand_off_m: float = figure("stand", "stand_off_m")
+    stand_off_chance_max: float = figure("stand", "stand_off_chance_max")
+    share: float = figure("search", "share")
+    places: int = int(figure("stand", "places"))
+    minutes: float = figure("stand", "minutes")
+    sd_deg: float = figure("bearing", "sd_deg")
+    earshot: EarshotParams = field(default_factory=EarshotParams)
+
+
+@dataclass(frozen=True)
+class Stand:
+    """A place to take one more bearing from.
+
+    Parameters
+    ----------
+    xy_m : easting and northing [m].
+    travel_s : on foot from here [s].
+    area_m2, area_now_m2 : ground to search after it, on average, and now [m2].
+    chance_heard : that the bird is heard there in the minutes listened, 0..1.
+    towards_deg : grid azimuth of the bird's median place [deg].
+    crossing_deg : angle at which the new line crosses the nearest old one, there [deg].
+    distance_m : to the median place [m].
+    """
+
+    xy_m: tuple[float, float]
+    travel_s: float
+    area_m2: float
+    area_now_m2: float
+    chance_heard: float
+    towards_deg: float
+    crossing_deg: float
+    distance_m: float
+
+    @property
+    def reason(self) -> str:
+        """Say why, in one sentence."""
+        return (
+            f"{self.travel_s / 60:.0f} min from here, {self.distance_m:.0f} m from the likely place, line crosses at "
+            f"{self.crossing_deg:.0f} degrees, heard with chance {self.chance_heard:.0%}: the ground to search goes "
+            f"from {self.area_now_m2 / 1e4:.1f} to about {self.area_m2 / 1e4:.1f} ha"
+        )
+
+
+def next_stands(
+    fix: Fix,
+    candidates_m: FloatArray,
+    travel_s: FloatArray,
+    *,
+    others: Sequence[Fix] = (),
+    params: StandParams | None = None,
+) -> tuple[Stand, ...]:
+    """Rank places for one more bearing by the ground left to search.
+
+    Parameters
+    ----------
+    fix : of the bird, as known now.
+    candidates_m : shape (n, 2) places that may be stood on [m].
+    travel_s : shape (n,) on foot from here, infinite or NaN where it cannot be reached in time [s].
+    others : fixes of other birds, which are kept clear of too.
+    params : stand-off, share, minutes.
+
+    Returns
+    -------
+    tuple of Stand
+        Best first; empty if no place is reachable, far enough from every bird and within earshot, or if none helps.
+
+    Raises
+    ------
+    InputError
+        If the shapes do not fit.
+
+    Notes
+    -----
+    Mean over places x of the bird and errors e (three-point Gauss-Hermite) of the area that then holds the bird with
+    the chance ``share``, weighed with the chance to hear it there; silence shrinks the ground as well.
+    """
+    params = params or StandParams()
+    candidates, seconds = np.asarray(candidates_m, dtype=float).reshape(-1, 2), np.asarray(travel_s, dtype=float)
+    if len(candidates) != seconds.size:
+        raise InputError(f"{len(candidates)} places and {seconds.size} travel times do not fit together")
+    places, weight, cell_m2 = _thinned(fix.chance)
+    now = float(_area(weight[None, :], params.share)[0] * cell_m2)
+    known = [(f, *_whole(f.chance)) for f in (fix, *others)]
+    clear = np.isfinite(seconds) & np.array([_clear(c, known, params) for c in candidates], dtype=bool)
+    found = [
+        _stand(fix, candidates[i], float(seconds[i]), places, weight, cell_m2, now, params)
+        for i in np.flatnonzero(clear)
+    ]
+    return tuple(sorted((s for s in found if s.area_m2 < now), key=lambda s: (s.area_m2, s.travel_s)))
+
+
+def _clear(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]], params: StandParams) -> bool:
+    for fix, likely, weight in known:
+        near = np.hypot(*(likely - place).T) < params.stand_off_m
+        core = fix.grounds[0]
+        if weight[near].sum() > params.stand_off_chance_max or core.holds(likely[near]).any():
+            return False
+        if np.hypot(*(np.asarray(fix.median_m) - place)) < params.stand_off_m:
+            return False
+    return True
+
+
+def _whole(chance: Layer) -> tuple[FloatArray, FloatArray]:
+    values = np.nan_to_num(chance.values)
+    rows, cols = np.nonzero(values > values.max() * 1e-5)
+    return chance.grid.xy(rows, cols), values[rows, cols]
+
+
+def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
+    # Whole blocks of cells are summed until few are left: the mean area needs shape, not detail.
+    values, grid = np.nan_to_num(chance.values), chance.grid
+    factor = 1
+    while (values > values.max() * FAINT).sum() > CELLS_MAX:
+        factor *= 2
+        rows, cols = (-(-n // 2) * 2 for n in values.shape)
+        padded = np.pad(values, ((0, rows - values.shape[0]), (0, cols - values.shape[1])))
+        values = padded.reshape(rows // 2, 2, cols // 2, 2).sum(axis=(1, 3))
+    coarse = grid.coarsened(factor)
+    rows_kept, cols_kept = np.nonzero(values > values.max() * FAINT)
+    weight = values[rows_kept, cols_kept]
+    return coarse.xy(rows_kept, cols_kept), weight / weight.sum(), coarse.cell_m**2
+
+
+def _area(weights: FloatArray, share: float) -> FloatArray:
+    # Number of cells, with a part of the last one so that the mean does not move in steps.
+    ordered = -np.sort(-weights, axis=1)
+    summed = np.cumsum(ordered, axis=1) / ordered.sum(axis=1, keepdims=True)
+    count = (summed < share).sum(axis=1)
+    before = np.where(count > 0, np.take_along_axis(summed, np.maximum(count - 1, 0)[:, None], 1)[:, 0], 0.0)
+    at = np.take_along_axis(summed, count[:, None].clip(max=summed.shape[1] - 1), 1)[:, 0]
+    return np.asarray(count + (share - before) / np.maximum(at - before, 1e-12), dtype=np.float64)
+
+
+def _stand(
+    fix: Fix,
+    place: FloatArray,
+    seconds: float,
+    places: FloatArray,
+    weight: FloatArray,
+    cell_m2: float,
+    now: float,
+    params: StandParams,
+) -> Stand:
+    ear = params.earshot
+    hear = _hear(fix, place, places, params)
+    azimuth = azimuth_to(place, places)
+    picked = np.searchsorted(np.cumsum(weight), (np.arange(params.places) + 0.5) / params.places).clip(
+        max=len(weight) - 1
+    )
+    read = (azimuth[picked, None] + ERRORS * params.sd_deg).ravel()
+    aimed = von_mises_density(read[:, None] - azimuth[None, :], kappa_of_sd(params.sd_deg))
+    aimed = (1 - ear.stray_share) * aimed + ear.stray_share / (2 * np.pi)
+    after = _area(weight * aimed * hear, params.share).reshape(params.places, -1)
+    heard_area = (after * ERROR_WEIGHTS / ERROR_WEIGHTS.sum()).sum(axis=1)
+    silent_area = float(_area((weight * (1 - hear))[None, :], params.share)[0])
+    mean = float((hear[picked] * heard_area + (1 - hear[picked]) * silent_area).mean() * cell_m2)
+    median = np.asarray(fix.median_m)
+    towards = float(azimuth_to(place, median))
+    return Stand(
+        (float(place[0]), float(place[1])),
+        seconds,
+        mean,
+        now,
+        float((weight * hear).sum()),
+        towards,
+        _nearest_crossing(fix, median, towards),
+        float(np.hypot(*(median - place))),
+    )
+
+
+def _hear(fix: Fix, place: FloatArray, places: FloatArray, params: StandParams) -> FloatArray:
+    # A bird that was heard already is a loud one: its chance to be heard again is higher than that of any bird.
+    here = Listening("", (float(place[0]), float(place[1])), params.minutes)
+    heard, _ = split_stops(fix.bearings, ())
+    before = [chance_to_hear(w, places, None, params.earshot) for w in heard]
+    also = chance_to_hear(here, places, None, params.earshot)
+    again = log_heard([*before, also], [], params.earshot) - log_heard(before, [], params.earshot)
+    return np.asarray(displayed_share(here, params.earshot) * np.exp(np.minimum(again, 0.0)), dtype=np.float64)
+
+
+def _nearest_crossing(fix: Fix, median: FloatArray, towards: float) -> float:
+    old = np.array([float(azimuth_to(np.asarray(b.xy_m), median)) for b in fix.bearings])
+    between = np.abs(turned(old - towards))
+    return float(np.minimum(between, 180.0 - between).min())

@@ -1,0 +1,91 @@
+"""Days at a log: skyline with the far ridges, sky, shade and light, and the pictures that the light allows.
+
+Which day is best is told in session.py.
+"""
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from hushwalk.errors import HushwalkError
+from hushwalk.filming.exposure import LightParams, LogLight, Shot, chance_of, iso_at, light_at_log
+from hushwalk.filming.session_place import LogPlace
+from hushwalk.filming.session_report import DayAtLog, ExposureRow
+from hushwalk.filming.sessions import Activity, SessionParams, When, session_of
+from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_at
+from hushwalk.filming.sun_hours import SkyDay, shade, sky_day, spells
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.site.layer_names import named_layers
+from hushwalk.site.measures import read_measure_layers
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.survey import Survey
+from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.types import IntArray
+
+Lit = tuple[SkyDay, IntArray, LogLight]
+"""Sky, shade and light of one day at a log."""
+
+FAR_CELL_M = 30.0  # judgement: beyond the trip's ground a crest smoothed by 30 m costs seconds of sun
+TABLE_MIN = (-30, -15, 0, 15, 30, 60, 120)
+"""Times of the exposure table, from sunrise (mirrored about sunset in the evening) [min]."""
+
+
+def far_heights(settings: TripSettings, survey: Survey, reach_m: float) -> Layer | None:
+    """Read the elevation layers again on coarse cells, as far as ridges may shade a log.
+
+    Returns
+    -------
+    Layer or None
+        NaN where the files hold nothing; None if they cannot be read so wide.
+    """
+    east, north = survey.car.xy_m
+    n = 2 * int((reach_m + settings.ground.reach_m) / FAR_CELL_M) + 1
+    grid = Grid(survey.grid.epsg, east - n * FAR_CELL_M / 2, north + n * FAR_CELL_M / 2, FAR_CELL_M, n, n)
+    where = Whereabouts(grid, settings.folder, settings.ground.network)
+    specs = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "elevation"]
+    try:
+        got = read_measure_layers("elevation", specs, where, settings.morning.date.year)
+    except HushwalkError:
+        return None  # the trip's own ground was read; how far it reaches is told with the skyline
+    return None if got is None else got[0]
+
+
+def look_round_log(place: LogPlace, survey: Survey, far: Layer | None) -> Skyline:
+    """Ridges near and far, joined with what was measured at the log."""
+    params = SkylineParams(eye_m=place.scene.height_m + 0.2)  # judgement: the middle of the bird's body
+    measured = np.array(place.skyline_deg, dtype=float).reshape(-1, 2)
+    return skyline_at(survey.ground.elevation, place.scene.xy_m, measured, params, far)
+
+
+def light_of_day(
+    day: date, zone: ZoneInfo, lonlat: tuple[float, float], skyline: Skyline, params: LightParams, air_c: float
+) -> Lit:
+    """Sky, shade and light of one day at a log."""
+    sky = sky_day(day, zone, *lonlat)
+    states = shade(sky, skyline, air_c)
+    return sky, states, light_at_log(sky, states, params, sky_view(skyline))
+
+
+def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, when: When) -> DayAtLog:
+    """Weigh one day."""
+    sky, states, light = lit
+    return DayAtLog(day, sky, spells(states), light, session_of(sky, light, states, activity, wish, when))
+
+
+def exposure_table(
+    best: DayAtLog, shots: Sequence[Shot], iso_max: float, when: When
+) -> tuple[tuple[datetime, ...], tuple[ExposureRow, ...]]:
+    """ISO of every shot at a few times of the best day, and from when each is possible."""
+    if best.session is None:
+        return (), ()
+    anchor = round((best.session.anchor - best.sky.at(0)) / timedelta(minutes=1))
+    steps = TABLE_MIN if when == "morning" else tuple(-step for step in reversed(TABLE_MIN))
+    minutes = [min(max(anchor + step, 0), best.sky.n_minutes - 1) for step in steps]
+    rows = []
+    for shot in shots:
+        iso = iso_at(best.light, shot, minutes)
+        rows.append(ExposureRow(chance_of(best.light, shot, iso_max), tuple((a, b, c) for a, b, c in iso.T.tolist())))
+    return tuple(best.sky.at(minute) for minute in minutes), tuple(rows)

@@ -1,0 +1,129 @@
+"""Which log is meant: one of the trip file, one of the ledger, or a place.
+
+What is filmed there is session.py's business.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from hushwalk.errors import PlaceError
+from hushwalk.filming.hide_scene import LogScene
+from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
+from hushwalk.notes.ledger import read_notes
+from hushwalk.notes.notes import LogFound
+from hushwalk.notes.stop_names import planned_name
+from hushwalk.site.camera_settings import CameraSettings, LogSettings
+from hushwalk.site.survey import Survey
+
+
+@dataclass(frozen=True)
+class LogPlace:
+    """A log that was found: its name, the scene round it, the skyline measured there, and what is missing."""
+
+    name: str
+    scene: LogScene
+    skyline_deg: tuple[tuple[float, float], ...] = ()
+    notices: tuple[str, ...] = ()
+
+
+UNNAMED = "UNNAMED"
+
+
+def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Survey) -> LogPlace:
+    """Find a log.
+
+    Parameters
+    ----------
+    name : of a log in the trip file or in the ledger (upper or lower case), or a place as text.
+    camera : with the logs of the trip file.
+    ledger : the field notes, or None.
+    survey : the ground of the trip.
+
+    Raises
+    ------
+    PlaceError
+        If it is none of these, or lies off the ground of the trip.
+    """
+    noted = _noted(ledger)
+    own = next((log for log in camera.log if log.name.upper() == name.upper()), None)
+    noted_name = planned_name(name, dict.fromkeys(log.name for log in noted))
+    row = next((log for log in reversed(noted) if log.name.upper() == noted_name), None)
+    lonlat = _lonlat(name, own, row, [*[log.name for log in camera.log], *[log.name for log in noted]])
+    east, north = to_metres(survey.grid.epsg, np.array(lonlat)).tolist()
+    survey.grid.cell_at((east, north), f"log {name}")
+    scene = LogScene((east, north)) if row is None else _scene_of(row, (east, north))
+    if own is not None:
+        scene = _with_own(scene, own)
+    told = () if scene.facing_deg else (_facing_missing(row),)
+    called = own.name if own is not None else row.name if row is not None else UNNAMED
+    return LogPlace(called, scene, own.skyline if own is not None else (), told)
+
+
+def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
+    """Number the logs that were asked for by their place, in the order they were asked for.
+
+    Notes
+    -----
+    Their place itself is no name: names stand in file names and titles, which are seen by others.
+    """
+    unnamed = [k for k, place in enumerate(places) if place.name == UNNAMED]
+    return [
+        replace(place, name=f"{UNNAMED} {unnamed.index(k) + 1}") if k in unnamed else place
+        for k, place in enumerate(places)
+    ]
+
+
+def _noted(ledger: Path | None) -> list[LogFound]:
+    if ledger is None or not ledger.is_file():
+        return []
+    return [kept.note for kept in read_notes(ledger, "log") if isinstance(kept.note, LogFound)]
+
+
+def _lonlat(name: str, own: LogSettings | None, row: LogFound | None, known: Sequence[str]) -> tuple[float, float]:
+    if own is not None and own.place:
+        return parse_place(own.place)
+    if row is not None:
+        return row.place
+    if own is not None:
+        raise PlaceError(f"log {name!r} of the trip file has no place and is not in the ledger; give its place")
+    try:
+        return parse_place(name)
+    except PlaceError as fault:
+        names = ", ".join(dict.fromkeys(known)) or "none"
+        raise PlaceError(f"{name!r} is no log of the trip file or the ledger (there are: {names}); {fault}") from None
+
+
+def _scene_of(row: LogFound, xy_m: tuple[float, float]) -> LogScene:
+    facing = (sector_azimuth_deg(opposite(row.dropping_side)),) if row.dropping_side in SECTORS else ()
+    return LogScene(
+        xy_m=xy_m,
+        height_m=0.4 if row.height_m is None else row.height_m,  # judgement: tops of 0.3 to 0.6 m are usual
+        facing_deg=facing,
+        backdrop_m=sector_values(row.backdrop_m, "backdrop_m", 0, 1000),
+        room_m=sector_values(row.hide_m, "hide_m", 0, 1000),
+        view_share=sector_values(row.view_share, "view_share", 0, 1),
+        access=sector_list(row.access, "access") if row.access.strip() else None,
+    )
+
+
+def _with_own(scene: LogScene, own: LogSettings) -> LogScene:
+    return replace(
+        scene,
+        height_m=scene.height_m if own.height_m is None else own.height_m,
+        facing_deg=own.facing_deg or scene.facing_deg,
+        backdrop_m={**scene.backdrop_m, **{side.upper(): far for side, far in own.backdrop_m.items()}},
+        room_m={**scene.room_m, **{side.upper(): far for side, far in own.hide_m.items()}},
+    )
+
+
+def _facing_missing(row: LogFound | None) -> str:
+    if row is not None and row.dropping_side in {"both ends", "along"}:
+        return (
+            f"droppings lie {row.dropping_side}: he may face both ways across the log; give facing_deg for it in the "
+            "trip file, such as [80, 260], to have the sides judged by it"
+        )
+    return "where he faces is not known: look on which side of the log the droppings lie; he faces the other way"

@@ -1,0 +1,1 @@
+"""The sides of a log: facing, backdrop, room for a hide."""

@@ -1,0 +1,209 @@
+"""Looks a trip over without planning it: layer by layer what is there, what is missing, and what must be mended.
+
+The words for it are checkup_words.py's; the plan itself is run.py's story.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal, TypeVar
+
+import numpy as np
+
+from hushwalk.errors import HushwalkError
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.nearby import distance_to
+from hushwalk.grid.points import parse_place
+from hushwalk.morning.doubts import doubts
+from hushwalk.site.features import SHAPES, read_features
+from hushwalk.site.ground_choice import check_memory, choose_grid
+from hushwalk.site.layer_names import named_layers
+from hushwalk.site.listening import LEAFLESS, availability_table, ears_of
+from hushwalk.site.measures import read_cover_layers, read_measure_layers
+from hushwalk.site.morning import Clock, morning_clock
+from hushwalk.site.settings import LayerSettings, TripSettings
+from hushwalk.site.species import read_card
+from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.way import lay_way
+from hushwalk.site.whereabouts import Whereabouts
+
+Tell = Callable[[str], None]
+State = Literal["good", "doubtful", "unusable"]
+Thing = TypeVar("Thing")
+
+
+@dataclass(frozen=True)
+class LayerState:
+    """One layer of the trip file.
+
+    Parameters
+    ----------
+    label : its number and kind, as in every message.
+    path : as the trip file has it.
+    state : ``"doubtful"`` where something about it should be known, ``"unusable"`` where it stops the trip.
+    story : where it comes from and how it was laid on the ground; empty where it could not be read.
+    notes : what should be known of it, or what must be mended.
+    """
+
+    label: str
+    path: str
+    state: State
+    story: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Reach:
+    """What the walk could hear at the very most.
+
+    Parameters
+    ----------
+    ground_share : share of the ground from which one is back in time, 0..1.
+    males : low, middle and high number of males that live in earshot of that ground.
+    participation : share of them that display at all this morning, 0..1.
+    doubts : what speaks against the place or the date.
+    """
+
+    ground_share: float
+    males: tuple[float, float, float]
+    participation: float
+    doubts: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Checkup:
+    """What was found.
+
+    Parameters
+    ----------
+    settings : of the trip.
+    grid, clock, survey, reach : None where a fault stood in the way.
+    layers : one entry a layer, in the order of the file.
+    mend : what must be mended before a plan can be made; empty if nothing.
+    """
+
+    settings: TripSettings
+    grid: Grid | None
+    clock: Clock | None
+    layers: tuple[LayerState, ...]
+    survey: Survey | None = field(repr=False)
+    reach: Reach | None
+    mend: tuple[str, ...]
+
+    @property
+    def ready(self) -> bool:
+        """Whether a plan can be made."""
+        return not self.mend
+
+
+class _Faults(list[str]):
+    """Faults met so far: one that is met does not keep the others from being found."""
+
+    def kept(self, work: Callable[[], Thing]) -> Thing | None:
+        try:
+            return work()
+        except HushwalkError as fault:
+            if str(fault) not in self:
+                self.append(str(fault))
+            return None
+
+
+def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
+    """Look a trip over.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    tell : is called with a few words as each step begins.
+
+    Returns
+    -------
+    Checkup
+        With every fault that could be found, not only the first.
+    """
+    faults = _Faults()
+    car = faults.kept(lambda: parse_place(settings.place.car))
+    grid = None if car is None else faults.kept(lambda: choose_grid(settings, car))
+    card = faults.kept(lambda: read_card(settings.species))
+    if card is not None:
+        faults.kept(lambda: card.needs(settings.ground.region))
+    clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
+    if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
+        return Checkup(settings, grid, clock, (), None, None, tuple(faults))
+    tell("reading the layers")
+    survey, layers = _ground(settings, grid, faults, tell)
+    reach = None
+    if survey is not None and clock is not None:
+        tell("working out how far one can walk and be back in time")
+        reach = faults.kept(lambda: _reach(settings, survey, clock))
+    return Checkup(settings, grid, clock, layers, survey, reach, tuple(faults))
+
+
+def _fits(grid: Grid) -> bool:
+    check_memory(grid)
+    return True
+
+
+def _ground(
+    settings: TripSettings, grid: Grid, faults: _Faults, tell: Tell
+) -> tuple[Survey | None, tuple[LayerState, ...]]:
+    """Survey the ground; only where that fails is each layer read alone, so that all faults are found at once."""
+    labels = [name for name, _ in named_layers(settings.layers)]
+    whole = _Faults()
+    survey = whole.kept(lambda: survey_trip(settings))
+    if survey is not None:
+        return survey, _told_by(survey, settings.layers, labels)
+    tell("a layer or the car is at fault; reading each layer alone to find all faults")
+    layers = tuple(_alone(spec, label, settings, grid) for spec, label in zip(settings.layers, labels, strict=True))
+    bad = [words for layer in layers if layer.state == "unusable" for words in layer.notes]
+    faults += bad
+    faults += [words for words in whole if words not in faults]
+    usable = tuple(spec for spec, layer in zip(settings.layers, layers, strict=True) if layer.state != "unusable")
+    if not bad or not any(spec.kind == "elevation" for spec in usable):
+        return None, layers
+    return _Faults().kept(lambda: survey_trip(replace(settings, layers=usable))), layers
+
+
+def _told_by(survey: Survey, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
+    found = []
+    for spec, label in zip(specs, labels, strict=True):
+        own = (f"{label}:", f"{label} (")
+        notes = tuple(words for words in survey.inputs.notices if words.startswith(own))
+        stories = [words for words in survey.inputs.stories if words.startswith(own)]
+        found.append(LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), notes))
+    return tuple(found)
+
+
+def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) -> LayerState:
+    where = Whereabouts(grid, settings.folder, settings.ground.network)
+    try:
+        if spec.kind in SHAPES:
+            _, notes, stories = read_features([(label, spec)], where)
+        else:
+            read = (
+                read_cover_layers([(label, spec)], where)
+                if spec.kind == "cover"
+                else read_measure_layers(spec.kind, [(label, spec)], where, settings.morning.date.year)
+            )
+            layer, notes = read if read is not None else (None, ())
+            stories = () if layer is None else layer.story
+    except HushwalkError as fault:
+        return LayerState(label, spec.path, "unusable", "", (str(fault),))
+    return LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), tuple(notes))
+
+
+def _reach(settings: TripSettings, survey: Survey, clock: Clock) -> Reach:
+    ears = ears_of(settings, survey)
+    way = lay_way(settings, survey, clock)
+    least_stop_s = settings.morning.minutes_per_stop_min * 60.0
+    within = way.within(clock.window_s - least_stop_s)
+    heard = distance_to(within, survey.grid) <= ears.earshot_m(LEAFLESS)
+    area_km2 = survey.grid.cell_area_km2
+    low, high = survey.habitat.density_range
+    middle = float(np.nansum(np.where(heard, survey.density.values, 0.0))) * area_km2
+    _, _, participation = availability_table(ears, survey, clock, (least_stop_s,))
+    return Reach(
+        float(within.mean()),
+        (middle * low, middle, middle * high),
+        float(participation),
+        doubts(survey, ears, clock, way),
+    )

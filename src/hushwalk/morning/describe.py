@@ -1,0 +1,198 @@
+"""Turns a solved plan into the words, times and lines of a report.
+
+Nothing is decided here any more; the story that leads here is run.py's.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.nearby import distance_to
+from hushwalk.hearing.earshot import earshot
+from hushwalk.morning.report import Leg, Stop, SunTimes
+from hushwalk.morning.stated import CAR, Stated
+from hushwalk.planning.model.plan import Plan, Visit
+from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.site.listening import Ears, heard_round
+from hushwalk.site.morning import Clock
+from hushwalk.site.norths import North
+from hushwalk.site.survey import Survey, spot_of
+from hushwalk.types import FloatArray
+from hushwalk.walking.lines import WalkLine
+
+ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all round, and no direction is told
+IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
+BREEZE_MS = 1.0  # judgement: below it the wind takes nothing from the drum
+NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
+
+
+@dataclass(frozen=True)
+class Begun:
+    """Where the walk that is told begins: its place in the problem, its name, and the stops already made."""
+
+    place: int = CAR
+    name: str = "CAR"
+    stops_made: int = 0
+
+    def stop_name(self, k: int) -> str:
+        """Name of the k-th stop that is still to come, counted from 1."""
+        return f"P{self.stops_made + k:02d}"
+
+
+FROM_THE_CAR = Begun()
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """Everything that is needed to tell a plan."""
+
+    survey: Survey
+    ears: Ears
+    clock: Clock
+    stated: Stated
+    plan: Plan
+    north: North
+    on_trail: NDArray[np.bool_]
+    begun: Begun = FROM_THE_CAR
+
+
+def sun_times(clock: Clock, moon: str) -> SunTimes:
+    """Dawn and sunrise in the trip's zone."""
+    light, zone = clock.light, clock.midnight.tzinfo
+    dawn = [t.astimezone(zone) if t else None for t in (light.nautical_dawn, light.civil_dawn, light.sunrise)]
+    return SunTimes(dawn[0], dawn[1], dawn[2], moon)
+
+
+def stops_of(told: Told) -> tuple[Stop, ...]:
+    """Tell every stop of the plan."""
+    earlier = told.stated.problem.missed
+    missed = np.ones(len(told.stated.targets)) if earlier is None else earlier
+    stops = []
+    for number, visit in enumerate(told.plan.visits, start=told.begun.stops_made + 1):
+        caught = _caught(told, visit)
+        stops.append(_stop(told, number, visit, caught, missed))
+        missed = missed * (1 - caught)
+    return tuple(stops)
+
+
+def legs_of(told: Told) -> tuple[Leg, ...]:
+    """Tell every leg, from where the walk begins over all stops back to the car."""
+    visits, begun = told.plan.visits, told.begun
+    places = [begun.place, *(visit.post for visit in visits), CAR]
+    names = [begun.name, *(begun.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
+    departs = [told.plan.depart_s, *(visit.leave_s for visit in visits)]
+    arrives = [*(visit.arrive_s for visit in visits), told.plan.back_s]
+    return tuple(
+        _leg(told, (names[k], names[k + 1]), (places[k], places[k + 1]), departs[k], arrives[k])
+        for k in range(len(departs))
+    )
+
+
+def bail_outs(told: Told) -> tuple[tuple[str, FloatArray], ...]:
+    """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
+    lines = (told.stated.times.path(visit.post, CAR).line_m for visit in told.plan.visits)
+    return tuple((told.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
+
+
+def _caught(told: Told, visit: Visit) -> FloatArray:
+    chance = told.stated.heard.chance[[visit.post - 1]][:, told.stated.targets]
+    return np.asarray(chance.todense()).ravel() * visit.factor
+
+
+def _stop(told: Told, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
+    stated, survey = told.stated, told.survey
+    xy = stated.posts_xy[visit.post - 1]
+    males = stated.males[stated.targets] * stated.participation
+    new = males * caught * missed
+    towards = _towards(xy, _target_xy(stated), new)
+    back_s = float(stated.times.day_s[visit.post, CAR])
+    rings = earshot(Layer("chance heard", "1", survey.grid, heard_round(told.ears, survey, xy)), xy)
+    return Stop(
+        number=number,
+        spot=spot_of(survey.grid, xy, f"P{number:02d}", survey.ground.elevation),
+        arrive=told.clock.at(visit.arrive_s),
+        leave=told.clock.at(visit.leave_s),
+        chance_any=float(1 - np.exp(-(males @ caught))),
+        males_expected=float(new.sum()),
+        listen_towards_deg=towards,
+        listen_towards_magnetic_deg=_magnetic(towards, told.north),
+        earshot_m=rings.median_m,
+        earshot=rings.rings,
+        noise=_noise(told, xy),
+        why=_why(told, visit, xy, float(males @ caught), float(new.sum())),
+        latest_leave=told.clock.at(told.clock.latest_s - back_s),
+        bail_out_minutes=back_s / 60,
+    )
+
+
+def _target_xy(stated: Stated) -> FloatArray:
+    n_cols = stated.heard.grid.n_cols
+    return stated.heard.grid.xy(stated.targets // n_cols, stated.targets % n_cols)
+
+
+def _towards(xy: FloatArray, target_xy: FloatArray, weight: FloatArray) -> float | None:
+    """Mean direction of the birds that are new here, or None where they lie all round."""
+    if weight.sum() <= 0:
+        return None
+    angle = np.arctan2(target_xy[:, 0] - xy[0], target_xy[:, 1] - xy[1])
+    mean = np.sum(weight * np.exp(1j * angle)) / weight.sum()
+    return float(np.degrees(np.angle(mean)) % 360) if abs(mean) >= ALL_ROUND else None
+
+
+def _magnetic(true_deg: float | None, north: North) -> float | None:
+    return None if true_deg is None else float(magnetic_from_true(true_deg, north.declination_deg)) % 360
+
+
+def _noise(told: Told, xy: FloatArray) -> str:
+    wind = told.ears.conditions.wind_at_ear_ms
+    parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
+    noise = told.survey.ground.stream_noise
+    level = float(noise.at(xy)[0]) if noise is not None else np.nan
+    if np.isfinite(level) and level > 30:  # noqa: PLR2004 - judgement: below 30 dB(A) a stream is part of the silence
+        parts.append(f"running water, about {level:.0f} dB(A)")
+    return " and ".join(parts) or "nothing but the wood itself"
+
+
+def _why(told: Told, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
+    row, col = told.survey.grid.cell_at(xy, "a stop")
+    told_why = [
+        f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
+    ]
+    kinds = told.survey.best_cover_near(xy, IN_EARSHOT_M)
+    if kinds:
+        told_why.append(f"good cover in earshot: {kinds}")
+    if distance_to(told.on_trail, told.survey.grid)[row, col] <= NEAR_M if told.on_trail.any() else False:
+        told_why.append("on or beside a trail, so the steps are quiet and the way is quick")
+    if visit.wait_s >= 60:  # noqa: PLR2004 - definition: one minute
+        told_why.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
+    return tuple(told_why)
+
+
+def _leg(told: Told, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float) -> Leg:
+    walk = _line(told, places, depart_s)
+    away = walk.line_m[-1] - walk.line_m[0]
+    grid_bearing = float(np.degrees(np.arctan2(away[0], away[1])))
+    azimuth = (grid_bearing + told.north.convergence_deg) % 360
+    return Leg(
+        start=names[0],
+        end=names[1],
+        line_m=walk.line_m,
+        length_m=walk.length_m,
+        climb_m=walk.climb_m,
+        descent_m=walk.descent_m,
+        depart=told.clock.at(depart_s),
+        arrive=told.clock.at(arrive_s),
+        azimuth_deg=azimuth,
+        magnetic_deg=float(magnetic_from_true(azimuth, told.north.declination_deg)) % 360,
+        on_trail_share=walk.on_trail_share,
+        note=walk.words,
+    )
+
+
+def _line(told: Told, places: tuple[int, int], depart_s: float) -> WalkLine:
+    """Line of a leg: that of the dark where the leg is walked in the dark and there is one, else by day."""
+    times = told.stated.times
+    in_dark = depart_s + times.dark_s[places] <= told.clock.civil_dawn_s
+    return times.path(*places, dark=bool(in_dark))

@@ -1,0 +1,130 @@
+"""How good the plan is and how well it stands: the males expected, the proof, the budget curve, what delays cost.
+
+The stops themselves are told in describe.py.
+"""
+
+import numpy as np
+
+from hushwalk.grid.points import to_lonlat, usng_text
+from hushwalk.habitat.density import males_on
+from hushwalk.hearing.spacing import distance_curve, spacing_advice
+from hushwalk.morning.describe import Told
+from hushwalk.morning.report import Males, Proof
+from hushwalk.morning.stated import Stated
+from hushwalk.planning.analysis.explain import budget_curve, why_not
+from hushwalk.planning.analysis.timetable import drop_order, what_if_late, what_if_slower
+from hushwalk.planning.model.plan import Plan, Result
+from hushwalk.site.listening import LEAFLESS, Ears, availability_at, heard_from
+from hushwalk.site.morning import Clock
+from hushwalk.site.settings import Evidence
+from hushwalk.site.survey import Survey
+from hushwalk.types import FloatArray
+
+BUDGETS = 6  # judgement: enough points to see where more time stops paying
+DROPS = 3  # judgement: more than the first three nobody remembers
+USNG_100_M = 6  # definition: digits of a square of 100 m
+LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
+
+
+def males_of(survey: Survey, ears: Ears, stated: Stated, plan: Plan) -> Males:
+    """Expected males heard on the planned walk, with both levels of evidence and the range of the density.
+
+    Notes
+    -----
+    Low and high take the density and the participation at their published ends together; they are no interval.
+    """
+    posts = stated.posts_xy[[visit.post - 1 for visit in plan.visits]]
+    factor = np.array([visit.factor for visit in plan.visits])
+    expected = {level: _expected(survey, ears.at_evidence(level), posts, factor, stated) for level in LEVELS}
+    low_share, high_share = survey.habitat.density_range
+    morning = ears.display
+    return Males(
+        expected=plan.worth,
+        low=plan.worth * low_share * morning.participation_low / morning.participation,
+        high=plan.worth * high_share * morning.participation_high / morning.participation,
+        focal=expected["focal"],
+        pessimistic=expected["pessimistic"],
+    )
+
+
+def _expected(survey: Survey, ears: Ears, posts: FloatArray, factor: FloatArray, stated: Stated) -> float:
+    if len(posts) == 0:
+        return 0.0
+    heard = heard_from(ears, survey, posts)
+    missed = np.ones(heard.grid.n_cells)
+    for row, chance in enumerate(factor):
+        one = heard.chance[[row]]
+        missed[one.indices] *= 1 - one.data * chance
+    return float(males_on(survey.density, heard.grid) @ (1 - missed)) * stated.participation
+
+
+def listening_of(survey: Survey, ears: Ears, clock: Clock, stated: Stated, plan: Plan) -> tuple[str, ...]:
+    """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
+    told = [_availability_words(survey, ears, clock, plan)] if plan.visits else []
+    level = ears.listener.evidence
+    told.append(
+        f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
+        f"{ears.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
+        f"{ears.at_evidence(_other(level)).earshot_m(LEAFLESS):.0f} m."
+    )
+    far_m, chance = distance_curve(stated.heard, stated.posts_xy, ears.params.reach_m)
+    told.append(spacing_advice(far_m, chance, ears.display).sentence)
+    return tuple(told)
+
+
+def _availability_words(survey: Survey, ears: Ears, clock: Clock, plan: Plan) -> str:
+    begin_s = np.array([visit.begin_s for visit in plan.visits])
+    dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
+    return availability_at(ears, survey, clock, begin_s, dwell_s).sentence()
+
+
+def _other(level: Evidence) -> Evidence:
+    return "pessimistic" if level == "focal" else "focal"
+
+
+def proof_of(result: Result, stated: Stated) -> Proof:
+    """What is proven of the plan, in words."""
+    told = result.certificate
+    posts = len(stated.posts_xy)
+    if told is None:
+        return Proof("no proof was asked for", float("inf"), 1.0, posts)
+    return Proof(told.sentence, told.bound, told.gap, posts)
+
+
+def budget_curve_of(stated: Stated, seed: int) -> tuple[tuple[float, float], ...]:
+    """Males expected against minutes away from the car."""
+    budgets_s = np.linspace(0, stated.problem.budget_s, BUDGETS + 1)[1:]
+    curve = budget_curve(stated.problem, budgets_s.tolist(), np.random.default_rng(seed))
+    return tuple((seconds / 60, males) for seconds, males in curve)
+
+
+def robustness_of(told: Told, seed: int) -> tuple[str, ...]:
+    """What delays cost, which stops to leave out first, and why the next best place is not on the walk."""
+    problem, plan = told.stated.problem, told.plan
+    if not plan.visits:
+        return ()
+    names = {visit.post: told.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
+    back_by = told.clock.at(told.clock.latest_s)
+    sentences = []
+    for mishap in (what_if_slower(problem, plan), what_if_late(problem, plan)):
+        left_out = ", ".join(sorted(names[post] for post in mishap.dropped))
+        drop = f"; leave out {left_out} to be back by {back_by:%H:%M}" if left_out else ""
+        sentences.append(f"{mishap.words}: {mishap.lost:.0%} of the males are lost{drop}.")
+    first = [names[post] for post in drop_order(problem, plan)[:DROPS]]
+    sentences.append(f"If time runs short, leave out {', then '.join(first)}.")
+    return (*sentences, *_why_not(told, seed))
+
+
+def _why_not(told: Told, seed: int) -> list[str]:
+    """Force the most promising post that is not visited, and say what that would cost."""
+    problem, plan = told.stated.problem, told.plan
+    alone = np.asarray(problem.chance @ problem.mass)
+    alone[[problem.start, problem.end, *plan.posts, *problem.forbidden]] = -1.0
+    post = int(np.argmax(alone))
+    if alone[post] <= 0:
+        return []
+    detour = why_not(problem, plan, post, np.random.default_rng(seed))
+    place = usng_text(to_lonlat(told.survey.grid.epsg, told.stated.posts_xy[post - 1]), USNG_100_M)
+    if detour.plan is None:
+        return [f"The best place left out, {place}, cannot be reached and left in time."]
+    return [f"The best place left out, {place}: to stop there as well would cost {detour.lost:.0%} of the males."]

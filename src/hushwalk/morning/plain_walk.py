@@ -1,0 +1,153 @@
+"""The plain comparison: the same morning on evenly spaced stops along the best trail or straight walk.
+
+It is worked out with the same ears, the same clock and the same males as the plan.
+"""
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from hushwalk.grid.layer import Layer
+from hushwalk.habitat.density import males_on
+from hushwalk.morning.posts import males_in_earshot
+from hushwalk.morning.report import PlainWalk
+from hushwalk.morning.stated import post_params
+from hushwalk.site.listening import Ears, availability_table, heard_from
+from hushwalk.site.morning import Clock
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.survey import Survey
+from hushwalk.site.way import Way
+from hushwalk.types import FloatArray
+from hushwalk.walking.times import travel_times
+
+SPACE_STEP_M = 100.0  # definition: all spacings are whole steps of it
+SPACINGS_M = (200.0, 300.0, 400.0, 600.0, 800.0)  # judgement: from the published best on foot to half a mile
+DWELLS_S = (240.0, 300.0)  # definition: the four minutes of agency counts, and five
+START_STEP_S = 900.0  # judgement: leaving a quarter of an hour earlier or later changes little
+TRIED_IN_FULL = 4  # judgement: the best few trails, and as many straight walks, by the males along them
+DIRECTIONS = 16  # definition: the points of the compass rose
+
+
+UNDER_WAY = PlainWalk("the walk is under way, a plain walk is no longer to be had", 0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class _Line:
+    words: str
+    line_m: FloatArray
+    out_s: float
+    back_s: float
+
+    @property
+    def length_m(self) -> float:
+        return float(np.hypot(*np.diff(self.line_m, axis=0).T).sum())
+
+
+def best_plain_walk(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> PlainWalk:
+    """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
+
+    Returns
+    -------
+    PlainWalk
+        The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
+    """
+    walks = plain_walks(settings, survey, ears, way, clock)
+    if not walks:
+        return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
+    return max(walks, key=lambda walk: walk.males_expected)
+
+
+def plain_walks(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> tuple[PlainWalk, ...]:
+    """Find the best plain walk by trail and road, and the best straight one; none where there is none."""
+    heard = males_in_earshot(survey.density, post_params(settings, ears).earshot_sd_m)
+    reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
+    ends = {
+        "by trail and road": _promising(survey, heard, np.where(way.on_trail, reached, np.nan)),
+        "straight": _promising(survey, heard, reached),
+    }
+    best = []
+    for words, places in ends.items():
+        tried = [walk for line in _lines(survey, way, words, places) for walk in _timed(line, survey, ears, clock)]
+        if tried:
+            best.append(max(tried, key=lambda walk: walk.males_expected))
+    return tuple(best)
+
+
+def _promising(survey: Survey, heard: Layer, reached_s: FloatArray) -> FloatArray:
+    """The farthest place in each direction, and of those the few with most males on the straight way there."""
+    ends = _farthest_by_direction(survey, reached_s)
+    car = np.asarray(survey.car.xy_m)
+    promise = [float(np.nansum(heard.at(_along(np.array([car, end]), SPACINGS_M[0])))) for end in ends]
+    return ends[np.argsort(promise)[::-1][:TRIED_IN_FULL]]
+
+
+def _lines(survey: Survey, way: Way, words: str, ends: FloatArray) -> list[_Line]:
+    if len(ends) == 0:
+        return []
+    car = np.array([survey.car.xy_m])
+    times = travel_times(way.graph, np.vstack([car, ends]), names=["the car", *("an end",) * len(ends)])
+    return [
+        _Line(
+            f"out and back {words} to the {_compass(end - car[0])}",
+            times.path(0, k).line_m,
+            float(times.day_s[0, k]),
+            float(times.day_s[k, 0]),
+        )
+        for k, end in enumerate(ends, start=1)
+        if np.isfinite(times.day_s[0, k] + times.day_s[k, 0])
+    ]
+
+
+def _farthest_by_direction(survey: Survey, reached_s: FloatArray) -> FloatArray:
+    rows, cols = np.nonzero(np.isfinite(reached_s))
+    points = survey.grid.xy(rows, cols)
+    away = points - np.asarray(survey.car.xy_m)
+    far_m = np.hypot(*away.T)
+    sector = np.round(np.arctan2(away[:, 0], away[:, 1]) / (2 * np.pi / DIRECTIONS)).astype(int) % DIRECTIONS
+    ends = [points[sector == k][np.argmax(far_m[sector == k])] for k in np.unique(sector[far_m > SPACINGS_M[0]])]
+    return np.array(ends).reshape(-1, 2)
+
+
+def _timed(line: _Line, survey: Survey, ears: Ears, clock: Clock) -> list[PlainWalk]:
+    """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
+    posts = _along(line.line_m, SPACE_STEP_M)[1:]
+    if len(posts) == 0:
+        return []
+    heard = heard_from(ears, survey, posts)
+    cells = np.unique(heard.chance.indices)
+    chance, males = heard.chance[:, cells].toarray(), males_on(survey.density, heard.grid)[cells]
+    clock_s, table, participation = availability_table(ears, survey, clock, DWELLS_S)
+    there_and_back_s = line.out_s + line.back_s
+    walks = []
+    for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):
+        stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, len(posts), round(spacing_m / SPACE_STEP_M))
+        share = (stops + 1) * SPACE_STEP_M / line.length_m
+        needed_s = share * there_and_back_s + np.arange(1, len(stops) + 1) * dwell_s
+        fit = int(np.count_nonzero(needed_s <= clock.window_s))
+        if fit == 0:
+            continue
+        begin_s = share[:fit] * line.out_s + np.arange(fit) * dwell_s
+        best = max(
+            _worth(chance[stops[:fit]], males, np.interp(leave_s + begin_s, clock_s, table[d]))
+            for leave_s in np.arange(clock.earliest_s, clock.latest_s - needed_s[fit - 1] + 1, START_STEP_S)
+        )
+        words = f"{line.words}, {dwell_s / 60:.0f} min every {spacing_m:.0f} m"
+        walked = _along(line.line_m, SPACE_STEP_M)[: stops[fit - 1] + 2]
+        walks.append(PlainWalk(words, fit, best * participation, 2 * share[fit - 1] * line.length_m, walked))
+    return walks
+
+
+def _worth(chance: FloatArray, males: FloatArray, factor: FloatArray) -> float:
+    return float(males @ (1 - np.prod(1 - chance * factor[:, None], axis=0)))
+
+
+def _along(line_m: FloatArray, every_m: float) -> FloatArray:
+    at = np.r_[0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
+    where = np.arange(0, at[-1] + 1e-6, every_m)
+    return np.stack([np.interp(where, at, line_m[:, 0]), np.interp(where, at, line_m[:, 1])], axis=1)
+
+
+def _compass(away_m: FloatArray) -> str:
+    names = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+    return names[int(np.round(np.degrees(np.arctan2(away_m[0], away_m[1])) / 45)) % 8]

@@ -1,0 +1,92 @@
+"""Plans the rest of a walk: "I am at stop 4 and late".
+
+Where the stops of the plan that is being walked are is walked.py's business; the first plan itself is run.py's story.
+"""
+
+from dataclasses import replace
+from datetime import datetime, time
+
+import numpy as np
+
+from hushwalk.errors import SettingsError
+from hushwalk.grid.points import to_metres
+from hushwalk.morning.beside import Asked
+from hushwalk.morning.describe import Begun
+from hushwalk.morning.outlook import budget_curve_of
+from hushwalk.morning.plain_walk import UNDER_WAY
+from hushwalk.morning.report import Report
+from hushwalk.morning.run import Morning, RunParams, Tell, look_round, report_of, solved
+from hushwalk.morning.stated import APART, Stated, post_params, posts_of, state_problem
+from hushwalk.notes.walked import Walked
+from hushwalk.planning.analysis.several import rest_of
+from hushwalk.planning.model.plan import Visit
+from hushwalk.site.listening import availability_at
+from hushwalk.site.settings import TripSettings
+from hushwalk.types import FloatArray
+
+
+def replan(
+    settings: TripSettings,
+    walk: tuple[Walked, ...],
+    at: str,
+    now: time,
+    params: RunParams | None = None,
+    tell: Tell = lambda _: None,
+) -> Report:
+    """Plan what is left of a walk.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    walk : stops of the plan that is being walked.
+    at : name of the stop where one stands; it and all before it are done.
+    now : wall-clock time.
+    params : how long to think.
+    tell : is called with a few words as each step begins.
+
+    Raises
+    ------
+    SettingsError
+        If the plan has no such stop, or it is too late to be back in time.
+    NoPlanError
+        If one cannot be back in time from here.
+    """
+    names = [stop.name for stop in walk]
+    if at not in names:
+        raise SettingsError(f"the plan has no stop {at!r}; its stops are {', '.join(names)}")
+    made = walk[: names.index(at) + 1]
+    morning = look_round(settings, tell)
+    now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
+    if now_s >= morning.clock.latest_s:
+        raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
+    tell("working out what is heard from each post")
+    stated = state_problem(
+        settings, morning.survey, morning.ears, morning.way, morning.clock, _posts(settings, morning, walk)
+    )
+    visits = _visits(morning, stated, made)
+    left = replace(stated, problem=rest_of(stated.problem, visits, now_s, len(made)))
+    tell("choosing what is left")
+    result = solved(left, settings, params or RunParams())
+    comparison = Asked(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
+    return report_of(settings, morning, left, result, comparison, Begun(len(made), at, len(made)))
+
+
+def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -> FloatArray:
+    """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
+    planned = np.array([to_metres(morning.survey.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
+    others = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    apart_m = APART * post_params(settings, morning.ears).spacing_m
+    far = np.hypot(*(others[:, None] - planned[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
+    return np.vstack([planned, others[far]])
+
+
+def _visits(morning: Morning, stated: Stated, made: tuple[Walked, ...]) -> tuple[Visit, ...]:
+    dwell_s = np.array(stated.problem.dwell_s)
+    visits = []
+    for post, stop in enumerate(made, start=1):
+        begin, leave = morning.clock.seconds(stop.begin), morning.clock.seconds(stop.leave)
+        choice = int(np.argmin(np.abs(dwell_s - (leave - begin))))
+        available = availability_at(morning.ears, morning.survey, morning.clock, np.array([begin]), dwell_s[choice])
+        factor = float((available.hour_factor * available.cue)[0])
+        visits.append(Visit(post, begin, begin, leave, choice, float(dwell_s[choice]), factor, 0.0))
+    return tuple(visits)

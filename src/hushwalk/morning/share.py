@@ -1,0 +1,173 @@
+"""A plan made fit to be shown to others: places coarsened to a stated grid, notes and the person's own words gone.
+
+The outputs draw it like any other report; what was taken out stands among its notices.
+"""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from math import ceil, floor
+
+import numpy as np
+
+from hushwalk.grid.generalised import DECIMALS, category_of
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer import Layer
+from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
+from hushwalk.site.country import Country
+from hushwalk.site.norths import North
+from hushwalk.site.settings import PlaceSettings, TripSettings
+from hushwalk.site.spot import Spot
+from hushwalk.site.survey import spot_of
+from hushwalk.types import FloatArray
+
+TITLE = "A shared walk"
+TIME_STEP = timedelta(minutes=15)  # judgement: finer clock times would give the lengths of the legs away
+LENGTH_STEP_M = 500.0  # judgement: likewise
+MARGIN_CELLS = 2  # judgement: the walk never lies on the rim, so that the frame does not give it away
+
+
+def removed_words(grid_m: float) -> tuple[str, ...]:
+    """Say what a shared plan does not hold, one sentence each."""
+    made = (
+        f"Made for sharing: every place is the middle of a cell of {grid_m:g} m; the true one lies within "
+        f"{grid_m * np.sqrt(0.5):.0f} m of it, {_sensitivity_words(grid_m)}."
+    )
+    taken = (
+        "Taken out: the name of the place, the lines of the walk and the ways back, rings of earshot, streams, water, "
+        "trails, roads, closed ground, birds and logs of the notes, remarks, names of layers and files, and what "
+        "depends on the exact ground: bearings, the proof, delays and the plain walk."
+    )
+    rounded = (
+        "Clock times are rounded to a quarter of an hour and lengths to 500 m. Pictures carry no data about where or "
+        "with what they were made. Nobody can walk by this."
+    )
+    return made, taken, rounded
+
+
+def _sensitivity_words(grid_m: float) -> str:
+    category = category_of(grid_m)
+    if category is None:
+        return "too fine for any category of sensitive places"
+    step = f"{10.0 ** -DECIMALS[category]:g}"
+    return f"coarse enough for sensitive places of category {category}, which are published to {step} degree"
+
+
+def shared_report(report: Report, grid_m: float) -> Report:
+    """Coarsen a report.
+
+    Parameters
+    ----------
+    report : the morning.
+    grid_m : size of the cells that places are moved to; the cells lie at whole multiples of it, so that their corner
+        tells nothing of the car [m].
+    """
+    grid = _coarse_grid(report, grid_m)
+    country = _country(report.country, grid)
+    car = _moved(report.car, grid, country.elevation)
+    stops = tuple(_stop(stop, grid, country.elevation) for stop in report.stops)
+    spots = {"CAR": car, **{stop.spot.name: stop.spot for stop in stops}}
+    return replace(
+        report,
+        title=TITLE,
+        settings=_settings(report.settings, car),
+        grid=grid,
+        car=car,
+        depart=_rounded(report.depart),
+        back=_rounded(report.back),
+        stops=stops,
+        legs=tuple(_leg(leg, spots) for leg in report.legs if {leg.start, leg.end} <= spots.keys()),
+        north=North(round(report.north.declination_deg), report.north.declination_error_deg, 0.0, ""),
+        plain=PlainWalk("left out for sharing", 0, 0.0, 0.0),
+        proof=replace(report.proof, sentence="left out for sharing", bound=float("inf"), gap=1.0),
+        country=country,
+        budget_curve=(),
+        robustness=(),
+        notices=removed_words(grid_m),
+        layer_stories=(),
+        bail_outs=(),
+        findings=None,
+    )
+
+
+def _coarse_grid(report: Report, grid_m: float) -> Grid:
+    places = np.array([report.car.xy_m, *(stop.spot.xy_m for stop in report.stops)]) / grid_m
+    west, south = (floor(v) - MARGIN_CELLS for v in places.min(axis=0))
+    east, north = (ceil(v) + MARGIN_CELLS for v in places.max(axis=0))
+    return Grid(report.grid.epsg, west * grid_m, north * grid_m, grid_m, north - south, east - west)
+
+
+def _country(country: Country, grid: Grid) -> Country:
+    return Country(
+        elevation=_coarse(country.elevation, grid),
+        cover=None,
+        kinds={},
+        suitability=_coarse(country.suitability, grid),
+        ingredients=(),
+        density_per_km2=_coarse(country.density_per_km2, grid),
+    )
+
+
+def _coarse(layer: Layer, grid: Grid) -> Layer:
+    """Mean over each coarse cell; NaN where nothing is known."""
+    rows, cols = np.nonzero(layer.known)
+    places = layer.grid.xy(rows, cols)
+    inside = grid.contains(places)
+    coarse_rows, coarse_cols = grid.rowcol(places[inside])
+    cell = coarse_rows * grid.n_cols + coarse_cols
+    total = np.bincount(cell, weights=layer.values[rows[inside], cols[inside]], minlength=grid.n_cells)
+    count = np.bincount(cell, minlength=grid.n_cells)
+    mean = np.where(count > 0, total / np.maximum(count, 1), np.nan).reshape(grid.shape)
+    return Layer(layer.name, layer.unit, grid, mean)
+
+
+def _moved(spot: Spot, grid: Grid, elevation: Layer) -> Spot:
+    row, col = grid.cell_at(spot.xy_m, spot.name)
+    return spot_of(grid, grid.xy([row], [col])[0], spot.name, elevation)
+
+
+def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
+    return replace(
+        stop,
+        spot=_moved(stop.spot, grid, elevation),
+        arrive=_rounded(stop.arrive),
+        leave=_rounded(stop.leave),
+        listen_towards_deg=None,
+        listen_towards_magnetic_deg=None,
+        earshot=(),
+        noise="left out for sharing",
+        why=(),
+        latest_leave=None,
+        bail_out_minutes=None,
+    )
+
+
+def _leg(leg: Leg, spots: dict[str, Spot]) -> Leg:
+    line: FloatArray = np.array([spots[leg.start].xy_m, spots[leg.end].xy_m])
+    away = line[1] - line[0]
+    azimuth = round(float(np.degrees(np.arctan2(away[0], away[1])) % 360))
+    return Leg(
+        start=leg.start,
+        end=leg.end,
+        line_m=line,
+        length_m=round(leg.length_m / LENGTH_STEP_M) * LENGTH_STEP_M,
+        climb_m=0.0,
+        descent_m=0.0,
+        depart=_rounded(leg.depart),
+        arrive=_rounded(leg.arrive),
+        azimuth_deg=azimuth,
+        magnetic_deg=azimuth,
+        on_trail_share=0.0,
+    )
+
+
+def _settings(settings: TripSettings, car: Spot) -> TripSettings:
+    """Only what a sheet needs, and nothing that a person typed."""
+    layers = tuple(replace(layer, path="left out", note="", layer=None, field=None) for layer in settings.layers)
+    return replace(
+        settings, place=PlaceSettings(TITLE, car.usng), layers=layers, closed=(), camera=type(settings.camera)()
+    )
+
+
+def _rounded(moment: datetime) -> datetime:
+    midnight = moment.replace(hour=0, minute=0, second=0, microsecond=0)
+    return midnight + round((moment - midnight) / TIME_STEP) * TIME_STEP

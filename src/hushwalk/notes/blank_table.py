@@ -1,0 +1,61 @@
+"""Tables to fill in: of the walk with the stops in it, or of logs.
+
+Taking a filled one back is notes_in.py's business.
+"""
+
+import re
+import secrets
+from pathlib import Path
+
+from hushwalk.errors import InputError, OutputError
+from hushwalk.files.notes_csv import write_table
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import LogFound
+from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, walk_rows
+
+LOG_LINES = 8  # judgement: more logs than one morning finds
+_LOG_NUMBER = re.compile(r"LOG(\d+)")
+
+
+def write_walk_table(book: Notebook, path: Path, lines_a_stop: int = 3) -> None:
+    """Write a table of the planned walk, some lines a stop.
+
+    Raises
+    ------
+    InputError
+        If no plan is saved.
+    OutputError
+        If the file is there already, for it may hold notes, or cannot be written.
+    """
+    if not book.walk:
+        raise InputError(
+            f"{book.settings.place.name}: no plan is saved, so there are no stops to print; plan the morning first, "
+            "or name its summary.json with --plan"
+        )
+    _spare(path)
+    rows = walk_rows(book.stops, book.day, lines_a_stop=lines_a_stop, tag=_tag(), north=book.compass)
+    write_table(path, WALK_COLUMNS, rows)
+
+
+def write_log_table(book: Notebook, path: Path) -> None:
+    """Write a table of logs, numbered on from those that are noted.
+
+    Raises
+    ------
+    OutputError
+        As for :func:`write_walk_table`.
+    """
+    _spare(path)
+    names = [kept.note.name for kept in book.notes("log", every=True) if isinstance(kept.note, LogFound)]
+    first = 1 + max((int(match[1]) for name in names if (match := _LOG_NUMBER.fullmatch(name))), default=0)
+    write_table(path, LOG_COLUMNS, log_rows(book.day, lines=LOG_LINES, first=first, tag=_tag()))
+
+
+def _spare(path: Path) -> None:
+    if path.exists():
+        raise OutputError(f"{path} is there already and may hold notes; choose another name")
+
+
+def _tag() -> str:
+    """Mark that tells this table's lines from those of any other: two people fill in one each."""
+    return secrets.token_hex(2)

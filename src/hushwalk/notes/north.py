@@ -1,0 +1,49 @@
+"""The norths at a place on a day, with a word near the end of the magnetic model or where a compass is of little use.
+
+The model is science's business; turning a reading is sighting.py's.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from hushwalk.grid.points import convergence_deg, to_metres
+from hushwalk.notes.sighting import NorthHere
+from hushwalk.science.magnetic import declination
+
+LAST_YEAR = 2029  # definition: the World Magnetic Model 2025 ends with this year
+DOUBT_DEG = 1.0  # judgement: a tenth of the ear's own error is worth a word
+
+
+def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], NorthHere]:
+    """Give the function that a note context needs: norths by longitude, latitude and moment.
+
+    Parameters
+    ----------
+    epsg : projected system that grid bearings count from.
+    time_zone : whose days count.
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> here = norths_of(32615, "America/Chicago")(-92.10, 46.79, datetime(2027, 4, 25, 11, tzinfo=UTC))
+    >>> round(here.declination_deg, 2), round(here.convergence_deg, 2)
+    (-1.23, 0.66)
+    """
+
+    def norths(lon_deg: float, lat_deg: float, moment: datetime) -> NorthHere:
+        day = moment.astimezone(ZoneInfo(time_zone)).date()
+        model = declination(day, lon_deg, lat_deg)
+        turn = convergence_deg(epsg, np.atleast_2d(to_metres(epsg, np.array([[lon_deg, lat_deg]]))))
+        told = []
+        if day.year >= LAST_YEAR:
+            told.append(f"the magnetic model ends with {LAST_YEAR}; a newer one is due")
+        if model.compass != "good":
+            told.append(f"a compass is {model.compass} here: the field is nearly upright")
+        if model.error_deg > DOUBT_DEG:
+            told.append(f"declination is known to {model.error_deg:.1f} degrees only")
+        return NorthHere(model.declination_deg, float(turn[0]), tuple(told))
+
+    return norths

@@ -1,0 +1,113 @@
+"""The notebook of a trip: its ledger of field notes, opened once for every command that writes or reads notes.
+
+How notes are kept is the field room's business; what each command does with them is its own.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from hushwalk.errors import MissingFileError
+from hushwalk.grid.points import parse_place, utm_epsg
+from hushwalk.notes.entry import NoteContext
+from hushwalk.notes.ledger import Kept, read_notes
+from hushwalk.notes.north import norths_of
+from hushwalk.notes.notes import Kind, LonLat
+from hushwalk.notes.sighting import Ear
+from hushwalk.notes.walked import Walked, plan_file, read_walk
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.trip_file import read_trip
+
+LEDGER = "notes.gpkg"
+
+
+@dataclass(frozen=True, eq=False)
+class Notebook:
+    """A trip's ledger and what one needs to write into it and to read it.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    path : the ledger; it may not be there yet.
+    epsg : projected system of the trip's grid.
+    walk : stops of the saved plan in walking order; empty if the morning is not planned yet.
+    """
+
+    settings: TripSettings
+    path: Path
+    epsg: int
+    walk: tuple[Walked, ...] = field(default=(), repr=False)
+
+    @property
+    def stops(self) -> Mapping[str, LonLat]:
+        """Longitude and latitude of the planned stops by name, in walking order [deg]."""
+        return {stop.name: (stop.lon_deg, stop.lat_deg) for stop in self.walk}
+
+    @property
+    def day(self) -> date:
+        """Day of the saved plan, or of the trip file."""
+        return self.walk[0].begin.astimezone(self.zone).date() if self.walk else self.settings.morning.date
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Time zone of the trip."""
+        return ZoneInfo(self.settings.morning.time_zone)
+
+    @property
+    def compass(self) -> str:
+        """What the person's compass counts from: M magnetic, T true, G grid north."""
+        return self.settings.walker.compass[0].upper()
+
+    @property
+    def ear(self) -> Ear:
+        """How well this person points, as the trip file says."""
+        return Ear(self.settings.walker.bearing_error_deg)
+
+    def notes(self, kind: Kind, *, every: bool = False) -> tuple[Kept, ...]:
+        """Rows of one kind as they are in use, or all of them; none if nothing was noted yet."""
+        return read_notes(self.path, kind, every=every) if self.path.is_file() else ()
+
+    def context(self, *, day: date | None = None, now: datetime | None = None) -> NoteContext:
+        """Give what need not be written on every line.
+
+        Parameters
+        ----------
+        day : taken where a line says none.
+        now : taken where a line says no time; None where times must be written.
+        """
+        zone = self.settings.morning.time_zone
+        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day, self.compass)
+
+
+def ledger_file(trip: Path) -> Path:
+    """Where the field notes of a trip are kept, if no other file was named."""
+    return trip.parent / LEDGER
+
+
+def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = None) -> Notebook:
+    """Open the notebook of a trip; nothing is written yet.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    plan : summary.json of the plan that was walked; None for the trip's own, which may be missing.
+    notes : the ledger; None for the trip's own.
+
+    Raises
+    ------
+    MissingFileError
+        If the trip file, or a plan that was named, is not there.
+    SettingsError, PlaceError, InputError
+        If the trip file or the plan cannot be used.
+    """
+    settings = read_trip(trip)
+    epsg = utm_epsg(*parse_place(settings.place.car))
+    try:
+        walk = read_walk(plan or plan_file(trip))
+    except MissingFileError:
+        if plan is not None:
+            raise
+        walk = ()
+    return Notebook(settings, notes or ledger_file(trip), epsg, walk)

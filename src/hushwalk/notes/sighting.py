@@ -1,0 +1,190 @@
+"""From what the compass said to a bearing that can be crossed: three norths, one plain sentence, an error.
+
+Crossing the bearings is fix.py's business; the magnetic model itself is science's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+import numpy as np
+
+from hushwalk.errors import InputError
+from hushwalk.grid.points import convergence_deg, to_metres
+from hushwalk.notes.figures import figure
+from hushwalk.notes.ledger import Kept
+from hushwalk.notes.notes import ERROR_CLASSES, Sighting, Visit
+from hushwalk.types import FloatArray
+
+FULL_TURN_DEG = 360.0  # definition
+
+
+@dataclass(frozen=True)
+class NorthHere:
+    """How the three norths lie at a place on a day; east is positive.
+
+    Parameters
+    ----------
+    declination_deg : magnetic north from true north [deg].
+    convergence_deg : grid north from true north [deg].
+    warnings : near the ends of the magnetic model, or in its caution zones.
+    """
+
+    declination_deg: float
+    convergence_deg: float
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Bearing:
+    """A bearing ready to be crossed, in the metres of one grid.
+
+    Parameters
+    ----------
+    uid : key of the sighting.
+    xy_m : where it was taken, easting and northing [m].
+    grid_azimuth_deg : from the north of that grid, 0..360 [deg].
+    sd_deg : standard deviation of its error [deg].
+    stop, bird, distance, at, pinned : as noted.
+    """
+
+    uid: str
+    xy_m: tuple[float, float]
+    grid_azimuth_deg: float
+    sd_deg: float
+    stop: str = ""
+    bird: str = ""
+    distance: str = ""
+    at: datetime | None = None
+    pinned: bool = False
+
+
+@dataclass(frozen=True)
+class Ear:
+    """How well this person points: standard deviation of the usual bearing, and factors by error class."""
+
+    sd_deg: float = figure("bearing", "sd_deg")
+    factors: dict[str, float] = field(default_factory=lambda: {c: figure("bearing", c) for c in ERROR_CLASSES})
+
+
+@dataclass(frozen=True)
+class Listening:
+    """Listening at one place in the metres of a grid: from the visits of the ledger."""
+
+    stop: str
+    xy_m: tuple[float, float]
+    minutes: float | None = None
+    heard: bool = True
+    at: datetime | None = None
+
+
+def true_azimuth_deg(reading_deg: float, north: str, here: NorthHere) -> float:
+    """Turn a reading to true north.
+
+    Parameters
+    ----------
+    reading_deg : 0..360 [deg].
+    north : ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid.
+    here : the norths at the place.
+
+    Notes
+    -----
+    true = magnetic + declination; true = grid + convergence, east positive.
+
+    Examples
+    --------
+    >>> true_azimuth_deg(85.0, "M", NorthHere(-11.0, 0.7))
+    74.0
+    """
+    turn = {"M": here.declination_deg, "T": 0.0, "G": here.convergence_deg}
+    if north not in turn:
+        raise InputError(f"north {north!r} is unknown; write M for a compass, T for true, G for a map grid")
+    return (reading_deg + turn[north]) % FULL_TURN_DEG
+
+
+def north_sentence(reading_deg: float, north: str, here: NorthHere) -> str:
+    """Say what was read and what it is from true north.
+
+    Examples
+    --------
+    >>> north_sentence(85.0, "M", NorthHere(-11.0, 0.7))
+    'compass read 085, true 074 (declination 11.0 W)'
+    """
+    true = true_azimuth_deg(reading_deg, north, here)
+    tool = {"M": "compass", "T": "compass set to true north", "G": "map grid"}[north]
+    turn = {"M": ("declination", here.declination_deg), "G": ("convergence", here.convergence_deg)}.get(north)
+    words = "" if turn is None else f" ({turn[0]} {abs(turn[1]):.1f} {'W' if turn[1] < 0 else 'E'})"
+    return f"{tool} read {_three(reading_deg)}, true {_three(true)}{words}"
+
+
+def _three(angle_deg: float) -> str:
+    return f"{round(angle_deg) % 360:03d}"
+
+
+def bearings_of(sightings: Sequence[Kept], epsg: int, ear: Ear | None = None) -> tuple[Bearing, ...]:
+    """Make kept sightings ready to be crossed.
+
+    Parameters
+    ----------
+    sightings : rows of the ledger.
+    epsg : projected system of the grid to work on.
+    ear : the person's error; None for the usual.
+
+    Notes
+    -----
+    The bearing from the north of the grid is the true one less the convergence at the station.
+    """
+    ear = ear or Ear()
+    found = []
+    for row in sightings:
+        said = row.note
+        if not isinstance(said, Sighting):
+            raise InputError(f"note {row.uid} is a {said.kind}, a sighting is needed")
+        xy = metres_of(said.place, epsg)
+        turn = float(convergence_deg(epsg, np.array([xy]))[0])
+        found.append(
+            Bearing(
+                row.uid,
+                xy,
+                (said.azimuth_deg - turn) % FULL_TURN_DEG,
+                ear.sd_deg * ear.factors[said.error_class],
+                said.stop,
+                said.bird,
+                said.distance,
+                said.at,
+                said.pinned,
+            )
+        )
+    return tuple(found)
+
+
+def listening_of(visits: Sequence[Kept], sightings: Sequence[Kept], epsg: int) -> tuple[Listening, ...]:
+    """Where somebody listened, ready to tell where a bird was not heard.
+
+    Parameters
+    ----------
+    visits, sightings : rows of the ledger; a bearing taken at a stop without a visit counts as listening there too.
+    epsg : projected system of the grid to work on.
+    """
+    found = [
+        Listening(row.note.stop, metres_of(row.note.place, epsg), row.note.minutes, row.note.heard, row.note.at)
+        for row in visits
+        if isinstance(row.note, Visit)
+    ]
+    names = {where.stop for where in found}
+    for row in sightings:
+        if isinstance(row.note, Sighting) and row.note.stop and row.note.stop not in names:
+            names.add(row.note.stop)
+            found.append(Listening(row.note.stop, metres_of(row.note.place, epsg), at=row.note.at))
+    return tuple(found)
+
+
+def metres_of(place: tuple[float, float], epsg: int) -> tuple[float, float]:
+    """Easting and northing of one place of a note [m]."""
+    east, north = np.atleast_2d(to_metres(epsg, np.array([place])))[0]
+    return float(east), float(north)
+
+
+def stations_m(bearings: Sequence[Bearing]) -> FloatArray:
+    """Where the bearings were taken, shape (n, 2) [m]."""
+    return np.array([b.xy_m for b in bearings], dtype=np.float64).reshape(-1, 2)

@@ -1,0 +1,298 @@
+"""The session sheet: one side of paper a log, black and white first.
+
+Plan view and curves are drawn by session_drawings.py; the words are those of wording/session_words.py.
+"""
+
+import io
+import re
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Flowable, Table, TableStyle
+
+from hushwalk.errors import OutputError
+from hushwalk.filming.session_report import LogPlan, SessionReport
+from hushwalk.filming.sessions import leave_rule
+from hushwalk.grid.points import lonlat_text
+from hushwalk.outputs.filming.session_drawings import draw_hours, draw_plan_view, view_of
+from hushwalk.outputs.filming.session_page import session_page
+from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
+from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.paper import MM, Paper, paper_named
+from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
+from hushwalk.outputs.walk.print_tables import para
+from hushwalk.wording.session_words import compass, hhmm, light_words
+
+EDGE_MM = 11.0
+PLAN_MM = 76.0
+GAP = 5.0
+HEAD_PT, TITLE_PT, TOLD_PT = 31.0, 10.5, 33.0
+Counts = tuple[int, int, int, float]
+KEY = "Curves: dashes bird, dots light, grey worth. Strip: dark sun down, grey ridge, pale trees, white sun."
+FEWER = (
+    (8, 7, 4, PLAN_MM),
+    (6, 5, 3, PLAN_MM),
+    (5, 5, 3, PLAN_MM),
+    (5, 4, 3, PLAN_MM),
+    (4, 4, 3, PLAN_MM),
+    (4, 3, 3, PLAN_MM),
+    (3, 3, 3, PLAN_MM),
+    (2, 2, 2, PLAN_MM),
+    (2, 2, 2, 60.0),
+    (1, 2, 1, 52.0),
+)
+"""Framings, days and sides that are printed, and the side of the plan view [mm]: the first that fits is taken."""
+
+
+def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> bytes:
+    """Draw the sheet of one log.
+
+    Parameters
+    ----------
+    report : the sessions.
+    plan : the log.
+    paper : ``"a4"`` or ``"letter"``.
+
+    Returns
+    -------
+    bytes
+        A PDF of one page with embedded fonts; the same report gives the same bytes.
+
+    Raises
+    ------
+    SettingsError
+        If the paper is not known.
+    """
+    chosen = paper_named(paper)
+    load_fonts()
+    kept = io.BytesIO()
+    size = (chosen.width_mm * MM, chosen.height_mm * MM)
+    canvas = Canvas(kept, pagesize=size, invariant=1, initialFontName=PLAIN)
+    canvas.setTitle(f"{plan.name}, filming session")
+    canvas.setAuthor("hushwalk")
+    page = _Page(canvas, chosen, report, plan)
+    page.draw(next((counts for counts in FEWER if page.left_over(counts) >= 0), FEWER[-1]))
+    canvas.showPage()
+    canvas.save()
+    return kept.getvalue()
+
+
+def write_session_sheets(report: SessionReport, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
+    """Write a sheet for every log and the page of all logs: all of them or none.
+
+    Returns
+    -------
+    tuple of Path
+        The page first, then the sheets in the order of the logs.
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be written to.
+    """
+    names = [f"session_{_slug(plan.name)}_{paper}.pdf" for plan in report.logs]
+    made = {"sessions.html": session_page(report).encode("utf-8")}
+    for k, plan in enumerate(report.logs):
+        made[_numbered(names[k], names[:k])] = session_sheet(report, plan, paper)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
+            for name, written in made.items():
+                (Path(aside) / name).write_bytes(written)
+            return tuple((Path(aside) / name).replace(folder / name) for name in made)
+    except OSError as fault:
+        raise OutputError(
+            f"the sheets cannot be written to {folder}: {fault.strerror or fault}; choose another folder with --out"
+        ) from fault
+
+
+def _slug(name: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"
+
+
+def _numbered(name: str, before: Sequence[str]) -> str:
+    times = before.count(name)
+    return name if times == 0 else name.replace(".pdf", f"_{times + 1}.pdf")
+
+
+class _Page:
+    """One side of paper that is filled from the top."""
+
+    def __init__(self, canvas: Canvas, paper: Paper, report: SessionReport, plan: LogPlan) -> None:
+        self.canvas, self.pen, self.report, self.plan = canvas, Pen(canvas), report, plan
+        self.left = EDGE_MM * MM
+        self.width = (paper.width_mm - 2 * EDGE_MM) * MM
+        self.y = (paper.height_mm - EDGE_MM) * MM
+        self.bottom = EDGE_MM * MM
+        self.cells: dict[str, list[list[Any]]] = {}
+        self.heights: dict[str, list[float]] = {}
+
+    def left_over(self, counts: Counts) -> float:
+        """Give the height that would be left over, negative where the counts do not fit [pt]; draws nothing.
+
+        Rows are set and measured once, with the largest counts; fewer rows are the first of them.
+        """
+        used = HEAD_PT * (1 if self.plan.best is None or self.plan.best.session is None else 2)
+        used += counts[3] * MM + GAP
+        for title, rows, shares in self._tables(counts):
+            used += TITLE_PT + sum(self._heights(title, rows, shares)[: len(rows)]) + GAP
+        for flow, gap in self._caution_flows():
+            used += flow.wrapOn(self.canvas, self.width, 10_000)[1] + gap
+        return self.y - used - (self.bottom + TOLD_PT)
+
+    def draw(self, counts: Counts) -> float:
+        """Fill the page; give the height left over, negative where it did not fit [pt]."""
+        self._head()
+        self._drawings(counts[3])
+        for title, rows, shares in self._tables(counts):
+            self._table(title, rows, shares)
+        for flow, gap in self._caution_flows():
+            self.y = self._put(flow, self.left, self.y, self.width) - gap
+        return self.y - self._told()
+
+    def _tables(self, counts: Counts) -> list[tuple[str, list[list[str]], tuple[float, ...]]]:
+        framings, days, sides, _ = counts
+        plan, report = self.plan, self.report
+        told = [
+            ("Where to sit, best first (numbers as in the plan view)", *side_rows(plan, sides)),
+            (f"Framing, {self._room()}", *framing_rows(plan, framings)),
+        ]
+        if plan.best is not None:
+            title = f"ISO needed: {report.sky} sky, {report.canopy}; right within 1½ stops either way, so meter"
+            told.append((title, *iso_rows(report, plan)))
+            told.append(("Sun and moon at the log", *sky_rows(plan)))
+            told.append(("Days, those most worth sitting first", *day_rows(plan, days)))
+        return told
+
+    def _room(self) -> str:
+        room = self.plan.room
+        return f"room from {room.nearest_m:.0f} to {room.farthest_m:.0f} m"
+
+    def _head(self) -> None:
+        plan, day = self.plan, self.plan.best
+        when = f"{day.day:%A %d %B %Y}" if day else "no session: the sun does not rise"
+        self.pen.text((self.left, self.y - 14), plan.name, SHEET_PT["head"], bold=True)
+        self.pen.text((self.left + self.width, self.y - 14), when, SHEET_PT["lead"], bold=True, place="right")
+        place = f"{plan.spot.usng}   {lonlat_text((plan.spot.lon_deg, plan.spot.lat_deg))}   {self.report.title}"
+        self.pen.text((self.left, self.y - 25), place, SHEET_PT["small"])
+        self.y -= HEAD_PT
+        if day is None or day.session is None:
+            return
+        session, span = day.session, day.sun_span()
+        times = [
+            ("leave the car by", hhmm(session.leave_car_by)),
+            ("in the hide by", hhmm(session.in_hide_by)),
+            ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
+            ("sun on the log", f"{hhmm(span[0])} to {hhmm(span[1])}" if span else "none"),
+            ("best hour", f"{hhmm(session.best[0])} to {hhmm(session.best[1])}"),
+        ]
+        widths = (0.17, 0.17, 0.15, 0.255, 0.255)
+        x = self.left
+        for (label, words), share in zip(times, widths, strict=True):
+            self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=INK["quiet"])
+            self.pen.text((x, self.y - 24), words, SHEET_PT["head"], bold=True)
+            x += share * self.width
+        self.y -= HEAD_PT
+
+    def _drawings(self, plan_mm: float) -> None:
+        side, plan = plan_mm * MM, self.plan
+        draw_plan_view(self.pen, self.report, plan, view_of(plan, self.left, self.y - side, side))
+        left = self.left + side + 9
+        width = self.left + self.width - left
+        y = self.y
+        for words in self._beside():
+            y = self._put(para(words, TINY_STYLE), left, y, width) - 1.5
+        if plan.best is not None:
+            height = max(y - (self.y - side) - 24, 60.0)
+            bottom = self._put(para(KEY, TINY_STYLE), left, self.y - side + 17, width)
+            draw_hours(self.pen, plan.best, left + 2, max(bottom, self.y - side) + 19, width - 4, height - 2)
+        self.y -= side + GAP
+
+    def _beside(self) -> list[str]:
+        plan, side = self.plan, self.plan.side
+        lens = plan.framing
+        lens_words = f"{lens.lens}, {lens.field_m:.2f} m in the frame" if lens else "none fits the room"
+        minutes = f"{plan.walk.seconds / 60:.0f} min, back by day {plan.walk.back_s / 60:.0f} min"
+        told = [
+            f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
+            f"Lens: {lens_words}.",
+            f"Walk in the dark {minutes}: {plan.walk.words}",
+        ]
+        if plan.best is not None:
+            told.append(f"Log in {light_words(plan.best)}.")
+        return [*told, leave_rule()]
+
+    def _caution_flows(self) -> list[tuple[Flowable, float]]:
+        lines = [f"{number}. {words}" for number, words in enumerate(self.plan.cautions, start=1)]
+        lengths = np.cumsum([len(line) for line in lines])
+        first = int(np.searchsorted(lengths, lengths[-1] / 2)) + 1
+        columns = [[para(line, TINY_STYLE) for line in part] for part in (lines[:first], lines[first:])]
+        table = Table([columns], colWidths=[self.width / 2] * 2, hAlign="LEFT", style=_PLAIN)
+        flows: list[tuple[Flowable, float]] = [(table, 1.0)]
+        if self.plan.notices:
+            words = "Know: " + ". ".join(notice.rstrip(".") for notice in self.plan.notices) + "."
+            flows.append((para(words, TINY_STYLE), 0.0))
+        return flows
+
+    def _told(self) -> float:
+        """Rule the lines for whom one tells at the foot; give the height that they begin at."""
+        top = self.bottom + 30
+        self.pen.area([box(self.left, self.bottom, self.width, 30)], None, INK["text"], 0.8)
+        labels = ("I told (name, telephone)", "back at the car by", "call for help after, whom")
+        for label, share in zip(labels, (0.0, 0.42, 0.62), strict=True):
+            self.pen.text((self.left + share * self.width + 3, top - 8), label, SHEET_PT["tiny"], colour=INK["quiet"])
+        car = f"car {self.report.car.usng}   {lonlat_text((self.report.car.lon_deg, self.report.car.lat_deg))}"
+        self.pen.text((self.left + 3, self.bottom - 7), car, SHEET_PT["tiny"])
+        return top + 3
+
+    def _table(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> None:
+        self.pen.text((self.left, self.y - 8), title, SHEET_PT["small"], bold=True)
+        self.canvas.setDash()  # the drawings leave theirs behind
+        table = self._set(title, rows, shares)
+        self.y = self._put(table, self.left, self.y - TITLE_PT, self.width) - GAP
+
+    def _set(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> Table:
+        """Set rows as a table; what was set before under its title is taken again."""
+        if len(self.cells.get(title, ())) < len(rows):
+            self.cells[title] = [[para(cell, TINY_STYLE) for cell in row] for row in rows]
+        cells = self.cells[title][: len(rows)]
+        table = Table(cells, colWidths=[share * self.width for share in shares], hAlign="LEFT")
+        table.setStyle(TableStyle(_RULES))
+        return table
+
+    def _heights(self, title: str, rows: Sequence[Sequence[str]], shares: Sequence[float]) -> list[float]:
+        if len(self.heights.get(title, ())) < len(rows):
+            table = self._set(title, rows, shares)
+            table.wrapOn(self.canvas, self.width, 10_000)
+            self.heights[title] = list(table._rowHeights)  # noqa: SLF001  reportlab tells them in no other way
+        return self.heights[title]
+
+    def _put(self, flow: Flowable, left: float, top: float, width: float) -> float:
+        _, height = flow.wrapOn(self.canvas, width, 10_000)
+        flow.drawOn(self.canvas, left, top - height)
+        return float(top - height)
+
+
+_PLAIN = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 6),
+    ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+    ("FONTNAME", (0, 0), (-1, -1), PLAIN),
+]
+_RULES = [
+    ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(INK["text"])),
+    ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(INK["line"])),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 1.5),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.8),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.2),
+    ("FONTNAME", (0, 0), (-1, -1), PLAIN),
+]

@@ -1,0 +1,1 @@
+"""What all products share: paper, pen, palette, labels, contours, pictures, maps."""

@@ -1,0 +1,147 @@
+"""What the field notes gave, on the page's map: ground where birds may be, bearings taken, logs, the search.
+
+Ground and walk are drawn by page_layers.py.
+"""
+
+from typing import Any
+
+from shapely import LineString
+
+from hushwalk.birds.found import Findings, FoundBird, FoundLog, Search, SearchLeg
+from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
+from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.walk.tables import earshot_area
+from hushwalk.site.country import Geometry
+from hushwalk.wording.words import bearing, clock, compass_point, percent
+
+WIDTHS = {0.5: 3.0, 0.8: 2.0, 0.95: 1.2}
+"""Judgement: the surer the ground, the thinner its line, so that the middle is seen first, in grey too."""
+DASHES = {0.5: "", 0.8: "8 4", 0.95: "2 4"}
+Shapes = tuple[tuple[Style, tuple[Geometry, ...]], ...]
+
+
+def found_layers(findings: Findings) -> tuple[Drawn, ...]:
+    """Give the layers of birds and logs; one that would be empty is left out."""
+    layers = []
+    if findings.birds:
+        lines = tuple(LineString(points) for bird in findings.birds for points in bird.lines)
+        layers += [
+            Drawn("birds", "Where birds may be", _grounds(findings)),
+            Drawn("bearings", "Bearings taken", ((line(INK["bird"], 1.4, "1 4"), lines),), shown=False),
+        ]
+    if findings.logs:
+        layers.append(Drawn("logs", "Logs found", _rays(findings)))
+    return tuple(layers)
+
+
+def search_layers(search: Search) -> tuple[Drawn, ...]:
+    """Give the areas of a search and the way back; the walk itself is drawn like any walk."""
+    grounds = tuple(earshot_area(leg.rings) for leg in search.legs)
+    back = (LineString(search.way_back_m),) if len(search.way_back_m) > 1 else ()
+    return (
+        Drawn("areas", "Areas to search", ((area(INK["bird"], "url(#ground)", 2.4), grounds),)),
+        Drawn("back", "Straight back to the car", ((line(INK["way_back"], 2.5, "3 5"), back),)),
+    )
+
+
+def found_pins(findings: Findings) -> list[dict[str, Any]]:
+    """Give a pin for every bird and log, with what is told of it when it is opened."""
+    return [*(_bird_pin(bird) for bird in findings.birds), *(_log_pin(log) for log in findings.logs)]
+
+
+def found_signs(findings: Findings) -> list[tuple[Style, str]]:
+    """Give the signs of the key."""
+    told: list[tuple[Style, str]] = []
+    if findings.birds:
+        told += [
+            (line(INK["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
+            for share in WIDTHS
+        ]
+    if findings.logs:
+        told.append((line(INK["log"], 2.0), "from a log to where the camera sits"))
+    return told
+
+
+def bird_rows(bird: FoundBird) -> list[tuple[str, str]]:
+    """Tell one bird, as label and words."""
+    told = [(f"{percent(ground.share)} in", f"{ground.area_ha:.1f} ha") for ground in bird.grounds]
+    told.append(("bearings", str(len(bird.lines))))
+    told.append(("middle", bird.middle.usng))
+    if bird.point is not None:
+        told.append(("lines cross at", bird.point.usng))
+    if bird.stand is not None:
+        facing = f"{compass_point(bird.stand.towards_deg)}, {bearing(bird.stand.towards_magnetic_deg)} compass"
+        told += [("next bearing from", bird.stand.spot.usng), ("listen towards", facing)]
+    return told
+
+
+def log_rows(log: FoundLog) -> list[tuple[str, str]]:
+    """Tell one log, as label and words."""
+    return [
+        ("what it is", f"{log.role} of male {log.territory}"),
+        ("in use", percent(log.use)),
+        ("film set", percent(log.film)),
+        ("camera", f"in the {compass_point(log.film_from_deg)}"),
+        ("place", log.spot.usng),
+    ]
+
+
+def leg_rows(leg: SearchLeg) -> list[tuple[str, str]]:
+    """Tell one area of a search, as label and words."""
+    away = f"{leg.distance_m:.0f} m, {leg.minutes:.0f} min"
+    return [
+        ("arrive", clock(leg.arrive)),
+        ("leave at the latest", clock(leg.leave)),
+        ("walk there", f"{away}, {compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} compass"),
+        ("ground", f"{leg.area_ha:.1f} ha, {'all of it' if leg.whole else 'its likeliest strips'}"),
+        ("chance to find the log", percent(leg.chance)),
+        ("begin at", leg.entry.usng),
+    ]
+
+
+def _bird_pin(bird: FoundBird) -> dict[str, Any]:
+    why = [*([f"No point: {bird.refusal}"] if bird.refusal else []), *bird.notices]
+    return _pin("birds", "bird", bird.name, (bird.middle.lat_deg, bird.middle.lon_deg), bird.name, bird_rows(bird), why)
+
+
+def _log_pin(log: FoundLog) -> dict[str, Any]:
+    return _pin("logs", "log", log.name, (log.spot.lat_deg, log.spot.lon_deg), log.name, log_rows(log), log.reasons)
+
+
+def _pin(
+    group: str,
+    face: str,
+    text: str,
+    at: tuple[float, float],
+    title: str,
+    rows: list[tuple[str, str]],
+    why: list[str] | tuple[str, ...],
+) -> dict[str, Any]:
+    return {
+        "group": group,
+        "face": face,
+        "text": text[:8],
+        "at": list(at),
+        "title": title,
+        "rows": [list(row) for row in rows],
+        "why": list(why),
+    }
+
+
+def _grounds(findings: Findings) -> Shapes:
+    parts: list[tuple[Style, tuple[Geometry, ...]]] = []
+    for share in sorted(WIDTHS, reverse=True):
+        shapes = tuple(
+            earshot_area(ground.rings)
+            for bird in findings.birds
+            for ground in bird.grounds
+            if abs(ground.share - share) < 1e-9  # noqa: PLR2004 - the same figure, written twice
+        )
+        style = line(INK["bird"], WIDTHS[share], DASHES[share])
+        parts += [(line(INK["casing"], WIDTHS[share] + 2.4, opacity=0.8), shapes), (style, shapes)]
+    return tuple(parts)
+
+
+def _rays(findings: Findings) -> Shapes:
+    rays = tuple(LineString([log.spot.xy_m, log.camera_m]) for log in findings.logs)
+    return ((line(INK["log"], 2.0), rays),)

@@ -1,0 +1,212 @@
+"""What lies on the page's map, as GeoJSON in degrees with its style, and the labels that stand on it.
+
+How they become a page is html_map.py's business.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+import numpy as np
+from shapely import LineString, get_coordinates, set_coordinates
+from shapely.geometry import mapping
+
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
+from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
+from hushwalk.outputs.kit.found_layers import found_layers
+from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.pictures import on_page
+from hushwalk.outputs.walk.tables import earshot_area
+from hushwalk.site.country import Geometry
+from hushwalk.site.scene import Scene
+from hushwalk.types import FloatArray
+
+ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
+LABEL_M = 70.0
+
+
+def drawn_layers(report: Report) -> tuple[Drawn, ...]:
+    """Give every layer of lines and areas of a morning, from the lowest to the topmost."""
+    return (
+        *ground_layers(report),
+        Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
+        *(found_layers(report.findings) if report.findings else ()),
+        Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
+        Drawn(
+            "back",
+            "Straight back to the car",
+            ((line(INK["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
+            shown=False,
+        ),
+        Drawn("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
+        Drawn("stops", "Stops and times", (), shown=True),
+    )
+
+
+def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
+    """Give the ground: contour lines, water, trails, closed ground and the grid."""
+    country = scene.country
+    return (
+        Drawn("contours", "Contour lines", _contour_parts(scene), shown=True),
+        Drawn(
+            "water",
+            "Water and wet ground",
+            (
+                (area(INK["wetland"], "url(#wet)", 0), country.wetlands),
+                (area(INK["stream"], INK["water"]), country.water),
+                (line(INK["stream"], 2.2), country.streams),
+            ),
+            shown=True,
+        ),
+        Drawn(
+            "trails",
+            "Trails and roads",
+            (
+                (line(INK["casing"], 6), country.roads),
+                (line(INK["road"], 3.5), country.roads),
+                (line(INK["casing"], 4.5, opacity=0.8), country.trails),
+                (line(INK["trail"], 2.2, "9 5"), country.trails),
+            ),
+            shown=True,
+        ),
+        Drawn("closed", "Closed ground", ((area(INK["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
+        Drawn("grid", "UTM grid", ((line(INK["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
+    )
+
+
+def as_features(scene: Scene, shapes: Iterable[Geometry]) -> dict[str, Any]:
+    """Turn shapes on the grid of the trip into a feature collection in degrees."""
+    return {
+        "type": "FeatureCollection",
+        "features": [
+            {"type": "Feature", "properties": {}, "geometry": mapping(_turned(scene, shape))} for shape in shapes
+        ],
+    }
+
+
+def height_labels(scene: Scene) -> list[tuple[float, float, float, str]]:
+    """Give heights for the heavier contour lines: latitude, longitude, turn [deg, clockwise], text."""
+    told = []
+    for contour in _contours(scene):
+        place = label_place(contour.line_m, LABEL_M) if contour.index else None
+        if place:
+            lon, lat = on_page(scene.grid, np.asarray(place.xy_m)).tolist()
+            turn = round(scene.north.convergence_deg - place.angle_deg, 1)
+            told.append((lat, lon, turn, f"{contour.height_m:.0f}"))
+    return told
+
+
+def arrows(scene: Scene, lines_m: Iterable[FloatArray]) -> list[tuple[float, float, float]]:
+    """Give arrows along lines that are walked: latitude, longitude, direction [deg from true north]."""
+    told = []
+    for line_m in lines_m:
+        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
+        for where in np.arange(min(ARROW_EVERY_M, walked[-1]) / 2, walked[-1], ARROW_EVERY_M):
+            at, ahead = (_along(line_m, walked, where + step) for step in (-6.0, 6.0))
+            turn = np.degrees(np.arctan2(*(ahead - at))) + scene.north.convergence_deg
+            lon, lat = on_page(scene.grid, (at + ahead) / 2).tolist()
+            told.append((lat, lon, round(float(turn) % 360, 1)))
+    return told
+
+
+def grid_lines(scene: Scene) -> tuple[tuple[Geometry, ...], list[tuple[float, float, str]]]:
+    """Give the lines of the UTM grid, and their kilometres as latitude, longitude, text."""
+    west, south, east, north = scene.grid.bounds
+    step = 500.0 if east - west < 4000 else 1000.0  # noqa: PLR2004 - judgement: four to nine lines on the ground
+    lines: list[Geometry] = []
+    words = []
+    for x in np.arange(np.ceil(west / step) * step, east, step):
+        lines.append(LineString([(x, south), (x, north)]))
+        words.append((x + 12, south + 30, f"{x / 1000:g} E"))
+    for y in np.arange(np.ceil(south / step) * step, north, step):
+        lines.append(LineString([(west, y), (east, y)]))
+        words.append((west + 12, y + 30, f"{y / 1000:g} N"))
+    told = []
+    for x, y, text in words:
+        lon, lat = on_page(scene.grid, np.array([x, y])).tolist()
+        told.append((lat, lon, text))
+    return tuple(lines), told
+
+
+def plain_drawing(
+    layers: Sequence[Drawn],
+    pins: Sequence[tuple[str, tuple[float, float]]],
+    place: Callable[[FloatArray], FloatArray],
+    size_px: tuple[int, int],
+) -> str:
+    """Draw a map as SVG over the relief, for readers that run no scripts.
+
+    Parameters
+    ----------
+    layers : of lines and areas, from the lowest to the topmost.
+    pins : numbers and their places [m]; an empty number is the car.
+    place : turns points of the grid, shape (n, 2), into pixels.
+    size_px : width and height of the picture.
+    """
+    width, height = size_px
+    unit = max(size_px) / 500
+    told = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered places">']
+    for layer in layers:
+        for style, shapes in layer.parts if layer.shown else ():
+            told += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
+    for number, xy in pins:
+        x, y = place(np.array([xy]))[0].round(1)
+        told.append(
+            f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{INK["stop"] if number else INK["walk"]}" '
+            f'stroke="{INK["text"]}" stroke-width="{1.5 * unit:.1f}"/><text x="{x}" y="{y + 4 * unit:.1f}" '
+            f'font-size="{12 * unit:.1f}" font-weight="700" text-anchor="middle" '
+            f'fill="{INK["text"] if number else INK["paper"]}">{number or "C"}</text>'
+        )
+    return "".join([*told, "</svg>"])
+
+
+def _svg(style: Style, ring: FloatArray, place: Callable[[FloatArray], FloatArray], unit: float) -> str:
+    path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in place(ring))
+    dash = f' stroke-dasharray="{style["dashArray"]}"' if "dashArray" in style else ""
+    fill = style["fillColor"] if style["fill"] else "none"
+    return (
+        f'<path d="{path}" fill="{fill}" stroke="{style["color"]}" stroke-width="{0.6 * style["weight"] * unit:.1f}" '
+        f'stroke-opacity="{style["opacity"]}"{dash}/>'
+    )
+
+
+def _rings(shape: Geometry) -> list[FloatArray]:
+    parts = getattr(shape, "geoms", [shape])
+    return [np.asarray(getattr(part, "exterior", part).coords)[:, :2] for part in parts if not part.is_empty]
+
+
+def _along(line_m: FloatArray, walked: FloatArray, where: float) -> FloatArray:
+    return np.array([np.interp(where, walked, line_m[:, 0]), np.interp(where, walked, line_m[:, 1])])
+
+
+def _turned(scene: Scene, shape: Geometry) -> Geometry:
+    points = get_coordinates(shape)
+    return set_coordinates(shape, on_page(scene.grid, points)) if len(points) else shape
+
+
+def _contours(scene: Scene) -> tuple[Contour, ...]:
+    elevation = scene.country.elevation
+    return contours(elevation, contour_interval(elevation))
+
+
+def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    found = _contours(scene)
+    styles = ((False, line(INK["contour"], 0.8, opacity=0.75)), (True, line(INK["contour"], 1.8, opacity=0.9)))
+    return tuple(
+        (style, tuple(LineString(c.line_m).simplify(1.5) for c in found if c.index is heavy)) for heavy, style in styles
+    )
+
+
+def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    rings = tuple(earshot_area(stop.earshot) for stop in report.stops if stop.earshot)
+    return ((line(INK["casing"], 4, opacity=0.7), rings), (line(INK["earshot"], 1.6, "2 5"), rings))
+
+
+def walk_parts(lines_m: Iterable[FloatArray]) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
+    """Draw lines that are walked, dark on a light casing."""
+    legs = tuple(LineString(line_m) for line_m in lines_m)
+    return ((line(INK["casing"], 8), legs), (line(INK["walk"], 4), legs))
+
+
+def _plain(report: Report) -> tuple[Geometry, ...]:
+    return () if report.plain.line_m is None else (LineString(report.plain.line_m),)

@@ -1,0 +1,37 @@
+"""The signs of the page's key, as small drawings beside their words.
+
+The colours are palette.py's; which signs stand on a page is the page's own business.
+"""
+
+from hushwalk.outputs.kit.drawn import Style
+from hushwalk.outputs.kit.palette import INK
+
+
+def stroke(colour: str, width: float, dash: str = "") -> str:
+    """Draw a line."""
+    return (
+        f'<svg aria-hidden="true"><path d="M0 9h34" stroke="{colour}" stroke-width="{width}" '
+        f'stroke-dasharray="{dash}"/></svg>'
+    )
+
+
+def box(fill: str, edge: str) -> str:
+    """Draw an area."""
+    return f'<svg aria-hidden="true"><rect x="1" y="1" width="32" height="16" fill="{fill}" stroke="{edge}"/></svg>'
+
+
+def style_sign(style: Style, words: str) -> tuple[str, str]:
+    """Draw the sign of a line as it is drawn on the map, and give its words."""
+    return stroke(style["color"], style["weight"], style.get("dashArray", "")), words
+
+
+def ground_signs() -> list[tuple[str, str]]:
+    """Give the signs of what lies on the ground itself."""
+    return [
+        (stroke(INK["trail"], 2.2, "9 5"), "trail"),
+        (stroke(INK["road"], 3.5), "road"),
+        (stroke(INK["stream"], 2.2), "stream"),
+        (box("url(#wet)", INK["wetland"]), "wet ground"),
+        (box("url(#hatch)", INK["closed"]), "closed ground: keep out"),
+        (stroke(INK["contour"], 1.8), "contour line, height in metres"),
+    ]

@@ -1,0 +1,245 @@
+"""Draws what stands round a map: title, scale, check bar, the three norths, the key and the grid's words.
+
+The map inside the frame is print_map.py's business.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from hushwalk.birds.found import Findings
+from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.contours import contour_interval
+from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
+from hushwalk.outputs.kit.pen import Pen, box
+from hushwalk.outputs.kit.print_found import FOUND_SIGNS, draw_sign
+from hushwalk.outputs.kit.print_map import GOOD_FROM, GOOD_GREY, grid_squares, grid_step_m
+from hushwalk.site.norths import North
+from hushwalk.site.scene import Scene
+from hushwalk.types import FloatArray
+from hushwalk.wording.words import headline, offset
+
+KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
+ROOM_PT = 26.0  # judgement: room that a number of four figures needs
+CHECK_MM = 100.0
+SOUTHERN = 32700  # definition: EPSG codes of the southern zones begin here
+YARD_M = 0.9144  # definition
+APART_DEG = 12.0  # judgement: arrows closer than this cannot be told apart in print
+SMALL, TINY = SHEET_PT["small"], SHEET_PT["tiny"]
+
+
+@dataclass(frozen=True)
+class Margin:
+    """What stands round a map: its title, the day, four or five times, and the signs of the key with their words."""
+
+    title: str
+    day: date
+    times: tuple[tuple[str, str], ...]
+    key: tuple[tuple[str, str], ...]
+
+
+def margin_of(report: Report) -> Margin:
+    """Give the margin of a planned morning."""
+    found = report.findings
+    own = (
+        ("walk", "walk, with direction"),
+        ("stop", "stop and its times"),
+        ("earshot", "earshot: half are heard"),
+        ("back", "straight back to the car"),
+    )
+    key = (*own, *ground_key(report), *(found_key(found) if found else ()))
+    return Margin(report.title, report.depart.date(), headline(report), key)
+
+
+def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
+    """Give the signs of the ground."""
+    interval = contour_interval(scene.country.elevation)
+    return (
+        ("trail", "trail"),
+        ("road", "road"),
+        ("stream", "stream, water, wet ground"),
+        ("contour", f"contour, every {interval:.0f} m"),
+        ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
+        ("closed", "closed: keep out"),
+    )
+
+
+def found_key(findings: Findings) -> tuple[tuple[str, str], ...]:
+    """Give the signs of what the field notes gave."""
+    birds = (("bird", "bird inside: 50, 80, 95 %"),) if findings.birds else ()
+    return (*birds, *((("log", "log found (full: main log)"),) if findings.logs else ()))
+
+
+def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str = "") -> None:
+    """Draw title, scale, norths and key; ``part`` names the page of an atlas."""
+    _head(pen, margin, page, part)
+    _check(pen, page)
+    left, bottom, width, _ = page.sheet.frame_mm
+    day = f"{margin.day:%d %b %Y}"
+    if page.sheet.wide:
+        x = left + width + LABELS_MM + 4
+        top = page.sheet.height_mm - MARGIN_MM - HEAD_MM
+        _scale(pen, page, x, top - 4)
+        _norths(pen, scene.north, day, x, top - 68)
+        _key(pen, margin, x, top - 82)
+        _grid_words(pen, scene, page, x, bottom + 12)
+    else:
+        top = bottom - LABELS_MM - 2
+        _scale(pen, page, MARGIN_MM + 2, top)
+        _norths(pen, scene.north, day, MARGIN_MM + 105, top - 36)
+        _key(pen, margin, MARGIN_MM + 142, top - 1)
+        _grid_words(pen, scene, page, MARGIN_MM + 2, MARGIN_MM + 9)
+
+
+def _head(pen: Pen, margin: Margin, page: MapPage, part: str) -> None:
+    top = (page.sheet.height_mm - MARGIN_MM) * MM
+    right = (page.sheet.width_mm - MARGIN_MM) * MM
+    title = f"{margin.title}{part and f', {part}'}"
+    said = f"{margin.day:%A %d %B %Y}, {scale_words(page)}"
+    pen.text((right, top - 13), said, SHEET_PT["text"], place="right")
+    room = right - MARGIN_MM * MM - pen.width(said, SHEET_PT["text"]) - 8
+    while pen.width(title, SHEET_PT["head"], bold=True) > room:
+        title = title[:-1]
+    pen.text((MARGIN_MM * MM, top - 13), title, SHEET_PT["head"], bold=True)
+    lead = SHEET_PT["lead"]
+    told = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in margin.times]
+    gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in told)) / (len(told) - 1)
+    x = MARGIN_MM * MM
+    for when, what, wide in told:
+        pen.text((x, top - 33), when, lead, bold=True)
+        pen.text((x + wide, top - 33), what, SMALL)
+        x += wide + pen.width(what, SMALL) + gap
+
+
+def scale_words(page: MapPage) -> str:
+    """Write a scale with a gap before the last three figures, such as 1:10 000."""
+    return f"1:{page.scale:,}".replace(",", " ")
+
+
+def _scale(pen: Pen, page: MapPage, x_mm: float, y_mm: float) -> None:
+    pen.text((x_mm * MM, y_mm * MM - 10), f"Scale {scale_words(page)}", SHEET_PT["lead"], bold=True)
+    narrow = page.sheet.wide
+    whole_m = max(n for n in (100, 200, 500, 1000, 2000) if n * 1000 / page.scale <= (42 if narrow else 90))
+    _bar(pen, (x_mm, y_mm - 12), whole_m, 1.0, page.scale, "m")
+    _bar(pen, (x_mm, y_mm - 21), whole_m, YARD_M, page.scale, "yards")
+
+
+def _bar(pen: Pen, at_mm: tuple[float, float], whole: int, unit_m: float, scale: int, words: str) -> None:
+    x, y = at_mm[0] * MM, at_mm[1] * MM
+    step = whole * unit_m * 1000 / scale / 5 * MM
+    for k in range(5):
+        pen.area([box(x + k * step, y, step, 4.0)], INK["text"] if k % 2 == 0 else "#ffffff", INK["text"], 0.5)
+    for k in range(5) if step > ROOM_PT else (0, 2):
+        pen.text((x + k * step, y + 6), f"{whole * k // 5}", TINY, place="centre" if k else "left")
+    pen.text((x + 5 * step + 2, y + 6), f"{whole} {words}", TINY, place="centre")
+
+
+def _check(pen: Pen, page: MapPage) -> None:
+    """Draw a bar of exactly 100 mm: along the foot of an upright sheet, up the side of a wide one."""
+    long = CHECK_MM * MM
+    words = "100 mm long? If not, print again at 100 %, not fitted to the page."
+    if page.sheet.wide:
+        start = np.array([page.sheet.width_mm - MARGIN_MM - 2, MARGIN_MM + 2]) * MM
+        along, across, angle = np.array([0.0, long]), np.array([-4.0, 0.0]), 90.0
+        written = start + np.array([-7.0, 0.0])
+    else:
+        start = np.array([MARGIN_MM + 2, MARGIN_MM + FOOT_MM - 31]) * MM
+        along, across, angle = np.array([long, 0.0]), np.array([0.0, 4.0]), 0.0
+        written = start - np.array([0.0, 8.0])
+    pen.line(np.array([start, start + along]), INK["text"], 0.8)
+    for share in np.linspace(0, 1, 11):
+        at = start + share * along
+        pen.line(np.array([at, at + across]), INK["text"], 0.6)
+    pen.text(written, words, TINY, angle_deg=angle)
+
+
+def _norths(pen: Pen, north: North, day: str, x_mm: float, y_mm: float) -> None:
+    """Draw true, grid and magnetic north from one point; the map's top is grid north."""
+    foot = np.array([(x_mm + 14) * MM, (y_mm + 10) * MM])
+    true_deg = _apart(-north.convergence_deg)
+    magnetic_deg = _apart(north.declination_deg - north.convergence_deg)
+    if true_deg * magnetic_deg > 0 and abs(true_deg - magnetic_deg) < APART_DEG:
+        magnetic_deg += APART_DEG * np.sign(magnetic_deg)
+    for angle, length, word in ((0.0, 62.0, "grid"), (true_deg, 72.0, "true"), (magnetic_deg, 50.0, "mag.")):
+        head = foot + length * _way(angle)
+        pen.line(np.array([foot, head]), INK["text"], 0.9, (2, 1.5) if word == "grid" else ())
+        pen.arrow(head, angle, 8.0, INK["text"])
+        pen.text(head + np.array([0, 6]), word, TINY, bold=True, place="centre", cleared=True)
+    told = [
+        f"Magnetic: {offset(north.declination_deg)} of true",
+        f"on {day},",
+        f"give or take {north.declination_error_deg:.1f}°.",
+        f"Grid: {offset(north.convergence_deg)} of true",
+        "Angles are drawn wider.",
+    ]
+    for k, words in enumerate(told):
+        pen.text((x_mm * MM, (y_mm + 6.4) * MM - 8.2 * k), words.replace("0.0° of", "same as"), TINY)
+
+
+def _apart(angle_deg: float) -> float:
+    if abs(angle_deg) < 0.05:  # noqa: PLR2004 - judgement: less is written as 0.0
+        return 0.0
+    return float(np.sign(angle_deg) * max(abs(angle_deg), APART_DEG))
+
+
+def _way(angle_deg: float) -> FloatArray:
+    return np.array([np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))])
+
+
+def _key(pen: Pen, margin: Margin, x_mm: float, y_mm: float) -> None:
+    step = min(KEY_PT, KEY_ROOM_PT / len(margin.key))
+    for k, (sign, words) in enumerate(margin.key):
+        y = y_mm * MM - 6 - step * k
+        _sign(pen, sign, x_mm * MM, y)
+        pen.text(((x_mm + 9.5) * MM, y - 2), words, TINY)
+
+
+def _sign(pen: Pen, sign: str, x: float, y: float) -> None:
+    line = np.array([[x, y], [x + 22, y]])
+    if sign == "walk":
+        pen.line(line, INK["walk"], 2.2)
+        pen.arrow(np.array([x + 12, y]), 90.0, 9.0, INK["walk"])
+    elif sign == "stop":
+        pen.circle(np.array([x + 11, y]), 4.6, "#ffffff", INK["text"], 1.2)
+    elif sign in FOUND_SIGNS:
+        draw_sign(pen, sign, x, y)
+    elif sign == "road":
+        pen.line(line, INK["text"], 2.4)
+        pen.line(line, "#ffffff", 1.2)
+    elif sign == "stream":
+        pen.line(np.array([[x, y], [x + 7, y]]), INK["stream"], 1.1)
+        pen.area([box(x + 8, y - 3, 6, 6)], "#d3e3f0", INK["stream"], 0.5)
+        pen.reeds([box(x + 15, y - 3, 8, 7)], INK["wetland"], 2.5)
+    elif sign == "good":
+        pen.area([box(x, y - 3, 22, 7)], GOOD_GREY, INK["quiet"], 0.3)
+    elif sign == "closed":
+        pen.hatch([box(x, y - 3, 22, 7)], INK["text"], 4.0)
+        pen.area([box(x, y - 3, 22, 7)], None, INK["text"], 0.8)
+    else:
+        pen.line(line, *_LINES[sign])
+
+
+_LINES: dict[str, tuple[str, float, tuple[float, ...]]] = {
+    "earshot": (INK["text"], 0.7, (0.8, 2.6)),
+    "back": (INK["way_back"], 0.7, (2, 2)),
+    "trail": (INK["text"], 0.9, (5, 2.5)),
+    "contour": (INK["contour"], 0.8, ()),
+}
+
+
+def _grid_words(pen: Pen, scene: Scene, page: MapPage, x_mm: float, y_mm: float) -> None:
+    squares = " and ".join(grid_squares(scene, page))
+    west, south, _, _ = page.bounds_m
+    step = grid_step_m(page)
+    x, y = np.ceil(west / step) * step, np.ceil(south / step) * step
+    half = "N" if scene.grid.epsg < SOUTHERN else "S"
+    told = (
+        f"USNG {squares}.",
+        f"Grid lines {step:.0f} m apart.",
+        f"First lines {x:.0f} m E, {y:.0f} m N.",
+        f"UTM zone {scene.grid.epsg % 100} {half}, WGS 84, grid metres.",
+    )
+    for k, words in enumerate(told):
+        pen.text((x_mm * MM, y_mm * MM - 8.2 * k), words, TINY)

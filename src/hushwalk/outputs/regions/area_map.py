@@ -1,0 +1,238 @@
+"""Small maps of areas, all at one scale: what is drawn, in millimetres, the same for page and paper.
+
+How it comes onto a page is area_ink.py's business.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from PIL import Image
+from shapely import box
+
+from hushwalk.errors import OutputError
+from hushwalk.grid.layer import Layer
+from hushwalk.outputs.kit.palette import BANDS, INK, TONES, rgb
+from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.site.country import Geometry
+from hushwalk.types import FloatArray
+
+SIDE_MM = 76.0  # judgement: three maps and their words to a page
+SCALES = (20_000, 25_000, 40_000, 50_000, 60_000, 75_000, 100_000, 125_000, 150_000, 200_000, 250_000, 300_000, 400_000)
+ROUND_M = 150.0  # judgement: ground kept free round the reach, so that its edge can be read
+GRID_M = 1000.0
+HAIR, THIN, LINE = 0.12, 0.25, 0.45
+BAR_MM = 30.0
+BAR_LENGTHS_KM = (0.5, 1, 2, 5, 10, 20, 50, 100, 200)
+CHEAPEST = 255  # definition: index of clear in the picture
+
+
+@dataclass(frozen=True, eq=False)
+class Stroke:
+    """Lines or rings [mm]: an edge, a fill, a hatching, or several of them."""
+
+    lines: tuple[FloatArray, ...] = field(repr=False)
+    edge: str | None = None
+    width: float = LINE
+    dash: tuple[float, ...] = ()
+    fill: str | None = None
+    hatched: bool = False
+    rings: bool = False
+
+
+@dataclass(frozen=True)
+class Word:
+    """Words on a map; size in mm; ``cleared`` whitens the ground below."""
+
+    at: tuple[float, float]
+    words: str
+    size: float
+    place: str = "centre"
+    colour: str = INK["text"]
+    cleared: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """An image with its left, bottom, width and height [mm]."""
+
+    image: Image.Image = field(repr=False)
+    place: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Drawing:
+    """A map: its size [mm], its scale, and what is drawn, the lowest first."""
+
+    width: float
+    height: float
+    scale: int
+    items: tuple[Stroke | Word | Picture, ...] = field(repr=False)
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class _View:
+    """Where a map looks: size [mm], scale, and its south-west corner [m]."""
+
+    width: float
+    height: float
+    scale: int
+    corner: tuple[float, float]
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        west, south = self.corner
+        return west, south, west + self.width * self.scale / 1000, south + self.height * self.scale / 1000
+
+    def at(self, xy_m: FloatArray) -> FloatArray:
+        placed: FloatArray = (np.asarray(xy_m, dtype=float) - self.corner) * (1000 / self.scale)
+        return placed
+
+
+def one_scale(plates: Sequence[Plate]) -> int:
+    """Give the largest scale at which the reach of every plate fits its map.
+
+    Raises
+    ------
+    OutputError
+        If none does.
+    """
+    need = max((float(np.ptp(_reach_box(plate), axis=0).max()) for plate in plates), default=0.0)
+    for scale in SCALES:
+        if need <= SIDE_MM * scale / 1000:
+            return scale
+    raise OutputError(f"a reach of {need / 1000:.0f} km fits no map of the report; shorten longest_walk_km")
+
+
+def plate_drawing(plate: Plate, scale: int) -> Drawing:
+    """Draw the ground of one area."""
+    middle = _reach_box(plate).mean(axis=0)
+    corner = middle - SIDE_MM * scale / 2000
+    view = _View(SIDE_MM, SIDE_MM, scale, (float(corner[0]), float(corner[1])))
+    words = f"Map of area {plate.area.rank}, {plate.area.place.name}: suitability, reach on foot, and the car"
+    items = (*_ground(plate, view), *_walk(plate, view), *_bar(view), _frame(view))
+    return Drawing(SIDE_MM, SIDE_MM, scale, items, words)
+
+
+def overview_drawing(areas: Areas, room_mm: tuple[float, float] = (180.0, 120.0)) -> Drawing:
+    """Draw the region with every place into a room; the areas looked at closer carry their rank."""
+    grid = areas.overview.grid
+    west, south, east, north = grid.bounds
+    scale = max((east - west) * 1000 / room_mm[0], (north - south) * 1000 / room_mm[1])
+    scale = float(np.ceil(scale / 10 ** np.floor(np.log10(scale) - 1)) * 10 ** np.floor(np.log10(scale) - 1))
+    view = _View((east - west) * 1000 / scale, (north - south) * 1000 / scale, int(scale), (west, south))
+    looked = {plate.area.rank for plate in areas.plates}
+    rest = [_spot(view.at(np.array(a.place.xy_m)), 0.8) for a in areas.areas if a.rank not in looked]
+    items: list[Stroke | Word | Picture] = [_picture(areas.overview, view)]
+    items += [Stroke((spot,), INK["text"], THIN, fill="#ffffff", rings=True) for spot in rest]
+    for plate in reversed(areas.plates):
+        at = view.at(np.array(plate.area.place.xy_m))
+        items.append(Stroke((_spot(at, 2.4),), INK["casing"], THIN, fill=INK["text"], rings=True))
+        items.append(Word((float(at[0]), float(at[1]) - 1.0), str(plate.area.rank), 2.8, colour="#ffffff"))
+    words = f"Map of {areas.settings.region.name} with the ranked places"
+    return Drawing(view.width, view.height, int(scale), (*items, *_bar(view), _frame(view)), words)
+
+
+def key_drawing(sign: str) -> Drawing:
+    """Draw the sign of a line or an area for the key."""
+    wide, high = 9.0, 4.6
+    line = (np.array([[0.3, high / 2], [wide - 0.3, high / 2]]),)
+    patch = (_box(0.3, 0.5, wide - 0.6, high - 1),)
+    signs = {
+        "reach": (Stroke(line, "#ffffff", 1.1), Stroke(line, INK["walk"], 0.5)),
+        "stop": (Stroke((_spot(np.array([wide / 2, high / 2]), 0.9),), INK["text"], 0.3, fill="#ffffff", rings=True),),
+        "road": (Stroke(line, INK["text"], 0.8), Stroke(line, "#ffffff", 0.4)),
+        "trail": (Stroke(line, INK["trail"], THIN, (1.4, 0.7)),),
+        "stream": (Stroke(line, INK["stream"], THIN),),
+        "closed": (Stroke(patch, INK["text"], THIN, hatched=True, rings=True),),
+    }
+    return Drawing(wide, high, 1, signs[sign])
+
+
+def picture_of(layer: Layer) -> Image.Image:
+    """Suitability in the steps of the palette, a pixel a cell; unknown ground is clear."""
+    step = np.searchsorted([band.low for band in BANDS[1:]], np.nan_to_num(layer.values), side="right")
+    image = Image.fromarray(np.where(layer.known, step, CHEAPEST).astype(np.uint8), "P")
+    colours = [part for band in BANDS for part in rgb(band.colour)]
+    image.putpalette(bytes(colours) + bytes(3 * 256 - len(colours)))
+    image.info["transparency"] = CHEAPEST
+    return image
+
+
+def _reach_box(plate: Plate) -> FloatArray:
+    west, south, east, north = plate.reach.bounds
+    return np.array([[west - ROUND_M, south - ROUND_M], [east + ROUND_M, north + ROUND_M]])
+
+
+def _picture(layer: Layer, view: _View) -> Picture:
+    west, south, east, north = layer.grid.bounds
+    low, high = view.at(np.array([[west, south], [east, north]]))
+    return Picture(picture_of(layer), (float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1])))
+
+
+def _ground(plate: Plate, view: _View) -> Iterable[Stroke | Picture]:
+    shapes = {kind: _lines(plate.shapes[kind], view) for kind in ("streams", "roads", "trails")}
+    yield _picture(plate.suitability, view)
+    for pond in plate.shapes["water"]:
+        yield Stroke(_lines([pond], view), INK["stream"], HAIR, fill=TONES["water"], rings=True)
+    yield Stroke(tuple(_grid(view)), INK["grid"], HAIR)
+    yield Stroke(shapes["streams"], INK["stream"], THIN)
+    yield Stroke(shapes["roads"], INK["text"], 0.8)
+    yield Stroke(shapes["roads"], "#ffffff", 0.4)
+    yield Stroke(shapes["trails"], "#ffffff", 0.5)
+    yield Stroke(shapes["trails"], INK["trail"], THIN, (1.4, 0.7))
+    for parcel in plate.shapes["closed"]:
+        yield Stroke(_lines([parcel], view), INK["text"], THIN, hatched=True, rings=True)
+
+
+def _walk(plate: Plate, view: _View) -> Iterable[Stroke | Word]:
+    parts = [part for part in getattr(plate.reach, "geoms", [plate.reach]) if part.area > 0]
+    edge = _lines([part.exterior for part in parts], view)
+    yield Stroke(_lines([hole for part in parts for hole in part.interiors], view), INK["walk"], THIN, rings=True)
+    yield Stroke(edge, "#ffffff", 1.1, rings=True)
+    yield Stroke(edge, INK["walk"], 0.5, rings=True)
+    for at in view.at(plate.stops_m):
+        yield Stroke((_spot(at, 0.9),), INK["text"], 0.3, fill="#ffffff", rings=True)
+    x, y = view.at(np.array(plate.area.place.xy_m)).tolist()
+    yield Stroke((_box(x - 3.6, y - 1.7, 7.2, 3.4),), "#ffffff", 0.3, fill=INK["text"], rings=True)
+    yield Word((x, y - 0.9), "CAR", 2.5, colour="#ffffff")
+
+
+def _bar(view: _View) -> tuple[Stroke | Word, ...]:
+    per_km = 1e6 / view.scale
+    long = max((km for km in BAR_LENGTHS_KM if km * per_km <= BAR_MM), default=BAR_LENGTHS_KM[0])
+    wide = long * per_km
+    back = Stroke((_box(0, 0, wide + 5, 6.2),), fill="#ffffff", rings=True)
+    bar = Stroke((np.array([[2.5, 2.9], [2.5, 1.7], [2.5 + wide, 1.7], [2.5 + wide, 2.9]]),), INK["text"], 0.4)
+    return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} km", 2.4)
+
+
+def _frame(view: _View) -> Stroke:
+    return Stroke((_box(0, 0, view.width, view.height),), INK["text"], 0.3, rings=True)
+
+
+def _grid(view: _View) -> Iterable[FloatArray]:
+    west, south, east, north = view.bounds
+    for x in np.arange(np.ceil(west / GRID_M) * GRID_M, east, GRID_M):
+        yield view.at(np.array([[x, south], [x, north]]))
+    for y in np.arange(np.ceil(south / GRID_M) * GRID_M, north, GRID_M):
+        yield view.at(np.array([[west, y], [east, y]]))
+
+
+def _lines(shapes: Iterable[Geometry], view: _View) -> tuple[FloatArray, ...]:
+    """Lines, and the rings of areas, as far as the map shows them [mm]."""
+    frame = box(*view.bounds).buffer(0.002 * view.scale)
+    cut = (shape.intersection(frame) for shape in shapes)
+    parts = [part for shape in cut for part in getattr(shape, "geoms", [shape]) if not part.is_empty]
+    rings = [(part.exterior, *part.interiors) if part.geom_type == "Polygon" else (part,) for part in parts]
+    return tuple(view.at(np.asarray(ring.coords)[:, :2]) for found in rings for ring in found)
+
+
+def _spot(at: FloatArray, radius: float) -> FloatArray:
+    turn = np.linspace(0, 2 * np.pi, 25)[:-1]
+    return at + radius * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+
+
+def _box(left: float, bottom: float, width: float, height: float) -> FloatArray:
+    return np.array([[left, bottom], [left + width, bottom], [left + width, bottom + height], [left, bottom + height]])

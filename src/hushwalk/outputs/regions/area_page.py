@@ -1,0 +1,111 @@
+"""The area report as one page that opens without a signal: ranked table, small maps at one scale, reasons, access.
+
+The maps are drawn by area_map.py, the words are those of area_text.py.
+"""
+
+from html import escape
+
+from hushwalk.outputs.regions.area_ink import HATCH, svg_of
+from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
+from hushwalk.outputs.regions.area_text import (
+    SIGNS,
+    bands_text,
+    cells,
+    columns,
+    lead,
+    place_text,
+    scale_text,
+    title,
+    trust,
+)
+from hushwalk.outputs.walk.page import asset
+from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.words import sentence
+
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
+
+
+def area_page(areas: Areas) -> str:
+    """Write the report.
+
+    Parameters
+    ----------
+    areas : ranked, with a closer look at the best.
+
+    Returns
+    -------
+    str
+        HTML 5 without scripts; nothing is fetched from anywhere, and the same areas give the same text.
+    """
+    scale = one_scale(areas.plates)
+    name = escape(title(areas))
+    body = "".join(
+        (
+            '<a class="skip" href="#ranked">To the ranked places</a>',
+            f'<svg width="0" height="0" aria-hidden="true" class="defs"><defs>{HATCH}</defs></svg>',
+            f"<header><h1>{name}</h1><p>{escape(lead(areas))}</p></header><main>",
+            _figure(overview_drawing(areas), "The region: numbers are the places below, rings all others", "wide"),
+            _bands(),
+            '<h2 id="ranked">Ranked places</h2>',
+            _table(areas),
+            f"<h2>The best {len(areas.plates)}, all maps at one scale</h2>",
+            _key(),
+            "".join(_card(plate, plate_drawing(plate, scale)) for plate in areas.plates),
+            "<h2>Before you go</h2>",
+            _list(areas.cautions),
+            "<h2>How far to trust it</h2>",
+            _list(trust(areas)),
+            f'<p class="quiet">On paper {scale_text(scale)}; lines 1 km apart, grid north up.</p></main>',
+        )
+    )
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{name}</title>'
+        f'<link rel="icon" href="data:,"><style>{asset("page.css")}{asset("areas.css")}</style></head>'
+        f"<body>{body}</body></html>\n"
+    )
+
+
+def _figure(drawing: Drawing, caption: str, kind: str) -> str:
+    return f'<figure class="{kind}">{svg_of(drawing)}<figcaption>{escape(caption)}</figcaption></figure>'
+
+
+def _bands() -> str:
+    told = "".join(f'<li><i style="background:{colour}"></i>{word}</li>' for colour, word in bands_text())
+    return f'<p>How good the ground is for the bird</p><ul class="bands">{told}</ul>'
+
+
+def _key() -> str:
+    told = "".join(f"<li>{svg_of(key_drawing(sign))}{escape(words)}</li>" for sign, words in SIGNS)
+    return f'<ul class="key">{told}</ul>'
+
+
+def _table(areas: Areas) -> str:
+    looked = {plate.area.rank for plate in areas.plates}
+    head = "".join(f'<th scope="col">{escape(word)}</th>' for word in columns(areas))
+    rows = []
+    for area in areas.areas:
+        number, *rest = cells(area)
+        linked = f'<a href="#area{number}">{number}</a>' if area.rank in looked else number
+        row = "".join(f"<td>{escape(word)}</td>" for word in rest)
+        rows.append(f'<tr><th scope="row">{linked}</th>{row}</tr>')
+    return (
+        '<div class="scroll" tabindex="0" role="region" aria-label="Ranked places"><table>'
+        f"<thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
+    )
+
+
+def _card(plate: Plate, drawing: Drawing) -> str:
+    area, words = plate.area, plate.words
+    return (
+        f'<section class="card" id="area{area.rank}" aria-labelledby="name{area.rank}">'
+        f'<figure>{svg_of(drawing)}</figure><div><h3 id="name{area.rank}">{area.rank}. {escape(area.place.name)}</h3>'
+        f"<h4>What makes it good</h4>{_list(words.good)}<h4>What holds it back</h4>{_list(words.held_back)}"
+        f"<h4>Land</h4><p>{escape(sentence(words.land))}</p><h4>Access</h4><p>{escape(sentence(words.access))}</p>"
+        f'<p class="quiet">{escape(place_text(plate))}</p></div></section>'
+    )
+
+
+def _list(lines: tuple[str, ...]) -> str:
+    return f"<ul>{''.join(f'<li>{escape(sentence(line))}</li>' for line in lines)}</ul>"

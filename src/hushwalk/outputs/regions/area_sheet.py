@@ -1,0 +1,183 @@
+"""The area report on paper: region and ranked table first, then three areas a page, all maps at one true scale.
+
+The maps are drawn by area_map.py, the words are those of area_text.py.
+"""
+
+import io
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+
+from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.paper import MM, paper_named
+from hushwalk.outputs.kit.pen import BOLD, PLAIN, load_fonts
+from hushwalk.outputs.regions.area_ink import MapFlow
+from hushwalk.outputs.regions.area_map import SIDE_MM, key_drawing, one_scale, overview_drawing, plate_drawing
+from hushwalk.outputs.regions.area_text import (
+    SIGNS,
+    bands_text,
+    cells,
+    columns,
+    lead,
+    place_text,
+    scale_text,
+    title,
+    trust,
+)
+from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
+from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.words import sentence
+
+EDGE_MM = 12.0
+ROWS_MAX = 24  # judgement: the first page holds that many beside the map of the region
+GAP_MM = 4.0
+WIDE_MM, HIGH_MM, LOW_MM, ROW_MM = 180.0, 190.0, 80.0, 6.0
+SHARES = (0.06, 0.28, 0.10, 0.11, 0.08, 0.1, 0.1, 0.08, 0.09)
+
+
+def area_sheet(areas: Areas, paper: str = "a4") -> bytes:
+    """Write the report for paper.
+
+    Parameters
+    ----------
+    areas : ranked, with a closer look at the best.
+    paper : ``"a4"`` or ``"letter"``.
+
+    Returns
+    -------
+    bytes
+        A PDF with embedded fonts; the same areas give the same bytes.
+
+    Raises
+    ------
+    SettingsError
+        If the paper is not known.
+    OutputError
+        If a reach fits no map.
+    """
+    chosen = paper_named(paper)
+    load_fonts()
+    kept = io.BytesIO()
+    edge = EDGE_MM * MM
+    setter = SimpleDocTemplate(
+        kept,
+        pagesize=(chosen.width_mm * MM, chosen.height_mm * MM),
+        leftMargin=edge,
+        rightMargin=edge,
+        topMargin=edge,
+        bottomMargin=edge,
+        title=title(areas),
+        author="hushwalk",
+        invariant=1,
+        initialFontName=PLAIN,
+        pageCompression=1,
+    )
+    width = (chosen.width_mm - 2 * EDGE_MM) * MM - 12  # the frame keeps 6 points free on each side
+    setter.build(_story(areas, width), onFirstPage=_foot, onLaterPages=_foot)
+    return kept.getvalue()
+
+
+def _foot(canvas: Canvas, _: object) -> None:
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setFont(PLAIN, SHEET_PT["tiny"])
+    canvas.drawRightString(canvas._pagesize[0] - EDGE_MM * MM, 6 * MM, f"page {canvas.getPageNumber()}")  # noqa: SLF001
+
+
+def _story(areas: Areas, width: float) -> list[Any]:
+    scale = one_scale(areas.plates)
+    return [
+        para(title(areas), HEAD),
+        para(lead(areas)),
+        MapFlow(overview_drawing(areas, (WIDE_MM, max(LOW_MM, HIGH_MM - ROW_MM * len(areas.areas))))),
+        Spacer(1, 3),
+        _bands(width),
+        Spacer(1, 3),
+        _ranked(areas, width),
+        PageBreak(),
+        para(f"The best {len(areas.plates)}, all maps {scale_text(scale)}", HEAD),
+        _key(width),
+        para("Lines 1 km apart; grid north up. 100 % when printing, not fitted to the page.", SMALL),
+        *(_card(plate, scale, width) for plate in areas.plates),
+        KeepTogether([para("Before you go", LEAD), *(para(f"{n}. {w}") for n, w in enumerate(areas.cautions, 1))]),
+        Spacer(1, 6),
+        KeepTogether([para("How far to trust it", LEAD), *(para(words, SMALL) for words in trust(areas))]),
+    ]
+
+
+def _bands(width: float) -> Table:
+    told = bands_text()
+    words = [para("how good the ground is", SMALL), *(para(word, SMALL) for _, word in told)]
+    wide = 0.6 * width / len(told)
+    table = Table([[""] * len(words), words], colWidths=[0.22 * width, *[wide] * len(told)], hAlign="LEFT")
+    colours = [("BACKGROUND", (k, 0), (k, 0), HexColor(colour)) for k, (colour, _) in enumerate(told, start=1)]
+    table.setStyle(TableStyle([*colours, ("BOX", (1, 0), (-1, 0), 0.5, HexColor(INK["text"])), FONT, *_TIGHT]))
+    return table
+
+
+def _key(width: float) -> Table:
+    row: list[Any] = []
+    for sign, words in SIGNS:
+        row += [MapFlow(key_drawing(sign)), para(words, SMALL)]
+    half = len(row) // 2
+    wide = (width - 3 * 11 * MM) / 3
+    table = Table([row[:half], row[half:]], colWidths=[11 * MM, wide] * 3, hAlign="LEFT")
+    table.setStyle(TableStyle([FONT, ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), *_TIGHT]))
+    return table
+
+
+def _ranked(areas: Areas, width: float) -> Table:
+    heads = columns(areas)
+    shares = [share / sum(SHARES[: len(heads)]) for share in SHARES[: len(heads)]]
+    rows: list[list[Any]] = [[para(word, SMALL) for word in heads]]
+    for area in areas.areas[:ROWS_MAX]:
+        number, name, *rest = cells(area)
+        rows.append([para(number, STRONG), para(name), *(para(word) for word in rest)])
+    if len(areas.areas) > ROWS_MAX:
+        rows.append(["", para(f"and {len(areas.areas) - ROWS_MAX} more in areas.csv", SMALL), *[""] * (len(heads) - 2)])
+    table = Table(rows, colWidths=[share * width for share in shares], repeatRows=1, hAlign="LEFT")
+    table.setStyle(TableStyle([*RULED, *_TIGHT, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(INK["text"]))]))
+    return table
+
+
+def _card(plate: Plate, scale: int, width: float) -> Table:
+    words = plate.words
+    told = [
+        para(f"{plate.area.rank}. {plate.area.place.name}", LEAD),
+        _part("Good", words.good),
+        _part("Held back", words.held_back),
+        _part("Land", (words.land,)),
+        _part("Access", (words.access,)),
+        para(place_text(plate), SMALL),
+    ]
+    side = SIDE_MM * MM + GAP_MM * MM
+    table = Table([[MapFlow(plate_drawing(plate, scale)), told]], colWidths=[side, width - side], hAlign="LEFT")
+    table.setStyle(
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+                ("TOPPADDING", (0, 0), (-1, -1), 5),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
+                ("LINEABOVE", (0, 0), (-1, 0), 1, HexColor(INK["text"])),
+                FONT,
+            ]
+        )
+    )
+    return table
+
+
+def _part(name: str, lines: tuple[str, ...]) -> Paragraph:
+    told = escape(" ".join(sentence(line) for line in lines))
+    return Paragraph(f'<font name="{BOLD}">{name}.</font> {told}', TEXT)
+
+
+_TIGHT = [
+    ("LEFTPADDING", (0, 0), (-1, -1), 1),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+    ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
+]

@@ -1,0 +1,170 @@
+"""Ranked areas and patches as tables: CSV, GeoJSON, GeoPackage, and the JSON that a trip can be started from.
+
+What the numbers mean is told in regions/area_report.py; the report itself is area_page.py's and area_sheet.py's.
+"""
+
+import csv
+import io
+import json
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import geopandas as gpd
+from shapely import Point, box
+
+from hushwalk.errors import OutputError
+from hushwalk.habitat.pieces import WidePatch
+from hushwalk.outputs.regions.area_page import area_page
+from hushwalk.outputs.regions.area_sheet import area_sheet
+from hushwalk.regions.area_report import Area, Areas
+
+FORMULA = ("=", "+", "-", "@", "\t", "\r")
+SCHEMA = "hushwalk areas 1"
+Json = dict[str, Any]
+
+
+def area_fields(area: Area) -> Json:
+    """Everything told of an area, flat, with units in the names."""
+    score = area.score
+    return {
+        "rank": area.rank,
+        "name": area.place.name,
+        "kind": area.place.kind,
+        "longitude_deg": round(area.lon_deg, 6),
+        "latitude_deg": round(area.lat_deg, 6),
+        "males_heard": round(score.males, 2),
+        "males_heard_new": round(area.new_males, 2),
+        "stops": score.stops,
+        "walk_in_min": round(score.walk_in_min, 1),
+        "walk_min": round(score.used_min),
+        "reach_km2": round(score.reach_km2, 2),
+        "males_in_reach": round(score.males_in_reach, 1),
+        "earshot_m": round(score.half_m),
+        "closed_share": round(score.closed_share, 3),
+        "drive_min": None if area.drive_min is None else round(area.drive_min),
+        "why": "; ".join(area.reasons),
+    }
+
+
+def patch_fields(patch: WidePatch) -> Json:
+    """Everything told of a patch, flat, with units in the names."""
+    return {
+        "patch": patch.number,
+        "area_ha": round(patch.area_ha, 2),
+        "core_ha": round(patch.core_ha, 2),
+        "rim_m": round(patch.rim_m),
+        "shape": round(patch.shape, 2),
+        "suitability": round(patch.suitability, 3),
+        "males_low": round(patch.males_low, 2),
+        "males": round(patch.males, 2),
+        "males_high": round(patch.males_high, 2),
+        "east_m": round(patch.centre_m[0], 1),
+        "north_m": round(patch.centre_m[1], 1),
+    }
+
+
+def csv_text(rows: list[Json]) -> str:
+    """Rows as CSV with a header; an empty text where there are none.
+
+    Notes
+    -----
+    Words that a program for tables would take for a formula get an apostrophe in front (common practice).
+    """
+    if not rows:
+        return ""
+    told = io.StringIO()
+    table = csv.DictWriter(told, list(rows[0]), lineterminator="\n")
+    table.writeheader()
+    table.writerows({key: _no_formula(value) for key, value in row.items()} for row in rows)
+    return told.getvalue()
+
+
+def _no_formula(value: object) -> object:
+    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
+
+
+def areas_geojson(areas: Areas) -> str:
+    """Areas as a feature collection in longitude and latitude on WGS 84.
+
+    References
+    ----------
+    rfc_7946
+    """
+    features = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "Point", "coordinates": [round(area.lon_deg, 7), round(area.lat_deg, 7)]},
+            "properties": area_fields(area),
+        }
+        for area in areas.areas
+    ]
+    return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False) + "\n"
+
+
+def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
+    """Areas in the form that ``hushwalk start --from-area`` reads; the area file is named from the folder."""
+    told = {
+        "schema": SCHEMA,
+        "area_file": Path(os.path.relpath(area_file.resolve(), folder.resolve())).as_posix(),
+        "region": areas.settings.region.name,
+        "areas": [area_fields(area) for area in areas.areas],
+        "left_out": list(areas.left_out),
+        "notices": list(areas.notices),
+    }
+    return json.dumps(told, indent=1, allow_nan=False) + "\n"
+
+
+def write_areas(
+    areas: Areas, area_file: Path, folder: Path, papers: tuple[str, ...] = ("a4", "letter")
+) -> tuple[Path, ...]:
+    """Write the report and every table into a folder; each file is there in full or not at all.
+
+    Parameters
+    ----------
+    areas : ranked.
+    area_file : that they come from.
+    folder : is made where it is missing.
+    papers : of the report for print, ``"a4"`` and ``"letter"``.
+
+    Returns
+    -------
+    tuple of Path
+        The page of the report first.
+
+    Raises
+    ------
+    OutputError
+        If the folder cannot be written to, or a reach fits no map.
+    """
+    texts = {
+        "areas.html": area_page(areas),
+        "areas.csv": csv_text([area_fields(area) for area in areas.areas]),
+        "areas.geojson": areas_geojson(areas),
+        "areas.json": areas_json(areas, area_file, folder),
+        "patches.csv": csv_text([patch_fields(patch) for patch in areas.region.patches]),
+    }
+    sheets = {f"areas_{paper}.pdf": area_sheet(areas, paper) for paper in papers}
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
+            for name, text in texts.items():
+                (Path(aside) / name).write_text(text, encoding="utf-8")
+            for name, sheet in sheets.items():
+                (Path(aside) / name).write_bytes(sheet)
+            _write_geopackage(areas, Path(aside) / "areas.gpkg")
+            names = ["areas.html", *sheets, *list(texts)[1:], "areas.gpkg"]
+            return tuple((Path(aside) / name).replace(folder / name) for name in names)
+    except OSError as fault:
+        raise OutputError(f"{folder} cannot be written to: {fault}") from None
+
+
+def _write_geopackage(areas: Areas, path: Path) -> None:
+    grid = areas.region.grid
+    rows = [{**area_fields(area), "geometry": Point(area.place.xy_m)} for area in areas.areas]
+    gpd.GeoDataFrame(rows, geometry="geometry", crs=grid.crs).to_file(path, layer="areas", driver="GPKG")
+    found = [{**patch_fields(patch), "geometry": box(*patch.bounds_m)} for patch in areas.region.patches]
+    if found:
+        table = gpd.GeoDataFrame(found, geometry="geometry", crs=grid.crs)
+        table.to_file(path, layer="patch_bounds", driver="GPKG", mode="a")

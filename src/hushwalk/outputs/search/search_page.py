@@ -1,0 +1,145 @@
+"""The map page of a search: areas in order, the path through each, the rules, all in one file without a network.
+
+The map itself is drawn as on the page of a morning, by html_map.py and page_layers.py.
+"""
+
+from typing import Any
+
+from markupsafe import Markup
+
+from hushwalk.birds.found import Search, SearchLeg
+from hushwalk.birds.search_report import SearchReport
+from hushwalk.outputs.kit.drawn import Drawn
+from hushwalk.outputs.kit.found_layers import found_layers, found_pins, found_signs, leg_rows, search_layers
+from hushwalk.outputs.kit.html_map import drawn_map
+from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_parts
+from hushwalk.outputs.kit.page_signs import box, ground_signs, stroke, style_sign
+from hushwalk.outputs.kit.palette import BANDS, INK
+from hushwalk.outputs.kit.pictures import on_page
+from hushwalk.outputs.walk.page import Drawing, filled, kinds_shown, scene_data
+from hushwalk.types import FloatArray
+from hushwalk.wording.words import bearing, clock, compass_point, percent, sentence
+
+
+def search_page(report: SearchReport) -> str:
+    """Draw the search as one HTML page.
+
+    Parameters
+    ----------
+    report : the search.
+
+    Returns
+    -------
+    str
+        A page like that of a morning: it asks for nothing outside itself and says the same without scripts.
+    """
+    layers = _layers(report)
+    made = drawn_map(report, layers)
+    pins = [("", report.car.xy_m), *((str(leg.number), leg.entry.xy_m) for leg in report.search.legs)]
+    drawing = plain_drawing(layers, pins, lambda xy: made.frame.place(on_page(report.grid, xy)), made.frame.size_px)
+    shown = Drawing(made.frame, made.pictures, drawing)
+    return filled("search.html", _data(report), _words(report), shown, made.html, made.script)
+
+
+def search_lines(search: Search) -> list[FloatArray]:
+    """Give every line of a search that is walked, in order, but for the way back."""
+    return [line for leg in search.legs for line in (leg.approach_m, leg.path_m) if len(line) > 1]
+
+
+def search_headline(search: Search) -> tuple[tuple[str, str], ...]:
+    """Give the search in four times: what a tired person looks for first."""
+    first = search.legs[0].arrive if search.legs else None
+    return (
+        ("begin, not earlier", clock(search.not_before)),
+        ("first area", clock(first)),
+        ("back at the car", clock(search.back)),
+        ("promised back by", clock(search.back_by)),
+    )
+
+
+def search_promise(search: Search) -> str:
+    """Say in one line what the search is and what it may find."""
+    count = len(search.legs)
+    if not count:
+        return "No area can be reached, searched and left in the time there is."
+    return f"{count} area{'s' * (count > 1)}. Expect to find {search.logs_expected:.1f} logs."
+
+
+def leg_words(leg: SearchLeg) -> str:
+    """Say how one comes to an area."""
+    towards = f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} compass"
+    return f"to area {leg.number}: {leg.distance_m:.0f} m, {leg.minutes:.0f} min, {towards}"
+
+
+def _layers(report: SearchReport) -> tuple[Drawn, ...]:
+    return (
+        *ground_layers(report),
+        *search_layers(report.search),
+        *found_layers(report.findings),
+        Drawn("walk", "The search", walk_parts(search_lines(report.search))),
+        Drawn("stops", "Areas and times", ()),
+    )
+
+
+def _data(report: SearchReport) -> dict[str, Any]:
+    search, car = report.search, report.car
+    return {
+        **scene_data(report, search_lines(search)),
+        "car": {"at": [car.lat_deg, car.lon_deg], "rows": [["back", clock(search.back)], ["place", car.usng]]},
+        "stops": [
+            {
+                "at": [leg.entry.lat_deg, leg.entry.lon_deg],
+                "number": leg.number,
+                "arrive": clock(leg.arrive),
+                "title": _title(leg),
+                "rows": leg_rows(leg),
+                "why": [],
+            }
+            for leg in search.legs
+        ],
+        "found": found_pins(report.findings),
+    }
+
+
+def _title(leg: SearchLeg) -> str:
+    return f"Area {leg.number} ({leg.bird}), {clock(leg.arrive)} to {clock(leg.leave)}"
+
+
+def _words(report: SearchReport) -> dict[str, Any]:
+    search = report.search
+    signs = [
+        (stroke(INK["walk"], 4), "the search, arrows show the way"),
+        (box("url(#ground)", INK["bird"]), "an area to search"),
+        *(style_sign(style, words) for style, words in found_signs(report.findings)),
+        *ground_signs(),
+    ]
+    return {
+        "title": report.title,
+        "whole": "Whole search",
+        "date": f"{report.day:%A} {report.day.day} {report.day:%B %Y}",
+        "species": report.species,
+        "headline": search_headline(search),
+        "promise": search_promise(search),
+        "rules": search.rules,
+        "stops": [
+            {
+                "number": leg.number,
+                "way": leg_words(leg),
+                "arrive": clock(leg.arrive),
+                "leave": clock(leg.leave),
+                "bird": leg.bird,
+                "ground": f"{leg.area_ha:.1f} ha",
+                "chance": percent(leg.chance),
+            }
+            for leg in search.legs
+        ],
+        "back": clock(search.back),
+        "left_out": search.left_out,
+        "north": report.north.sentence,
+        "found": found_pins(report.findings),
+        "bands": BANDS,
+        "signs": [(Markup(sign), words) for sign, words in signs],  # noqa: S704 - ours
+        "kinds": kinds_shown(report),
+        "cautions": report.cautions,
+        "notices": [sentence(line) for line in report.notices],
+    }

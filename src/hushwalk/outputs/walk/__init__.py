@@ -1,0 +1,1 @@
+"""The products of a planned walk."""

@@ -1,0 +1,47 @@
+"""The walk for other tools: a GeoPackage with one table a kind, in the metres of the trip's grid.
+
+GeoJSON in degrees stands in tables.py.
+"""
+
+from datetime import UTC
+from pathlib import Path
+
+import geopandas as gpd
+from pyogrio import set_gdal_config_options
+from shapely import LineString, Point
+
+from hushwalk.morning.report import Report
+from hushwalk.outputs.walk.tables import earshot_area, leg_fields, stop_fields
+
+
+def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
+    """Give stops, legs, earshot and ways back as tables; empty ones are left out."""
+    rows = {
+        "stops": [{**stop_fields(stop), "geometry": Point(stop.spot.xy_m)} for stop in report.stops],
+        "legs": [{**leg_fields(leg), "geometry": LineString(leg.line_m)} for leg in report.legs],
+        "earshot": [
+            {"name": stop.spot.name, "chance": 0.5, "geometry": earshot_area(stop.earshot)}
+            for stop in report.stops
+            if stop.earshot
+        ],
+        "ways_back": [{"name": name, "geometry": LineString(line)} for name, line in report.bail_outs],
+    }
+    return {
+        name: gpd.GeoDataFrame(table, geometry="geometry", crs=report.grid.crs) for name, table in rows.items() if table
+    }
+
+
+def write_geopackage(report: Report, path: Path) -> None:
+    """Write the tables into a new GeoPackage.
+
+    Notes
+    -----
+    The date of change that the format asks for is that of the morning, so that the same report gives the same file.
+    """
+    path.unlink(missing_ok=True)
+    set_gdal_config_options({"OGR_CURRENT_DATE": report.depart.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.000Z")})
+    try:
+        for name, table in geopackage_tables(report).items():
+            table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
+    finally:
+        set_gdal_config_options({"OGR_CURRENT_DATE": None})

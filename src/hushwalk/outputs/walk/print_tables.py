@@ -1,0 +1,218 @@
+"""The sheet's pages of words: timetable, ways back, boxes for bearings, cautions and whom to tell.
+
+The maps are drawn by print_map.py.
+"""
+
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_LEFT
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table, TableStyle
+
+from hushwalk.morning.report import Leg, Report, Stop
+from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.paper import MM
+from hushwalk.outputs.kit.pen import BOLD, PLAIN
+from hushwalk.wording.words import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
+
+Flow = list[Any]  # reportlab's flowables have no types
+NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart
+BLANK = ""
+FONT = ("FONTNAME", (0, 0), (-1, -1), PLAIN)
+
+
+def _style(size: float, *, bold: bool = False, after: float = 3.0) -> ParagraphStyle:
+    return ParagraphStyle(
+        f"{size}{bold}",
+        fontName=BOLD if bold else PLAIN,
+        fontSize=size,
+        leading=1.3 * size,
+        spaceAfter=after,
+        textColor=HexColor(INK["text"]),
+        alignment=TA_LEFT,
+    )
+
+
+TEXT, SMALL = _style(SHEET_PT["text"]), _style(SHEET_PT["small"], after=2)
+STRONG, LEAD, HEAD = (
+    _style(SHEET_PT["text"], bold=True),
+    _style(SHEET_PT["lead"], bold=True),
+    _style(SHEET_PT["head"], bold=True),
+)
+RULED = [
+    ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor(INK["line"])),
+    ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 2),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+    ("TOPPADDING", (0, 0), (-1, -1), 2.5),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
+]
+
+
+def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
+    """Set words as a paragraph; signs that mean something to the setter are escaped."""
+    return Paragraph(escape(words), style)
+
+
+def timetable_flow(report: Report, width_mm: float) -> Flow:
+    """Set the page of times, ways back and boxes for bearings."""
+    told = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
+    return [
+        para(f"Timetable: {report.title}", HEAD),
+        Paragraph(f"{told[:1].upper()}{told[1:]}.", TEXT),
+        para(promise(report)),
+        _timetable(report, width_mm),
+        para(
+            "Bearings are magnetic: what a compass reads with its declination set to zero. In brackets: true. "
+            + report.north.sentence,
+            SMALL,
+        ),
+        Spacer(1, 6),
+        *_ways_back(report, width_mm),
+        Spacer(1, 6),
+        para("What I heard", LEAD),
+        para("One line a bird: when, the compass bearing, how many times, how far it seemed.", SMALL),
+        _notes(report, width_mm),
+    ]
+
+
+def caution_flow(report: Report, width_mm: float) -> Flow:
+    """Set the page of cautions and of whom to tell."""
+    lines = [para(f"{number}. {line}") for number, line in enumerate(report.cautions, start=1)]
+    trust = [report.proof.sentence, *report.listening, *report.robustness, *report.notices, *report.assumptions]
+    return [
+        PageBreak(),
+        para("Before you go", HEAD),
+        *lines,
+        Spacer(1, 8),
+        KeepTogether([para("Whom I told", LEAD), _told(report, width_mm)]),
+        Spacer(1, 8),
+        para("How far to trust this plan", LEAD),
+        *[para(sentence(line), SMALL) for line in trust if line],
+        para(f"For comparison: {report.plain.sentence}.", SMALL),
+        para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
+    ]
+
+
+def _timetable(report: Report, width_mm: float) -> Table:
+    stops = {stop.spot.name: stop for stop in report.stops}
+    head = ["stop", "arrive", "walk on", "listen towards", "chance", "listen over", "place (USNG)", "turn back by"]
+    rows: list[list[Any]] = [[para(word, SMALL) for word in head], _car_row("Car", "", clock(report.depart), report)]
+    legs = []
+    for leg in report.legs:
+        legs.append(len(rows))
+        rows.append([para(f"to {leg.end}: {_leg_words(leg)}", SMALL), *[""] * 7])
+        rows.append(_stop_row(stops[leg.end]) if leg.end in stops else _car_row("Car", clock(leg.arrive), "", report))
+    shares = [0.07, 0.085, 0.095, 0.19, 0.08, 0.19, 0.18, 0.11]
+    style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(INK["text"]))]
+    for row in legs:
+        style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
+    table = Table(rows, colWidths=[share * width_mm * MM for share in shares], repeatRows=1, hAlign="LEFT")
+    table.setStyle(TableStyle(style))
+    return table
+
+
+def _stop_row(stop: Stop) -> list[Any]:
+    return [
+        para(stop.spot.name, LEAD),
+        para(clock(stop.arrive), LEAD),
+        para(clock(stop.leave), LEAD),
+        para(_towards(stop), STRONG),
+        para(percent(stop.chance_any), TEXT),
+        para(stop.noise, SMALL),
+        para(stop.spot.usng, SMALL),
+        para(clock(stop.latest_leave), STRONG),
+    ]
+
+
+def _car_row(name: str, arrive: str, leave: str, report: Report) -> list[Any]:
+    cells = [para(words, LEAD) if words else "" for words in (name, arrive, leave)]
+    return [*cells, "", "", "", para(report.car.usng, SMALL), ""]
+
+
+def _towards(stop: Stop) -> str:
+    if stop.listen_towards_deg is None or stop.listen_towards_magnetic_deg is None:
+        return "all round"
+    true = bearing(stop.listen_towards_deg)
+    return f"{compass_point(stop.listen_towards_deg)} {bearing(stop.listen_towards_magnetic_deg)} ({true})"
+
+
+def _leg_words(leg: Leg) -> str:
+    told = [
+        f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} ({bearing(leg.azimuth_deg)})",
+        f"{leg.length_m:.0f} m",
+        f"{leg.minutes:.0f} min",
+        f"up {leg.climb_m:.0f} m, down {leg.descent_m:.0f} m",
+    ]
+    return ", ".join([*told, note] if (note := leg_note(leg)) else told)
+
+
+def _ways_back(report: Report, width_mm: float) -> Flow:
+    told = [stop for stop in report.stops if stop.bail_out_minutes is not None]
+    if not told:
+        return []
+    rows: list[list[Any]] = [
+        [para("from", SMALL), *[para(stop.spot.name, STRONG) for stop in told]],
+        [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in told]],
+        [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in told]],
+    ]
+    per_row = 10
+    parts = []
+    for start in range(0, len(told), per_row):
+        part = [[row[0], *row[1 + start : 1 + start + per_row]] for row in rows]
+        cell = 0.8 * width_mm / per_row * MM
+        table = Table(part, colWidths=[0.18 * width_mm * MM, *[cell] * (len(part[0]) - 1)], hAlign="LEFT")
+        table.setStyle(TableStyle([*RULED, FONT]))
+        parts.append(table)
+    return [KeepTogether([para("Straight back to the car (short dashes on the map)", LEAD), *parts])]
+
+
+def _notes(report: Report, width_mm: float) -> Table:
+    """Rule boxes for what is heard: a few lines a stop, the stop's times and direction beside them."""
+    head = ["stop", "time", "compass", "how many", "near, middle or far", "words"]
+    rows: list[list[Any]] = [[para(word, SMALL) for word in head]]
+    style = [("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK["text"])), ("VALIGN", (0, 0), (0, -1), "TOP")]
+    for stop in report.stops:
+        first = len(rows)
+        said = [
+            para(f"{stop.spot.name}  {clock(stop.arrive)} to {clock(stop.leave)}", STRONG),
+            para(_towards(stop), SMALL),
+        ]
+        rows += [[said if k == 0 else BLANK, *[BLANK] * 5] for k in range(NOTE_ROWS)]
+        style += [
+            ("SPAN", (0, first), (0, first + NOTE_ROWS - 1)),
+            ("LINEABOVE", (0, first), (-1, first), 1.4, HexColor(INK["text"])),
+            ("NOSPLIT", (0, first), (-1, first + NOTE_ROWS - 1)),
+        ]
+    table = Table(
+        rows,
+        colWidths=[share * width_mm * MM for share in (0.24, 0.1, 0.12, 0.1, 0.16, 0.28)],
+        rowHeights=[13.0] + [18.0] * (len(rows) - 1),
+        repeatRows=1,
+        hAlign="LEFT",
+    )
+    table.setStyle(TableStyle([*RULED[1:], *style, FONT]))
+    return table
+
+
+def _told(report: Report, width_mm: float) -> Table:
+    place = f"{report.car.lat_deg:.5f}, {report.car.lon_deg:.5f}; USNG {report.car.usng}"
+    rows = [
+        ("The car stands at", place),
+        ("I leave, and am back", f"{clock(report.depart)}, back by {clock(report.back)}"),
+        ("I told (name, telephone)", ""),
+        ("Call for help if not back by", ""),
+        ("Whom to call", ""),
+        ("Car, plate", ""),
+        ("Who walks with me", ""),
+    ]
+    table = Table(
+        [[para(what, SMALL), para(words, STRONG) if words else ""] for what, words in rows],
+        colWidths=[0.3 * width_mm * MM, 0.7 * width_mm * MM],
+        rowHeights=[22] * len(rows),
+        hAlign="LEFT",
+    )
+    table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(INK["text"]))]))
+    return table

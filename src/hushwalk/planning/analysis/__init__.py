@@ -1,0 +1,1 @@
+"""What a plan allows and why: slack, reasons, more than one walk."""

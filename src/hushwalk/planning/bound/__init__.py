@@ -1,0 +1,1 @@
+"""The proof: what no plan can exceed."""

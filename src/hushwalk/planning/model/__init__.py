@@ -1,0 +1,1 @@
+"""The problem, its worth and its clock, and what a plan is."""

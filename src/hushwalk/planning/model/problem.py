@@ -1,0 +1,203 @@
+"""The problem as numbers: travel, time, worth and limits of one walk, valid from birth.
+
+No search and no compiled code lives here, and nothing knows what a post, a target or a second stands for.
+"""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.sparse import csr_array, eye_array, sparray
+
+from hushwalk.errors import InputError
+from hushwalk.planning.model.checks import check_problem, conflict_pairs, frozen_array
+from hushwalk.types import FloatArray, IntArray
+
+MATRIX = 2  # definition: dimensions of one period's travel times
+TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still that tick
+
+
+def whole_ticks(times_s: FloatArray, step_s: float) -> FloatArray:
+    """Round times up to whole ticks, so that a walk is never shown quicker than it is.
+
+    Parameters
+    ----------
+    times_s : any shape, times [s]; infinite where there is no way.
+    step_s : the tick [s]; 0 leaves the times as they are.
+
+    Examples
+    --------
+    >>> whole_ticks(np.array([61.0, 120.0]), 60.0).tolist()
+    [120.0, 120.0]
+    """
+    return np.ceil(times_s / step_s - TICK_TOLERANCE) * step_s if step_s > 0 else times_s
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """One walk to be planned; all times are rounded up to whole ticks of ``step_s`` at birth.
+
+    Parameters
+    ----------
+    travel_s : shape (n, n) or (periods, n, n), seconds from post to post if walked in that period [s]; inf: no way.
+    chance : shape (n, m), sparse, chance that post i catches target c while on, 0..1.
+    weights : shape (m,), worth of each target.
+    start, end : indices of the places where the walk begins and ends; nobody stops there.
+    earliest_s, latest_s : clock window of the walk; one may leave later than ``earliest_s`` [s].
+    budget_s : longest time from leaving to being back [s].
+    dwell_s : what a stop may last, one choice a visit [s].
+    clock_s : shape (k,), rising clock times of the columns of ``availability`` [s].
+    availability : shape (len(dwell_s), k), factor of every chance by dwell and by when the stop begins, 0..1;
+        linear between the knots, level outside.
+    period_starts_s : clock times at which the second and later travel periods begin [s].
+    missed : shape (m,), chance that earlier mornings missed each target; ones if not given.
+    conflicts : shape (k, 2), pairs of posts that may not both be visited.
+    must_visit, forbidden : posts.
+    max_stops : most stops.
+    max_walk_s : longest time on foot [s].
+    length_m, max_length_m : shape (n, n) walked metres, and the most of them.
+    passing_factor : factor at which ``start`` and ``end`` themselves catch targets.
+    step_s : the tick of the clock; 0 is allowed where worth does not change with the time of day [s].
+
+    Raises
+    ------
+    InputError
+        If anything does not fit, naming the field.
+
+    Notes
+    -----
+    Worth of visits k = 1..K at posts i_k, factors a_k: sum_c weights_c missed_c (1 - prod_k (1 - p_{i_k c} a_k)).
+    A leg walked across the start of a new period is walked at the pace of each: arriving first means leaving first.
+    """
+
+    travel_s: FloatArray
+    chance: csr_array
+    weights: FloatArray
+    start: int
+    end: int
+    earliest_s: float
+    latest_s: float
+    budget_s: float
+    dwell_s: tuple[float, ...] = (0.0,)
+    clock_s: FloatArray = field(default_factory=lambda: np.zeros(1))
+    availability: FloatArray = field(default_factory=lambda: np.ones((1, 1)))
+    period_starts_s: tuple[float, ...] = ()
+    missed: FloatArray | None = None
+    conflicts: IntArray = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    must_visit: tuple[int, ...] = ()
+    forbidden: tuple[int, ...] = ()
+    max_stops: int | None = None
+    max_walk_s: float | None = None
+    length_m: FloatArray | None = None
+    max_length_m: float | None = None
+    passing_factor: float = 0.0
+    step_s: float = 60.0
+
+    def __post_init__(self) -> None:
+        """Make every array whole, read-only and of the right shape, then check them all."""
+        travel = np.array(self.travel_s, np.float64)
+        travel = whole_ticks(travel if travel.ndim > MATRIX else travel[None], self.step_s)
+        chance = csr_array(self.chance, dtype=np.float64)
+        chance.sum_duplicates()
+        self._set("travel_s", frozen_array(travel))
+        self._set("chance", chance)
+        for name in ("weights", "clock_s", "availability", "length_m", "missed"):
+            value = getattr(self, name)
+            self._set(name, None if value is None else frozen_array(np.array(value, np.float64)))
+        dwell = whole_ticks(np.array(self.dwell_s, np.float64), self.step_s)
+        self._set("dwell_s", tuple(float(d) for d in dwell))
+        self._set("period_starts_s", tuple(float(t) for t in self.period_starts_s))
+        self._set("conflicts", conflict_pairs(self.conflicts))
+        self._set("must_visit", tuple(int(i) for i in self.must_visit))
+        self._set("forbidden", tuple(int(i) for i in self.forbidden))
+        check_problem(self)
+
+    def _set(self, name: str, value: object) -> None:
+        object.__setattr__(self, name, value)
+
+    @property
+    def posts(self) -> int:
+        """Number of places, start and end among them."""
+        return int(self.travel_s.shape[1])
+
+    @property
+    def targets(self) -> int:
+        """Number of targets."""
+        return int(self.chance.shape[1])
+
+    @property
+    def mass(self) -> FloatArray:
+        """Worth of each target that nothing has caught yet, shape (m,)."""
+        return self.weights if self.missed is None else self.weights * self.missed
+
+    @property
+    def timeless(self) -> bool:
+        """Whether neither worth nor travel changes with the time of day."""
+        one_way = len(self.period_starts_s) == 0
+        return one_way and bool(np.all(self.availability == self.availability[:, :1]))
+
+    @property
+    def modular(self) -> bool:
+        """Whether this is plain orienteering: no overlap, one dwell, no time of day, no rule but the budget."""
+        per_target = np.bincount(self.chance.indices[self.chance.data > 0], minlength=self.targets)
+        free = self.max_stops is None and self.max_walk_s is None and self.max_length_m is None
+        plain = free and len(self.dwell_s) == 1 and len(self.conflicts) == 0 and len(self.must_visit) == 0
+        return plain and self.timeless and bool(np.all(per_target <= 1))
+
+
+def orienteering_problem(
+    times_s: ArrayLike, scores: ArrayLike, budget_s: float, start: int = 0, end: int = 0
+) -> Problem:
+    """Plain orienteering: one target a post, no dwell, no time of day; times are kept unrounded.
+
+    Parameters
+    ----------
+    times_s : shape (n, n), travel times [s] or any other unit, the same as the budget's.
+    scores : shape (n,), worth of each post. Those of ``start`` and ``end`` count, for the walk passes them.
+    budget_s : the most time.
+    start, end : where the walk begins and ends; they may be the same place.
+
+    Examples
+    --------
+    >>> p = orienteering_problem([[0, 3, 9], [3, 0, 9], [9, 9, 0]], [0, 5, 7], 10.0)
+    >>> p.modular, p.posts
+    (True, 3)
+    """
+    values = np.array(scores, np.float64)
+    if values.ndim != 1 or not np.all(np.isfinite(values)) or np.any(values < 0):
+        raise InputError("scores must be one finite number of at least 0 for each post")
+    return Problem(
+        travel_s=np.array(times_s, np.float64),
+        chance=csr_array(eye_array(len(values), format="csr")),
+        weights=values,
+        start=start,
+        end=end,
+        earliest_s=0.0,
+        latest_s=float(budget_s),
+        budget_s=float(budget_s),
+        passing_factor=1.0,
+        step_s=0.0,
+    )
+
+
+def without_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
+    """Give the same problem with more posts forbidden."""
+    return replace(problem, forbidden=tuple(sorted(set(problem.forbidden) | set(posts))))
+
+
+def with_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
+    """Give the same problem with more posts that must be visited."""
+    return replace(problem, must_visit=tuple(sorted(set(problem.must_visit) | set(posts))))
+
+
+def sparse_chance(dense: ArrayLike | sparray) -> csr_array:
+    """Chances as the sparse rows that :class:`Problem` keeps; zeros are not stored.
+
+    Examples
+    --------
+    >>> sparse_chance([[0.0, 0.5], [0.0, 0.0]]).nnz
+    1
+    """
+    rows = csr_array(dense, dtype=np.float64)
+    rows.eliminate_zeros()
+    return rows

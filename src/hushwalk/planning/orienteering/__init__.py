@@ -1,0 +1,1 @@
+"""Plain orienteering, where a post is worth the same always."""

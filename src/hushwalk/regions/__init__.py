@@ -1,0 +1,1 @@
+"""Wide ground: where to look for new country, ranked."""

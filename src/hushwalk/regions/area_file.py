@@ -1,0 +1,133 @@
+"""What a person says about a wide region in which new ground is sought, and how its file is read.
+
+Trips have a file of their own: settings.py and trip_file.py.
+"""
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Annotated, Any, ClassVar, Literal
+
+from annotated_types import Ge, Gt, Le, Len
+
+from hushwalk.errors import SettingsError
+from hushwalk.grid.points import parse_place
+from hushwalk.site.settings import (
+    STRICT,
+    Fraction,
+    LayerSettings,
+    MorningSettings,
+    Positive,
+    WalkerSettings,
+    WeatherSettings,
+)
+from hushwalk.site.trip_file import check_morning, key_lines, parse_settings, settings_text
+
+
+@dataclass(frozen=True)
+class RegionSettings:
+    """The region. ``bounds`` is west, south, east, north in degrees; without it the cover layer's own limits hold."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    name: str
+    bounds: Annotated[tuple[float, ...], Len(4, 4)] | None = None
+    cell_m: Annotated[float, Ge(10), Le(100)] = 30.0
+    region: str = "lake_states"
+    cycle: Literal["peak", "unknown", "low"] = "unknown"
+    network: bool = False
+
+
+@dataclass(frozen=True)
+class PlacesSettings:
+    """Where a car can stand: points of a layer, or else ends of roads and places along them."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    path: str | None = None
+    layer: str | None = None
+    crs: str | None = None
+    name_field: str | None = None
+    spacing_m: Annotated[float, Ge(100), Le(20000)] = 1000.0
+    most: Annotated[int, Ge(1), Le(20000)] = 2000
+    closed_share_max: Fraction = 0.9
+
+
+@dataclass(frozen=True)
+class ScoutedSettings:
+    """Ground that is known already: points, each with a radius."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    path: str
+    layer: str | None = None
+    crs: str | None = None
+    radius_m: Positive = 1500.0
+
+
+@dataclass(frozen=True)
+class DriveSettings:
+    """Where the drive begins, how fast it goes, and how long it may last. Speeds by the kind that the roads tell."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    home: str
+    longest_min: Positive = 180.0
+    speed_kmh: Annotated[float, Gt(0), Le(130)] = 40.0
+    speeds_kmh: dict[str, Positive] | None = None
+
+
+@dataclass(frozen=True)
+class AreaSettings:
+    """All that an area file says. ``folder`` is where relative paths start."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    region: RegionSettings
+    morning: MorningSettings
+    layers: Annotated[tuple[LayerSettings, ...], Len(1)]
+    species: str = "ruffed_grouse"
+    places: PlacesSettings = field(default_factory=PlacesSettings)
+    scouted: ScoutedSettings | None = None
+    drive: DriveSettings | None = None
+    walker: WalkerSettings = field(default_factory=WalkerSettings)
+    weather: WeatherSettings = field(default_factory=WeatherSettings)
+    folder: Path = field(default=Path(), compare=False)
+
+
+def read_area_file(path: Path) -> AreaSettings:
+    """Read an area file.
+
+    Parameters
+    ----------
+    path : the TOML file.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    SettingsError
+        If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
+    """
+    text = settings_text(path, f"there is no area file {path}; see `hushwalk areas --help` for what one holds")
+    return replace(parse_area_file(text, str(path)), folder=path.resolve().parent)
+
+
+def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:
+    """Turn the text of an area file into settings.
+
+    Raises
+    ------
+    SettingsError
+        As for :func:`read_area_file`.
+    """
+    settings = parse_settings(text, file_name, AreaSettings)
+    check_morning(settings.morning, key_lines(text), file_name)
+    bounds = settings.region.bounds
+    if bounds is not None and not (-180 <= bounds[0] < bounds[2] <= 180 and -85 <= bounds[1] < bounds[3] <= 85):  # noqa: PLR2004
+        raise SettingsError(
+            f"{file_name}: region.bounds {list(bounds)} must be west, south, east, north in degrees, as "
+            "[-91.0, 46.5, -89.5, 47.5]"
+        )
+    if settings.drive is not None:
+        parse_place(settings.drive.home)
+    return settings

@@ -1,0 +1,139 @@
+"""What speaks for an area and against it, what is known of the land, and how one comes there: in words.
+
+The numbers are those of the ranking and of the closer look that area_plates.py takes.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hushwalk.habitat.why import FAIR, GOOD, Reason
+from hushwalk.notes.words import counted
+from hushwalk.regions.area_report import Area, AreaWords
+from hushwalk.regions.area_score import Asking
+
+NAMED = 2  # judgement: more than two ingredients on a line are not taken in
+WEIGHTY = 0.15  # judgement: what weighs less, such as steepness, speaks for no place
+WORTH_NAMING = 0.97  # judgement: an ingredient that takes less than 3 % is no reason
+SOON_MIN, FAR_MIN = 10.0, 30.0  # judgement: a walk-in within ten minutes is short, one of half an hour is long
+MOST_USED = 0.95  # judgement: from here on the morning is full
+SMALL_REACH, DULL = 0.6, 0.8  # judgement: of the usual reach and of the usual earshot of all places
+OVERLAP = 0.5  # judgement: where more than half is heard elsewhere, it is told
+A_LITTLE = 0.005  # judgement: half a per cent is worth no word
+
+
+@dataclass(frozen=True)
+class Look:
+    """What the closer look found.
+
+    Parameters
+    ----------
+    good_km2 : good ground in reach.
+    ingredients : of the ground in reach, that which takes most first.
+    closed_known : whether a layer of closed ground was named.
+    closed_names : of the closed ground round about, where it has names.
+    road : kind of the road that the car stands at, or empty.
+    """
+
+    good_km2: float
+    ingredients: tuple[Reason, ...] = field(repr=False)
+    closed_known: bool
+    closed_names: tuple[str, ...]
+    road: str
+
+
+def words_of(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> AreaWords:
+    """Tell what to think of an area.
+
+    Parameters
+    ----------
+    area : the one.
+    areas : all, to compare it with.
+    look : what the closer look found.
+    asking : the morning.
+    """
+    return AreaWords(
+        good=tuple(_good(area, areas, look)),
+        held_back=tuple(_held_back(area, areas, look, asking)),
+        land=_land(area, look),
+        access=_access(area, look),
+    )
+
+
+def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
+    score = area.score
+    better = sum(other.score.males < score.males for other in areas)
+    stops = counted(score.stops, "stop")
+    told = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
+    if look.good_km2 > 0:
+        told.append(
+            f"{look.good_km2:.1f} km² of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"
+        )
+    if score.cover:
+        told.append(f"Most males in earshot live in {score.cover}")
+    best = [r for r in look.ingredients if r.score >= GOOD and r.weight >= WEIGHTY and r.role == "compensating"]
+    best = sorted(best, key=lambda reason: -reason.score)[:NAMED]
+    if best:
+        told.append(f"For it: {'; '.join(reason.label for reason in best)}")
+    if score.males > 0 and area.new_males / score.males > 1 - OVERLAP / 10:
+        told.append("Nearly all of it is new: heard from no better place and on no scouted ground")
+    if score.walk_in_min <= SOON_MIN:
+        told.append(f"The first stop is {max(score.walk_in_min, 1):.0f} min from the car")
+    return told
+
+
+def _among(better: int, n: int) -> str:
+    if 2 * better < n - 1 or n == 1:
+        return ""
+    return ", the most of all places" if better == n - 1 else f", more than from {better} of the other {n - 1} places"
+
+
+def _held_back(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> list[str]:
+    score = area.score
+    told = []
+    poor = [r for r in look.ingredients if r.weight > 0 and r.score < GOOD and r.factor < WORTH_NAMING][:NAMED]
+    if poor:
+        told.append(f"The ground in reach: {'; '.join(f'{r.label} {_grade(r.score)}' for r in poor)}")
+    displaying = score.males_in_reach * asking.walk.participation
+    if score.used_min * 60 >= MOST_USED * asking.walk.budget_s and displaying > score.males:
+        told.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
+    usual = float(np.median([other.score.reach_km2 for other in areas]))
+    if score.reach_km2 < SMALL_REACH * usual:
+        told.append(
+            f"Water, slopes, closed ground or the edge of the region keep the reach to {score.reach_km2:.1f} km²; "
+            f"{usual:.1f} are usual"
+        )
+    if score.half_m < DULL * float(np.median([other.score.half_m for other in areas])):
+        told.append(f"The growth dulls the ear: half of the displays are heard to {score.half_m:.0f} m only")
+    if score.males > 0 and area.new_males / score.males < 1 - OVERLAP:
+        told.append(f"{_share(score.males - area.new_males, score.males)} of it is heard from better or known places")
+    if score.walk_in_min >= FAR_MIN:
+        told.append(f"The first stop is {score.walk_in_min:.0f} min from the car, in the dark")
+    return told or ["Nothing that the layers show"]
+
+
+def _grade(score: float) -> str:
+    return "poor" if score < FAIR else "fair"
+
+
+def _land(area: Area, look: Look) -> str:
+    ask = "whether the ground may be entered is for you to find out"
+    if not look.closed_known:
+        return f"No layer of closed ground was given: {ask}."
+    share = area.score.closed_share
+    if share <= A_LITTLE:
+        return f"No closed ground round about that the layers know; {ask}."
+    named = f" ({', '.join(look.closed_names[:3])})" if look.closed_names else ""
+    return f"{100 * share:.0f} % of the ground round about is closed{named}, hatched on the map; for the rest, {ask}."
+
+
+def _access(area: Area, look: Look) -> str:
+    score, place = area.score, area.place
+    stands = f"{place.name}{f' ({look.road})' if look.road else ''}"
+    drive = "" if area.drive_min is None else f", {max(area.drive_min, 1):.0f} min to drive"
+    return f"{stands}{drive}; then {max(score.walk_in_min, 1):.0f} min on foot to the first stop."
+
+
+def _share(part: float, whole: float) -> str:
+    return f"{100 * min(part / whole, 1):.0f} %" if whole > 0 else "0 %"

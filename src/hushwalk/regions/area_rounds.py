@@ -1,0 +1,149 @@
+"""Looks at every place of a region from which a walk could begin: the morning, the window round each, the scores.
+
+One place is area_score.py's business, the ranking areas.py's.
+"""
+
+from collections.abc import Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from math import ceil
+from typing import Any
+
+import numpy as np
+import shapely
+
+from hushwalk.files.mosaics import plain_reader
+from hushwalk.files.tiles import pool_of
+from hushwalk.grid.grid import Grid
+from hushwalk.habitat.areas import WalkParams
+from hushwalk.hearing.availability import availability
+from hushwalk.regions.area_file import AreaSettings
+from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_place
+from hushwalk.regions.car_places import CarPlace
+from hushwalk.regions.wide import MALES_PARTS, JudgedRegion, Tell, WideParams
+from hushwalk.regions.wide_layers import Read, WideGround
+from hushwalk.regions.wide_window import UNKNOWN
+from hushwalk.site.listening import ears_from
+from hushwalk.site.morning import morning_clock
+from hushwalk.site.whereabouts import Whereabouts
+
+BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
+FOLIAGE = 11  # definition: factors 0, 0.1 .. 1
+QUICKEST_MS = 1.6  # judgement: nobody walks out faster, so that no farther ground need be read
+KNOT_S = 600.0  # judgement: availability changes little within ten minutes
+
+
+def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
+    """Work out what is the same for all places: the morning, the ears and the blocks of ground.
+
+    Raises
+    ------
+    SettingsError
+        If the sun does not rise, the window is empty, or the card lacks a call.
+    """
+    grid, morning, card = region.grid, settings.morning, region.recipe.card
+    where = Whereabouts(grid, settings.folder, settings.region.network)
+    lon, lat = where.lonlat
+    clock = morning_clock(morning, lon, lat)
+    ears = ears_from(card, settings.weather, settings.walker)
+    dwell_s = 30.0 * (morning.minutes_per_stop_min + morning.minutes_per_stop_max)
+    begins = np.arange(clock.earliest_s, clock.latest_s, KNOT_S)
+    told = availability(
+        ears.display,
+        (begins + dwell_s / 2 - clock.sunrise_s) / 60,
+        dwell_s,
+        day_of_year=clock.midnight.timetuple().tm_yday,
+        latitude_deg=lat,
+        elevation_m=ears.display.peak_elevation_m,
+        weather=ears.weather,
+    )
+    walk = WalkParams(
+        budget_s=clock.window_s,
+        dwell_s=dwell_s,
+        earshot_sd_m=1.0,
+        stop_chance=float(np.mean(told.hour_factor * told.cue)),
+        participation=told.participation,
+        stops_max=morning.stops_max,
+    )
+    half_m = tuple(ears.earshot_m(factor) for factor in np.linspace(0, 1, FOLIAGE).tolist())
+    block = max(1, round(BLOCK_M / grid.cell_m))
+    return Asking(half_m, walk, settings.walker, settings.weather.snow, morning.longest_walk_km * 1000, block)
+
+
+def scores_of(
+    places: Sequence[CarPlace],
+    ground: WideGround,
+    region: JudgedRegion,
+    asking: Asking,
+    params: WideParams,
+    tell: Tell,
+) -> list[PlaceScore]:
+    """Score every place; files are read in this thread only.
+
+    Parameters
+    ----------
+    places : where a car can stand.
+    ground, region : the region, open and judged.
+    asking : of :func:`asking_of`.
+    params : how the work is done.
+    tell : is called with a few words as the work goes on.
+    """
+    found: dict[int, PlaceScore] = {}
+    waiting: dict[Future[PlaceScore], int] = {}
+
+    def take() -> None:
+        finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
+        for future in finished:
+            found[waiting.pop(future)] = future.result()
+            if len(found) % 200 == 0:
+                tell(f"{len(found)} of {len(places)} places")
+
+    with (
+        plain_reader(str(region.density), 1, "the surface") as density,
+        pool_of(params.workers, params.engine, params.scheduler) as pool,
+    ):
+        try:
+            for k, place in enumerate(places):
+                while len(waiting) >= 2 * params.workers:
+                    take()
+                near = surroundings(place, ground, region, asking, density)
+                waiting[pool.submit(score_place, asking, near)] = k
+            while waiting:
+                take()
+        finally:
+            for future in waiting:
+                future.cancel()
+    return [found[k] for k in range(len(places))]
+
+
+def surroundings(
+    place: CarPlace, ground: WideGround, region: JudgedRegion, asking: Asking, density: Read
+) -> Surroundings:
+    """Read what is known round a place; ``density`` reads the males of the judged region."""
+    window = window_round(place.xy_m, region.grid, asking)
+    stored = density(*window).astype(float)
+    males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
+    grid = region.grid.window(*window)
+    lines = {kind: tuple(ground.near(kind, grid)) for kind in ("trails", "roads", "streams")}
+    return Surroundings(place.xy_m, grid, ground.read(*window), males, **_cut(lines, grid))
+
+
+def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, ...]]:
+    west, south, east, north = grid.bounds
+    cut = {
+        kind: [shapely.clip_by_rect(line, west, south, east, north) for line in found] for kind, found in lines.items()
+    }
+    return {
+        kind: tuple(part for line in found for part in shapely.get_parts(line) if part.length > 0)
+        for kind, found in cut.items()
+    }
+
+
+def window_round(xy_m: tuple[float, float], grid: Grid, asking: Asking) -> tuple[int, int, int, int]:
+    """Cells that a walk from a place can reach or hear, beginning on a whole block: row, column, rows, columns."""
+    half_walk_m = min(asking.longest_walk_m / 2, (asking.walk.budget_s - asking.walk.dwell_s) / 2 * QUICKEST_MS)
+    cells = ceil((half_walk_m + 2 * max(asking.half_m)) / grid.cell_m)
+    rows, cols = grid.rowcol(np.array([xy_m]))
+    block = asking.target_cells
+    top, left = (max(0, int(at[0]) - cells) // block * block for at in (rows, cols))
+    bottom, right = min(grid.n_rows, int(rows[0]) + cells + 1), min(grid.n_cols, int(cols[0]) + cells + 1)
+    return top, left, bottom - top, right - left

@@ -1,0 +1,200 @@
+"""From a ranked area to the trip file of its first morning.
+
+The commented file of a trip that starts from nothing is starter.py's business.
+"""
+
+import json
+import os
+from dataclasses import dataclass, fields, replace
+from datetime import date, time
+from pathlib import Path
+from typing import Any
+
+from hushwalk.errors import InputError, MissingFileError, OutputError
+from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find
+from hushwalk.files.rasters import look_at_raster
+from hushwalk.files.vectors import look_at_vector
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.points import to_metres, utm_epsg
+from hushwalk.regions.area_file import AreaSettings, read_area_file
+from hushwalk.site.features import SHAPES
+from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
+from hushwalk.site.trip_file import parse_trip
+from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.text import one_line
+
+SCHEMA = "hushwalk areas 1"
+COARSE_M = 100.0  # definition: cells to measure the ground of a trip by
+MOST_WHY = 400  # judgement: signs of the comment that heads a trip file
+REACH_M = 2500.0  # judgement: a morning's walk seldom leads farther from the car
+
+
+@dataclass(frozen=True)
+class RankedArea:
+    """What areas.json says of one area, as far as a trip needs it."""
+
+    rank: int
+    name: str
+    lat_deg: float
+    lon_deg: float
+    why: str
+
+    def __post_init__(self) -> None:
+        if not (-90 <= self.lat_deg <= 90 and -180 <= self.lon_deg <= 180):  # noqa: PLR2004 - the globe
+            raise InputError(f"latitude {self.lat_deg:g}, longitude {self.lon_deg:g} is no place on earth")
+
+
+def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
+    """Write the trip file of one ranked area.
+
+    Parameters
+    ----------
+    folder : of the new trip; is made if it is not there.
+    number : rank of the area.
+    areas_json : that ``hushwalk areas`` wrote.
+
+    Returns
+    -------
+    Path
+        The file written.
+
+    Raises
+    ------
+    MissingFileError
+        If there are no ranked areas there, or their area file is gone.
+    InputError
+        If the file is none of ranked areas, or has no area of that number.
+    OutputError
+        If there is a trip.toml already, or the folder cannot be written.
+    """
+    areas, area_file = _read(areas_json)
+    found = [area for area in areas if area.rank == number]
+    if not found:
+        raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(areas)}")
+    text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
+    parse_trip(text, "the new trip file")
+    path = folder / "trip.toml"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError:
+        raise OutputError(f"{path} is there already; move it away or choose another folder") from None
+    except OSError as fault:
+        raise OutputError(f"{path} cannot be written: {fault.strerror}") from None
+    return path
+
+
+def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:
+    """Leave out the layers of the region that do not reach the ground of the trip."""
+    epsg, reach_m = utm_epsg(area.lon_deg, area.lat_deg), _reach_m(settings)
+    east, north = (float(v) for v in to_metres(epsg, [area.lon_deg, area.lat_deg]))
+    cells = int(2 * reach_m / COARSE_M)
+    grid = Grid(epsg, east - reach_m, north + reach_m, COARSE_M, cells, cells)
+    where = Whereabouts(grid, settings.folder, settings.region.network)
+    return replace(settings, layers=tuple(layer for layer in settings.layers if _reaches(layer, where)))
+
+
+def _reaches(layer: LayerSettings, where: Whereabouts) -> bool:
+    label = f"layer {layer.kind}"
+    if layer.kind in SHAPES:
+        address = find(layer.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
+        vector = look_at_vector(address, label, layer=layer.layer, network=where.network)
+        crs, box = vector.crs, vector.box
+    else:
+        address = find(layer.path, where.folder, label, RASTER_ENDINGS, network=where.network)
+        raster = look_at_raster(address, label, band=layer.band, layer=layer.layer, network=where.network)
+        crs, box = raster.crs, raster.box
+    crs = layer.crs or crs
+    return box is None or any(box.meets(ground) for ground in where.boxes(crs))
+
+
+def _reach_m(settings: AreaSettings) -> float:
+    return max(REACH_M, 500 * settings.morning.longest_walk_km)
+
+
+def _read(areas_json: Path) -> tuple[tuple[RankedArea, ...], Path]:
+    try:
+        told = json.loads(areas_json.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        raise MissingFileError(
+            f"there are no ranked areas {areas_json}; make them with: hushwalk areas areas.toml, and name their "
+            "areas.json with --areas"
+        ) from None
+    except (OSError, ValueError, RecursionError) as fault:
+        raise InputError(f"{areas_json} cannot be read as ranked areas: {fault}") from None
+    if not isinstance(told, dict) or told.get("schema") != SCHEMA:
+        raise InputError(f"{areas_json} is no file of ranked areas; name the areas.json that `hushwalk areas` wrote")
+    try:
+        return tuple(_ranked(area) for area in told["areas"]), (areas_json.parent / told["area_file"]).resolve()
+    except (KeyError, TypeError, ValueError, OSError) as fault:
+        raise InputError(f"{areas_json} is damaged ({type(fault).__name__}: {fault}); make it anew") from None
+
+
+def _ranked(told: dict[str, Any]) -> RankedArea:
+    place = float(told["latitude_deg"]), float(told["longitude_deg"])
+    return RankedArea(int(told["rank"]), str(told["name"]), *place, str(told["why"]))
+
+
+def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) -> str:
+    """Text of a trip file for one area, with the layers, the morning and the walker of the region.
+
+    Parameters
+    ----------
+    settings : of the region.
+    area : one entry of areas.json.
+    old, new : folders that the layer paths start at, and shall start at.
+    """
+    lines = [
+        one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),
+        f"species = {_toml(_moved(settings.species, old, new))}",
+        "",
+        "[place]",
+        f"name = {_toml(one_line(area.name))}",
+        f"car = {_toml(f'{area.lat_deg:.6f}, {area.lon_deg:.6f}')}",
+        "",
+        "[ground]",
+        f"reach_m = {_reach_m(settings)}",
+        f"region = {_toml(settings.region.region)}",
+        f"cycle = {_toml(settings.region.cycle)}",
+        f"network = {_toml(settings.region.network)}",
+    ]
+    parts: list[tuple[str, MorningSettings | WalkerSettings | WeatherSettings]] = [
+        ("morning", settings.morning),
+        ("walker", settings.walker),
+        ("weather", settings.weather),
+    ]
+    for name, part in parts:
+        lines += ["", f"[{name}]", *_keys(part)]
+    for layer in settings.layers:
+        lines += ["", "[[layer]]", *_layer(layer, old, new)]
+    return "\n".join(lines) + "\n"
+
+
+def _keys(part: Any, skip: tuple[str, ...] = ()) -> list[str]:  # noqa: ANN401  any settings table
+    told = {item.name: getattr(part, item.name) for item in fields(part) if item.name not in skip}
+    return [f"{name} = {_toml(value)}" for name, value in told.items() if value not in (None, "")]
+
+
+def _layer(layer: LayerSettings, old: Path, new: Path) -> list[str]:
+    told = [f"kind = {_toml(layer.kind)}", f"path = {_toml(_moved(layer.path, old, new))}"]
+    told += _keys(layer, ("kind", "path", "classes"))
+    if layer.classes:
+        told += ["[layer.classes]", *(f"{_toml(code)} = {_toml(kind)}" for code, kind in layer.classes.items())]
+    return told
+
+
+def _moved(path: str, old: Path, new: Path) -> str:
+    """Name a file from the new folder; names that are no files beside the area file stay as they are."""
+    outer, mark, inner = path.partition("!")
+    if Path(outer).is_absolute() or not (old / outer).exists():
+        return path
+    return Path(os.path.relpath(old / outer, new.resolve())).as_posix() + mark + inner
+
+
+def _toml(value: Any) -> str:  # noqa: ANN401  whatever a TOML file can hold
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, date | time):
+        return value.isoformat()
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)

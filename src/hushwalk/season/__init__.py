@@ -1,0 +1,1 @@
+"""The season so far: what was walked, heard and found."""

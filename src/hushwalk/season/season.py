@@ -1,0 +1,241 @@
+"""The season: what was walked, heard and found, how it compares with what was predicted, and what it says of a patch.
+
+Which patches there are is the habitat room's business.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from scipy.stats import gamma, poisson
+
+from hushwalk.errors import InputError
+from hushwalk.notes.figures import figure
+from hushwalk.notes.ledger import Kept
+from hushwalk.notes.notes import LogFound, Note, Session, Sighting, Visit
+from hushwalk.notes.words import counted
+
+LOW, HIGH = 0.05, 0.95  # definition: a 90 % interval
+
+
+@dataclass(frozen=True)
+class SeasonSum:
+    """A season in figures, and every morning as (day, stops listened at, stops with a bird, birds, logs)."""
+
+    mornings: int
+    stops: int
+    stops_heard: int
+    minutes: float
+    bearings: int
+    birds: int
+    logs: int
+    logs_in_use: int
+    disturbances: int
+    by_morning: tuple[tuple[str, int, int, int, int], ...]
+
+    def sentence(self) -> str:
+        """Say it in one sentence."""
+        return (
+            f"{counted(self.mornings, 'morning')}, {counted(self.stops, 'stop')} of which {self.stops_heard} heard "
+            f"a bird, {counted(round(self.minutes), 'minute')} listened, {counted(self.bearings, 'bearing')}, "
+            f"{counted(self.birds, 'bird')} by name and morning, {counted(self.logs, 'log')} of which "
+            f"{self.logs_in_use} in use, {counted(self.disturbances, 'disturbance')} noted"
+        )
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """Listening that was predicted: where, males expected to be heard, males heard.
+
+    Parameters
+    ----------
+    patch : name of the patch, or of the morning.
+    expected : males that the model says are heard, as it was planned.
+    heard : males heard.
+    """
+
+    patch: str
+    expected: float
+    heard: int
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.expected) and self.expected >= 0 and self.heard >= 0):
+            raise InputError(f"{self.patch}: {self.expected:g} expected and {self.heard} heard cannot be")
+
+
+@dataclass(frozen=True)
+class PatchBelief:
+    """What is believed of a patch after the season.
+
+    Parameters
+    ----------
+    patch : its name.
+    expected, heard : summed over the season.
+    factor : mean of true density over the model's.
+    low, high : its 90 % interval.
+    density_per_km2 : model density times the factor, with its interval; None where the model's is not given.
+    verdict : ``"revisit"``, ``"keep"`` or ``"drop"``.
+    reason : in words.
+    """
+
+    patch: str
+    expected: float
+    heard: int
+    factor: float
+    low: float
+    high: float
+    density_per_km2: tuple[float, float, float] | None
+    verdict: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """Predicted against heard over the season: sums, their ratio with its 90 % interval, and in words."""
+
+    expected: float
+    heard: int
+    ratio: float
+    low: float
+    high: float
+    surprise: float
+    sentence: str
+
+
+def sum_season(
+    visits: Sequence[Kept],
+    sightings: Sequence[Kept],
+    logs: Sequence[Kept],
+    sessions: Sequence[Kept],
+    *,
+    time_zone: str = "UTC",
+) -> SeasonSum:
+    """Sum up the ledger.
+
+    Parameters
+    ----------
+    visits, sightings, logs, sessions : rows in use.
+    time_zone : where a day begins at midnight.
+    """
+    zone = ZoneInfo(time_zone)
+    days: dict[str, _Day] = {}
+    for row in (*visits, *sightings, *logs):
+        days.setdefault(f"{row.note.at.astimezone(zone):%Y-%m-%d}", _Day()).take(row.note)
+    found = [row.note for row in logs if isinstance(row.note, LogFound)]
+    used = {log.name for log in found if log.droppings in {"fresh pile", "old pile"}}
+    return SeasonSum(
+        sum(1 for day in days.values() if day.stops),
+        sum(len(day.stops) for day in days.values()),
+        sum(len(day.heard) for day in days.values()),
+        sum(row.note.minutes or 0.0 for row in visits if isinstance(row.note, Visit)),
+        len(sightings),
+        sum(len(day.birds) for day in days.values()),
+        len({log.name for log in found}),
+        len(used),
+        sum(1 for row in sessions if isinstance(row.note, Session) and row.note.disturbance.strip()),
+        tuple((name, len(d.stops), len(d.heard), len(d.birds), len(d.logs)) for name, d in sorted(days.items())),
+    )
+
+
+@dataclass
+class _Day:
+    """What one morning gave, by name."""
+
+    stops: set[str] = field(default_factory=set)
+    heard: set[str] = field(default_factory=set)
+    birds: set[str] = field(default_factory=set)
+    logs: set[str] = field(default_factory=set)
+
+    def take(self, note: Note) -> None:
+        if isinstance(note, LogFound):
+            self.logs.add(note.name)
+        elif isinstance(note, Visit | Sighting):
+            self.stops.add(note.stop)
+            if isinstance(note, Sighting) or note.heard:
+                self.heard.add(note.stop)
+        if isinstance(note, Sighting):
+            self.birds.add(note.bird or f"unnamed at {note.stop}")
+
+
+def believe(
+    outcomes: Sequence[Outcome], model_per_km2: Mapping[str, float] | None = None, *, shape: float | None = None
+) -> tuple[PatchBelief, ...]:
+    """Feed what was heard back into the density of every patch.
+
+    Parameters
+    ----------
+    outcomes : any number a patch; they are summed.
+    model_per_km2 : the model's density by patch [1/km2].
+    shape : how far the model is trusted; None for the usual.
+
+    Returns
+    -------
+    tuple of PatchBelief
+        In the order of the patches' first outcome.
+
+    Notes
+    -----
+    Males heard y ~ Poisson(f m), m the number the model expects; f ~ Gamma(a, a), mean 1. Afterwards
+    f ~ Gamma(a + y, a + m). Hearing the same male on two mornings counts twice on both sides, so the interval is
+    somewhat too narrow where a patch is visited often.
+
+    Examples
+    --------
+    >>> round(believe([Outcome("A", 2.0, 4)], shape=2.0)[0].factor, 3)
+    1.5
+    """
+    a = figure("season", "shape") if shape is None else shape
+    if a <= 0:
+        raise InputError(f"a trust of {a:g} in the model cannot be; it is above 0")
+    return tuple(_belief(patch, outcomes, a, (model_per_km2 or {}).get(patch)) for patch in _patches(outcomes))
+
+
+def _patches(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(o.patch for o in outcomes))
+
+
+def _belief(patch: str, outcomes: Sequence[Outcome], a: float, model: float | None) -> PatchBelief:
+    expected = sum(o.expected for o in outcomes if o.patch == patch)
+    heard = sum(o.heard for o in outcomes if o.patch == patch)
+    after = gamma(a + heard, scale=1 / (a + expected))
+    factor, low, high = (a + heard) / (a + expected), float(after.ppf(LOW)), float(after.ppf(HIGH))
+    poor = float(after.cdf(figure("season", "drop_below")))
+    good = float(after.sf(1.0))
+    if poor >= figure("season", "drop_chance"):
+        verdict, reason = "drop", f"holds less than half of what the model says with chance {poor:.0%}"
+    elif good >= figure("season", "revisit_chance"):
+        verdict, reason = "revisit", f"holds more than the model says with chance {good:.0%}"
+    else:
+        verdict, reason = "keep", "what was heard does not yet speak against the model"
+    density = None if model is None else (model * factor, model * low, model * high)
+    return PatchBelief(patch, expected, heard, factor, low, high, density, verdict, reason)
+
+
+def compare(outcomes: Sequence[Outcome]) -> Calibration:
+    """Compare predicted with heard over all outcomes.
+
+    Raises
+    ------
+    InputError
+        If nothing was expected anywhere.
+
+    Notes
+    -----
+    The ratio's interval is the exact one of a Poisson count (from gamma quantiles); ``surprise`` is the two-sided
+    chance of a count at least as far out if the model were right.
+    """
+    expected = sum(o.expected for o in outcomes)
+    heard = sum(o.heard for o in outcomes)
+    if expected <= 0:
+        raise InputError("nothing was expected to be heard, so there is nothing to compare with")
+    low = float(gamma.ppf(LOW, heard)) / expected if heard else 0.0
+    high = float(gamma.ppf(HIGH, heard + 1)) / expected
+    tail = min(float(poisson.cdf(heard, expected)), float(poisson.sf(heard - 1, expected)))
+    surprise = min(1.0, 2 * tail)
+    way = "as predicted" if low <= 1 <= high else "fewer than predicted" if high < 1 else "more than predicted"
+    words = (
+        f"{counted(heard, 'male')} heard, {expected:.1f} predicted: {way} "
+        f"(ratio {heard / expected:.2f}, {low:.2f} to {high:.2f})"
+    )
+    return Calibration(expected, heard, heard / expected, low, high, surprise, words)

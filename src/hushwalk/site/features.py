@@ -1,0 +1,244 @@
+"""Streams, water, wetlands, trails, roads and closed ground of a trip, each with its kind and name where told.
+
+How shapes come onto the grid is vector_layers.py's business.
+"""
+
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from hushwalk.errors import SettingsError
+from hushwalk.files.vectors import Feature, Shape
+from hushwalk.grid.align import outline
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.systems import carried
+from hushwalk.site.cover import cover_kinds
+from hushwalk.site.settings import ClosedSettings, LayerSettings
+from hushwalk.site.vector_layers import bring_shapes
+from hushwalk.site.whereabouts import DEGREES, Whereabouts
+from hushwalk.text import one_line
+
+SHAPES: Mapping[str, Shape] = {
+    "streams": "line",
+    "water": "polygon",
+    "wetlands": "polygon",
+    "trails": "line",
+    "roads": "line",
+    "closed": "polygon",
+}
+"""Kinds of feature layer and what they are drawn as."""
+
+Features = dict[str, tuple[Feature, ...]]
+Columns = Mapping[str, NDArray[Any]]
+
+
+def read_features(
+    specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts
+) -> tuple[Features, tuple[str, ...], tuple[str, ...]]:
+    """Read all feature layers.
+
+    Parameters
+    ----------
+    specs : (label, settings) of each layer.
+    where : the ground.
+
+    Returns
+    -------
+    tuple
+        Features by kind of layer (every kind is there, maybe empty), notices, stories.
+    """
+    found: dict[str, list[Feature]] = {kind: [] for kind in SHAPES}
+    notices: list[str] = []
+    stories: list[str] = []
+    for label, spec in specs:
+        got = bring_shapes(spec, label, where, SHAPES[spec.kind], (spec.field,) if spec.field else ())
+        notices += got.notices
+        stories.append(got.story)
+        tell = _TELL.get(spec.kind, _plain)
+        moved = 0
+        for shape, row in got.shapes:
+            kind, called = tell(got.columns, row, spec.field)
+            home = _home(spec.kind, called)
+            moved += home not in {spec.kind, ""}
+            if home:
+                found[home].append(Feature(shape, called, kind))
+        notices += _moved_words(label, spec.kind, moved, len(got.shapes))
+    return {kind: _without_twins(listed) for kind, listed in found.items()}, tuple(notices), tuple(stories)
+
+
+def water_from_cover(
+    features: Features, cover: Layer | None, given: frozenset[str]
+) -> tuple[Features, tuple[str, ...]]:
+    """Draw water and wetlands from the land cover where no layer of them was given.
+
+    Parameters
+    ----------
+    features : of :func:`read_features`.
+    cover : codes of cover kinds, or None.
+    given : kinds of layer that the trip file names.
+
+    Returns
+    -------
+    tuple
+        The features with those drawn, and what was drawn, in words.
+    """
+    if cover is None:
+        return features, ()
+    wet = {code for code, kind in cover_kinds().items() if kind.wet}
+    water = {code for code, kind in cover_kinds().items() if kind.key == "open_water"}
+    told = []
+    for name, codes in (("water", water), ("wetlands", wet - water)):
+        if name in given or features[name]:
+            continue
+        mask = np.isin(cover.values, list(codes))
+        drawn = tuple(Feature(shape, "lake" if name == "water" else "") for shape in outline(mask, cover.grid))
+        features = {**features, name: drawn}
+        told.append(f"no {name} layer was given: {len(drawn)} areas of it were drawn from the land cover")
+    return features, tuple(told)
+
+
+def settle_streams(features: Features) -> tuple[Features, tuple[str, ...]]:
+    """Take out of the streams what runs through lakes, where no water is heard running.
+
+    Lines that their maker marks as drawn through a water body are cut by every water area, other streams by lakes only.
+    """
+    lakes = shapely.union_all([f.geometry for f in features["water"] if f.kind != "river"])
+    waters = shapely.union_all([f.geometry for f in features["water"]])
+    kept: list[Feature] = []
+    cut_m = 0.0
+    for stream in features["streams"]:
+        left = shapely.difference(stream.geometry, waters if stream.kind.startswith("path ") else lakes)
+        cut_m += stream.geometry.length - left.length
+        kind = stream.kind.removeprefix("path ")
+        kept += [Feature(p, kind, stream.name) for p in shapely.get_parts(left) if not p.is_empty]
+    words = (f"{cut_m / 1000:.1f} km of stream lines run through lakes and do not count as running water",)
+    return {**features, "streams": tuple(kept)}, words if cut_m > 1 else ()
+
+
+def closed_by_hand(closed: Sequence[ClosedSettings], where: Whereabouts) -> tuple[tuple[Feature, ...], tuple[str, ...]]:
+    """Turn the closed ground that the trip file draws into features.
+
+    Parameters
+    ----------
+    closed : corners as longitude and latitude.
+    where : the ground.
+
+    Raises
+    ------
+    SettingsError
+        If corners are no longitude and latitude, or enclose no ground.
+    """
+    found: list[Feature] = []
+    told: list[str] = []
+    ground = shapely.box(*where.grid.bounds)
+    for area in closed:
+        corners = np.asarray(area.corners, dtype=float)
+        if np.abs(corners[:, 0]).max() > 180 or np.abs(corners[:, 1]).max() > 90:  # noqa: PLR2004
+            raise SettingsError(f"closed {area.name!r}: corners are [longitude, latitude] in degrees, longitude first")
+        ring = shapely.make_valid(shapely.Polygon(carried(corners, where.way_from(DEGREES))))
+        if not ring.area > 0:
+            raise SettingsError(f"closed {area.name!r}: its corners enclose no ground")
+        parts = [p for p in shapely.get_parts(shapely.intersection(ring, ground)) if p.area > 0]
+        found += [Feature(part, "", area.name) for part in parts]
+        if not parts:
+            turned = shapely.Polygon(carried(corners[:, ::-1], where.way_from(DEGREES)))
+            swapped = np.isfinite(turned.bounds).all() and turned.intersects(ground)
+            hint = "; longitude and latitude look swapped" if swapped else ""
+            told.append(f"closed {area.name!r} lies outside the ground of the trip{hint}")
+    return tuple(found), tuple(told)
+
+
+def _stream(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
+    words = _words()["streams"]
+    name = _text(columns, row, words["name"]["fields"])
+    said = _values(columns, row, [field] if field else words["fields"])
+    if any(word in words["no_stream"] for word in said):
+        return name, "no stream"
+    size = _by_order(columns, row, words["order"]) or _by_words(said, words)
+    last = name.lower().split()[-1:]
+    by_name = next((size for size in ("river", "creek") if last and last[0] in words["name"][size]), "")
+    path = "path " if any(word in words["path"] for word in said) else ""
+    # a plain "stream" is no word about its size, so a name may still tell more
+    return name, path + (size if size not in {"", "brook"} else by_name or "brook")
+
+
+def _water(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
+    words = _words()["water"]
+    name = _text(columns, row, _words()["streams"]["name"]["fields"])
+    said = _values(columns, row, [field] if field else words["fields"])
+    kind = next((k for k in ("wetland", "river", "dry") if any(word in words[k] for word in said)), "lake")
+    return name, kind
+
+
+def _wetland(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
+    words = _words()["water"]
+    said = _values(columns, row, [field] if field else words["fields"])
+    lake = any(word in {"lakepond", "390", "39000", "39004", "lake", "pond", "reservoir"} for word in said)
+    name, kind = _water(columns, row, field)
+    return name, "lake" if lake else "wetland" if kind != "dry" else kind
+
+
+def _plain(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
+    name = _text(columns, row, _words()["streams"]["name"]["fields"])
+    return name, _text(columns, row, [field] if field else ["highway", "kind", "class", "type"])
+
+
+_TELL: Mapping[str, Callable[[Columns, int, str | None], tuple[str, str]]] = {
+    "streams": _stream,
+    "water": _water,
+    "wetlands": _wetland,
+}
+
+
+def _home(layer: str, kind: str) -> str:
+    if layer in {"water", "wetlands"}:
+        return {"wetland": "wetlands", "lake": "water", "river": "water"}.get(kind, "")
+    return "" if kind == "no stream" else layer
+
+
+def _moved_words(label: str, kind: str, moved: int, n: int) -> list[str]:
+    other = {"water": "wetlands", "wetlands": "water"}.get(kind)
+    return [f"{label}: {moved} of {n} areas are marked as {other} and count as such"] if moved and other else []
+
+
+def _by_order(columns: Columns, row: int, words: Mapping[str, Any]) -> str:
+    for value in _values(columns, row, words["fields"]):
+        if value.isdigit() and int(value) > 0:
+            order = int(value)
+            return "river" if order >= words["river_from"] else "creek" if order >= words["creek_from"] else "brook"
+    return ""
+
+
+def _by_words(said: Sequence[str], words: Mapping[str, Any]) -> str:
+    return next((size for size in ("river", "creek", "brook") if any(word in words[size] for word in said)), "")
+
+
+def _values(columns: Columns, row: int, names: Sequence[str]) -> list[str]:
+    by_name = {name.lower(): column for name, column in columns.items()}
+    values = [str(by_name[name.lower()][row]).strip().lower() for name in names if name.lower() in by_name]
+    return [value.removesuffix(".0") for value in values if value not in {"", "none", "nan"}]
+
+
+def _text(columns: Columns, row: int, names: Sequence[str]) -> str:
+    for name, column in columns.items():
+        if name.lower() in {n.lower() for n in names} and column[row] is not None:
+            text = one_line(str(column[row]))
+            if text and text.lower() != "nan":
+                return text
+    return ""
+
+
+def _without_twins(features: Sequence[Feature]) -> tuple[Feature, ...]:
+    return tuple({shapely.to_wkb(shapely.normalize(f.geometry)): f for f in reversed(features)}.values())[::-1]
+
+
+@cache
+def _words() -> dict[str, dict[str, Any]]:
+    path = files("hushwalk") / "data" / "tables" / "feature_words.toml"
+    return tomllib.loads(path.read_text(encoding="utf-8"))

@@ -1,0 +1,169 @@
+"""What a person says about a trip, as frozen values that are valid from birth.
+
+Reading trip.toml into them is trip_file.py's business; so are the words for what is wrong with a file.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date, time
+from pathlib import Path
+from typing import Annotated, Any, ClassVar, Literal
+
+from annotated_types import Ge, Gt, Le, Len
+
+from hushwalk.site.camera_settings import CameraSettings
+from hushwalk.text import one_line
+
+STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+"""How trip_file.py checks a table: no unknown keys, no guessing of types, no infinities."""
+
+Positive = Annotated[float, Gt(0)]
+Fraction = Annotated[float, Ge(0), Le(1)]
+
+LayerKind = Literal[
+    "elevation",
+    "cover",
+    "canopy_cover",
+    "canopy_height",
+    "stand_age",
+    "streams",
+    "water",
+    "wetlands",
+    "trails",
+    "roads",
+    "closed",
+]
+"""Kinds of layer that a trip may name. The first five are rasters (cover may be a polygon layer too)."""
+
+Evidence = Literal["focal", "pessimistic"]
+Snow = Literal["none", "old", "fresh"]
+Air = Literal["calm dawn", "neutral", "upwind"]
+
+
+@dataclass(frozen=True)
+class PlaceSettings:
+    """Where the trip is and where the car stands.
+
+    ``car`` is any text that grid.points.parse_place reads: decimal degrees, degrees with minutes, UTM or USNG.
+    ``name`` heads every page, so that it is kept as one line of what can be seen.
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    name: str
+    car: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "name", one_line(self.name))
+
+
+@dataclass(frozen=True)
+class MorningSettings:
+    """The one morning that is planned. Times are wall-clock times in ``time_zone``."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    date: date
+    time_zone: str
+    back_by: time
+    leave_not_before: time | None = None
+    minutes_per_stop_min: Annotated[int, Ge(1), Le(60)] = 3
+    minutes_per_stop_max: Annotated[int, Ge(1), Le(60)] = 10
+    longest_walk_km: Positive = 12.0
+    off_trail_in_the_dark: bool = False
+    stops_max: Annotated[int, Ge(1), Le(60)] = 30
+
+
+@dataclass(frozen=True)
+class WalkerSettings:
+    """How the person walks and hears."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    pace: str = "irmischer_clarke_off_path"
+    pace_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
+    evidence: Evidence = "focal"
+    hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0
+    bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 12.0
+    stand_off_m: Annotated[float, Ge(60), Le(500)] = 80.0
+    compass: Literal["magnetic", "true", "grid"] = "magnetic"
+
+
+@dataclass(frozen=True)
+class WeatherSettings:
+    """The weather the person expects, at the ear and on the ground."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    wind_at_ear_ms: Annotated[float, Ge(0), Le(30)] = 0.5
+    snow: Snow = "none"
+    air: Air = "calm dawn"
+    temperature_c: Annotated[float, Ge(-40), Le(45)] = 2.0
+    humidity_pct: Annotated[float, Ge(1), Le(100)] = 80.0
+    rain: Literal["none", "light", "steady"] = "none"
+    snow_cover_share: Fraction = 0.0
+
+
+@dataclass(frozen=True)
+class GroundSettings:
+    """The grid of the trip: a square of half-width ``reach_m`` round the car, or what ``bounds`` says."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    cell_m: Annotated[float, Ge(2), Le(100)] = 10.0
+    reach_m: Annotated[float, Ge(300), Le(25000)] = 2500.0
+    region: str = "lake_states"
+    cycle: Literal["peak", "unknown", "low"] = "unknown"
+    network: bool = False
+
+
+@dataclass(frozen=True)
+class LayerSettings:
+    """One layer file.
+
+    ``path`` is relative to the trip file, or to ``--layers`` where that is given. ``legend`` names a crosswalk of
+    data/cover for a cover layer; ``classes`` gives one by hand (code -> cover kind).
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    kind: LayerKind
+    path: str
+    legend: str | None = None
+    classes: dict[str, str] | None = None
+    field: str | None = None
+    layer: str | None = None
+    band: Annotated[int, Ge(1)] = 1
+    crs: str | None = None
+    nodata: float | None = None
+    scale: Positive = 1.0
+    unit: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class ClosedSettings:
+    """Ground that may not be entered, drawn by hand: longitude and latitude of at least three corners."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    name: str
+    corners: Annotated[tuple[tuple[float, float], ...], Len(3)]
+
+
+@dataclass(frozen=True)
+class TripSettings:
+    """All that a trip file says. ``folder`` is where relative paths start."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    place: PlaceSettings
+    morning: MorningSettings
+    layers: Annotated[tuple[LayerSettings, ...], Len(1)]
+    species: str = "ruffed_grouse"
+    walker: WalkerSettings = WalkerSettings()
+    weather: WeatherSettings = WeatherSettings()
+    ground: GroundSettings = GroundSettings()
+    closed: tuple[ClosedSettings, ...] = ()
+    camera: CameraSettings = field(default_factory=CameraSettings)
+    seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
+    folder: Path = field(default=Path(), compare=False)

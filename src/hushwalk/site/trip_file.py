@@ -1,0 +1,300 @@
+"""Reads trip.toml into settings and says in plain words, with line numbers, what is wrong with it.
+
+What the settings mean lives in settings.py; the commented file that `hushwalk start` writes is starter.py's.
+"""
+
+import difflib
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar, cast, get_args, get_type_hints
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from pydantic import TypeAdapter, ValidationError
+
+from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.site.settings import MorningSettings, TripSettings
+from hushwalk.text import one_line
+
+FILE_NAMES = {"layer": "layers"}
+"""Words of the file that differ from the field: a table array is named in the singular."""
+
+Location = tuple[str | int, ...]
+Noun = TypeVar("Noun")
+
+
+def read_trip(path: Path) -> TripSettings:
+    """Read a trip file.
+
+    Parameters
+    ----------
+    path : the TOML file.
+
+    Returns
+    -------
+    TripSettings
+        With ``folder`` set to the folder of the file.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    SettingsError
+        If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
+    """
+    text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
+    return replace(parse_trip(text, str(path)), folder=path.resolve().parent)
+
+
+def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
+    """Turn the text of a trip file into settings.
+
+    Raises
+    ------
+    SettingsError
+        As for :func:`read_trip`.
+    """
+    settings = parse_settings(text, file_name, TripSettings)
+    check_morning(settings.morning, key_lines(text), file_name)
+    return settings
+
+
+def settings_text(path: Path, missing: str) -> str:
+    """Read the text of a settings file.
+
+    Parameters
+    ----------
+    path : the file.
+    missing : what to say if it is not there.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    SettingsError
+        If it cannot be read, or is no UTF-8 text.
+    """
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise MissingFileError(missing) from None
+    except UnicodeDecodeError as fault:
+        raise SettingsError(f"{path} is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
+    except OSError as fault:
+        raise SettingsError(f"{path} cannot be read: {fault.strerror}") from None
+
+
+def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
+    """Turn the text of a TOML file into settings of any kind.
+
+    Parameters
+    ----------
+    text, file_name : what the file says, and how to name it.
+    noun : a frozen dataclass with a field ``folder``, which a file may not name.
+
+    Raises
+    ------
+    SettingsError
+        If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
+    """
+    try:
+        tables = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as fault:
+        raise SettingsError(f"{file_name} is not valid TOML: {fault}") from None
+    if "folder" in tables:
+        raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the file")
+    renamed = {FILE_NAMES.get(key, key): value for key, value in tables.items()}
+    try:
+        read: Noun = _reader(cast("Any", noun)).validate_json(json.dumps(renamed, default=str))
+    except ValidationError as fault:
+        raise SettingsError(_words(fault, tables, key_lines(text), file_name, noun)) from None
+    return read
+
+
+def key_lines(text: str) -> dict[Location, int]:
+    """Line number of every table and key of a TOML text.
+
+    Returns
+    -------
+    dict
+        location such as ``("layer", 0, "path")`` -> line, counted from 1.
+
+    Examples
+    --------
+    >>> key_lines("seed = 3")[("seed",)]
+    1
+    """
+    found: dict[Location, int] = {}
+    counts: dict[str, int] = {}
+    table: Location = ()
+    for number, line in enumerate(text.splitlines(), start=1):
+        if header := re.match(r"\s*\[\[\s*([\w.\"'-]+)\s*\]\]", line):
+            name = header[1]
+            counts[name] = counts.get(name, -1) + 1
+            table = (*_dotted(name), counts[name])
+            found.setdefault(table, number)
+        elif header := re.match(r"\s*\[\s*([\w.\"'-]+)\s*\]", line):
+            table = _dotted(header[1])
+            if table[0] in counts:  # [layer.classes] belongs to the last [[layer]]
+                table = (table[0], counts[str(table[0])], *table[1:])
+            found.setdefault(table, number)
+        elif key := re.match(r"\s*([\w.\"'-]+)\s*=", line):
+            found.setdefault((*table, *_dotted(key[1])), number)
+    return found
+
+
+@cache
+def _reader(noun: Any) -> TypeAdapter[Any]:  # noqa: ANN401  any hashable class of settings
+    return TypeAdapter(noun)
+
+
+def _dotted(name: str) -> Location:
+    return tuple(part.strip("\"' ") for part in name.split("."))
+
+
+def _words(fault: ValidationError, tables: Mapping[str, Any], lines: dict[Location, int], name: str, noun: type) -> str:
+    errors = fault.errors()
+    faulty = {error["loc"][: len(error["loc"]) - 1] for error in errors}
+    # an array whose items are at fault is also called too short, which would only confuse
+    told = [e for e in errors if not (e["type"] == "too_short" and any(e["loc"] == f[:1] for f in faulty))]
+    told.sort(key=lambda error: _line(_in_file(error["loc"], tables), lines) or 0)
+    unique = list(dict.fromkeys(_one_fault(error, tables, lines, noun) for error in told))
+    head = f"{name} has {len(unique)} faults:" if len(unique) > 1 else f"{name}:"
+    return "\n  ".join([head, *unique]) if len(unique) > 1 else f"{head} {unique[0]}"
+
+
+def _one_fault(error: Any, tables: Mapping[str, Any], lines: dict[Location, int], noun: type) -> str:  # noqa: ANN401
+    location = _in_file(error["loc"], tables)
+    where = _where(location, lines)
+    label = ".".join(str(part + 1) if isinstance(part, int) else part for part in location)
+    kind, context, got = error["type"], error.get("ctx", {}), f"got {one_line(repr(error['input']))}"
+    if kind == "unexpected_keyword_argument":
+        return f"{where}unknown key {one_line(label)!r}{_nearest(str(location[-1]), error['loc'][:-1], noun)}"
+    if kind in {"missing", "missing_argument"}:
+        return f"{where}{label!r} is missing; {_meaning(str(location[-1]))}"
+    if kind == "literal_error":
+        return f"{where}{label} must be one of {context['expected']}, {got}{_close(error)}"
+    bounds = {
+        "greater_than": "must be above {gt}",
+        "greater_than_equal": "must be at least {ge}",
+        "less_than": "must be below {lt}",
+        "less_than_equal": "must be at most {le}",
+        "too_short": "needs at least {min_length} entries",
+        "finite_number": "must be a finite number",
+    }
+    if kind in bounds:
+        return f"{where}{label} {bounds[kind].format(**context)}, {got}"
+    return f"{where}{label} must be {_expected(kind)}, {got}"
+
+
+def _expected(kind: str) -> str:
+    expected = {
+        "float_type": "a number without quotes",
+        "int_type": "a whole number without quotes",
+        "string_type": "a text in quotes",
+        "bool_type": "true or false",
+        **dict.fromkeys(("date_type", "date_parsing", "date_from_datetime_parsing"), "a date like 2027-04-25"),
+        **dict.fromkeys(("time_type", "time_parsing"), "a time like 09:30:00"),
+        **dict.fromkeys(("dict_type", "dataclass_type"), "a table of keys"),
+        "tuple_type": "a list in square brackets",
+    }
+    return expected.get(kind, f"of another form ({kind.replace('_', ' ')})")
+
+
+def _in_file(loc: Location, tables: Mapping[str, Any]) -> Location:
+    back = {field: word for word, field in FILE_NAMES.items()}
+    first = back.get(str(loc[0]), loc[0]) if loc else ""
+    first = first if first in tables or first not in FILE_NAMES.values() else loc[0]
+    return (first, *loc[1:])
+
+
+def _line(location: Location, lines: dict[Location, int]) -> int | None:
+    for length in range(len(location), 0, -1):
+        if location[:length] in lines:
+            return lines[location[:length]]
+    return None
+
+
+def _where(location: Location, lines: dict[Location, int]) -> str:
+    line = _line(location, lines)
+    return f"line {line}: " if line else ""
+
+
+def _known_keys(loc: Location, noun: type) -> list[str]:
+    hint: Any = noun
+    for part in loc:
+        if isinstance(part, int):
+            continue
+        hint = get_type_hints(hint).get(part)
+        while hint is not None and not is_dataclass(hint):
+            inner = [arg for arg in get_args(hint) if is_dataclass(arg)]
+            if not inner:
+                return []
+            hint = inner[0]
+    back = {field: word for word, field in FILE_NAMES.items()}
+    return [back.get(item.name, item.name) for item in fields(hint) if item.name != "folder"] if hint else []
+
+
+def _nearest(key: str, table: Location, noun: type) -> str:
+    known = _known_keys(table, noun)
+    close = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+    if close:
+        return f"; did you mean {close[0]!r}?"
+    return f"; the keys here are {', '.join(known)}" if known else ""
+
+
+def _close(error: Any) -> str:  # noqa: ANN401
+    allowed = re.findall(r"'([^']+)'", str(error.get("ctx", {}).get("expected", "")))
+    close = difflib.get_close_matches(str(error["input"]), allowed, n=1)
+    return f"; did you mean {close[0]!r}?" if close else ""
+
+
+def _meaning(key: str) -> str:
+    meaning = {
+        "place": "add a [place] table with the name of the place and where the car stands",
+        "morning": "add a [morning] table with date, time_zone and back_by",
+        "layers": "add at least one [[layer]] table with kind and path",
+        "car": 'say where the car stands, as car = "47.62, -91.70", UTM or USNG',
+        "name": 'give it a name, as name = "North ridge"',
+        "date": "say which morning, as date = 2027-04-25",
+        "time_zone": 'say whose clock, as time_zone = "America/Chicago"',
+        "back_by": "say when you must be back at the car, as back_by = 09:30:00",
+        "kind": 'say what the layer shows, as kind = "elevation"',
+        "path": "say which file it is",
+        "corners": "give at least three corners, as corners = [[lon, lat], [lon, lat], [lon, lat]]",
+    }
+    return meaning.get(key, "add it")
+
+
+def check_morning(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:
+    """Check what the keys of a morning say together.
+
+    Raises
+    ------
+    SettingsError
+        If the time zone is none, or two keys contradict each other.
+    """
+    try:
+        ZoneInfo(morning.time_zone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        where = _where(("morning", "time_zone"), lines)
+        raise SettingsError(
+            f"{name}: {where}morning.time_zone {morning.time_zone!r} is not a time zone of the IANA list; "
+            "write it like 'America/Chicago' or 'Europe/Oslo'"
+        ) from None
+    if morning.minutes_per_stop_min > morning.minutes_per_stop_max:
+        where = _where(("morning", "minutes_per_stop_min"), lines)
+        raise SettingsError(
+            f"{name}: {where}morning.minutes_per_stop_min ({morning.minutes_per_stop_min}) is above "
+            f"morning.minutes_per_stop_max ({morning.minutes_per_stop_max}); swap them"
+        )
+    if morning.leave_not_before is not None and morning.leave_not_before >= morning.back_by:
+        where = _where(("morning", "leave_not_before"), lines)
+        raise SettingsError(
+            f"{name}: {where}morning.leave_not_before is not before morning.back_by ({morning.back_by}); "
+            "both are times of the same morning"
+        )

@@ -1,1 +1,0 @@
-"""The hall: where settings, inputs and all the rooms below meet and become a report."""

@@ -1,0 +1,1 @@
+"""Facts become sentences here, and nowhere below."""

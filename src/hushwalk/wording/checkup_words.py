@@ -1,0 +1,146 @@
+"""A check of a trip in words: what is there, what is missing, what is assumed, and how good a plan can be.
+
+The looking is checkup.py's business.
+"""
+
+from dataclasses import Field, fields
+
+from hushwalk.morning.checkup import Checkup, LayerState
+from hushwalk.notes.words import counted
+from hushwalk.site.ground_choice import memory_mb
+from hushwalk.site.inputs import WITHOUT
+from hushwalk.site.listening import LEAFLESS, ears_of
+from hushwalk.site.settings import WalkerSettings, WeatherSettings
+from hushwalk.site.survey import Survey
+
+MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
+GAINS = {
+    "cover": "add land cover: nothing tells good ground from bad without it",
+    "streams": "add streams: their noise, their fords and their strips of cover come into the plan",
+    "trails": "add trails: walking on them is quick and quiet, and open before civil dawn",
+    "roads": "add roads: the walk before civil dawn keeps to them",
+    "closed": "add closed ground, or draw it by hand: no walk may lead over land that you may not enter",
+    "stand_age": "add ages of stands: young forest is told from old",
+    "canopy_cover": "add canopy cover: open woods are told from closed ones",
+}
+"""What a layer that was left out would give."""
+
+
+def checkup_words(found: Checkup) -> str:
+    """Tell a check of a trip, one heading a question.
+
+    Returns
+    -------
+    str
+        The last line says whether a plan can be made, and with which command.
+    """
+    parts = [
+        *_ground(found),
+        *_headed("Layers", [line for layer in found.layers for line in _layer(layer)]),
+        *_headed("Missing", _missing(found)),
+        *_headed("Assumed", _assumed(found)),
+        *_headed("How good a plan can be", _promise(found)),
+        *_headed("To mend first", [f"  {words}" for words in found.mend]),
+    ]
+    last = "Nothing stands in the way: `hushwalk plan` can plan this morning."
+    if not found.ready:
+        last = f"{counted(len(found.mend), 'thing')} to mend before this morning can be planned."
+    return "\n".join([*parts, "", last])
+
+
+def _headed(head: str, lines: list[str]) -> list[str]:
+    return ["", head, *lines] if lines else []
+
+
+def _ground(found: Checkup) -> list[str]:
+    settings, lines = found.settings, [found.settings.place.name]
+    if found.grid is not None:
+        area = found.grid.n_cells * found.grid.cell_area_km2
+        lines.append(
+            f"  ground   {area:.1f} km2 round the car, {found.grid.n_rows} x {found.grid.n_cols} cells of "
+            f"{found.grid.cell_m:g} m, EPSG:{found.grid.epsg}; a plan takes about "
+            f"{memory_mb(found.grid.n_cells) / 1000:.1f} GB of memory"
+        )
+    if found.clock is not None:
+        clock = found.clock
+        lines.append(
+            f"  morning  {settings.morning.date:%A %d %B %Y}, sunrise {clock.at(clock.sunrise_s):%H:%M}, "
+            f"{clock.at(clock.earliest_s):%H:%M} to {clock.at(clock.latest_s):%H:%M}: "
+            f"{clock.window_s / 60:.0f} minutes on foot and listening"
+        )
+    return lines
+
+
+def _layer(layer: LayerState) -> list[str]:
+    head = f"  {MARK[layer.state]}  {layer.label} {layer.path}"
+    if layer.state == "unusable":
+        return [head]
+    told = [words.removeprefix(layer.label).strip() for words in (layer.story, *layer.notes)]
+    return [head, *(f"            {_without_name(words)}" for words in told if words)]
+
+
+def _without_name(words: str) -> str:
+    """Leave the file name out that messages carry behind the label; the line above has it."""
+    return words.partition("): ")[2] if words.startswith("(") and "): " in words else words.removeprefix(": ")
+
+
+def _missing(found: Checkup) -> list[str]:
+    given = {spec.kind for spec in found.settings.layers} | ({"closed"} if found.settings.closed else set())
+    return [f"  no {kind.replace('_', ' ')}: {words}" for kind, words in GAINS.items() if kind not in given]
+
+
+def _assumed(found: Checkup) -> list[str]:
+    told = _left_out(found.settings.weather, "weather") + _left_out(found.settings.walker, "walker")
+    if found.survey is not None:
+        of_layers = [words for layer in found.layers for words in layer.notes]
+        told += [w for w in found.survey.notices if w not in of_layers and w not in WITHOUT.values()]
+        told += found.survey.assumptions
+    return [f"  {words}" for words in told]
+
+
+def _left_out(table: WeatherSettings | WalkerSettings, name: str) -> list[str]:
+    """Values that the trip file leaves as they are unless said otherwise."""
+    usual = [item for item in fields(table) if getattr(table, item.name) == item.default]
+    if not usual:
+        return []
+    return [f"{name}, as it is unless the file says otherwise: " + ", ".join(_pair(item) for item in usual)]
+
+
+def _pair(item: Field[object]) -> str:
+    value = f"{item.default:g}" if isinstance(item.default, float) else str(item.default)
+    return f"{item.name} {value}"
+
+
+def _promise(found: Checkup) -> list[str]:
+    survey, reach = found.survey, found.reach
+    if survey is None:
+        return []
+    ears, low_high = ears_of(found.settings, survey), survey.habitat.males.males()
+    sure = survey.habitat.surface.confidence
+    lines = [
+        *(f"  {words}" for words in (reach.doubts if reach else ())),
+        f"  {ears.verdict().sentence}",
+        f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(survey)}.",
+        f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
+        (
+            f"  One display is heard half of the time at {ears.at_evidence('focal').earshot_m(LEAFLESS):.0f} m in "
+            f"leafless hardwood by focal evidence, at {ears.at_evidence('pessimistic').earshot_m(LEAFLESS):.0f} m by "
+            "pessimistic evidence."
+        ),
+    ]
+    if reach is not None:
+        low, middle, high = (n * reach.participation for n in reach.males)
+        lines += [
+            f"  From {reach.ground_share:.0%} of the ground one can be back at the car in time.",
+            f"  In earshot of it about {middle:.1f} males display this morning (range {low:.1f} to {high:.1f}),",
+            "  more than which no walk hears.",
+        ]
+    if not found.ready:
+        lines.append("  All this holds for the layers that can be read.")
+    return lines
+
+
+def _needs(survey: Survey) -> str:
+    surface = survey.habitat.surface
+    measured = [need.label for need in surface.needs if need.key in surface.measured and need.weight > 0]
+    return ", ".join(measured) or "nothing that was measured"

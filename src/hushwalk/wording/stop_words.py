@@ -1,0 +1,28 @@
+"""Everything worth telling of one stop, line by line, as page, pop-up and phone show it.
+
+How a time, a bearing or a chance is written is words.py's.
+"""
+
+from hushwalk.morning.report import Report, Stop
+from hushwalk.wording.words import clock, percent, towards, walk_on
+
+
+def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
+    """Give all that is told of a stop, as label and words."""
+    onward = next((leg for leg in report.legs if leg.start == stop.spot.name), None)
+    told = [
+        ("arrive", clock(stop.arrive)),
+        ("walk on at", clock(stop.leave)),
+        ("listen towards", towards(stop)),
+        ("chance to hear one", percent(stop.chance_any)),
+        ("listen over", stop.noise or "nothing known"),
+        ("half are heard to", f"{stop.earshot_m:.0f} m"),
+        ("place", stop.spot.usng),
+    ]
+    if onward:
+        told.append((f"then to {onward.end}", walk_on(onward)))
+    if stop.latest_leave:
+        told.append(("turn back at the latest", clock(stop.latest_leave)))
+    if stop.bail_out_minutes is not None:
+        told.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
+    return tuple(told)

@@ -1,0 +1,67 @@
+"""The plan in a dozen lines that a tired person understands.
+
+Maps and sheets are drawn by outputs.
+"""
+
+from hushwalk.morning.report import Report
+
+
+def summary_words(report: Report) -> str:
+    """Give the summary of a plan as text.
+
+    Returns
+    -------
+    str
+        Leave, first stop, sunrise, stops, kilometres, back at the car, expected males, compared with the plain walk.
+    """
+    males, plain = report.males, report.plain
+    lines = [
+        f"{report.title}, {report.depart:%A %d %B %Y}",
+        f"  leave the car     {report.depart:%H:%M}",
+        *_stops(report),
+        f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
+        f"  back at the car   {report.back:%H:%M}",
+        f"  walk              {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb",
+        (
+            f"  males expected    {males.expected:.1f} heard (range {males.low:.1f} to {males.high:.1f}), "
+            f"planned with {report.settings.walker.evidence} evidence"
+        ),
+        f"                    focal listener {males.focal:.1f}, pessimistic {males.pessimistic:.1f}",
+        f"  plain walk        {plain.sentence}",
+        f"  the plan hears    {_times_more(report)}" if plain.stops else "",
+        f"  how good it is    {report.proof.sentence}",
+        f"  seed              {report.settings.seed}",
+    ]
+    told = [f"  {sentence}" for sentence in (*report.listening, *report.robustness)]
+    notices = [f"  note: {notice}" for notice in report.notices]
+    return "\n".join([line for line in lines if line] + told + notices)
+
+
+def _stops(report: Report) -> list[str]:
+    if not report.stops:
+        return ["  no stop fits into the morning"]
+    first, last = report.stops[0], report.stops[-1]
+    return [
+        f"  first stop        {first.arrive:%H:%M}",
+        f"  stops             {len(report.stops)}, the last until {last.leave:%H:%M}",
+    ]
+
+
+def _times_more(report: Report) -> str:
+    plain = report.plain.males_expected
+    if plain <= 0:
+        return "where the plain walk hears none"
+    return f"{report.males.expected / plain:.1f} times as many as the plain walk"
+
+
+def timetable_words(report: Report) -> str:
+    """Give the timetable as text, one line a leg and one a stop."""
+    lines = []
+    for leg, stop in zip(report.legs, (*report.stops, None), strict=True):
+        bearing = f"{leg.azimuth_deg:03.0f} true, {leg.magnetic_deg:03.0f} compass"
+        lines.append(f"  {leg.depart:%H:%M}  walk {leg.length_m:5.0f} m to {leg.end}  ({bearing})")
+        if stop is not None:
+            back = f"; last moment to leave {stop.latest_leave:%H:%M}" if stop.latest_leave else ""
+            lines.append(f"  {stop.arrive:%H:%M}  {stop.spot.name} {stop.spot.usng}, until {stop.leave:%H:%M}{back}")
+    lines.append(f"  {report.back:%H:%M}  at the car")
+    return "\n".join(lines)
