@@ -15,10 +15,10 @@ from hushwalk.grid.points import convergence_deg, to_lonlat, to_metres, usng_tex
 from hushwalk.morning import report as r
 from hushwalk.site.cautions import cautions
 from hushwalk.site.country import Country, Ingredient
-from hushwalk.site.kinds import cover_kinds
+from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.norths import North
+from hushwalk.site.place import Spot
 from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
-from hushwalk.site.spot import Spot
 
 ZONE = timezone(timedelta(hours=-5), "CDT")
 START = datetime(2027, 4, 24, 4, 52, tzinfo=ZONE)

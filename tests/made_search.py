@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds import found as f
+from hushwalk.birds import detections as f
 from hushwalk.birds.search import stop_rules
 from hushwalk.birds.search_report import SearchReport
 

@@ -49,8 +49,8 @@ BREAKS = (
     Break("site/raster_layers.py", "low) | (values", "low) & (values", RASTERS, "nodata or feet"),
     Break("site/measures.py", "np.clip(values * percent", "np.clip(values * 1.0", RASTERS, "canopy"),
     Break("site/vector_layers.py", "if file.n_features == 0:", "if file.n_features < 0:", VECTORS, "empty"),
-    Break("site/whereabouts.py", "crs = claim.said or claim.own", "crs = claim.own or claim.said", RASTERS, "crs"),
-    Break("site/whereabouts.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
+    Break("site/georeferencing.py", "crs = claim.said or claim.own", "crs = claim.own or claim.said", RASTERS, "crs"),
+    Break("site/georeferencing.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
     Break("site/trip_file.py", "stop_min > morning.minutes", "stop_min < morning.minutes", TRIP),
     Break(
         "files/points_csv.py", "(LONGITUDE, LATITUDE))", "(LATITUDE, LONGITUDE))", "tests/unit/files/test_points_csv.py"
@@ -61,12 +61,12 @@ BREAKS = (
     ),
     Break("files/notes_csv.py", 'if "\\x00" in joined:', 'if "\\x01" in joined:', "tests/unit/files/test_notes_csv.py"),
     Break(
-        "outputs/walk/tables.py",
+        "outputs/walk/walk_data.py",
         "        return orient(turned)",
         "        return turned",
         "tests/published/test_rfc_7946_geojson.py",
     ),
-    Break("outputs/walk/tables.py", '"lat_deg": stop.spot.lat_deg}', '"lat_deg": stop.spot.lon_deg}', TABLES),
+    Break("outputs/walk/walk_data.py", '"lat_deg": stop.spot.lat_deg}', '"lat_deg": stop.spot.lon_deg}', TABLES),
     Break("outputs/walk/gpx.py", "return moment.astimezone(UTC)", "return moment.replace(tzinfo=UTC)", GPX_OUT),
     Break("outputs/walk/gpx.py", "len(points) - 1, most - 1)", "len(points) - 1, most)", GPX_OUT),
     Break("outputs/walk/kml.py", 'f"{lon:.7f},{lat:.7f}" for', 'f"{lat:.7f},{lon:.7f}" for', TABLES),
@@ -87,7 +87,7 @@ BREAKS = (
         SEARCH_OUT,
     ),
     Break(
-        "outputs/kit/leftovers.py",
+        "outputs/kit/staging.py",
         "and not _alive(",
         "and _alive(",
         f"tests/unit/outputs/test_write.py {GALLERY}/test_interruptions.py",

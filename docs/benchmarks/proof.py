@@ -16,14 +16,14 @@ from typing import TypeVar
 import numpy as np
 
 from hushwalk.cli.trip_argument import settings_of
+from hushwalk.morning.morning_problem import posts_of, state_problem
 from hushwalk.morning.plain_walk import plain_walks
-from hushwalk.morning.stated import posts_of, state_problem
-from hushwalk.planning.heuristic.search import Progress
+from hushwalk.planning.heuristic.search_state import Progress
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.site.listening import ears_of
-from hushwalk.site.morning import morning_clock
-from hushwalk.site.survey import survey_trip
-from hushwalk.site.way import lay_way
+from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.site import survey_trip
+from hushwalk.site.walk_network import lay_way
 
 Done = TypeVar("Done")
 MARKS_S = (3.0, 10.0, 20.0, 40.0, 60.0)

@@ -18,15 +18,15 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.birds.fix import FixParams
-from hushwalk.birds.fixing import audible_from
+from hushwalk.birds.fixes import audible_from
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
-from hushwalk.morning.run import RunParams, plan_morning
-from hushwalk.notes.sighting import Ear, Listening
+from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.notes.bearing import Ear, Listening
 from hushwalk.site.listening import LEAFLESS, ears_of
-from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.site import Survey, survey_trip
 from hushwalk.site.trip_file import read_trip
 
 DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"

@@ -28,11 +28,11 @@ from shapely import LineString, Point
 
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.surroundings import coarsening
-from hushwalk.regions.area_file import parse_area_file, read_area_file
-from hushwalk.regions.areas import rank_areas
-from hushwalk.regions.wide import WideParams, judge_region
-from hushwalk.regions.wide_window import Recipe
-from hushwalk.site.kinds import cover_kinds
+from hushwalk.regions.region_file import parse_area_file, read_area_file
+from hushwalk.regions.story import rank_areas
+from hushwalk.regions.surface import WideParams, judge_region
+from hushwalk.regions.window import Recipe
+from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.species_file import read_card_text
 

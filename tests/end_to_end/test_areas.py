@@ -22,7 +22,7 @@ from shapely import Point
 from hushwalk.cli import hushwalk
 from hushwalk.outputs.kit.palette import BANDS, INK, band_of, rgb
 from hushwalk.outputs.kit.paper import PAPERS
-from hushwalk.regions.area_file import parse_area_file
+from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import read_trip
 
 _spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from hushwalk.cli import main
-from hushwalk.notes import noting
+from hushwalk.notes import typed_notes as noting
 from hushwalk.notes.typed_line import sort_words
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -15,10 +15,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
-from hushwalk.filming.session import SessionAsk, plan_sessions
 from hushwalk.filming.session_cautions import session_cautions
 from hushwalk.filming.session_place import find_log
 from hushwalk.filming.session_report import LogPlan, SessionReport
+from hushwalk.filming.story import SessionAsk, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogFound
 from hushwalk.outputs.filming.session_drawings import free_way, view_of
@@ -28,7 +28,7 @@ from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.science.sun import sun_events
 from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSettings
 from hushwalk.site.settings import TripSettings, WeatherSettings
-from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.site import Survey, survey_trip
 from hushwalk.site.trip_file import read_trip
 from hushwalk.wording.session_words import compare_words, iso_words, log_words
 

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from hushwalk.birds.fix_story import FixAsk, fix_trip
+from hushwalk.birds.story import FixAsk, fix_trip
 from hushwalk.cli import hushwalk
 from hushwalk.grid.points import parse_place, to_metres
 

@@ -18,9 +18,9 @@ from hushwalk.habitat.density import density
 from hushwalk.habitat.suitability import suitability
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogFound, Visit
-from hushwalk.season.against import evidence_against, same_bird
-from hushwalk.site.survey import Survey, survey_trip
-from hushwalk.site.tornado import tornado
+from hushwalk.season.validation import evidence_against, same_bird
+from hushwalk.site.assumption_ranges import tornado
+from hushwalk.site.site import Survey, survey_trip
 from hushwalk.site.trip_file import read_trip
 
 WEST, NORTH, CELL, SIZE = 498_000.0, 5_202_000.0, 20.0, 200

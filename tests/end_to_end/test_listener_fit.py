@@ -12,12 +12,12 @@ import pytest
 
 from hushwalk.cli import main
 from hushwalk.hearing.path import sound_path
+from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger
 from hushwalk.notes.notes import LogFound, Note, Sighting, Visit
-from hushwalk.notes.sighting import metres_of
 from hushwalk.site.listening import Ears, ears_of
-from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.site import Survey, survey_trip
 from hushwalk.site.trip_file import read_trip
 
 ROOT = Path(__file__).resolve().parents[2]

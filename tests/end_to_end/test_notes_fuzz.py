@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from hushwalk.errors import HushwalkError
 from hushwalk.files.gpx_in import read_gpx
 from hushwalk.files.notes_csv import read_table, write_table
+from hushwalk.notes.bearing import NorthHere
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.sighting import NorthHere
 from hushwalk.notes.walk_table import WALK_COLUMNS, take_rows, walk_rows
 from hushwalk.notes.waypoints import take_tracks, take_waypoints
 

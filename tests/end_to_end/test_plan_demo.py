@@ -13,11 +13,11 @@ import shapely
 from hushwalk.errors import SettingsError
 from hushwalk.morning.replan import replan
 from hushwalk.morning.report import Report
-from hushwalk.morning.run import RunParams, plan_morning
-from hushwalk.notes.walked import read_walk
-from hushwalk.outputs.walk.tables import summary_text
+from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.notes.planned_walk import read_walk
+from hushwalk.outputs.walk.walk_data import summary_text
 from hushwalk.site.trip_file import read_trip
-from hushwalk.wording.summary import summary_words
+from hushwalk.wording.plan_words import summary_words
 
 pytestmark = pytest.mark.xdist_group("plan of the demo")  # its report takes half a minute and is made once
 QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)

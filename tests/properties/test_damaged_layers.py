@@ -17,7 +17,7 @@ import rasterio
 import shapely
 
 from hushwalk.errors import HushwalkError
-from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import read_inputs
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 

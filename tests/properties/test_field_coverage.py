@@ -13,8 +13,8 @@ import pytest
 from hushwalk.birds.ground import likeliest_ground
 from hushwalk.birds.posterior import EarshotParams, chance_of_place
 from hushwalk.grid.grid import Grid
+from hushwalk.notes.bearing import Bearing
 from hushwalk.notes.figures import figure
-from hushwalk.notes.sighting import Bearing
 from hushwalk.science.bearing_error import kappa_of_sd
 from hushwalk.science.crossing import azimuth_to
 

@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.special import i0, i1
 
-from hushwalk.notes.sighting import NorthHere, true_azimuth_deg
+from hushwalk.notes.bearing import NorthHere, true_azimuth_deg
 from hushwalk.science.bearing_error import bessel_ratio, kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, ellipse, lenth_crossing, turned
 

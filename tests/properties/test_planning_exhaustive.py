@@ -5,10 +5,10 @@ import pytest
 from numpy.typing import NDArray
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.bound.ahead import Prices
+from hushwalk.planning.bound.backward_labels import Prices
+from hushwalk.planning.bound.domain import whole_scope
 from hushwalk.planning.bound.node import bound_node, nowhere
-from hushwalk.planning.bound.relaxed import relief_of
-from hushwalk.planning.bound.scope import whole_scope
+from hushwalk.planning.bound.relaxation import relief_of
 from hushwalk.planning.model.problem import Problem, sparse_chance
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve

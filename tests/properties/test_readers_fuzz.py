@@ -22,9 +22,9 @@ from rasterio.transform import from_bounds
 from hushwalk.errors import HushwalkError
 from hushwalk.files.points_csv import read_points
 from hushwalk.grid.points import parse_place
-from hushwalk.notes.walked import read_walk
-from hushwalk.regions.area_file import read_area_file
+from hushwalk.notes.planned_walk import read_walk
 from hushwalk.regions.area_trip import write_area_trip
+from hushwalk.regions.region_file import read_area_file
 from hushwalk.site.species import read_card
 from hushwalk.site.trip_file import read_trip
 from hushwalk.text import message

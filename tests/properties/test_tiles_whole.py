@@ -13,10 +13,10 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import density
 from hushwalk.habitat.patches import patches
-from hushwalk.habitat.pieces import Pieces, joined, pieces_of, wide_patches
 from hushwalk.habitat.suitability import suitability
-from hushwalk.regions.wide_window import PARTS, UNKNOWN, Recipe, judge_window
-from hushwalk.site.kinds import cover_kinds
+from hushwalk.habitat.tiled_patches import Pieces, joined, pieces_of, wide_patches
+from hushwalk.regions.window import PARTS, UNKNOWN, Recipe, judge_window
+from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import Seen, measure, overlap_of
 from hushwalk.site.species_file import read_card_text
 

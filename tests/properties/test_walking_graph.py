@@ -9,11 +9,11 @@ from scipy import ndimage
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
-from hushwalk.walking.field import field_of, fords_between, step_between
+from hushwalk.walking.cost_field import field_of, fords_between, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark
 from hushwalk.walking.ground import GroundParams, lay_ground
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.times import travel_times
 
 PACES = ["irmischer_clarke_off_path", "tobler_on_path", "campbell_2019_p50", "naismith_langmuir"]

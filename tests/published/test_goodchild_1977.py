@@ -13,7 +13,7 @@ from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import GraphParams, build_graph
 from hushwalk.walking.ground import lay_ground
 from hushwalk.walking.moves import moves_of
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 
 WORST_AND_MEAN_PCT = {8: (8.24, 5.48), 16: (2.75, 1.44), 32: (1.31, 0.49)}
 REACH = 150  # cells; far enough that rounding a bearing to a cell hides nothing

@@ -12,7 +12,7 @@ from scipy.optimize import minimize
 from hushwalk.birds.fix import FixParams, find_bird
 from hushwalk.birds.posterior import EarshotParams, centres_m
 from hushwalk.grid.grid import Grid
-from hushwalk.notes.sighting import Bearing
+from hushwalk.notes.bearing import Bearing
 from hushwalk.science.bearing_error import kappa_of_mean_cosine, kappa_of_sd
 from hushwalk.science.crossing import azimuth_to, condition, ellipse, lenth_crossing
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from shapely import LinearRing
 
-from hushwalk.outputs.walk.tables import geojson_text
+from hushwalk.outputs.walk.walk_data import geojson_text
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parents[1] / "made_report.py")
 made = importlib.util.module_from_spec(_spec)

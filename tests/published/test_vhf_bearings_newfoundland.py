@@ -14,7 +14,7 @@ from scipy.stats import binomtest
 from hushwalk.birds.fix import FixParams, find_bird
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.grid.grid import Grid
-from hushwalk.notes.sighting import Bearing
+from hushwalk.notes.bearing import Bearing
 from hushwalk.science.crossing import azimuth_to, turned
 
 

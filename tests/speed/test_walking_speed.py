@@ -10,7 +10,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import WalkGraph, build_graph
 from hushwalk.walking.ground import Ground, lay_ground
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.times import travel_times
 
 GAIT = gait_named("irmischer_clarke_off_path")

@@ -9,7 +9,7 @@ from hushwalk.files.tiles import Tile
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.regions.area_score import Asking, Surroundings, score_place
-from hushwalk.regions.wide_window import Recipe, judge_window
+from hushwalk.regions.window import Recipe, judge_window
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.site.species_file import read_card_text
 

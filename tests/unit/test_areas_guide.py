@@ -3,7 +3,7 @@
 import re
 from pathlib import Path
 
-from hushwalk.regions.area_file import parse_area_file
+from hushwalk.regions.region_file import parse_area_file
 
 GUIDE = Path(__file__).resolve().parents[2] / "docs" / "guide" / "areas.md"
 

@@ -21,8 +21,8 @@ from shapely.geometry import Point, shape
 
 from hushwalk.files.notes_csv import read_table
 from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.notes.bearing import NorthHere
 from hushwalk.notes.entry import NoteContext
-from hushwalk.notes.sighting import NorthHere
 from hushwalk.notes.walk_table import take_rows
 from hushwalk.site.trip_file import read_trip
 

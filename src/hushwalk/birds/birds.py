@@ -24,8 +24,8 @@ from hushwalk.birds.posterior import (
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.notes.bearing import Bearing, Listening, stations_m
 from hushwalk.notes.figures import figure
-from hushwalk.notes.sighting import Bearing, Listening, stations_m
 
 Track = tuple[int, ...]
 """Bearings that belong together beforehand, by their place in the list."""

@@ -1,26 +1,26 @@
 """Tells fixes and judged logs as places and words that outputs draw.
 
-How a bird is fixed is fixing.py's business, how a log is judged perches.py's.
+How a bird is fixed is fixes.py's business, how a log is judged perches.py's.
 """
 
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from hushwalk.birds.detections import Findings, FoundBird, FoundGround, FoundLog, NextStand
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixing import Fixed, fix_birds, morning_notes
-from hushwalk.birds.found import Findings, FoundBird, FoundGround, FoundLog, NextStand
+from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
 from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
 from hushwalk.birds.stand import Stand
 from hushwalk.grid.points import convergence_deg
+from hushwalk.notes.bearing import Bearing
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Sighting
-from hushwalk.notes.sighting import Bearing
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.listening import Ears
 from hushwalk.site.norths import North
-from hushwalk.site.survey import Survey, spot_of
+from hushwalk.site.site import Survey, spot_of
 from hushwalk.types import FloatArray
 
 BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place

@@ -16,7 +16,7 @@ from hushwalk.errors import InputError
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogFound, LonLat, Sighting, Visit
-from hushwalk.notes.words import counted
+from hushwalk.notes.vocabulary import counted
 
 NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
 

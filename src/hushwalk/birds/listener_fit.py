@@ -13,15 +13,15 @@ import numpy as np
 from hushwalk.birds.known_males import KnownMale, Listened, known_males
 from hushwalk.errors import InputError
 from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
+from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LonLat
-from hushwalk.notes.sighting import metres_of
-from hushwalk.notes.words import counted
+from hushwalk.notes.vocabulary import counted
 from hushwalk.site.listening import Ears, availability_at, ears_of, path_between
-from hushwalk.site.morning import Clock, morning_clock
+from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.survey import Survey, survey_trip
+from hushwalk.site.site import Survey, survey_trip
 
 FEWEST_MALES = 5
 """Judgement: fewer males and mornings are an anecdote, whatever their interval says."""

@@ -9,15 +9,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixing import Fixed
+from hushwalk.birds.fixes import Fixed
 from hushwalk.birds.stand import Stand, StandParams, next_stands
 from hushwalk.errors import PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place
+from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.sighting import metres_of
-from hushwalk.site.survey import Survey
-from hushwalk.site.way import Way
+from hushwalk.site.site import Survey
+from hushwalk.site.walk_network import Way
 from hushwalk.types import FloatArray
 from hushwalk.walking.graph import walking_time_from
 

@@ -10,7 +10,7 @@ from hushwalk.errors import PlaceError
 from hushwalk.types import FloatArray
 from hushwalk.walking.graph import WalkGraph
 from hushwalk.walking.lines import draw_line
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 
 NOWHERE: FloatArray = np.empty((0, 2))
 

@@ -10,10 +10,10 @@ import numpy as np
 
 from hushwalk.errors import InputError
 from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
+from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notes import LogFound
-from hushwalk.notes.sighting import metres_of
 
 UNKNOWN = 0.5  # judgement: what nobody noted is neither good nor bad
 FACING = {0: 0.8, 45: 1.0, 90: 0.8, 135: 0.4, 180: 0.2}

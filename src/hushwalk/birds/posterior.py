@@ -13,8 +13,8 @@ from hushwalk.birds.loudness import NODES, WEIGHTS, heard_table, over_loudness, 
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.notes.bearing import Bearing, Listening, stations_m
 from hushwalk.notes.figures import figure
-from hushwalk.notes.sighting import Bearing, Listening, stations_m
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to
 from hushwalk.types import FloatArray

@@ -16,7 +16,7 @@ from hushwalk.birds.posterior import chance_to_hear, displayed_share
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.notes.sighting import Bearing, Ear, Listening
+from hushwalk.notes.bearing import Bearing, Ear, Listening
 from hushwalk.science.bearing_error import kappa_of_sd
 from hushwalk.science.crossing import azimuth_to
 from hushwalk.types import FloatArray

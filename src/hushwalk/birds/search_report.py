@@ -6,11 +6,11 @@ How it is filled is searching.py's story.
 from dataclasses import dataclass, field
 from datetime import date
 
-from hushwalk.birds.found import Findings, Search
+from hushwalk.birds.detections import Findings, Search
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.spot import Spot
+from hushwalk.site.place import Spot
 
 
 @dataclass(frozen=True, eq=False)

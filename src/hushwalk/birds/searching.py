@@ -10,15 +10,15 @@ from pathlib import Path
 
 import numpy as np
 
+from hushwalk.birds.detections import Findings, Search, SearchLeg
 from hushwalk.birds.finding import found_birds, found_logs
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fix_story import Tell, open_book
-from hushwalk.birds.fixing import MorningNotes, fix_birds, morning_notes
-from hushwalk.birds.found import Findings, Search, SearchLeg
+from hushwalk.birds.fixes import MorningNotes, fix_birds, morning_notes
 from hushwalk.birds.next_stand import FromHere, here_of
 from hushwalk.birds.on_foot import walk_on_graph
 from hushwalk.birds.search import SearchArea, SearchPlan, earliest_search, plan_search
 from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.story import Tell, open_book
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.points import convergence_deg
 from hushwalk.notes.ledger import Kept
@@ -27,10 +27,10 @@ from hushwalk.notes.notes import LogFound, Session, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.cautions import cautions
 from hushwalk.site.listening import ears_of
-from hushwalk.site.morning import Clock, morning_clock
+from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import North, north_of
-from hushwalk.site.survey import Survey, spot_of, survey_trip
-from hushwalk.site.way import lay_way
+from hushwalk.site.site import Survey, spot_of, survey_trip
+from hushwalk.site.walk_network import lay_way
 from hushwalk.types import FloatArray
 
 HOURS = 3.0

@@ -12,8 +12,8 @@ from hushwalk.birds.fix import Fix
 from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share, log_heard, split_stops
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
+from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
-from hushwalk.notes.sighting import Listening
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, turned
 from hushwalk.types import FloatArray

@@ -1,6 +1,6 @@
 """`hushwalk areas`: which place of a wide region to scout next.
 
-The ranking is regions/areas.py's.
+The ranking is regions/story.py's.
 """
 
 from pathlib import Path
@@ -36,9 +36,9 @@ def command(
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
     from hushwalk.outputs.regions.areas_tables import write_areas
-    from hushwalk.regions.area_file import read_area_file
-    from hushwalk.regions.areas import rank_areas
-    from hushwalk.regions.wide import WideParams
+    from hushwalk.regions.region_file import read_area_file
+    from hushwalk.regions.story import rank_areas
+    from hushwalk.regions.surface import WideParams
     from hushwalk.wording.area_words import area_words
 
     settings = read_area_file(area_file)

@@ -1,6 +1,6 @@
 """`hushwalk fix`: from the bearings of a morning to the ground where each bird is to be searched for.
 
-The fixing is birds/fixing.py's.
+The fixing is birds/fixes.py's.
 """
 
 from datetime import datetime
@@ -44,8 +44,8 @@ def command(
       hushwalk fix trip.toml
       hushwalk fix trip.toml --bird B2 --from P07 --within 20
     """
-    from hushwalk.birds.fix_story import FixAsk, fix_trip
-    from hushwalk.wording.fix_words import fix_words
+    from hushwalk.birds.story import FixAsk, fix_trip
+    from hushwalk.wording.bird_words import fix_words
 
     ask = FixAsk(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
     with tell_on_stderr() as tell:

@@ -28,9 +28,9 @@ def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | 
       hushwalk habitat trip.toml --against known_logs.csv
       hushwalk habitat trip.toml --assumptions
     """
-    from hushwalk.season.against import evidence_against
-    from hushwalk.site.survey import survey_trip
-    from hushwalk.site.tornado import tornado, tornado_words
+    from hushwalk.season.validation import evidence_against
+    from hushwalk.site.assumption_ranges import tornado, tornado_words
+    from hushwalk.site.site import survey_trip
     from hushwalk.wording.habitat_words import evidence_words, habitat_words
 
     settings = settings_of(trip, layers)

@@ -82,7 +82,7 @@ def command(
       hushwalk note trip.toml --from walk.csv --from tracks.gpx --name "017=P03 B2 085M"
     """
     from hushwalk.notes.notebook import open_ledger
-    from hushwalk.notes.noting import TypedLine, mend_note, note_line, strike_note
+    from hushwalk.notes.typed_notes import TypedLine, mend_note, note_line, strike_note
 
     trip, words = _trip_first(trip, words)
     asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
@@ -106,7 +106,7 @@ def command(
     elif at or say:
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
     else:
-        from hushwalk.notes.notes_list import notes_words
+        from hushwalk.notes.listing import notes_words
 
         click.echo(notes_words(book, day=the_day, every=every))
 
@@ -151,7 +151,7 @@ def _naming(names: Sequence[str]) -> dict[str, str]:
 
 
 def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
-    from hushwalk.notes.notes_in import Naming, take_files
+    from hushwalk.notes.intake import Naming, take_files
     from hushwalk.notes.walk_table import tell
 
     taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))

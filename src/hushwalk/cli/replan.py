@@ -32,9 +32,9 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
       hushwalk replan data_demo/trip.toml --plan maps/summary.json --at P04 --clock 06:10 --out rest
     """
     from hushwalk.morning.replan import replan
-    from hushwalk.notes.walked import plan_file, read_walk
+    from hushwalk.notes.planned_walk import plan_file, read_walk
     from hushwalk.outputs.walk.write import write_all
-    from hushwalk.wording.summary import summary_words, timetable_words
+    from hushwalk.wording.plan_words import summary_words, timetable_words
 
     settings = settings_of(trip, layers)
     walk = read_walk(summary or plan_file(trip))

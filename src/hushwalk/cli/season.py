@@ -1,6 +1,6 @@
 """`hushwalk season`: what the notes of a season add up to, and where to go again.
 
-The sums are season/season_here.py's.
+The sums are season/story.py's.
 """
 
 from pathlib import Path
@@ -25,7 +25,7 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
       hushwalk season trip.toml
       hushwalk season trip.toml --notes last_year.gpkg
     """
-    from hushwalk.season.season_here import season_of
+    from hushwalk.season.story import season_of
     from hushwalk.wording.season_words import season_words
 
     with tell_on_stderr() as tell:

@@ -1,6 +1,6 @@
 """`hushwalk session`: a log as a film set, or several logs side by side.
 
-The planning is filming/session.py's.
+The planning is filming/story.py's.
 """
 
 from datetime import datetime
@@ -41,7 +41,7 @@ def command(
       hushwalk session trip.toml LOG03 --days 14 --out sheets
       hushwalk session trip.toml LOG03 LOG05 "47.6231, -91.7052"
     """
-    from hushwalk.filming.session import SessionAsk, plan_sessions
+    from hushwalk.filming.story import SessionAsk, plan_sessions
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.wording.session_words import compare_words, log_words
 

@@ -22,8 +22,8 @@ def command(trip: Path, place: str, layers: Path | None) -> None:
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
-    from hushwalk.site.habitat_here import why_here
-    from hushwalk.site.survey import survey_trip
+    from hushwalk.site.scoring import why_here
+    from hushwalk.site.site import survey_trip
 
     settings = settings_of(trip, layers)
     click.echo(why_here(survey_trip(settings), place))

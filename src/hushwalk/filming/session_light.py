@@ -1,6 +1,6 @@
 """Days at a log: skyline with the far ridges, sky, shade and light, and the pictures that the light allows.
 
-Which day is best is told in session.py.
+Which day is best is told in story.py.
 """
 
 from collections.abc import Sequence
@@ -18,11 +18,11 @@ from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_a
 from hushwalk.filming.sun_hours import SkyDay, shade, sky_day, spells
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.measures import read_measure_layers
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.survey import Survey
-from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.site.site import Survey
 from hushwalk.types import IntArray
 
 Lit = tuple[SkyDay, IntArray, LogLight]

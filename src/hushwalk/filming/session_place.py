@@ -1,6 +1,6 @@
 """Which log is meant: one of the trip file, one of the ledger, or a place.
 
-What is filmed there is session.py's business.
+What is filmed there is story.py's business.
 """
 
 from collections.abc import Sequence
@@ -17,7 +17,7 @@ from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.notes import LogFound
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
-from hushwalk.site.survey import Survey
+from hushwalk.site.site import Survey
 
 
 @dataclass(frozen=True)

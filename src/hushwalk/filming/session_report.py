@@ -1,6 +1,6 @@
 """The frozen bundle of filming sessions that words and sheets are made from: nothing is left to compute.
 
-How it is filled is session.py's story.
+How it is filled is story.py's story.
 """
 
 from dataclasses import dataclass, field
@@ -13,7 +13,7 @@ from hushwalk.filming.sessions import Session
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.sun_hours import SkyDay, Spell
 from hushwalk.site.norths import North
-from hushwalk.site.spot import Spot
+from hushwalk.site.place import Spot
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,10 @@ import numpy as np
 from hushwalk.filming.session_place import LogPlace
 from hushwalk.filming.session_report import WalkIn
 from hushwalk.grid.points import convergence_deg
-from hushwalk.site.morning import Clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.survey import Survey
-from hushwalk.site.way import lay_way
+from hushwalk.site.site import Survey
+from hushwalk.site.walk_network import lay_way
 from hushwalk.types import FloatArray
 from hushwalk.walking.times import TravelTimes, travel_times
 

@@ -1,6 +1,6 @@
 """The air and the ground of the morning as the sound meets them.
 
-What the weather does to the birds lives in availability.py; what it does to the plan, in morning.py.
+What the weather does to the birds lives in availability.py; what it does to the plan, in morning_verdict.py.
 """
 
 from dataclasses import dataclass

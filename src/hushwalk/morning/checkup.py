@@ -1,6 +1,6 @@
 """Looks a trip over without planning it: layer by layer what is there, what is missing, and what must be mended.
 
-The words for it are checkup_words.py's; the plan itself is run.py's story.
+The words for it are checkup_words.py's; the plan itself is story.py's story.
 """
 
 from collections.abc import Callable, Sequence
@@ -13,18 +13,18 @@ from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
-from hushwalk.morning.doubts import doubts
+from hushwalk.morning.warnings import doubts
 from hushwalk.site.features import SHAPES, read_features
-from hushwalk.site.ground_choice import check_memory, choose_grid
+from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.listening import LEAFLESS, availability_table, ears_of
 from hushwalk.site.measures import read_cover_layers, read_measure_layers
-from hushwalk.site.morning import Clock, morning_clock
+from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import LayerSettings, TripSettings
+from hushwalk.site.site import Survey, survey_trip
 from hushwalk.site.species import read_card
-from hushwalk.site.survey import Survey, survey_trip
-from hushwalk.site.way import lay_way
-from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.site.walk_network import lay_way
 
 Tell = Callable[[str], None]
 State = Literal["good", "doubtful", "unusable"]

@@ -1,6 +1,6 @@
 """Turns a solved plan into the words, times and lines of a report.
 
-Nothing is decided here any more; the story that leads here is run.py's.
+Nothing is decided here any more; the story that leads here is story.py's.
 """
 
 from dataclasses import dataclass
@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
+from hushwalk.morning.morning_problem import CAR, Stated
 from hushwalk.morning.report import Leg, Stop, SunTimes
-from hushwalk.morning.stated import CAR, Stated
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.listening import Ears, heard_round
-from hushwalk.site.morning import Clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import North
-from hushwalk.site.survey import Survey, spot_of
+from hushwalk.site.site import Survey, spot_of
 from hushwalk.types import FloatArray
 from hushwalk.walking.lines import WalkLine
 

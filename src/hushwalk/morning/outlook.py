@@ -9,15 +9,15 @@ from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.describe import Told
+from hushwalk.morning.morning_problem import Stated
 from hushwalk.morning.report import Males, Proof
-from hushwalk.morning.stated import Stated
 from hushwalk.planning.analysis.explain import budget_curve, why_not
 from hushwalk.planning.analysis.timetable import drop_order, what_if_late, what_if_slower
 from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.site.listening import LEAFLESS, Ears, availability_at, heard_from
-from hushwalk.site.morning import Clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import Evidence
-from hushwalk.site.survey import Survey
+from hushwalk.site.site import Survey
 from hushwalk.types import FloatArray
 
 BUDGETS = 6  # judgement: enough points to see where more time stops paying

@@ -10,14 +10,14 @@ import numpy as np
 
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
+from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
 from hushwalk.morning.report import PlainWalk
-from hushwalk.morning.stated import post_params
 from hushwalk.site.listening import Ears, availability_table, heard_from
-from hushwalk.site.morning import Clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.survey import Survey
-from hushwalk.site.way import Way
+from hushwalk.site.site import Survey
+from hushwalk.site.walk_network import Way
 from hushwalk.types import FloatArray
 from hushwalk.walking.times import travel_times
 

@@ -1,6 +1,6 @@
 """Plans the rest of a walk: "I am at stop 4 and late".
 
-Where the stops of the plan that is being walked are is walked.py's business; the first plan itself is run.py's story.
+Where the stops of the plan that is being walked are is walked.py's business; the first plan itself is story.py's story.
 """
 
 from dataclasses import replace
@@ -10,14 +10,14 @@ import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.points import to_metres
-from hushwalk.morning.beside import Asked
 from hushwalk.morning.describe import Begun
+from hushwalk.morning.morning_problem import APART, Stated, post_params, posts_of, state_problem
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import UNDER_WAY
 from hushwalk.morning.report import Report
-from hushwalk.morning.run import Morning, RunParams, Tell, look_round, report_of, solved
-from hushwalk.morning.stated import APART, Stated, post_params, posts_of, state_problem
-from hushwalk.notes.walked import Walked
+from hushwalk.morning.story import Morning, RunParams, Tell, look_round, report_of, solved
+from hushwalk.morning.worker import Asked
+from hushwalk.notes.planned_walk import Walked
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
 from hushwalk.site.listening import availability_at

@@ -1,17 +1,17 @@
 """The frozen bundle that outputs draw: everything is worked out, in words and numbers, nothing is left to compute.
 
-How it is filled is run.py's story.
+How it is filled is story.py's story.
 """
 
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from hushwalk.birds.found import Findings
+from hushwalk.birds.detections import Findings
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
+from hushwalk.site.place import Spot
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.spot import Spot
 from hushwalk.types import FloatArray
 
 

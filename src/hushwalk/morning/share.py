@@ -15,9 +15,9 @@ from hushwalk.grid.layer import Layer
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
+from hushwalk.site.place import Spot
 from hushwalk.site.settings import PlaceSettings, TripSettings
-from hushwalk.site.spot import Spot
-from hushwalk.site.survey import spot_of
+from hushwalk.site.site import spot_of
 from hushwalk.types import FloatArray
 
 TITLE = "A shared walk"

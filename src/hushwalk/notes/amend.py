@@ -9,9 +9,9 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import InputError
+from hushwalk.notes.bearing import NorthHere, north_sentence
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.notes import LogFound, Note, Session, Sighting, Visit
-from hushwalk.notes.sighting import NorthHere, north_sentence
 
 KEY_LEAST = 4  # judgement: four signs tell a season's notes apart and are quick to type
 _UNITS = {"_m": " m", "_deg": " deg", "_share": ""}

@@ -1,6 +1,6 @@
 """Tables to fill in: of the walk with the stops in it, or of logs.
 
-Taking a filled one back is notes_in.py's business.
+Taking a filled one back is intake.py's business.
 """
 
 import re

@@ -11,10 +11,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
+from hushwalk.notes.bearing import NorthHere, true_azimuth_deg
 from hushwalk.notes.notes import Kind, LogFound, LonLat, Note, Session, Sighting, Visit
-from hushwalk.notes.sighting import NorthHere, true_azimuth_deg
 from hushwalk.notes.stop_names import planned_name
-from hushwalk.notes.words import clock_on, day_of, number, whole_time, yes_or_no
+from hushwalk.notes.vocabulary import clock_on, day_of, number, whole_time, yes_or_no
 
 Cells = Mapping[str, str]
 

@@ -1,6 +1,6 @@
 """The norths at a place on a day, with a word near the end of the magnetic model or where a compass is of little use.
 
-The model is science's business; turning a reading is sighting.py's.
+The model is science's business; turning a reading is bearing.py's.
 """
 
 from collections.abc import Callable
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.grid.points import convergence_deg, to_metres
-from hushwalk.notes.sighting import NorthHere
+from hushwalk.notes.bearing import NorthHere
 from hushwalk.science.magnetic import declination
 
 LAST_YEAR = 2029  # definition: the World Magnetic Model 2025 ends with this year

@@ -11,12 +11,12 @@ from zoneinfo import ZoneInfo
 
 from hushwalk.errors import MissingFileError
 from hushwalk.grid.points import parse_place, utm_epsg
+from hushwalk.notes.bearing import Ear
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import Kept, read_notes
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
-from hushwalk.notes.sighting import Ear
-from hushwalk.notes.walked import Walked, plan_file, read_walk
+from hushwalk.notes.planned_walk import Walked, plan_file, read_walk
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 

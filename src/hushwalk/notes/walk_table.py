@@ -13,7 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notes import LonLat
-from hushwalk.notes.words import counted, day_of
+from hushwalk.notes.vocabulary import counted, day_of
 
 WALK_COLUMNS = (
     "line",

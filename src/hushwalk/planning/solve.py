@@ -11,15 +11,15 @@ import numpy as np
 
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.bound import ProofParams, prove
-from hushwalk.planning.bound.loose import can_prove, loose_bound
-from hushwalk.planning.heuristic.search import Best, Tell, advance, fresh_standing, hot_spots
+from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
+from hushwalk.planning.heuristic.search_state import Best, Tell, advance, fresh_standing, hot_spots
 from hushwalk.planning.model.plan import Certificate, Plan, Result
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import Tables, passing_worth, tables_of
 from hushwalk.planning.model.worth import plan_of, without_idle_end
+from hushwalk.planning.orienteering.crossover import Herd
 from hushwalk.planning.orienteering.plain import plain_of
 from hushwalk.planning.orienteering.plain_bound import plain_bound
-from hushwalk.planning.orienteering.plain_breed import Herd
 
 PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes

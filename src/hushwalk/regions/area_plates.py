@@ -1,6 +1,6 @@
 """A closer look at the best places of a region: the ground round each, its reach, its land, and what to think of it.
 
-The words are area_reasons.py's; which places are the best is told in areas.py.
+The words are area_reasons.py's; which places are the best is told in story.py.
 """
 
 from collections.abc import Sequence
@@ -20,9 +20,9 @@ from hushwalk.regions.area_reasons import Look, words_of
 from hushwalk.regions.area_report import Area, Plate
 from hushwalk.regions.area_rounds import surroundings, window_round
 from hushwalk.regions.area_score import Asking, reach_of
-from hushwalk.regions.wide import JudgedRegion
-from hushwalk.regions.wide_layers import WideGround
-from hushwalk.regions.wide_window import PARTS, UNKNOWN, surface_of
+from hushwalk.regions.surface import JudgedRegion
+from hushwalk.regions.tiled_layers import WideGround
+from hushwalk.regions.window import PARTS, UNKNOWN, surface_of
 from hushwalk.site.country import Geometry
 from hushwalk.site.features import SHAPES
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hushwalk.habitat.why import FAIR, GOOD, Reason
-from hushwalk.notes.words import counted
+from hushwalk.notes.vocabulary import counted
 from hushwalk.regions.area_report import Area, AreaWords
 from hushwalk.regions.area_score import Asking
 

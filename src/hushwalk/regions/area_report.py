@@ -1,16 +1,16 @@
 """Ranked areas as a frozen bundle that the outputs draw: places, scores, and a closer look at the best.
 
-How places are ranked is areas.py's business, the closer look area_plates.py's.
+How places are ranked is story.py's business, the closer look area_plates.py's.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from hushwalk.grid.layer import Layer
-from hushwalk.regions.area_file import AreaSettings
 from hushwalk.regions.area_score import Asking, PlaceScore
 from hushwalk.regions.car_places import CarPlace
-from hushwalk.regions.wide import JudgedRegion
+from hushwalk.regions.region_file import AreaSettings
+from hushwalk.regions.surface import JudgedRegion
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
 

@@ -1,6 +1,6 @@
 """Looks at every place of a region from which a walk could begin: the morning, the window round each, the scores.
 
-One place is area_score.py's business, the ranking areas.py's.
+One place is area_score.py's business, the ranking story.py's.
 """
 
 from collections.abc import Sequence
@@ -16,15 +16,15 @@ from hushwalk.files.tiles import pool_of
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.hearing.availability import availability
-from hushwalk.regions.area_file import AreaSettings
 from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_place
 from hushwalk.regions.car_places import CarPlace
-from hushwalk.regions.wide import MALES_PARTS, JudgedRegion, Tell, WideParams
-from hushwalk.regions.wide_layers import Read, WideGround
-from hushwalk.regions.wide_window import UNKNOWN
+from hushwalk.regions.region_file import AreaSettings
+from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, Tell, WideParams
+from hushwalk.regions.tiled_layers import Read, WideGround
+from hushwalk.regions.window import UNKNOWN
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.listening import ears_from
-from hushwalk.site.morning import morning_clock
-from hushwalk.site.whereabouts import Whereabouts
+from hushwalk.site.morning_clock import morning_clock
 
 BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
 FOLIAGE = 11  # definition: factors 0, 0.1 .. 1

@@ -1,6 +1,6 @@
 """One place of a wide region: how far one walks from it, and the males that a dawn walk could hear.
 
-The same function runs in threads, in processes and on a cluster; which places there are is areas.py's business.
+The same function runs in threads, in processes and on a cluster; which places there are is story.py's business.
 """
 
 from dataclasses import dataclass, field
@@ -17,7 +17,7 @@ from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
 from hushwalk.science.gait import gait_named
 from hushwalk.science.going import usual_sinkage_m
-from hushwalk.site.kinds import cover_kinds
+from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.graph import GraphParams, build_graph, walking_time_from
@@ -58,7 +58,7 @@ class Surroundings:
     ----------
     xy_m : the place [m].
     grid : its window; begins on a whole block of the region.
-    held : cells by kind, as :meth:`hushwalk.regions.wide_layers.WideGround.read` gives them.
+    held : cells by kind, as :meth:`hushwalk.regions.tiled_layers.WideGround.read` gives them.
     density : displaying males [1/km2], NaN where unknown.
     trails, roads, streams : lines that reach the window.
     """

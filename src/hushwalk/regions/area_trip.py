@@ -16,11 +16,11 @@ from hushwalk.files.rasters import look_at_raster
 from hushwalk.files.vectors import look_at_vector
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
-from hushwalk.regions.area_file import AreaSettings, read_area_file
+from hushwalk.regions.region_file import AreaSettings, read_area_file
 from hushwalk.site.features import SHAPES
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.trip_file import parse_trip
-from hushwalk.site.whereabouts import Whereabouts
 from hushwalk.text import one_line
 
 SCHEMA = "hushwalk areas 1"

@@ -16,10 +16,10 @@ from scipy.spatial import cKDTree
 from hushwalk.errors import InputError
 from hushwalk.grid.points import parse_place
 from hushwalk.grid.systems import carried
-from hushwalk.regions.area_file import DriveSettings, PlacesSettings
+from hushwalk.regions.region_file import DriveSettings, PlacesSettings
+from hushwalk.site.georeferencing import DEGREES, Whereabouts
 from hushwalk.site.settings import LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
-from hushwalk.site.whereabouts import DEGREES, Whereabouts
 from hushwalk.text import one_line
 from hushwalk.types import FloatArray
 

@@ -14,7 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notes import LogFound, Note, Session, Sighting, Visit
-from hushwalk.notes.words import counted
+from hushwalk.notes.vocabulary import counted
 
 LOW, HIGH = 0.05, 0.95  # definition: a 90 % interval
 

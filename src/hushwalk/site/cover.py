@@ -1,6 +1,6 @@
 """How the class codes of published land-cover products become kinds of cover on the grid.
 
-The kinds themselves are kinds.py's business; what a bird thinks of a kind is on its species card.
+The kinds themselves are cover_kinds.py's business; what a bird thinks of a kind is on its species card.
 """
 
 import re
@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
-from hushwalk.site.kinds import CoverKind, cover_kinds, cover_rows, kind_by_key, kinds_by_key, nearest
+from hushwalk.site.cover_kinds import CoverKind, cover_kinds, cover_rows, kind_by_key, kinds_by_key, nearest
 from hushwalk.types import IntArray
 
 __all__ = [

@@ -19,9 +19,9 @@ from hushwalk.grid.align import outline
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import carried
 from hushwalk.site.cover import cover_kinds
+from hushwalk.site.georeferencing import DEGREES, Whereabouts
 from hushwalk.site.settings import ClosedSettings, LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
-from hushwalk.site.whereabouts import DEGREES, Whereabouts
 from hushwalk.text import one_line
 
 SHAPES: Mapping[str, Shape] = {

@@ -16,11 +16,11 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import DROPPED
 from hushwalk.site.cover import kind_by_key
 from hushwalk.site.features import SHAPES, closed_by_hand, read_features, settle_streams, water_from_cover
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.heights import whole_heights
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.measures import read_cover_layers, read_measure_layers
 from hushwalk.site.settings import LayerSettings, TripSettings
-from hushwalk.site.whereabouts import Whereabouts
 
 MEASURES = ("canopy_cover", "canopy_height", "stand_age")
 WITHOUT: Mapping[str, str] = {
@@ -66,7 +66,7 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     Parameters
     ----------
     settings : which files, and what they mean.
-    grid : of :func:`hushwalk.site.ground_choice.choose_grid`.
+    grid : of :func:`hushwalk.site.grid_choice.choose_grid`.
 
     Returns
     -------

@@ -15,13 +15,13 @@ from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.coverage import Coverage, coverage
 from hushwalk.hearing.footprint import FootprintParams, footprint
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.morning import Verdict, verdict
+from hushwalk.hearing.morning_verdict import Verdict, verdict
 from hushwalk.hearing.open_ground import open_chance
 from hushwalk.hearing.path import Ledger, sound_path
-from hushwalk.site.morning import Clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import Evidence, TripSettings, WalkerSettings, WeatherSettings
+from hushwalk.site.site import Survey
 from hushwalk.site.species import SpeciesCard
-from hushwalk.site.survey import Survey
 from hushwalk.types import FloatArray
 
 LEAFLESS = 0.25  # judgement: foliage factor of leafless hardwood, the usual cover of the bird

@@ -15,11 +15,11 @@ from hushwalk.grid.align import burn_codes
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.stand_age import age_from_disturbance_date, looks_like_disturbance
 from hushwalk.site.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.heights import suspect_zeros
 from hushwalk.site.raster_layers import SENTINELS, Sense, bring_raster
 from hushwalk.site.settings import LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
-from hushwalk.site.whereabouts import Whereabouts
 from hushwalk.types import FloatArray
 
 FOOT_M = 0.3048  # definition: the international foot

@@ -9,8 +9,8 @@ import numpy as np
 
 from hushwalk.grid.points import convergence_deg
 from hushwalk.science.magnetic import declination, magnetic_from_true
-from hushwalk.site.morning import Clock
-from hushwalk.site.survey import Survey
+from hushwalk.site.morning_clock import Clock
+from hushwalk.site.site import Survey
 
 
 @dataclass(frozen=True)

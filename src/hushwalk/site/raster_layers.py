@@ -16,8 +16,8 @@ from hushwalk.files.rasters import RasterFile, look_at_raster, read_classes, rea
 from hushwalk.grid.align import How, Patch, on_grid, source_cell_m, strips, way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import name_of
+from hushwalk.site.georeferencing import Claim, Whereabouts, settle_system
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.whereabouts import Claim, Whereabouts, settle_system
 from hushwalk.types import FloatArray
 
 STRIP_CELLS = 16_000_000  # judgement: 64 MB of source cells at once

@@ -8,7 +8,7 @@ from typing import Protocol
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.spot import Spot
+from hushwalk.site.place import Spot
 
 
 class Scene(Protocol):

@@ -14,8 +14,8 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import VECTOR_ENDINGS, find
 from hushwalk.files.vectors import Shape, clean, look_at_vector, read_shapes
 from hushwalk.grid.systems import name_of
+from hushwalk.site.georeferencing import Claim, Whereabouts, settle_system
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.whereabouts import Claim, Whereabouts, settle_system
 
 
 @dataclass(frozen=True, eq=False)

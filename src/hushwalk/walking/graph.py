@@ -1,6 +1,6 @@
 """The walk graph: seconds of every step between neighbouring cells, along trails, and between the two.
 
-Searching it is search.py's business; drawing the line of a walk is lines.py's.
+Searching it is shortest_paths.py's business; drawing the line of a walk is lines.py's.
 """
 
 from dataclasses import dataclass, field, replace
@@ -14,11 +14,11 @@ from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import Gait
 from hushwalk.science.going import night_speed_factor
 from hushwalk.types import BoolArray, FloatArray, Int32Array
-from hushwalk.walking.field import PaceTable, field_of, pace_table
+from hushwalk.walking.cost_field import PaceTable, field_of, pace_table
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.steps import add_fords, step_seconds
 
 DEEP_NIGHT_DEG = -90.0  # definition: a sun so low that the night factor is the full one

@@ -9,7 +9,7 @@ import numpy as np
 from numba import njit
 
 from hushwalk.types import BoolArray, FloatArray, Int32Array, IntArray
-from hushwalk.walking.field import Field, PaceTable, field_of, fords_between, height_at, pace_at, step_between
+from hushwalk.walking.cost_field import Field, PaceTable, field_of, fords_between, height_at, pace_at, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.ground import Ground
 

@@ -1,6 +1,6 @@
 """The line of a walk that a person can follow, drawn from the nodes of the quickest way.
 
-Which way is quickest is search.py's business.
+Which way is quickest is shortest_paths.py's business.
 """
 
 from dataclasses import dataclass, field
@@ -12,7 +12,7 @@ import shapely
 from numba import njit
 
 from hushwalk.types import BoolArray, FloatArray, IntArray
-from hushwalk.walking.field import Field, field_of, fords_between, height_at, step_between
+from hushwalk.walking.cost_field import Field, field_of, fords_between, height_at, step_between
 from hushwalk.walking.geometry import cell_units
 
 if TYPE_CHECKING:

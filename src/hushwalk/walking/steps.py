@@ -1,6 +1,6 @@
 """Seconds of every move between the cells of the ground.
 
-The measure of a single step is explained in field.py; what a graph does with the moves is graph.py's business.
+The measure of a single step is explained in cost_field.py; what a graph does with the moves is graph.py's business.
 """
 
 from concurrent.futures import ThreadPoolExecutor
@@ -11,7 +11,7 @@ import numpy as np
 from numba import njit
 
 from hushwalk.types import Float32Array, FloatArray, IntArray
-from hushwalk.walking.field import Field, fords_between, pace_at
+from hushwalk.walking.cost_field import Field, fords_between, pace_at
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.moves import Moves
 

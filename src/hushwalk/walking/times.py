@@ -14,7 +14,7 @@ from hushwalk.errors import NoPlanError
 from hushwalk.types import FloatArray, Int32Array
 from hushwalk.walking.graph import WalkGraph, in_the_dark
 from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,12 +6,12 @@ The looking is checkup.py's business.
 from dataclasses import Field, fields
 
 from hushwalk.morning.checkup import Checkup, LayerState
-from hushwalk.notes.words import counted
-from hushwalk.site.ground_choice import memory_mb
+from hushwalk.notes.vocabulary import counted
+from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.listening import LEAFLESS, ears_of
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
-from hushwalk.site.survey import Survey
+from hushwalk.site.site import Survey
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {

@@ -5,7 +5,7 @@ What a single place is worth is told by habitat_here.py.
 
 from hushwalk.habitat.evidence import Evidence
 from hushwalk.habitat.patches import patches
-from hushwalk.site.survey import Survey
+from hushwalk.site.site import Survey
 
 PATCHES_TOLD = 8
 

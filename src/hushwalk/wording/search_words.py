@@ -3,7 +3,7 @@
 Maps, sheet and GPS file are drawn by outputs.
 """
 
-from hushwalk.birds.found import SearchLeg
+from hushwalk.birds.detections import SearchLeg
 from hushwalk.birds.search_report import SearchReport
 
 

@@ -3,10 +3,10 @@
 How the figures come about is season_here.py's business.
 """
 
-from hushwalk.birds.found import FoundLog
-from hushwalk.notes.words import counted
+from hushwalk.birds.detections import FoundLog
+from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import PatchBelief
-from hushwalk.season.season_here import Season
+from hushwalk.season.story import Season
 
 VERDICTS = {"revisit": "go again", "keep": "keep", "drop": "drop"}
 

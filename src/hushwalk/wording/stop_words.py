@@ -1,10 +1,10 @@
 """Everything worth telling of one stop, line by line, as page, pop-up and phone show it.
 
-How a time, a bearing or a chance is written is words.py's.
+How a time, a bearing or a chance is written is formats.py's.
 """
 
 from hushwalk.morning.report import Report, Stop
-from hushwalk.wording.words import clock, percent, towards, walk_on
+from hushwalk.wording.formats import clock, percent, towards, walk_on
 
 
 def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:

@@ -15,7 +15,7 @@ from affine import Affine
 
 from hushwalk.cli import main
 from hushwalk.grid.grid import Grid
-from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 

@@ -21,9 +21,9 @@ from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
 from hushwalk.outputs.regions.areas_tables import csv_text
 from hushwalk.site.features import read_features
+from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.measures import read_measure_layers
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.whereabouts import Whereabouts
 from hushwalk.text import one_line
 
 Country = Any

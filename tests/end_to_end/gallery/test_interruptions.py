@@ -19,9 +19,9 @@ import pytest
 
 from hushwalk.cli import main
 from hushwalk.cli.stopping import STOPPED
-from hushwalk.morning import stages as stages_file
-from hushwalk.morning.run import RunParams, plan_morning
-from hushwalk.morning.stages import Stages, stages_of
+from hushwalk.morning import cache as stages_file
+from hushwalk.morning.cache import Stages, stages_of
+from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.outputs.walk.write import write_all
 from hushwalk.site.trip_file import read_trip
 

@@ -11,9 +11,9 @@ import shapely
 
 from hushwalk.errors import HushwalkError, SettingsError
 from hushwalk.morning.report import Report
-from hushwalk.morning.run import RunParams, plan_morning
-from hushwalk.site.ground_choice import choose_grid
-from hushwalk.site.morning import morning_clock
+from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.site.grid_choice import choose_grid
+from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.settings import LayerSettings, MorningSettings
 from hushwalk.site.trip_file import read_trip
 

@@ -14,7 +14,7 @@ from affine import Affine
 
 from hushwalk.errors import InputError, MissingFileError, SettingsError
 from hushwalk.files import rasters
-from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.settings import GroundSettings, LayerSettings
 
 Country = Any

@@ -21,7 +21,7 @@ from hushwalk.morning.share import TITLE, removed_words, shared_report
 from hushwalk.outputs.filming.session_sheet import _slug
 from hushwalk.outputs.walk.write import write_all
 from hushwalk.site.camera_settings import CameraSettings
-from hushwalk.site.survey import survey_trip
+from hushwalk.site.site import survey_trip
 from hushwalk.site.trip_file import read_trip
 
 Country = Any

@@ -5,7 +5,7 @@ from hushwalk.birds.birds import BirdParams, assigned, propose_birds
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
-from hushwalk.notes.sighting import Bearing, Listening
+from hushwalk.notes.bearing import Bearing, Listening
 from hushwalk.science.crossing import azimuth_to
 
 GRID = Grid(32615, -1500.0, 1500.0, 20.0, 150, 150)

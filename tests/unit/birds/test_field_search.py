@@ -11,7 +11,7 @@ from hushwalk.birds.sweep import sweep_of
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.notes.sighting import Bearing
+from hushwalk.notes.bearing import Bearing
 from hushwalk.science.crossing import azimuth_to
 
 GRID = Grid(32615, -2000.0, 2000.0, 10.0, 400, 400)

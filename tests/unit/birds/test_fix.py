@@ -7,7 +7,7 @@ from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_sh
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.notes.sighting import Bearing, Listening
+from hushwalk.notes.bearing import Bearing, Listening
 from hushwalk.science.crossing import azimuth_to
 
 GRID = Grid(32615, -1500.0, 1500.0, 10.0, 300, 300)

@@ -6,7 +6,7 @@ from hushwalk.birds.posterior import EarshotParams, log_heard
 from hushwalk.birds.stand import StandParams, next_stands
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
-from hushwalk.notes.sighting import Bearing, Listening
+from hushwalk.notes.bearing import Bearing, Listening
 
 GRID = Grid(32615, -1500.0, 1500.0, 10.0, 300, 300)
 PARAMS = FixParams(earshot=EarshotParams(cell_m=10.0))

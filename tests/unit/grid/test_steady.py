@@ -8,7 +8,7 @@ from rasterio.warp import Resampling, reproject
 
 from hushwalk.grid.align import NO_CLASS
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.steady import positions, samples_for, steady_classes, steady_measures
+from hushwalk.grid.window_invariant import positions, samples_for, steady_classes, steady_measures
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 120, 150)
 ALBERS = "EPSG:5070"

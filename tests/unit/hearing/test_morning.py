@@ -5,7 +5,7 @@ from hushwalk.hearing.availability import Display, Weather
 from hushwalk.hearing.call import Call
 from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.morning import verdict
+from hushwalk.hearing.morning_verdict import verdict
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ import pytest
 
 from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, bearing_words, note_words, short_keys
+from hushwalk.notes.bearing import NorthHere
 from hushwalk.notes.entry import NoteContext, note_from_cells
-from hushwalk.notes.sighting import NorthHere
 
 ZONE = "America/Chicago"
 CONTEXT = NoteContext(

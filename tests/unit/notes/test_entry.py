@@ -4,10 +4,10 @@ from datetime import UTC, date, datetime
 import pytest
 
 from hushwalk.errors import InputError, SettingsError
+from hushwalk.notes.bearing import Ear, NorthHere, bearings_of, listening_of, north_sentence, true_azimuth_deg
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.sighting import Ear, NorthHere, bearings_of, listening_of, north_sentence, true_azimuth_deg
-from hushwalk.notes.words import clock_on, day_of, number, yes_or_no
+from hushwalk.notes.vocabulary import clock_on, day_of, number, yes_or_no
 
 NORTH = NorthHere(-11.0, 0.7)
 CONTEXT = NoteContext("America/Chicago", lambda *_: NORTH, {"P03": (-92.1, 46.8)}, date(2027, 4, 25))

@@ -4,9 +4,9 @@ import pytest
 
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files.notes_csv import read_table, write_table
+from hushwalk.notes.bearing import NorthHere
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.sighting import NorthHere
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, tell, walk_rows
 
 STOPS = {"P01": (-92.1, 46.8), "P02": (-92.11, 46.81)}

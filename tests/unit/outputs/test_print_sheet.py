@@ -12,7 +12,7 @@ from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.paper import PAPERS, map_pages, sheets
 from hushwalk.outputs.walk.print_sheet import print_sheet
-from hushwalk.wording.words import clock
+from hushwalk.wording.formats import clock
 
 DPI = 400
 

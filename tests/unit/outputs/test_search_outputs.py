@@ -19,7 +19,7 @@ from hushwalk.outputs.search.search_files import search_geojson_text, search_gpx
 from hushwalk.outputs.search.search_sheet import search_sheet
 from hushwalk.outputs.search.write_search import write_search
 from hushwalk.outputs.walk.gpx import GpxLimits, gpx_text
-from hushwalk.outputs.walk.tables import summary_text
+from hushwalk.outputs.walk.walk_data import summary_text
 
 TESTS = Path(__file__).parents[2]
 _spec = importlib.util.spec_from_file_location("made_search", TESTS / "made_search.py")

@@ -1,6 +1,5 @@
 from hushwalk.morning.report import Report
-from hushwalk.wording.stop_words import stop_lines
-from hushwalk.wording.words import (
+from hushwalk.wording.formats import (
     bearing,
     clock,
     compass_point,
@@ -11,6 +10,7 @@ from hushwalk.wording.words import (
     towards,
     towards_short,
 )
+from hushwalk.wording.stop_words import stop_lines
 
 
 def test_bearings_have_three_digits_and_no_360() -> None:

@@ -8,10 +8,10 @@ from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.model.problem import Problem, orienteering_problem
 from hushwalk.planning.model.tables import tables_of
+from hushwalk.planning.orienteering.crossover import cross, spread
+from hushwalk.planning.orienteering.local_search import shorten, wake
 from hushwalk.planning.orienteering.plain import plain_of, route_time, total_score
-from hushwalk.planning.orienteering.plain_breed import cross, spread
-from hushwalk.planning.orienteering.plain_search import empty_way, search_plain, set_way
-from hushwalk.planning.orienteering.shorten import shorten, wake
+from hushwalk.planning.orienteering.plain_local_search import empty_way, search_plain, set_way
 from hushwalk.planning.solve import SolveParams, solve
 
 STEPS = SolveParams(search_s=None, iterations=2000, starts=4)

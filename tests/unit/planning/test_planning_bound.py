@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.bound.loose import loose_bound
+from hushwalk.planning.bound.loose_bound import loose_bound
 from hushwalk.planning.model.plan import Certificate
 from hushwalk.planning.model.problem import orienteering_problem
 from hushwalk.planning.model.tables import tables_of

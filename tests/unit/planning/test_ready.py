@@ -4,7 +4,7 @@ import subprocess
 import sys
 
 LISTED = """
-from hushwalk.planning.ready import make_ready
+from hushwalk.planning.warm_up import make_ready
 make_ready()
 from numba.core.dispatcher import Dispatcher
 import gc

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.heuristic.search import Progress, hot_spots
+from hushwalk.planning.heuristic.search_state import Progress, hot_spots
 from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve

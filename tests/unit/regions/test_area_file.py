@@ -3,7 +3,7 @@
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.regions.area_file import parse_area_file
+from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import parse_trip
 
 GOOD = """

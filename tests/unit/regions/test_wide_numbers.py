@@ -8,7 +8,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import Address
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.grid import Grid
-from hushwalk.regions.wide_numbers import kinds_by_table, shared_corner, stored_numbers
+from hushwalk.regions.tiled_values import kinds_by_table, shared_corner, stored_numbers
 from hushwalk.site.cover import crosswalk, legends, to_kinds
 from hushwalk.site.raster_layers import Sense
 

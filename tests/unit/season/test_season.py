@@ -11,9 +11,9 @@ from hushwalk.birds.rehearsal import rehearse
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.notes.bearing import Listening
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
-from hushwalk.notes.sighting import Listening
 from hushwalk.season.season import Outcome, SeasonSum, believe, compare, sum_season
 
 AT = datetime(2027, 4, 25, 11, tzinfo=UTC)

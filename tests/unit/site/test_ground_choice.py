@@ -8,7 +8,7 @@ import pytest
 from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres
-from hushwalk.site.ground_choice import check_memory, choose_grid, memory_mb
+from hushwalk.site.grid_choice import check_memory, choose_grid, memory_mb
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 

@@ -12,7 +12,7 @@ import rasterio
 
 from hushwalk.errors import SettingsError
 from hushwalk.site.features import SHAPES
-from hushwalk.site.ground_choice import choose_grid
+from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.settings import (
     ClosedSettings,
@@ -86,7 +86,7 @@ def test_tables_of_another_install_are_left_aside_and_it_is_said(tmp_path: Path)
     code = (
         "from datetime import date, time; from pathlib import Path\n"
         "from hushwalk.site.settings import *\n"
-        "from hushwalk.site.ground_choice import choose_grid; from hushwalk.site.inputs import read_inputs\n"
+        "from hushwalk.site.grid_choice import choose_grid; from hushwalk.site.inputs import read_inputs\n"
         "from datetime import time\n"
         "s = TripSettings(PlaceSettings('x', ''), MorningSettings(date(2027, 4, 25), 'UTC', time(9)),"
         " (LayerSettings('elevation', 'dem.tif', crs='EPSG:26915'),), ground=GroundSettings(reach_m=300.0),"

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.site.morning import morning_clock
+from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.settings import MorningSettings
 
 CHICAGO = "America/Chicago"

@@ -14,14 +14,14 @@ from hushwalk.files.paths import Address
 from hushwalk.files.rasters import look_at_raster
 from hushwalk.grid.align import way_for
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.steady import positions, steady_stands
 from hushwalk.grid.systems import carried, transformer
-from hushwalk.regions.wide_numbers import carried_numbers, turn_of
-from hushwalk.site.ground_choice import choose_grid
+from hushwalk.grid.window_invariant import positions, steady_stands
+from hushwalk.regions.tiled_values import carried_numbers, turn_of
+from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.measures import DISTURBANCE, sense_of
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
-from hushwalk.site.whereabouts import Whereabouts
 
 CAR = (-91.69, 46.94)
 ALBERS = "EPSG:5070"

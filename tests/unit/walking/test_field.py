@@ -4,7 +4,7 @@ import pytest
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
-from hushwalk.walking.field import field_of, height_at, pace_at, pace_table, step_between
+from hushwalk.walking.cost_field import field_of, height_at, pace_at, pace_table, step_between
 from hushwalk.walking.ground import lay_ground
 
 GRID = Grid(32615, 0.0, 200.0, 10.0, 20, 30)

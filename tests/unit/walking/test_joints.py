@@ -5,7 +5,7 @@ import shapely
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
-from hushwalk.walking.field import pace_table
+from hushwalk.walking.cost_field import pace_table
 from hushwalk.walking.ground import Ground, GroundParams, lay_ground
 from hushwalk.walking.joints import join_trails
 

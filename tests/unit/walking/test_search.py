@@ -8,7 +8,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import WalkGraph, build_graph
 from hushwalk.walking.ground import lay_ground
-from hushwalk.walking.search import reach_from
+from hushwalk.walking.shortest_paths import reach_from
 
 GRID = Grid(32615, 0.0, 300.0, 10.0, 30, 30)
 

@@ -5,7 +5,7 @@ import shapely
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
-from hushwalk.walking.field import field_of, pace_table
+from hushwalk.walking.cost_field import field_of, pace_table
 from hushwalk.walking.ground import GroundParams, lay_ground
 from hushwalk.walking.moves import moves_of
 from hushwalk.walking.steps import add_fords, step_seconds

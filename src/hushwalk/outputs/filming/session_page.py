@@ -12,7 +12,7 @@ from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.filming.sessions import leave_rule
 from hushwalk.outputs.filming.session_drawings import free_way
 from hushwalk.outputs.filming.session_text import day_rows, framing_rows, iso_rows, side_rows, sky_rows
-from hushwalk.outputs.walk.page import asset
+from hushwalk.outputs.walk.walk_page import asset
 from hushwalk.wording.session_words import COMPARE_HEAD, compare_cells, compass, hhmm, light_words
 
 ALL = 99

@@ -7,12 +7,12 @@ from typing import Any
 
 from shapely import LineString
 
-from hushwalk.birds.found import Findings, FoundBird, FoundLog, Search, SearchLeg
+from hushwalk.birds.detections import Findings, FoundBird, FoundLog, Search, SearchLeg
 from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
 from hushwalk.outputs.kit.palette import INK
-from hushwalk.outputs.walk.tables import earshot_area
+from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
-from hushwalk.wording.words import bearing, clock, compass_point, percent
+from hushwalk.wording.formats import bearing, clock, compass_point, percent
 
 WIDTHS = {0.5: 3.0, 0.8: 2.0, 0.95: 1.2}
 """Judgement: the surer the ground, the thinner its line, so that the middle is seen first, in grey too."""

@@ -16,7 +16,7 @@ from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.drawn import Drawn, Style
 from hushwalk.outputs.kit.page_layers import as_features, drawn_layers
 from hushwalk.outputs.kit.pictures import Frame, cover_picture, frame_of, relief_picture, suitability_picture
-from hushwalk.outputs.walk.page import filled_page
+from hushwalk.outputs.walk.walk_page import filled_page
 from hushwalk.site.scene import Scene
 
 PANES = (("relief", 210), ("cover", 220), ("suitability", 230))

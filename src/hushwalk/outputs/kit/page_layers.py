@@ -16,7 +16,7 @@ from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
 from hushwalk.outputs.kit.found_layers import found_layers
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.kit.pictures import on_page
-from hushwalk.outputs.walk.tables import earshot_area
+from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray

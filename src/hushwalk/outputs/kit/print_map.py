@@ -24,11 +24,11 @@ from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
 from hushwalk.outputs.kit.pen import box as frame_box
 from hushwalk.outputs.kit.print_found import draw_birds, draw_logs
-from hushwalk.outputs.walk.tables import earshot_area
+from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import clock
+from hushwalk.wording.formats import clock
 
 GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly

@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from hushwalk.birds.found import Findings
+from hushwalk.birds.detections import Findings
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
@@ -19,7 +19,7 @@ from hushwalk.outputs.kit.print_map import GOOD_FROM, GOOD_GREY, grid_squares, g
 from hushwalk.site.norths import North
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import headline, offset
+from hushwalk.wording.formats import headline, offset
 
 KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs

@@ -1,6 +1,6 @@
 """Small maps of areas, all at one scale: what is drawn, in millimetres, the same for page and paper.
 
-How it comes onto a page is area_ink.py's business.
+How it comes onto a page is area_canvas.py's business.
 """
 
 from collections.abc import Iterable, Sequence

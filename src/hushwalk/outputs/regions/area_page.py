@@ -5,7 +5,7 @@ The maps are drawn by area_map.py, the words are those of area_text.py.
 
 from html import escape
 
-from hushwalk.outputs.regions.area_ink import HATCH, svg_of
+from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
 from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
 from hushwalk.outputs.regions.area_text import (
     SIGNS,
@@ -18,9 +18,9 @@ from hushwalk.outputs.regions.area_text import (
     title,
     trust,
 )
-from hushwalk.outputs.walk.page import asset
+from hushwalk.outputs.walk.walk_page import asset
 from hushwalk.regions.area_report import Areas, Plate
-from hushwalk.wording.words import sentence
+from hushwalk.wording.formats import sentence
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 

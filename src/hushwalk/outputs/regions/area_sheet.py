@@ -14,7 +14,7 @@ from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemp
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.outputs.kit.pen import BOLD, PLAIN, load_fonts
-from hushwalk.outputs.regions.area_ink import MapFlow
+from hushwalk.outputs.regions.area_canvas import MapFlow
 from hushwalk.outputs.regions.area_map import SIDE_MM, key_drawing, one_scale, overview_drawing, plate_drawing
 from hushwalk.outputs.regions.area_text import (
     SIGNS,
@@ -29,7 +29,7 @@ from hushwalk.outputs.regions.area_text import (
 )
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
 from hushwalk.regions.area_report import Areas, Plate
-from hushwalk.wording.words import sentence
+from hushwalk.wording.formats import sentence
 
 EDGE_MM = 12.0
 ROWS_MAX = 24  # judgement: the first page holds that many beside the map of the region

@@ -6,7 +6,7 @@ How they are set is the business of area_page.py and area_sheet.py; the reasons 
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.regions.area_report import Area, Areas, Plate
-from hushwalk.wording.words import sentence
+from hushwalk.wording.formats import sentence
 
 HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach km²", "closed %", "drive min")
 SIGNS = (

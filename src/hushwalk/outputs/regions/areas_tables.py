@@ -15,7 +15,7 @@ import geopandas as gpd
 from shapely import Point, box
 
 from hushwalk.errors import OutputError
-from hushwalk.habitat.pieces import WidePatch
+from hushwalk.habitat.tiled_patches import WidePatch
 from hushwalk.outputs.regions.area_page import area_page
 from hushwalk.outputs.regions.area_sheet import area_sheet
 from hushwalk.regions.area_report import Area, Areas

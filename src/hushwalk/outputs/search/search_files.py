@@ -25,10 +25,10 @@ from hushwalk.outputs.walk.gpx import (
     utc,
     waypoint,
 )
-from hushwalk.outputs.walk.tables import earshot_area, in_degrees
+from hushwalk.outputs.walk.walk_data import earshot_area, in_degrees
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import clock, percent
+from hushwalk.wording.formats import clock, percent
 
 
 def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> str:

@@ -7,18 +7,18 @@ from typing import Any
 
 from markupsafe import Markup
 
-from hushwalk.birds.found import Search, SearchLeg
+from hushwalk.birds.detections import Search, SearchLeg
 from hushwalk.birds.search_report import SearchReport
 from hushwalk.outputs.kit.drawn import Drawn
 from hushwalk.outputs.kit.found_layers import found_layers, found_pins, found_signs, leg_rows, search_layers
 from hushwalk.outputs.kit.html_map import drawn_map
+from hushwalk.outputs.kit.map_symbols import box, ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_parts
-from hushwalk.outputs.kit.page_signs import box, ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.palette import BANDS, INK
 from hushwalk.outputs.kit.pictures import on_page
-from hushwalk.outputs.walk.page import Drawing, filled, kinds_shown, scene_data
+from hushwalk.outputs.walk.walk_page import Drawing, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import bearing, clock, compass_point, percent, sentence
+from hushwalk.wording.formats import bearing, clock, compass_point, percent, sentence
 
 
 def search_page(report: SearchReport) -> str:

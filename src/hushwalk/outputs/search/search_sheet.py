@@ -9,7 +9,7 @@ import numpy as np
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import KeepTogether, PageBreak, Spacer, Table, TableStyle
 
-from hushwalk.birds.found import SearchLeg
+from hushwalk.birds.detections import SearchLeg
 from hushwalk.birds.search_report import SearchReport
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
@@ -21,7 +21,7 @@ from hushwalk.outputs.search.search_page import leg_words, search_headline, sear
 from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_sheet
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import clock, percent, sentence
+from hushwalk.wording.formats import clock, percent, sentence
 
 Flow = list[Any]  # reportlab's flowables have no types
 TO_FILL = ("log, or none", "place", "droppings, which side", "length, height, slope", "photo")

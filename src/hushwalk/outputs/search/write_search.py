@@ -7,7 +7,7 @@ from pathlib import Path
 
 from hushwalk.birds.search_report import SearchReport
 from hushwalk.errors import OutputError
-from hushwalk.outputs.kit.leftovers import aside_in
+from hushwalk.outputs.kit.staging import aside_in
 from hushwalk.outputs.search.search_files import search_geojson_text, search_gpx_text
 from hushwalk.outputs.search.search_page import search_page
 from hushwalk.outputs.search.search_sheet import search_sheet

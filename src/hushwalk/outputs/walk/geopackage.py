@@ -1,6 +1,6 @@
 """The walk for other tools: a GeoPackage with one table a kind, in the metres of the trip's grid.
 
-GeoJSON in degrees stands in tables.py.
+GeoJSON in degrees stands in walk_data.py.
 """
 
 from datetime import UTC
@@ -11,7 +11,7 @@ from pyogrio import set_gdal_config_options
 from shapely import LineString, Point
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.walk.tables import earshot_area, leg_fields, stop_fields
+from hushwalk.outputs.walk.walk_data import earshot_area, leg_fields, stop_fields
 
 
 def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:

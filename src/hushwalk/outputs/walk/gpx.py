@@ -12,12 +12,12 @@ import gpxpy.gpx
 import numpy as np
 from shapely import LineString
 
-from hushwalk.birds.found import Findings
+from hushwalk.birds.detections import Findings
 from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Leg, Report, Stop
-from hushwalk.site.spot import Spot
+from hushwalk.site.place import Spot
 from hushwalk.types import FloatArray
-from hushwalk.wording.words import bearing, clock, percent, walk_on
+from hushwalk.wording.formats import bearing, clock, percent, walk_on
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"

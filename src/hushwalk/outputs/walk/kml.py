@@ -11,12 +11,12 @@ from shapely import LineString, get_coordinates
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.walk.gpx import clean, utc
-from hushwalk.outputs.walk.tables import in_degrees
+from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
-from hushwalk.site.spot import Spot
+from hushwalk.site.place import Spot
 from hushwalk.types import FloatArray
+from hushwalk.wording.formats import headline, promise
 from hushwalk.wording.stop_words import stop_lines
-from hushwalk.wording.words import headline, promise
 
 SPACE = "http://www.opengis.net/kml/2.2"
 

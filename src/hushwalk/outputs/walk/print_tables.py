@@ -15,7 +15,7 @@ from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
-from hushwalk.wording.words import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
+from hushwalk.wording.formats import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
 
 Flow = list[Any]  # reportlab's flowables have no types
 NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart

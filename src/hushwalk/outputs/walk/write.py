@@ -10,13 +10,13 @@ from functools import partial
 from pathlib import Path
 
 from hushwalk.errors import OutputError
-from hushwalk.morning.beside import Beside, asked_of
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.leftovers import aside_in
+from hushwalk.morning.worker import Beside, asked_of
+from hushwalk.outputs.kit.staging import aside_in
 from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.print_sheet import print_sheet
-from hushwalk.outputs.walk.tables import geojson_text, summary_text
+from hushwalk.outputs.walk.walk_data import geojson_text, summary_text
 
 Writer = Callable[[Path], None]
 DRAWN_BESIDE = ("hushwalk.outputs.kit.html_map", "hushwalk.outputs.walk.geopackage")

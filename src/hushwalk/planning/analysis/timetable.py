@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hushwalk.planning.heuristic.construct import remove_stop
+from hushwalk.planning.heuristic.repair import remove_stop
 from hushwalk.planning.model.clock import arrival, excess, run_clock
 from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem

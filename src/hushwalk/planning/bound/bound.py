@@ -10,12 +10,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from hushwalk.planning.bound.ahead import Prices
+from hushwalk.planning.bound.backward_labels import Prices
+from hushwalk.planning.bound.domain import Scope, whole_scope
 from hushwalk.planning.bound.node import NodeBound, Touch, bound_node, nowhere
-from hushwalk.planning.bound.relaxed import Relief, relief_of
-from hushwalk.planning.bound.scope import Scope, whole_scope
+from hushwalk.planning.bound.relaxation import Relief, relief_of
 from hushwalk.planning.bound.timing import time_best
-from hushwalk.planning.heuristic.search import Best, Standing, advance, standing_of
+from hushwalk.planning.heuristic.search_state import Best, Standing, advance, standing_of
 from hushwalk.planning.model.clock import UNLIMITED
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import IntArray

@@ -8,12 +8,12 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.ahead import NEVER, Prices
-from hushwalk.planning.bound.chain import branches, look_behind, trace
+from hushwalk.planning.bound.arc_fixing import narrow
+from hushwalk.planning.bound.backward_labels import NEVER, Prices
+from hushwalk.planning.bound.domain import Scope, legs_of, scope_after
+from hushwalk.planning.bound.forward_labels import branches, look_behind, trace
 from hushwalk.planning.bound.pricing import look_ahead
-from hushwalk.planning.bound.relaxed import Point, Relief, relax_at
-from hushwalk.planning.bound.scope import Scope, legs_of, scope_after
-from hushwalk.planning.bound.through import narrow
+from hushwalk.planning.bound.relaxation import Point, Relief, relax_at
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 

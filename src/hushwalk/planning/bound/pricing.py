@@ -1,18 +1,18 @@
 """The best walk under a relaxed worth: a dynamic programme over posts, dwells and ticks, backwards in time.
 
 A walk may come back to a post here, though never by way of one other post only; what its worth is relaxed to is
-relaxed.py's, how a post is left leaving.py's.
+relaxation.py's, how a post is left departures.py's.
 """
 
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.ahead import SCALES, Ahead, Prices, tables_ahead
+from hushwalk.planning.bound.backward_labels import SCALES, Ahead, Prices, tables_ahead
+from hushwalk.planning.bound.batch import FIRST, WIDTH
 from hushwalk.planning.bound.compiled import lean
-from hushwalk.planning.bound.lanes import FIRST, WIDTH
-from hushwalk.planning.bound.leaving import leave_posts
-from hushwalk.planning.bound.relaxed import Point, Relief, gain_at
-from hushwalk.planning.bound.scope import Legs, Scope
+from hushwalk.planning.bound.departures import leave_posts
+from hushwalk.planning.bound.domain import Legs, Scope
+from hushwalk.planning.bound.relaxation import Point, Relief, gain_at
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 

@@ -6,10 +6,10 @@ Which order is worth timing is bound.py's business.
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.ahead import NEVER, Prices, home
-from hushwalk.planning.bound.chain import Behind, look_behind
+from hushwalk.planning.bound.backward_labels import NEVER, Prices, home
+from hushwalk.planning.bound.forward_labels import Behind, look_behind
 from hushwalk.planning.bound.node import NodeBound
-from hushwalk.planning.bound.relaxed import Point, Relief, gain_at, relax_at
+from hushwalk.planning.bound.relaxation import Point, Relief, gain_at, relax_at
 from hushwalk.planning.model.clock import excess, run_clock
 from hushwalk.planning.model.tables import Tables
 from hushwalk.planning.model.worth import forget, route_worth

@@ -1,6 +1,6 @@
 """Plain orienteering, where a post is worth the same always: the problem laid out for compiled code.
 
-Overlap, dwell choices and the time of day are tables.py's; the search is plain_search.py's.
+Overlap, dwell choices and the time of day are tables.py's; the search is plain_local_search.py's.
 """
 
 from typing import NamedTuple

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, maximum_flow
 
-from hushwalk.planning.heuristic.search import Best
+from hushwalk.planning.heuristic.search_state import Best
 from hushwalk.planning.model.tables import Tables
 from hushwalk.planning.orienteering.plain import plain_of, quickest
 from hushwalk.types import FloatArray, IntArray

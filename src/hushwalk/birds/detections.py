@@ -1,0 +1,140 @@
+"""What the field notes gave, ready to be drawn: birds, logs and the search of a late morning, in places and words.
+
+How they come about is told in fixes.py, searching.py and season_here.py; nothing is left to compute here.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from hushwalk.site.place import Spot
+from hushwalk.types import FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class FoundGround:
+    """The smallest ground that holds a bird with chance ``share``: its area [ha] and outlines, each (k, 2) [m]."""
+
+    share: float
+    area_ha: float
+    rings: tuple[FloatArray, ...] = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class NextStand:
+    """Where to stand for one more bearing, the way there on foot, and why there."""
+
+    spot: Spot
+    minutes: float
+    towards_deg: float
+    towards_magnetic_deg: float
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class FoundBird:
+    """Where one bird probably is.
+
+    Parameters
+    ----------
+    name : of the bird.
+    middle : its median place, to steer by.
+    grounds : for a chance of 50, 80 and 95 %.
+    lines : bearings as drawn, each from the stop to as far as the bird may be, shape (2, 2) [m].
+    sentence, refusal, notices : in words; a refusal says why there is no point.
+    point : where the lines cross, or None.
+    stand : the next best bearing, or None.
+    why_no_stand : in words, where there is none.
+    """
+
+    name: str
+    middle: Spot
+    grounds: tuple[FoundGround, ...]
+    lines: tuple[FloatArray, ...] = field(repr=False)
+    sentence: str
+    refusal: str = ""
+    notices: tuple[str, ...] = ()
+    point: Spot | None = None
+    stand: NextStand | None = None
+    why_no_stand: str = ""
+
+
+@dataclass(frozen=True)
+class FoundLog:
+    """One log, judged: how surely it is in use, how good a film set it is, both 0..1, and why.
+
+    Parameters
+    ----------
+    territory : number of the male that it belongs to, the surest first.
+    role : ``"main log"``, ``"lesser log"`` or ``"lesser log, the better film set"``.
+    film_from_deg : azimuth from the log to the camera, from true north.
+    camera_m : where the camera could stand, easting and northing [m].
+    """
+
+    name: str
+    spot: Spot
+    territory: int
+    role: str
+    use: float
+    film: float
+    score: float
+    film_from_deg: float
+    camera_m: tuple[float, float]
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class SearchLeg:
+    """One area of a search: how to come to it, the path through it, and when.
+
+    Parameters
+    ----------
+    number, bird : in walking order, and whose ground it is.
+    entry : where the path begins.
+    arrive, leave : planned.
+    chance : to find the log, 0..1.
+    area_ha : of the ground.
+    whole : False where only its likeliest strips are walked.
+    rings : outlines of the ground, each (k, 2) [m].
+    approach_m, path_m : shape (k, 2) [m].
+    azimuth_deg, magnetic_deg, distance_m, minutes : of the walk to the entry, straight and in time.
+    """
+
+    number: int
+    bird: str
+    entry: Spot
+    arrive: datetime
+    leave: datetime
+    chance: float
+    area_ha: float
+    whole: bool
+    rings: tuple[FloatArray, ...] = field(repr=False)
+    approach_m: FloatArray = field(repr=False)
+    path_m: FloatArray = field(repr=False)
+    azimuth_deg: float = 0.0
+    magnetic_deg: float = 0.0
+    distance_m: float = 0.0
+    minutes: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Search:
+    """The search of a late morning, and its rules."""
+
+    start: Spot
+    not_before: datetime
+    back: datetime
+    back_by: datetime
+    legs: tuple[SearchLeg, ...]
+    way_back_m: FloatArray = field(repr=False)
+    logs_expected: float = 0.0
+    rules: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Findings:
+    """All that the notes gave: birds of one morning, which is ``day``, and every log of the season."""
+
+    day: date | None
+    birds: tuple[FoundBird, ...] = ()
+    logs: tuple[FoundLog, ...] = ()

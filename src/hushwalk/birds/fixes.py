@@ -1,0 +1,205 @@
+"""The story of one morning's bearings: from the ledger to where each bird probably is.
+
+The sums are the field room's; where to stand next is next_stand.py's, the words are fix_words.py's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from hushwalk.birds.birds import BirdParams, Proposal, ProposedBird, assigned, propose_birds
+from hushwalk.birds.fix import Fix, FixParams, find_bird
+from hushwalk.birds.posterior import EarshotParams, centres_m, window
+from hushwalk.errors import InputError, MissingFileError
+from hushwalk.grid.layer import Layer
+from hushwalk.notes.bearing import Bearing, Listening, bearings_of, listening_of, stations_m
+from hushwalk.notes.ledger import Kept
+from hushwalk.notes.notebook import Notebook
+from hushwalk.site.listening import LEAFLESS, Ears, heard_round
+from hushwalk.site.site import Survey
+
+SAME_PLACE_M = 25.0  # judgement: notes of one stop taken a few paces apart are still from that stop
+
+
+@dataclass(frozen=True, eq=False)
+class MorningNotes:
+    """The notes of one morning: its day, the visits to stops and the bearings taken."""
+
+    day: date
+    visits: tuple[Kept, ...] = field(repr=False)
+    sightings: tuple[Kept, ...] = field(repr=False)
+
+
+@dataclass(frozen=True, eq=False)
+class Fixed:
+    """What one morning's bearings gave.
+
+    Parameters
+    ----------
+    notes : what was noted.
+    bearings, listening : the same, ready to be crossed.
+    proposal : which bearing belongs to which bird.
+    fixes : one a bird, in the order of their names.
+    earshot : how hearing and silence were weighed.
+    zone : whose clock counts.
+    unnamed : bearings left out, because only the names that were noted count and they have none.
+    """
+
+    notes: MorningNotes
+    bearings: tuple[Bearing, ...] = field(repr=False)
+    listening: tuple[Listening, ...] = field(repr=False)
+    proposal: Proposal = field(repr=False)
+    fixes: tuple[Fix, ...] = field(repr=False)
+    earshot: EarshotParams = field(repr=False)
+    zone: ZoneInfo
+    unnamed: int = 0
+
+
+def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
+    """Gather the notes of one morning.
+
+    Parameters
+    ----------
+    book : of the trip.
+    day : the morning; None for the latest one with a bearing.
+
+    Raises
+    ------
+    MissingFileError
+        If nothing was noted yet.
+    InputError
+        If no bearing was noted, or none on that day.
+    """
+    if not book.path.is_file():
+        raise MissingFileError(
+            f"there are no field notes {book.path}; note bearings first with `hushwalk note`, or name the file with "
+            "--notes"
+        )
+    sightings = book.notes("sighting")
+    days = sorted({_day(row, book) for row in sightings})
+    if not days:
+        raise InputError(f"{book.path} holds no bearing yet; a bird is fixed from bearings")
+    wanted = day or days[-1]
+    if wanted not in days:
+        known = ", ".join(f"{d:%Y-%m-%d}" for d in days[-5:])
+        raise InputError(f"{book.path} holds no bearing of {wanted:%Y-%m-%d}; there are bearings of {known}")
+    return listened(book, wanted)
+
+
+def listened(book: Notebook, day: date) -> MorningNotes:
+    """Gather the notes of a morning that may be without a bearing."""
+    return MorningNotes(
+        day,
+        tuple(row for row in book.notes("visit") if _day(row, book) == day),
+        tuple(row for row in book.notes("sighting") if _day(row, book) == day),
+    )
+
+
+def _day(row: Kept, book: Notebook) -> date:
+    return row.note.at.astimezone(book.zone).date()
+
+
+def fix_birds(
+    book: Notebook, survey: Survey, ears: Ears, notes: MorningNotes, *, only: str = "", as_noted: bool = False
+) -> Fixed:
+    """Fix every bird of a morning.
+
+    Parameters
+    ----------
+    book, survey, ears : of the trip.
+    notes : of the morning.
+    only : name of the one bird that is asked for; an empty text for all.
+    as_noted : keep the names as they were noted, instead of sharing bearings out by likelihood.
+
+    Raises
+    ------
+    InputError
+        If there is no bird of that name, or pinned names contradict each other.
+    """
+    grid = survey.grid
+    bearings = bearings_of(notes.sightings, grid.epsg, book.ear)
+    listening = listening_of(notes.visits, notes.sightings, grid.epsg)
+    audible = audible_from(survey, ears, listening)
+    earshot = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
+    proposal = _named(bearings) if as_noted else _shared_out(survey, ears, bearings, listening, audible, earshot)
+    by_bird = assigned(bearings, proposal.bird_of)
+    if only and only not in by_bird:
+        raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
+    fixes = tuple(
+        find_bird(
+            group,
+            listening,
+            grid,
+            habitat=survey.density,
+            audible=audible,
+            closed=no_bird_on(survey),
+            params=FixParams(earshot=earshot),
+        )
+        for bird, group in by_bird.items()
+        if only in {"", bird}
+    )
+    unnamed = len(bearings) - sum(len(group) for group in by_bird.values())
+    return Fixed(notes, bearings, listening, proposal, fixes, earshot, book.zone, unnamed)
+
+
+def audible_from(survey: Survey, ears: Ears, listening: Sequence[Listening]) -> dict[str, Layer]:
+    """Chance that one display in a cell is heard at each stop, by name of the stop, over the real ground.
+
+    Notes
+    -----
+    A stop without a name, one off the ground of the trip, and a name that stands for two places have no layer; there
+    the chance falls off with distance alone.
+    """
+    places: dict[str, list[tuple[float, float]]] = {}
+    for where in listening:
+        if where.stop and survey.grid.contains(np.atleast_2d(where.xy_m))[0]:
+            places.setdefault(where.stop, []).append(where.xy_m)
+    one = {name: found[0] for name, found in places.items() if np.ptp(np.array(found), axis=0).max() <= SAME_PLACE_M}
+    return {
+        name: Layer("chance heard", "1", survey.grid, heard_round(ears, survey, np.array(xy)))
+        for name, xy in one.items()
+    }
+
+
+def no_bird_on(survey: Survey) -> Layer:
+    """Ground that no bird is looked for on: open water, and closed ground, which nobody searches; above 0 there."""
+    shut = survey.ground.water | survey.ground.closed
+    return Layer("no bird here", "1", survey.grid, shut.astype(float))
+
+
+def _shared_out(
+    survey: Survey,
+    ears: Ears,
+    bearings: Sequence[Bearing],
+    listening: Sequence[Listening],
+    audible: dict[str, Layer],
+    earshot: EarshotParams,
+) -> Proposal:
+    usual = BirdParams()
+    coarse = replace(earshot, cell_m=usual.earshot.cell_m)
+    near = survey.density.at(centres_m(window(survey.grid, stations_m(bearings), coarse)))
+    params = replace(
+        usual,
+        males_per_km2=float(np.nanmean(near))
+        if np.isfinite(near).any() and np.nanmax(near) > 0
+        else usual.males_per_km2,
+        displaying_share=ears.display.participation,
+        earshot=coarse,
+    )
+    return propose_birds(bearings, listening, survey.grid, habitat=survey.density, audible=audible, params=params)
+
+
+def _named(bearings: Sequence[Bearing]) -> Proposal:
+    birds = assigned(bearings, {})
+    return Proposal(
+        tuple(ProposedBird(bird, tuple(b.uid for b in group), ()) for bird, group in birds.items()),
+        tuple(
+            f"{bird}: "
+            + ", ".join(f"{b.grid_azimuth_deg:03.0f} from {b.stop or 'a stop'}" for b in group)
+            + " (as noted)"
+            for bird, group in birds.items()
+        ),
+    )

@@ -1,0 +1,109 @@
+"""The story of `hushwalk fix` in reading order: notes, ground, birds, and where to stand next.
+
+Each step is told in its own file of the hall.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from hushwalk.birds.detections import FoundBird
+from hushwalk.birds.finding import found_birds
+from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
+from hushwalk.birds.next_stand import best_stands, here_of
+from hushwalk.birds.stand import Stand
+from hushwalk.notes.notebook import Notebook, open_ledger
+from hushwalk.site.listening import ears_of
+from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.norths import north_of
+from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.walk_network import lay_way
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class FixAsk:
+    """What is asked for.
+
+    Parameters
+    ----------
+    day : the morning; None for the latest with a bearing.
+    bird : only this one, or an empty text for all.
+    as_noted : keep the names as noted.
+    here : where one stands; None for the last stop noted.
+    within_min : longest walk to a stand [min].
+    next_bearing : whether a stand is looked for at all.
+    """
+
+    day: date | None = None
+    bird: str = ""
+    as_noted: bool = False
+    here: str | None = None
+    within_min: float = 30.0
+    next_bearing: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class FixTold:
+    """The fixes of a morning, ready to be told."""
+
+    title: str
+    fixed: Fixed
+    birds: tuple[FoundBird, ...]
+    here: str
+
+
+def open_book(trip: Path, notes: Path | None, layers: Path | None) -> Notebook:
+    """Open the notebook of a trip, with layer paths from another folder if one is given."""
+    book = open_ledger(trip, notes=notes)
+    if layers is None:
+        return book
+    return replace(book, settings=replace(book.settings, folder=layers.resolve()))
+
+
+def fix_trip(
+    trip: Path,
+    ask: FixAsk,
+    *,
+    notes: Path | None = None,
+    layers: Path | None = None,
+    tell: Tell = lambda _: None,
+) -> FixTold:
+    """Fix the birds of a morning of a trip.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    ask : which morning, which bird, from where.
+    notes : the ledger; None for the trip's own.
+    layers : folder that layer paths start at; None for the trip file's own.
+    tell : is called with a few words as each step begins.
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend.
+    """
+    book = open_book(trip, notes, layers)
+    noted = morning_notes(book, ask.day)
+    tell("reading the layers")
+    survey = survey_trip(book.settings)
+    ears = ears_of(book.settings, survey)
+    tell(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each")
+    fixed = fix_birds(book, survey, ears, noted, only=ask.bird, as_noted=ask.as_noted)
+    here = here_of(book, survey, fixed, ask.here)
+    stands = _stands(book, survey, fixed, ask, tell) if ask.next_bearing else {}
+    clock = morning_clock(replace(book.settings.morning, date=noted.day), survey.car.lon_deg, survey.car.lat_deg)
+    birds = found_birds(survey, north_of(survey, clock), fixed, stands)
+    return FixTold(book.settings.place.name, fixed, birds, here.name)
+
+
+def _stands(book: Notebook, survey: Survey, fixed: Fixed, ask: FixAsk, tell: Tell) -> Mapping[str, Stand | str]:
+    tell("looking for the next best bearings")
+    walker = book.settings.walker
+    here = here_of(book, survey, fixed, ask.here)
+    clock = morning_clock(book.settings.morning, survey.car.lon_deg, survey.car.lat_deg)
+    way = lay_way(book.settings, survey, clock)
+    return best_stands(way, fixed, here, ask.within_min, walker.stand_off_m, walker.bearing_error_deg)

@@ -1,0 +1,280 @@
+"""The story of filming sessions in reading order: from logs and a span of days to where, when and how to sit.
+
+The rooms below do the work; session_place.py finds the logs, session_words.py tells the result.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.filming.exposure import LightParams, Shot, video_shot, wing_shots
+from hushwalk.filming.framing import Framing, Lens, Room, Sensor, frame_all, sensor_named
+from hushwalk.filming.hide_scene import HideGround, SunThen, set_table
+from hushwalk.filming.hides import Side, sides_of
+from hushwalk.filming.session_cautions import session_cautions
+from hushwalk.filming.session_light import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
+from hushwalk.filming.session_place import LogPlace, find_log, named_apart
+from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionReport
+from hushwalk.filming.session_walk import walk_in, walks_to
+from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, session_of
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.terrain import slope
+from hushwalk.hearing.availability import season_factor, weather_factor
+from hushwalk.science.exposure import exposure_table as light_constants
+from hushwalk.science.wind_chill import wind_chill_c
+from hushwalk.site.camera_settings import CameraSettings
+from hushwalk.site.listening import Ears, ears_of
+from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.norths import north_of
+from hushwalk.site.place import Spot
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Survey, spot_of, survey_trip
+from hushwalk.walking.times import TravelTimes
+
+SKYLINE_REACH_M = 20_000.0
+DAYS_MAX = 60
+NO_LENS = Lens("assumed 500 mm f/5.6", 500.0, 5.6, 3.7)
+"""Judgement: a usual long lens, where the trip file names none."""
+
+
+@dataclass(frozen=True)
+class SessionAsk:
+    """What is asked for.
+
+    Parameters
+    ----------
+    logs : names or places.
+    first : first day; None for the date of the trip.
+    days : how many days.
+    evening : evenings instead of mornings.
+    ledger : the field notes, or None.
+    notes_named : whether the person named the notes; then they must be there.
+
+    Raises
+    ------
+    MissingFileError
+        If notes were named that are not there.
+    SettingsError
+        If no log is named or the span is not 1 to 60 days.
+    """
+
+    logs: tuple[str, ...]
+    first: date | None = None
+    days: int = 7
+    evening: bool = False
+    ledger: Path | None = None
+    notes_named: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.logs or not 1 <= self.days <= DAYS_MAX:
+            raise SettingsError(f"a session needs at least one log and 1 to {DAYS_MAX} days, got {self.days}")
+        if self.notes_named and self.ledger is not None and not self.ledger.is_file():
+            raise MissingFileError(f"there are no field notes {self.ledger}; name the file that holds the log")
+
+
+@dataclass(frozen=True, eq=False)
+class _Stage:
+    """What is the same for all logs."""
+
+    settings: TripSettings
+    camera: CameraSettings
+    ask: SessionAsk
+    survey: Survey
+    ears: Ears
+    ground: HideGround
+    light: LightParams
+    sensors: tuple[Sensor, ...]
+    lenses: tuple[Lens, ...]
+    far: Layer | None
+
+    @property
+    def when(self) -> When:
+        return "evening" if self.ask.evening else "morning"
+
+    @property
+    def first(self) -> date:
+        return self.ask.first or self.settings.morning.date
+
+
+def plan_sessions(
+    settings: TripSettings, camera: CameraSettings, ask: SessionAsk, tell: Callable[[str], None] = lambda _: None
+) -> SessionReport:
+    """Plan filming sessions at one or more logs.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    camera : camera, lenses, light and logs.
+    ask : which logs, which days.
+    tell : is called with a few words as each step begins.
+
+    Returns
+    -------
+    SessionReport
+        With the log most worth sitting at first.
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend.
+    """
+    tell("reading the layers")
+    survey = survey_trip(settings)
+    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
+    places = named_apart([find_log(name, camera, ask.ledger, survey) for name in ask.logs])
+    tell("working out the walk in the dark")
+    times = walks_to(settings, survey, clock, places)
+    tell("looking for far ridges")
+    stage = _stage(settings, camera, ask, survey)
+    tell(f"weighing {ask.days} days at {len(places)} log{'s' * (len(places) > 1)}")
+    plans = [_plan(stage, place, times, k) for k, place in enumerate(places, start=1)]
+    weather = settings.weather
+    return SessionReport(
+        title=settings.place.name,
+        species=survey.card.name,
+        car=survey.car,
+        north=north_of(survey, clock),
+        sky=camera.sky,
+        canopy=_canopy_words(camera),
+        iso_max=camera.iso_max,
+        air_c=weather.temperature_c,
+        chill_c=float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms)),
+        evening=ask.evening,
+        logs=tuple(sorted(plans, key=lambda plan: -(plan.best.score if plan.best else -1.0))),
+    )
+
+
+def _canopy_words(camera: CameraSettings) -> str:
+    if camera.transmittance is not None:
+        return f"{camera.transmittance:.0%} of the light as measured"
+    return str(light_constants()["canopy"][camera.canopy]["label"])
+
+
+def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, survey: Survey) -> _Stage:
+    elevation = survey.ground.elevation
+    ground = HideGround(elevation, slope(elevation), survey.ground.water | survey.ground.closed)
+    light = LightParams(camera.sky, camera.canopy, settings.weather.snow, camera.transmittance)
+    still = _sensor(camera)
+    lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
+    far = far_heights(settings, survey, SKYLINE_REACH_M)
+    ears = ears_of(settings, survey)
+    sensors = (still, still.for_video(camera.video_crop))
+    return _Stage(settings, camera, ask, survey, ears, ground, light, sensors, lenses, far)
+
+
+def _sensor(camera: CameraSettings) -> Sensor:
+    usual = sensor_named(camera.sensor)
+    width, height = camera.sensor_mm or (usual.width_mm, usual.height_mm)
+    return replace(usual, width_mm=width, height_mm=height, confusion_mm=camera.confusion_mm or usual.confusion_mm)
+
+
+def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogPlan:
+    """Plan one log: walk, skyline, side, lens, days, pictures."""
+    walk, approach = walk_in(times, post, stage.survey.grid.epsg)
+    scene = replace(
+        place.scene,
+        approach_deg=approach,
+        wind_from_deg=stage.camera.wind_from_deg,
+        wind_ms=stage.settings.weather.wind_at_ear_ms,
+    )
+    place = replace(place, scene=scene)
+    spot = spot_of(stage.survey.grid, np.array(scene.xy_m), place.name, stage.ground.elevation)
+    skyline = look_round_log(place, stage.survey, stage.far)
+    room = _room(scene.room_m)
+    framings = _framings(stage, room)
+    zone = ZoneInfo(stage.settings.morning.time_zone)
+    dates = [stage.first + timedelta(days=k) for k in range(stage.ask.days)]
+    air_c, lonlat = stage.settings.weather.temperature_c, (spot.lon_deg, spot.lat_deg)
+    lit = [light_of_day(day, zone, lonlat, skyline, stage.light, air_c) for day in dates]
+    sides = _sides(stage, place, lit[len(lit) // 2], framings[0])
+    if sides[0].name in scene.room_m:  # the lens must fit the room of the very side that is chosen
+        room = _room({sides[0].name: scene.room_m[sides[0].name]})
+        framings = _framings(stage, room)
+    shots = _shots(stage, framings[0])
+    wish = _wish(stage, spot, shots[0], walk.seconds)
+    days = _days(stage, lit, dates, lambda day: replace(wish(day), hide_deg=sides[0].azimuth_deg))
+    best = max(days, key=lambda day: day.score)
+    told = exposure_table(best, shots, stage.camera.iso_max, stage.when)
+    return LogPlan(
+        name=place.name,
+        spot=spot,
+        facing_deg=scene.facing_deg,
+        comes_from_deg=approach,
+        skyline=skyline,
+        sides=sides,
+        room=room,
+        framings=framings,
+        main_shot=shots[0],
+        field_m=framings[0].field_m,
+        walk=walk,
+        days=days,
+        best=None if best.session is None else best,
+        exposure_times=told[0],
+        exposure=told[1],
+        cautions=session_cautions(stage.settings, evening=stage.ask.evening),
+        notices=(*place.notices, *skyline.notices(), *_lens_notice(stage)),
+    )
+
+
+def _lens_notice(stage: _Stage) -> tuple[str, ...]:
+    if stage.camera.lens:
+        return ()
+    return (f"the trip file names no lens: reckoned with an {NO_LENS.name}; give yours in [[camera.lens]]",)
+
+
+def _room(noted_m: Mapping[str, float]) -> Room:
+    """From the nearest that a hide may stand to the farthest that was noted, or the usual."""
+    table = set_table()["hide"]
+    nearest = float(table["nearest_m"])
+    return Room(nearest, max([*noted_m.values(), nearest]) if noted_m else float(table["farthest_m"]))
+
+
+def _framings(stage: _Stage, room: Room) -> tuple[Framing, ...]:
+    """Every lens, extender and sensor in the room; what fits comes first."""
+    return frame_all(stage.lenses, stage.sensors, (1.0, *stage.camera.extenders), stage.camera.frame_m, room)
+
+
+def _shots(stage: _Stage, chosen: Framing) -> tuple[Shot, ...]:
+    video = video_shot(chosen.f_number, stage.camera.frames_per_s)
+    return (video, *wing_shots(chosen.f_number, chosen.field_m))
+
+
+def _wish(stage: _Stage, spot: Spot, shot: Shot, walk_s: float) -> Callable[[date], SessionParams]:
+    """What is wanted and possible on a day, but for the side."""
+    display = stage.ears.display
+    weather = weather_factor(display, stage.ears.weather)
+
+    def wish(day: date) -> SessionParams:
+        season = season_factor(display, day.timetuple().tm_yday, spot.lat_deg, spot.elevation_m)
+        return SessionParams(shot, stage.camera.iso_max, season, weather, None, walk_s)
+
+    return wish
+
+
+def _activity(stage: _Stage) -> Activity:
+    if stage.ask.evening:
+        return evening_activity()
+    return Activity(stage.ears.display.minutes_from_sunrise, stage.ears.display.hour_factor)
+
+
+def _sides(stage: _Stage, place: LogPlace, lit: Lit, first: Framing) -> tuple[Side, ...]:
+    """Judge the sides by the sun of the middle day."""
+    sky, states, light = lit
+    session = session_of(sky, light, states, _activity(stage), SessionParams(_shots(stage, first)[0]), stage.when)
+    minutes = np.arange(0) if session is None else session.minutes
+    weight = np.zeros(0) if session is None else session.activity
+    sun = SunThen(sky.sun_azimuth_deg[minutes], states[minutes], weight)
+    return sides_of(place.scene, stage.ground, sun, first.distance_m if first.fits else None)
+
+
+def _days(
+    stage: _Stage, lit: Sequence[Lit], dates: Sequence[date], wish: Callable[[date], SessionParams]
+) -> tuple[DayAtLog, ...]:
+    activity = _activity(stage)
+    pairs = zip(lit, dates, strict=True)
+    return tuple(day_at_log(one, day, activity, wish(day), stage.when) for one, day in pairs)

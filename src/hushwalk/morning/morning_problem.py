@@ -1,0 +1,180 @@
+"""The morning as numbers: posts, times and chances become a problem for the planning room.
+
+Solving it is planning's business, and turning the answer back into words describe.py's.
+"""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from scipy.sparse import csr_array, vstack
+from scipy.spatial import cKDTree
+
+from hushwalk.errors import NoPlanError
+from hushwalk.habitat.density import males_on
+from hushwalk.hearing.coverage import Coverage
+from hushwalk.morning.posts import PostParams, choose_posts, settle_posts, standing
+from hushwalk.planning.model.problem import Problem
+from hushwalk.site.listening import LEAFLESS, Ears, availability_table, heard_from
+from hushwalk.site.morning_clock import Clock
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Survey
+from hushwalk.site.walk_network import Way
+from hushwalk.types import FloatArray, IntArray
+from hushwalk.walking.times import TravelTimes, travel_times
+
+CAR = 0
+DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
+PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
+HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
+SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
+APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
+
+
+@dataclass(frozen=True, eq=False)
+class Stated:
+    """A problem and what its numbers stand for.
+
+    Parameters
+    ----------
+    problem : place 0 is the car, places 1 .. n are the posts.
+    posts_xy : shape (n, 2), posts on the trip's grid [m].
+    times : walking times of car and posts.
+    heard : chance to hear one display, posts x targets of its grid.
+    males : shape (n_targets,), displaying males on each target cell before participation.
+    targets : shape (m,), the target cells that the problem keeps.
+    participation : share of males that display at all this morning.
+    """
+
+    problem: Problem
+    posts_xy: FloatArray = field(repr=False)
+    times: TravelTimes = field(repr=False)
+    heard: Coverage = field(repr=False)
+    males: FloatArray = field(repr=False)
+    targets: IntArray = field(repr=False)
+    participation: float
+
+
+def dwell_choices_s(settings: TripSettings) -> tuple[float, ...]:
+    """How long a stop may last, from the least to the most minutes [s]."""
+    morning = settings.morning
+    minutes = np.linspace(morning.minutes_per_stop_min, morning.minutes_per_stop_max, DWELL_CHOICES)
+    return tuple(float(m) * 60 for m in np.unique(np.round(minutes)))
+
+
+def post_params(settings: TripSettings, ears: Ears) -> PostParams:
+    """Spacing and scale of the posts from the earshot of this morning.
+
+    Notes
+    -----
+    Posts lie 1.7 standard deviations of the half-normal chance apart, 1.44 times the 50 % distance: the routing notes
+    find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
+    50 % distance over 1.17741 (distance sampling).
+    """
+    earshot_m = ears.earshot_m(LEAFLESS)
+    earshot_sd_m = earshot_m / HALF_NORMAL
+    return PostParams(
+        spacing_m=max(PROVABLE * earshot_sd_m, 100.0),
+        earshot_sd_m=earshot_sd_m,
+        stand_off_m=settings.walker.stand_off_m,
+    )
+
+
+def quiet_share(ears: Ears, survey: Survey) -> FloatArray:
+    """Share of the open earshot area that is left over the noise of running water, shape grid.shape, 0..1."""
+    noise = survey.ground.stream_noise
+    if noise is None:
+        return np.ones(survey.grid.shape)
+    levels = np.arange(0.0, 75.0, 5.0)
+    left = [ears.earshot_m(LEAFLESS, float(level)) for level in levels]
+    share = (np.array(left) / ears.earshot_m(LEAFLESS)) ** 2
+    heard: FloatArray = np.interp(np.nan_to_num(noise.values, nan=0.0), levels, np.minimum(share, 1.0))
+    return heard
+
+
+def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> FloatArray:
+    """Choose the posts of a morning, shape (n, 2) [m].
+
+    Raises
+    ------
+    NoPlanError
+        If no place is left from which a bird could be heard.
+    """
+    least_stop_s = settings.morning.minutes_per_stop_min * 60
+    within = way.within(clock.window_s - least_stop_s)
+    params = post_params(settings, ears)
+    where = standing(survey.density, within, way.on_trail, quiet_share(ears, survey), params)
+    posts = choose_posts(where, params)
+    if len(posts) == 0:
+        raise NoPlanError(
+            f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
+            "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
+        )
+    return settle_posts(posts, where, lambda spots: males_heard(ears, survey, spots), params.spacing_m * SHIFT)
+
+
+def males_heard(ears: Ears, survey: Survey, places_xy: FloatArray) -> FloatArray:
+    """Displaying males heard from each place if each displayed once, over the real ground, shape (n,).
+
+    Notes
+    -----
+    To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
+    """
+    coarse = replace(ears.params, target_cell_m=2 * ears.params.target_cell_m)
+    heard = heard_from(replace(ears, params=coarse), survey, places_xy)
+    return np.asarray(heard.chance @ males_on(survey.density, heard.grid))
+
+
+def state_problem(
+    settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock, posts_xy: FloatArray
+) -> Stated:
+    """State the problem of choosing and ordering stops among posts.
+
+    Raises
+    ------
+    NoPlanError
+        If no post can be reached.
+    """
+    places = np.vstack([survey.car.xy_m, posts_xy])
+    names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
+    times = travel_times(
+        way.graph,
+        places,
+        limit_s=clock.window_s,
+        off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
+        names=names,
+    )
+    heard = heard_from(ears, survey, posts_xy)
+    males = males_on(survey.density, heard.grid)
+    dwell_s = dwell_choices_s(settings)
+    clock_s, table, participation = availability_table(ears, survey, clock, dwell_s)
+    in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
+    targets = np.flatnonzero(in_earshot > 0)
+    if len(targets) == 0:
+        raise NoPlanError("no displaying male can be heard from any place within reach of the car")
+    problem = Problem(
+        travel_s=np.stack([times.dark_s, times.day_s]),
+        chance=_with_car(heard, targets),
+        weights=males[targets] * participation,
+        start=CAR,
+        end=CAR,
+        earliest_s=clock.earliest_s,
+        latest_s=clock.latest_s,
+        budget_s=clock.window_s,
+        dwell_s=dwell_s,
+        clock_s=clock_s,
+        availability=table,
+        period_starts_s=(clock.civil_dawn_s,),
+        conflicts=_too_near(posts_xy, APART * post_params(settings, ears).spacing_m) + 1,
+        max_stops=settings.morning.stops_max,
+    )
+    return Stated(problem, posts_xy, times, heard, males, targets, participation)
+
+
+def _with_car(heard: Coverage, targets: IntArray) -> csr_array:
+    chance = heard.chance[:, targets]
+    return csr_array(vstack([csr_array((1, len(targets))), chance]))
+
+
+def _too_near(posts_xy: FloatArray, apart_m: float) -> IntArray:
+    pairs: IntArray = cKDTree(posts_xy).query_pairs(apart_m, output_type="ndarray").astype(np.int64)
+    return pairs.reshape(-1, 2)

@@ -1,0 +1,222 @@
+"""The story of a morning in reading order: from settings to the report that outputs draw.
+
+Each step is told in its own file of the hall; the work is done in the rooms below.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+
+from hushwalk.birds.finding import findings_of
+from hushwalk.errors import HushwalkError
+from hushwalk.grid.points import parse_place
+from hushwalk.morning.cache import NOTHING_KEPT, Stages
+from hushwalk.morning.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, stops_of, sun_times
+from hushwalk.morning.morning_problem import Stated, posts_of, state_problem
+from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
+from hushwalk.morning.plain_walk import best_plain_walk
+from hushwalk.morning.report import PlainWalk, Report
+from hushwalk.morning.warnings import doubts
+from hushwalk.morning.worker import Asked, Beside, asked_of
+from hushwalk.notes.notebook import Notebook
+from hushwalk.planning.model.plan import Result
+from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.planning.warm_up import make_bound_ready, make_ready
+from hushwalk.science.moon import moon_words
+from hushwalk.site.cautions import cautions
+from hushwalk.site.grid_choice import check_memory, choose_grid
+from hushwalk.site.listening import Ears, ears_of
+from hushwalk.site.morning_clock import Clock, morning_clock
+from hushwalk.site.norths import north_of
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.walk_network import Way, lay_way
+from hushwalk.types import FloatArray
+
+FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
+LESS = 0.95  # judgement: allow at least this much less walking at each try
+
+Tell = Callable[[str], None]
+Curve = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class RunParams:
+    """How long to think.
+
+    Parameters
+    ----------
+    search_s : for the first plan [s].
+    proof_s : for the proof behind it [s].
+    iterations : search steps; if given, the search stops by steps and not by the clock, and the same seed gives the
+        same plan.
+    """
+
+    search_s: float | None = 2.0
+    proof_s: float = 2.0
+    iterations: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Morning:
+    """All that is known before posts are chosen: the ground, the clock, the ears and the way."""
+
+    survey: Survey
+    clock: Clock
+    ears: Ears
+    way: Way
+
+
+def plan_morning(
+    settings: TripSettings,
+    params: RunParams | None = None,
+    tell: Tell = lambda _: None,
+    beside: Beside | None = None,
+    stages: Stages = NOTHING_KEPT,
+    notes: Path | None = None,
+) -> Report:
+    """Plan one morning.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    params : how long to think.
+    tell : is called with a few words as each step begins.
+    beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
+    stages : costly steps of an earlier run of the same trip.
+    notes : the ledger, whose birds and logs are drawn where it is there; None for none.
+
+    Returns
+    -------
+    Report
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
+    """
+    params = params or RunParams()
+    asked_of(beside, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
+    morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
+    stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
+    comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
+    result = stages.kept(f"the plan ({params})", partial(solved, stated, settings, params, tell), tell)
+    tell("comparing with a plain walk")
+    report = report_of(settings, morning, stated, result, comparison, beside=beside)
+    return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, tell)
+
+
+def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, tell: Tell) -> Report:
+    """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan."""
+    tell("fixing the birds of the field notes")
+    survey = morning.survey
+    try:
+        found = findings_of(Notebook(settings, notes, survey.grid.epsg), survey, morning.ears, report.north)
+    except HushwalkError as fault:
+        return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
+    return replace(report, findings=found)
+
+
+def compared(settings: TripSettings, morning: Morning, stated: Stated) -> tuple[PlainWalk, Curve]:
+    """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
+    plain = best_plain_walk(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    return plain, budget_curve_of(stated, settings.seed)
+
+
+def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> Stated:
+    """Choose posts, hear from each, and walk between all of them."""
+    tell("working out what is heard from each post")
+    posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    return state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
+
+
+def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
+    """Read the layers, lay out the clock, and reach out from the car."""
+    check_memory(choose_grid(settings, parse_place(settings.place.car)))
+    tell("reading the layers")
+    survey = survey_trip(settings)
+    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
+    ears = ears_of(settings, survey)
+    tell("working out how quickly each place is reached")
+    return Morning(survey, clock, ears, lay_way(settings, survey, clock))
+
+
+def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
+    """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
+    make_ready()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
+    tell(f"choosing stops among {len(stated.posts_xy)} posts, and proving how good the choice is")
+    first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
+    search = SolveParams(search_s=first_s, iterations=params.iterations)
+    whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
+    longest_m = settings.morning.longest_walk_km * 1000
+    problem, limits = stated.problem, search
+    while True:
+        result = solve(problem, limits, np.random.default_rng(settings.seed))
+        length_m = walked_m(stated, result)
+        if length_m > longest_m and result.plan.visits:
+            tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
+            problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
+        elif limits is search:
+            limits = whole
+        else:
+            return result
+
+
+def walked_m(stated: Stated, result: Result) -> float:
+    """Length of the walk of a result [m]."""
+    places = [stated.problem.start, *result.plan.posts, stated.problem.end]
+    return sum(stated.times.path(a, b).length_m for a, b in pairwise(places))
+
+
+def report_of(
+    settings: TripSettings,
+    morning: Morning,
+    stated: Stated,
+    result: Result,
+    comparison: Asked[tuple[PlainWalk, Curve]],
+    begun: Begun = FROM_THE_CAR,
+    beside: Beside | None = None,
+) -> Report:
+    """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
+    survey, clock, ears, plan = morning.survey, morning.clock, morning.ears, result.plan
+    told = Told(survey, ears, clock, stated, plan, north_of(survey, clock), morning.way.on_trail, begun)
+    standing = asked_of(beside, _standing, told, settings.seed)
+    stops, legs = stops_of(told), legs_of(told)
+    plain, curve = comparison.result()
+    robustness, listening, ways_back = standing.result()
+    return Report(
+        title=settings.place.name,
+        settings=settings,
+        grid=survey.grid,
+        species=survey.card.name,
+        car=survey.car,
+        depart=clock.at(plan.depart_s),
+        back=clock.at(plan.back_s),
+        stops=stops,
+        legs=legs,
+        sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)),
+        north=told.north,
+        males=males_of(survey, ears, stated, plan),
+        plain=plain,
+        proof=proof_of(result, stated),
+        country=survey.country,
+        budget_curve=curve,
+        robustness=robustness,
+        listening=listening,
+        notices=(*doubts(survey, ears, clock, morning.way), ears.verdict().sentence, *survey.notices),
+        assumptions=survey.assumptions,
+        cautions=cautions(settings),
+        layer_stories=survey.inputs.stories,
+        source_keys=survey.source_keys,
+        bail_outs=ways_back,
+    )
+
+
+def _standing(told: Told, seed: int) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
+    """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
+    listening = listening_of(told.survey, told.ears, told.clock, told.stated, told.plan)
+    return robustness_of(told, seed), listening, bail_outs(told)

@@ -1,0 +1,53 @@
+"""What makes a plan doubtful although every layer is sound: the season is over, or the car is cut off.
+
+Weather is the verdict's business, doubts about a layer stand in its notices.
+"""
+
+from datetime import date, timedelta
+
+import numpy as np
+
+from hushwalk.hearing.availability import peak_day, season_factor
+from hushwalk.site.listening import Ears
+from hushwalk.site.morning_clock import Clock
+from hushwalk.site.site import Survey
+from hushwalk.site.walk_network import Way
+
+IN_SEASON = 0.25  # judgement: below a quarter of the peak a morning is better spent on another date
+NEAR_CAR_M = 500.0  # judgement: what lies this near the car should be in reach of any morning
+SLOWEST_MS = 0.2  # judgement: the worst thicket; slower and it is no way
+CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reached, something bars the way
+
+
+def doubts(survey: Survey, ears: Ears, clock: Clock, way: Way) -> tuple[str, ...]:
+    """Tell what makes the plan doubtful, one sentence each; usually nothing."""
+    return (*season_doubt(survey, ears, clock), *cut_off_doubt(survey, clock, way))
+
+
+def season_doubt(survey: Survey, ears: Ears, clock: Clock) -> tuple[str, ...]:
+    """Tell when few males display on the date, and when they would."""
+    day, car = clock.midnight.date(), survey.car
+    share = season_factor(ears.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
+    if share >= IN_SEASON:
+        return ()
+    head = f"Out of season: on {day:%d %B} {share:.0%} as many males display as at the peak"
+    if car.lat_deg * ears.display.peak_latitude_deg < 0:
+        return (f"{head}; the season on the species card was found on the other side of the equator.",)
+    peak = date(day.year, 1, 1) + timedelta(days=round(peak_day(ears.display, car.lat_deg, car.elevation_m)) - 1)
+    return (f"{head}, which is about {peak:%d %B} at this latitude and height.",)
+
+
+def cut_off_doubt(survey: Survey, clock: Clock, way: Way) -> tuple[str, ...]:
+    """Tell when water, cliffs or closed ground bar the way from the car to the ground round it."""
+    grid = survey.grid
+    rows, cols = np.indices(grid.shape)
+    away = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - np.asarray(survey.car.xy_m)).T).reshape(grid.shape)
+    near = (away <= min(NEAR_CAR_M, SLOWEST_MS * clock.window_s / 2)) & ~way.graph.ground.blocked
+    reached = float(np.isfinite(way.from_car_s[near]).mean()) if near.any() else 1.0
+    if reached >= CUT_OFF:
+        return ()
+    words = (
+        f"Cut off: from the car one comes to {reached:.0%} of the ground near it that feet could cross; water, cliffs "
+        "or closed ground bar the rest. If there is a bridge, give it as a road; else park elsewhere."
+    )
+    return (words,)

@@ -1,0 +1,178 @@
+"""Files of notes taken into the ledger: filled tables, and waypoints and tracks of a GPS.
+
+What the words and names mean is the field room's business; typed lines are typed_notes.py's.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
+from hushwalk.files.notes_csv import read_table
+from hushwalk.notes.amend import note_words
+from hushwalk.notes.ledger import Written, write_notes
+from hushwalk.notes.note_warnings import doubts
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import LonLat, Sighting
+from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
+from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
+
+HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop
+SAME_M = 1.0  # judgement: no walk meets the planned second at the planned metre twice, a planned line always does
+Ask = Callable[[str], str]
+
+
+@dataclass(frozen=True)
+class Naming:
+    """How what a file does not say, and waypoints whose names follow no rule, are understood.
+
+    Parameters
+    ----------
+    named : what a waypoint should have been called, by its name; ``"-"`` leaves it out.
+    day : of waypoints without a time, and of rows without a date.
+    ask : asks the person; None where nobody can be asked.
+    """
+
+    named: Mapping[str, str]
+    day: date | None = None
+    ask: Ask | None = None
+
+
+@dataclass(frozen=True)
+class TakenFiles:
+    """What files gave: what was taken from each by name, what became of it, and what to tell."""
+
+    files: Mapping[str, TakenIn]
+    written: Written
+    told: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def refused(self) -> tuple[Refused, ...]:
+        """All rows and waypoints that were refused."""
+        return tuple(row for taken in self.files.values() for row in taken.refused)
+
+
+def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFiles:
+    """Take files into the ledger: all their good rows in one write, or none of them.
+
+    Parameters
+    ----------
+    book : of the trip.
+    paths : filled tables (CSV) and GPX files.
+    naming : for waypoints.
+
+    Raises
+    ------
+    MissingFileError, InputError
+        If a file is not there or is neither; nothing is taken then.
+    OutputError
+        If the ledger cannot be written.
+    """
+    files = {str(path): (_take_gpx if _is_gpx(path) else _take_table)(book, path, naming) for path in paths}
+    entries = [entry for taken in files.values() for entry in taken.entries]
+    written = write_notes(book.path, entries) if entries else Written((), (), ())
+    context = book.context()
+    warnings = [
+        words
+        for entry in entries
+        if isinstance(entry.note, Sighting)
+        for words in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
+    ]
+    warnings += doubts((entry.note for entry in entries), book)
+    told = tuple(f"{entry.origin}: {note_words(entry.note)}" for entry in entries if entry.note.kind == "sighting")
+    return TakenFiles(files, written, told, tuple(dict.fromkeys(warnings)))
+
+
+def _is_gpx(path: Path) -> bool:
+    if path.suffix.lower() == ".gpx":
+        return True
+    try:
+        with path.open("rb") as file:
+            return file.read(64).lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"<")
+    except OSError:
+        return False
+
+
+def _take_table(book: Notebook, path: Path, naming: Naming) -> TakenIn:
+    table = read_table(path, tuple(dict.fromkeys((*WALK_COLUMNS, *LOG_COLUMNS))), ("start",))
+    of_logs = "droppings" in table.columns
+    needed = ("name", "start", "droppings") if of_logs else ("stop", "start", "reading_deg")
+    table = read_table(path, LOG_COLUMNS if of_logs else WALK_COLUMNS, needed)
+    taken = take_rows(table.rows, path.name, book.context(day=naming.day))
+    unread = tuple(Refused(f"{path.name} row {number}", reason) for number, reason in table.refused)
+    return replace(taken, refused=(*unread, *taken.refused))
+
+
+def _take_gpx(book: Notebook, path: Path, naming: Naming) -> TakenIn:
+    read = read_gpx(path)
+    context = book.context()
+    points, left_out = _named(book, read.waypoints, naming)
+    taken = take_waypoints(points, path.name, context, day=naming.day)
+    own = [track for track in read.tracks if is_planned(track, book)]
+    tracks = take_tracks([track for track in read.tracks if track not in own], path.name)
+    return TakenIn(
+        (*taken.entries, *tracks.entries),
+        (*_unread(read, path.name), *taken.refused, *tracks.refused),
+        left_out + taken.blank + len(own),
+    )
+
+
+def _unread(read: GpxIn, file: str) -> tuple[Refused, ...]:
+    parts = [words.partition(": ") for words in read.refused]
+    broken = (Refused(file, f"{read.broken}; what came before it was read"),) if read.broken else ()
+    return (*(Refused(where, reason) for where, _, reason in parts), *broken)
+
+
+def _named(book: Notebook, waypoints: Sequence[Waypoint], naming: Naming) -> tuple[list[Waypoint], int]:
+    """Waypoints under the names that they should have, without those of the plan and those to leave out."""
+    points, left_out = [], 0
+    for point in waypoints:
+        name = naming.named.get(point.name, point.name)
+        if name == point.name and read_name(name) is None:
+            if _of_plan(book, point):
+                left_out += 1
+                continue
+            name = _asked(book, point, naming.ask) if naming.ask else name
+        if name == "-":
+            left_out += 1
+        else:
+            points.append(replace(point, name=name))
+    return points, left_out
+
+
+def _asked(book: Notebook, point: Waypoint, ask: Ask) -> str:
+    near = _nearest(book, point.lonlat)
+    where = f"{near[1]:.0f} m from {near[0]}" if near else "no stop near"
+    when = f"{point.time.astimezone(book.zone):%d %b %H:%M}" if point.time else "no time"
+    question = f"waypoint {point.name!r} ({when}, {where}"
+    question += f"; {point.comment[:60]})" if point.comment else ")"
+    while True:
+        answer = ask(question).strip()
+        if answer in {"", "-"}:
+            return "-"
+        tries = [answer] + ([f"{near[0]} {answer}"] if near and near[1] <= HERE_M else [])
+        meant = next((name for name in tries if read_name(name)), None)
+        if meant is not None:
+            return meant
+        question = "that follows no rule"
+
+
+def _nearest(book: Notebook, lonlat: LonLat) -> tuple[str, float] | None:
+    away = [(name, track_length_m((place, lonlat))) for name, place in book.stops.items()]
+    return min(away, key=lambda pair: pair[1], default=None)
+
+
+def _of_plan(book: Notebook, point: Waypoint) -> bool:
+    place = book.stops.get(point.name.strip().upper())
+    at_stop = place is not None and track_length_m((place, point.lonlat)) <= HERE_M
+    return at_stop or (bool(book.stops) and point.name.strip().upper() == "CAR")
+
+
+def is_planned(track: Track, book: Notebook) -> bool:
+    """Tell whether a track is the line of the plan, come back from the receiver, and was not walked."""
+    times = [moment for moment in track.times if moment is not None]
+    inside = [stop for stop in book.walk if times and min(times) <= stop.begin <= max(times)]
+    at = [(place_at(track, stop.begin), (stop.lon_deg, stop.lat_deg)) for stop in inside]
+    return len(at) > 1 and all(track_length_m(pair) <= SAME_M for pair in at)

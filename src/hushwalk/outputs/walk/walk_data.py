@@ -1,0 +1,179 @@
+"""The walk as data: GeoJSON (RFC 7946) and a summary in JSON.
+
+GeoPackage and KML have their own files.
+"""
+
+import json
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+from shapely import LineString, Polygon, get_coordinates, set_coordinates
+from shapely.geometry import mapping
+from shapely.geometry.polygon import orient
+from shapely.ops import unary_union
+
+from hushwalk.grid.points import to_lonlat
+from hushwalk.morning.report import Leg, Report, Stop
+from hushwalk.site.country import Geometry
+from hushwalk.site.place import Spot
+from hushwalk.site.scene import Scene
+from hushwalk.types import FloatArray
+
+SCHEMA = "hushwalk summary 1"
+Json = dict[str, Any]
+
+
+def geojson_text(report: Report) -> str:
+    """Write car, stops, legs, earshot and ways back as one feature collection.
+
+    Returns
+    -------
+    str
+        JSON in longitude and latitude on WGS 84, seven decimals, outer rings anticlockwise, no ``crs`` member.
+
+    References
+    ----------
+    rfc_7946
+    """
+    features = [
+        _feature(report, "car", _spot(report.car), {"name": "CAR", **_times(report.depart, report.back)}),
+        *(_feature(report, "stop", _spot(stop.spot), stop_fields(stop)) for stop in report.stops),
+        *(_feature(report, "leg", LineString(leg.line_m), leg_fields(leg)) for leg in report.legs),
+        *(
+            _feature(report, "earshot", earshot_area(stop.earshot), {"name": stop.spot.name, "chance": 0.5})
+            for stop in report.stops
+            if stop.earshot
+        ),
+        *(_feature(report, "way back", LineString(line), {"name": name}) for name, line in report.bail_outs),
+    ]
+    return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False) + "\n"
+
+
+def earshot_area(rings: tuple[FloatArray, ...]) -> Geometry:
+    """Join rings to the ground within earshot: a ring inside another is a hole."""
+    area: Geometry = Polygon()
+    for shape in sorted((Polygon(ring).buffer(0) for ring in rings), key=lambda s: -s.area):
+        area = area.symmetric_difference(shape)
+    return unary_union([area])
+
+
+def stop_fields(stop: Stop) -> Json:
+    """Everything told of a stop, flat, with units in the names."""
+    return {
+        "name": stop.spot.name,
+        "number": stop.number,
+        "arrive": stop.arrive.isoformat(),
+        "leave": stop.leave.isoformat(),
+        "latest_leave": stop.latest_leave.isoformat() if stop.latest_leave else None,
+        "chance_any": _round(stop.chance_any, 3),
+        "males_expected": _round(stop.males_expected, 3),
+        "listen_towards_deg": _round(stop.listen_towards_deg, 1),
+        "listen_towards_magnetic_deg": _round(stop.listen_towards_magnetic_deg, 1),
+        "earshot_m": _round(stop.earshot_m, 1),
+        "bail_out_minutes": _round(stop.bail_out_minutes, 1),
+        "noise": stop.noise,
+        "why": "; ".join(stop.why),
+        "usng": stop.spot.usng,
+        "utm": stop.spot.utm,
+        "elevation_m": _round(stop.spot.elevation_m, 1),
+    }
+
+
+def leg_fields(leg: Leg) -> Json:
+    """Everything told of a leg, flat, with units in the names."""
+    return {
+        "start": leg.start,
+        "end": leg.end,
+        "depart": leg.depart.isoformat(),
+        "arrive": leg.arrive.isoformat(),
+        "length_m": _round(leg.length_m, 1),
+        "climb_m": _round(leg.climb_m, 1),
+        "descent_m": _round(leg.descent_m, 1),
+        "azimuth_deg": _round(leg.azimuth_deg, 1),
+        "magnetic_deg": _round(leg.magnetic_deg, 1),
+        "on_trail_share": _round(leg.on_trail_share, 3),
+        "note": leg.note,
+    }
+
+
+def summary(report: Report) -> Json:
+    """Give the morning in figures. It holds stops and times, and nowhere a guess where a male displays."""
+    males, plain, proof = report.males, report.plain, report.proof
+    return {
+        "schema": SCHEMA,
+        "title": report.title,
+        "species": report.species,
+        "date": report.depart.date().isoformat(),
+        "car": {"lon_deg": report.car.lon_deg, "lat_deg": report.car.lat_deg, "usng": report.car.usng},
+        "depart": report.depart.isoformat(),
+        "back": report.back.isoformat(),
+        "civil_dawn": _iso(report.sun.civil_dawn),
+        "sunrise": _iso(report.sun.sunrise),
+        "length_m": _round(report.length_m, 1),
+        "climb_m": _round(report.climb_m, 1),
+        "males": {
+            name: _round(getattr(males, name), 3) for name in ("expected", "low", "high", "focal", "pessimistic")
+        },
+        "plain_walk": {
+            "words": plain.words,
+            "stops": plain.stops,
+            "males_expected": _round(plain.males_expected, 3),
+            "length_m": _round(plain.length_m, 1),
+        },
+        "proof": {
+            "sentence": proof.sentence,
+            "bound": _round(proof.bound, 4),
+            "gap": _round(proof.gap, 4),
+            "posts": proof.posts,
+        },
+        "declination_deg": _round(report.north.declination_deg, 2),
+        "convergence_deg": _round(report.north.convergence_deg, 2),
+        "stops": [
+            {**stop_fields(stop), "lon_deg": stop.spot.lon_deg, "lat_deg": stop.spot.lat_deg} for stop in report.stops
+        ],
+        "legs": [leg_fields(leg) for leg in report.legs],
+        "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
+        "notices": list(report.notices),
+        "assumptions": list(report.assumptions),
+        "seed": report.settings.seed,
+    }
+
+
+def summary_text(report: Report) -> str:
+    """Write the summary as JSON."""
+    return json.dumps(summary(report), indent=1, allow_nan=False) + "\n"
+
+
+def in_degrees(scene: Scene, shape: Geometry) -> Geometry:
+    """Turn a shape from the grid of the trip to longitude and latitude, seven decimals, outer rings anticlockwise."""
+    points = get_coordinates(shape)
+    turned = set_coordinates(shape, np.round(to_lonlat(scene.grid.epsg, points), 7)) if len(points) else shape
+    if turned.geom_type == "Polygon":
+        return orient(turned)
+    if turned.geom_type == "MultiPolygon":
+        return type(turned)([orient(part) for part in turned.geoms])
+    return turned
+
+
+def _feature(report: Report, kind: str, shape: Geometry, fields: Json) -> Json:
+    if not isinstance(shape, dict):
+        shape = mapping(in_degrees(report, shape))
+    return {"type": "Feature", "geometry": shape, "properties": {"kind": kind, **fields}}
+
+
+def _spot(spot: Spot) -> Json:
+    return {"type": "Point", "coordinates": [round(spot.lon_deg, 7), round(spot.lat_deg, 7)]}
+
+
+def _times(depart: datetime, back: datetime) -> Json:
+    return {"depart": depart.isoformat(), "back": back.isoformat()}
+
+
+def _iso(moment: datetime | None) -> str | None:
+    return moment.isoformat() if moment else None
+
+
+def _round(value: float | None, digits: int) -> float | None:
+    """Round; what is unknown or endless has no number in JSON."""
+    return None if value is None or not np.isfinite(value) else round(float(value), digits)

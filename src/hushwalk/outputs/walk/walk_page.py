@@ -1,0 +1,234 @@
+"""Fills the page round the map: times first, timetable, legend, cautions, and the seal against foreign scripts.
+
+The map itself is html_map.py's, the words of a stop are words.py's.
+"""
+
+import base64
+import hashlib
+import json
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from hushwalk.morning.report import Report, Stop
+from hushwalk.outputs.kit.found_layers import found_pins, found_signs
+from hushwalk.outputs.kit.map_symbols import ground_signs, stroke, style_sign
+from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
+from hushwalk.outputs.kit.palette import BANDS, INK, cover_tone
+from hushwalk.outputs.kit.pictures import Frame, on_page
+from hushwalk.outputs.kit.why_here import why_here
+from hushwalk.site.scene import Scene
+from hushwalk.sources import cite
+from hushwalk.types import FloatArray
+from hushwalk.wording.formats import clock, headline, percent, promise, sentence, towards_short, walk_on
+from hushwalk.wording.stop_words import stop_lines
+
+MARGIN_M = 60.0
+
+
+def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html: str, map_script: str) -> str:
+    """Give the whole page of a morning.
+
+    Parameters
+    ----------
+    report : the morning.
+    frame : of the pictures.
+    pictures : key -> data address.
+    map_html, map_script : what folium made.
+    """
+    pins = [("", report.car.xy_m), *((str(stop.number), stop.spot.xy_m) for stop in report.stops)]
+    drawing = plain_drawing(drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
+    return filled(
+        "page.html", page_data(report), _words(report), Drawing(frame, pictures, drawing), map_html, map_script
+    )
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """What a page shows without scripts: pictures by key as data addresses, and the map as SVG over them."""
+
+    frame: Frame
+    pictures: dict[str, str]
+    svg: str
+
+
+def filled(
+    template: str, data: dict[str, Any], words: dict[str, Any], drawing: Drawing, map_html: str, map_script: str
+) -> str:
+    """Fill a template of a map page.
+
+    Notes
+    -----
+    All words pass the template's escaping or stand in a JSON block in which ``<`` is escaped; the content security
+    policy lets only scripts run whose SHA-256 stands in it, and no address load.
+    """
+    scripts = [asset("leaflet.js"), asset("place.js"), asset("page.js"), map_script]
+    return _template(template).render(
+        seal=Markup(_seal(scripts)),  # noqa: S704 - ours: hashes
+        scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
+        leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
+        page_css=Markup(asset("page.css")),  # noqa: S704 - ours
+        map_html=Markup(map_html),  # noqa: S704 - folium's one empty element
+        data=Markup(_script_json(data)),  # noqa: S704 - escaped there
+        leaflet_licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
+        picture={
+            "cover": "",
+            **{key: Markup(text) for key, text in drawing.pictures.items()},  # noqa: S704 - data addresses
+            "drawing": Markup(drawing.svg),  # noqa: S704 - numbers only
+            "width": drawing.frame.size_px[0],
+            "height": drawing.frame.size_px[1],
+        },
+        ink=INK,
+        **words,
+    )
+
+
+def asset(name: str) -> str:
+    """Read a text that is shipped with the package; the pointer to a source map is left out."""
+    text = (files("hushwalk") / "outputs" / "assets" / name).read_text(encoding="utf-8")
+    return re.sub(r"\n//# sourceMappingURL=.*", "", text)
+
+
+def page_data(report: Report) -> dict[str, Any]:
+    """Give what the page's script reads."""
+    lines = [leg.line_m for leg in report.legs]
+    return {
+        **scene_data(report, lines),
+        "car": {
+            "at": [report.car.lat_deg, report.car.lon_deg],
+            "rows": [["leave", clock(report.depart)], ["back", clock(report.back)], ["place", report.car.usng]],
+        },
+        "stops": [
+            {
+                "at": [stop.spot.lat_deg, stop.spot.lon_deg],
+                "number": stop.number,
+                "arrive": clock(stop.arrive),
+                **_stop_words(report, stop),
+            }
+            for stop in report.stops
+        ],
+        "found": found_pins(report.findings) if report.findings else [],
+    }
+
+
+def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
+    """Give what the page's script reads of the ground and of lines that are walked."""
+    xy = np.concatenate([*lines, np.array([scene.car.xy_m])])
+    corners = on_page(scene.grid, np.array([xy.min(axis=0) - MARGIN_M, xy.max(axis=0) + MARGIN_M]))
+    return {
+        "whole": corners[:, ::-1].tolist(),
+        "declination_deg": scene.north.declination_deg,
+        "arrows": arrows(scene, lines),
+        "heights": height_labels(scene),
+        "lines": grid_lines(scene)[1],
+        "why": why_here(scene),
+    }
+
+
+def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
+    title = f"Stop {stop.number} ({stop.spot.name}), {clock(stop.arrive)} to {clock(stop.leave)}"
+    return {"title": title, "rows": stop_lines(report, stop), "why": list(stop.why)}
+
+
+def _words(report: Report) -> dict[str, Any]:
+    return {
+        "title": report.title,
+        "whole": "Whole walk",
+        "date": f"{report.depart:%A} {report.depart.day} {report.depart:%B %Y}",
+        "species": report.species,
+        "headline": headline(report),
+        "promise": promise(report),
+        "compared": f"For comparison: {report.plain.sentence}.",
+        "moon": report.sun.moon.rstrip("."),
+        "notices": [sentence(line) for line in report.notices],
+        "timetable": _timetable(report),
+        "north": report.north.sentence,
+        "bands": BANDS,
+        "signs": [(Markup(sign), words) for sign, words in _signs(report)],  # noqa: S704 - ours
+        "kinds": kinds_shown(report),
+        "found": found_pins(report.findings) if report.findings else [],
+        "cautions": report.cautions,
+        "stops": [_stop_words(report, stop) for stop in report.stops],
+        "proof": sentence(report.proof.sentence),
+        "robustness": [sentence(line) for line in (*report.listening, *report.robustness)],
+        "assumptions": [sentence(line) for line in report.assumptions],
+        "stories": [sentence(line) for line in report.layer_stories],
+        "sources": [cite(key) for key in report.source_keys],
+        "seed": report.settings.seed,
+    }
+
+
+def kinds_shown(scene: Scene) -> list[tuple[str, str]]:
+    """Give tone and label of the cover kinds that are on the ground."""
+    if scene.country.cover is None:
+        return []
+    values = scene.country.cover.values
+    told = [told for code, told in scene.country.kinds.items() if bool((values == code).any())]
+    return [(cover_tone(key), label) for key, label in told]
+
+
+def _timetable(report: Report) -> list[dict[str, Any]]:
+    stops = {stop.spot.name: stop for stop in report.stops}
+    rows = [_car_row("", clock(report.depart))]
+    for leg in report.legs:
+        rows.append({"leg": f"to {leg.end}: {walk_on(leg)}"})
+        rows.append(_stop_row(stops[leg.end]) if leg.end in stops else _car_row(clock(leg.arrive), ""))
+    return rows
+
+
+def _stop_row(stop: Stop) -> dict[str, Any]:
+    return {
+        "leg": "",
+        "number": stop.number,
+        "arrive": clock(stop.arrive),
+        "leave": clock(stop.leave),
+        "towards": towards_short(stop),
+        "chance": percent(stop.chance_any),
+        "latest": clock(stop.latest_leave),
+    }
+
+
+def _car_row(arrive: str, leave: str) -> dict[str, Any]:
+    return {"leg": "", "number": None, "arrive": arrive, "leave": leave, "towards": "", "chance": "", "latest": ""}
+
+
+def _signs(report: Report) -> list[tuple[str, str]]:
+    own = [
+        (stroke(INK["walk"], 4), "the walk, arrows show the way"),
+        (stroke(INK["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
+    ]
+    found = found_signs(report.findings) if report.findings else []
+    return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
+
+
+def _seal(scripts: list[str]) -> str:
+    hashes = " ".join(
+        f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" for text in scripts
+    )
+    policy = (
+        f"default-src 'none'; script-src {hashes}; style-src 'unsafe-inline'; img-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+    return f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+
+
+def _script_json(data: dict[str, Any]) -> str:
+    text = json.dumps(data, allow_nan=False, separators=(",", ":"), ensure_ascii=True)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+@cache
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("hushwalk.outputs"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
+
+
+def _template(name: str) -> Template:
+    return _environment().get_template(name)

@@ -1,0 +1,209 @@
+"""Large-neighbourhood search on the exact worth: tear out, fill up, drop, polish, keep or not.
+
+Where the first routes come from and when to stop is search_state.py's business.
+"""
+
+import numpy as np
+from numba import njit
+
+from hushwalk.planning.heuristic.repair import drop, fill, insert_stop, keeps_must, remove_stop, value
+from hushwalk.planning.heuristic.rng import Dice, new_dice, pick, roll
+from hushwalk.planning.heuristic.unheard import Heard, copy_heard, estimate, follow_closely, hear_nothing
+from hushwalk.planning.model.clock import excess, run_clock
+from hushwalk.planning.model.tables import Tables
+from hushwalk.planning.model.worth import judge
+from hushwalk.types import FloatArray, IntArray
+
+TURN, MOVE, LINGER, WAIT, EXCHANGE = range(5)
+LONGEST_WAIT = 3  # judgement: small changes move a beginning by up to three ticks
+RUN_SHARE = 0.6  # routing notes: three times in five a run of stops is torn out, else single ones
+FORGET_WAITS, NEW_START = 0.3, 0.2  # judgement: how often waits are dropped and another time to leave is tried
+OVER_SHARE = 0.3  # routing notes: three times in ten the route is filled beyond the budget, then cut back
+TRIES = (40, 8)  # judgement: small changes that may fail in a row, and more of them for each stop
+EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the quicker route wins
+
+
+@njit(cache=True)
+def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int, dice: Dice) -> int:
+    """Take a run of stops (three times in five) or single ones out, and now and then every wait."""
+    if count == 0:
+        return count
+    many = 1 + int(roll(dice) ** 2 * max(1.0, 0.6 * count))
+    if roll(dice) < RUN_SHARE:
+        first = pick(dice, count)
+        for _ in range(many):
+            if first < count:
+                count = remove_stop(stops, waits, count, first)
+    else:
+        for _ in range(many):
+            if count > 0:
+                count = remove_stop(stops, waits, count, pick(dice, count))
+    if roll(dice) < FORGET_WAITS:
+        waits[: count + 1] = 0.0
+    if roll(dice) < NEW_START and tables.step > 0:
+        free = max(0.0, tables.latest - tables.earliest - tables.budget)
+        waits[0] = np.floor(roll(dice) * (free / tables.step + 1)) * tables.step
+    return count
+
+
+@njit(cache=True)
+def turn_round(stops: IntArray, waits: FloatArray, first: int, last: int) -> None:
+    """Walk a run of stops the other way round."""
+    for k in range((last - first + 1) // 2):
+        for row in range(2):
+            stops[row, first + k], stops[row, last - k] = stops[row, last - k], stops[row, first + k]
+    waits[first + 1 : last + 2] = 0.0
+
+
+@njit(cache=True)
+def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int) -> bool:
+    """Put another post in the place of one, where the rules allow it."""
+    allowed = tables.usable[post]
+    for k in range(count):
+        if stops[0, k] == post or (k != place and tables.clash[stops[0, k], post]):
+            allowed = False
+    if allowed:
+        stops[0, place] = post
+    return bool(allowed)
+
+
+@njit(cache=True)
+def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, dice: Dice) -> int:
+    """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing)."""
+    done, b = False, pick(dice, count)
+    if kind == TURN and a < b:
+        turn_round(stops, waits, a, b)
+        done = True
+    elif kind == MOVE and a != b:
+        post, dwell = stops[0, a], stops[1, a]
+        fewer = remove_stop(stops, waits, count, a)
+        insert_stop(stops, waits, fewer, min(b, fewer), post, dwell)
+        done = True
+    elif kind == LINGER and tables.dwell.size > 1:
+        stops[1, a] = (stops[1, a] + 1 + pick(dice, tables.dwell.size - 1)) % tables.dwell.size
+        done = True
+    elif kind == WAIT and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:
+        ticks = pick(dice, 2 * LONGEST_WAIT) - LONGEST_WAIT
+        waits[a] += tables.step * (ticks if ticks < 0 else ticks + 1)
+        done = waits[a] >= 0
+    elif kind == EXCHANGE:
+        done = exchange(tables, stops, count, a, pick(dice, tables.usable.size))
+    return count if done else -1
+
+
+@njit(cache=True)
+def promising(
+    tables: Tables,
+    heard: Heard,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    begin: FloatArray,
+    aim: tuple[float, float, float],
+) -> bool:
+    """Whether a change keeps the limits and may beat ``aim``: the estimate, its margin and the clock on being back."""
+    back, walk, length = run_clock(tables, stops, waits, count, begin)
+    if excess(tables, waits, count, back, walk, length) > 0:
+        return False
+    guess = estimate(tables, heard, stops, begin, count)
+    return bool(guess > aim[0] + aim[1] or (guess > aim[0] - aim[1] and back < aim[2] - EQUAL * aim[2]))
+
+
+@njit(cache=True)
+def polish(
+    tables: Tables,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    begin: FloatArray,
+    missed: FloatArray,
+    heard: Heard,
+    worth: float,
+    back: float,
+    dice: Dice,
+) -> tuple[int, float]:
+    """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth."""
+    if count == 0:
+        return count, worth
+    kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0
+    follow_closely(tables, heard, stops, begin, count)
+    guess = estimate(tables, heard, stops, begin, count)
+    while failed < TRIES[0] + TRIES[1] * count:
+        kind, a = pick(dice, 9) // 2, pick(dice, count)
+        new_count = change(tables, stops, waits, count, kind, a, dice)
+        better, margin = False, EQUAL * max(worth, 1e-30)
+        if new_count >= 0 and (
+            kind == EXCHANGE or promising(tables, heard, stops, waits, new_count, begin, (guess, margin, back))
+        ):
+            new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
+            if new_worth > worth + margin or (new_worth > worth - margin and new_back < back - EQUAL * back):
+                better = keeps_must(tables, stops, new_count)
+        if better:
+            worth, back, count, failed = new_worth, new_back, new_count, 0
+            kept_stops[:, :count], kept_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+            follow_closely(tables, heard, stops, begin, count)
+            guess = estimate(tables, heard, stops, begin, count)
+        else:
+            stops[:, :count], waits[: count + 1] = kept_stops[:, :count], kept_waits[: count + 1]
+            failed += 1
+    return count, worth
+
+
+@njit(cache=True, nogil=True)
+def search(
+    tables: Tables,
+    stops: IntArray,
+    waits: FloatArray,
+    count: int,
+    steps: int,
+    hot: float,
+    cold: float,
+    seed: int,
+) -> tuple[IntArray, FloatArray, int, float, int]:
+    """Search from a route and bring it to where the walk of the search ends.
+
+    Parameters
+    ----------
+    tables : see :class:`Tables`.
+    stops, waits, count : the route to begin with; overwritten by where the search stands at its end.
+    steps : number of steps.
+    hot, cold : temperature at first and at last, as a share of the worth.
+    seed : of this piece of the search.
+
+    Returns
+    -------
+    tuple
+        Stops, waits, count and worth of the best route met, and the count of where the search stands.
+    """
+    dice = new_dice(seed)
+    begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
+    now, _back = value(tables, stops, waits, count, begin, missed)
+    kept, heard = hear_nothing(tables), hear_nothing(tables)
+    follow_closely(tables, kept, stops, begin, count)
+    best, best_count, best_stops, best_waits = now, count, stops.copy(), waits.copy()
+    trial, trial_waits = stops.copy(), waits.copy()
+    for step in range(steps):
+        trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+        copy_heard(kept, heard)
+        size = tear_out(tables, trial, trial_waits, count, dice) if step > 0 else count
+        alpha = 0.5 + 1.5 * roll(dice)
+        over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
+        size = fill(tables, trial, trial_waits, size, begin, heard, alpha, over, dice)
+        size = drop(tables, trial, trial_waits, size, begin, heard)
+        worth, back = value(tables, trial, trial_waits, size, begin, missed)
+        if worth > 0.97 * now and worth >= 0:
+            size, worth = polish(tables, trial, trial_waits, size, begin, missed, heard, worth, back, dice)
+            if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
+                size = fill(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, dice)
+                worth, back = value(tables, trial, trial_waits, size, begin, missed)
+        warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
+        if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
+            now, count = worth, size
+            stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
+            run_clock(tables, trial, trial_waits, size, begin)
+            follow_closely(tables, heard, trial, begin, size)
+            copy_heard(heard, kept)
+            if now > best * (1 + EQUAL) or best < 0:
+                best, best_count = now, count
+                best_stops[:, :count], best_waits[: count + 1] = stops[:, :count], waits[: count + 1]
+    return best_stops, best_waits, best_count, best, count

@@ -1,0 +1,130 @@
+"""The state of a search: several routes in different parts of the country, the best of them, and the clock.
+
+The steps are large_neighbourhood.py's, or crossover.py's where nothing overlaps; solve.py orders them.
+"""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from hushwalk.planning.heuristic.large_neighbourhood import search
+from hushwalk.planning.model.tables import Tables
+from hushwalk.types import FloatArray, IntArray
+
+
+@dataclass(frozen=True)
+class Progress:
+    """What is known so far: the best worth found and what no walk can exceed."""
+
+    seconds: float
+    worth: float
+    bound: float
+    words: str
+
+
+Tell = Callable[[Progress], None]
+
+
+@dataclass
+class Standing:
+    """One route that is being improved, and the best it has been."""
+
+    stops: IntArray
+    waits: FloatArray
+    count: int
+    best_stops: IntArray
+    best_waits: FloatArray
+    best_count: int
+    best: float
+
+
+@dataclass
+class Best:
+    """The best route of the whole run, when it grew, and when the run must end."""
+
+    tell: Tell | None = None
+    deadline: float = np.inf
+    enough: float = np.inf
+    clock: Callable[[], float] = time.perf_counter
+    began: float = field(default=0.0, init=False)
+    worth: float = -1.0
+    bound: float = np.inf
+    iterations: int = 0
+    stops: IntArray = field(default_factory=lambda: np.zeros((2, 0), np.int64))
+    waits: FloatArray = field(default_factory=lambda: np.zeros(1))
+    history: list[tuple[float, float]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Start the clock."""
+        self.began = self.clock()
+
+    @property
+    def seconds(self) -> float:
+        """Time since the run began [s]."""
+        return self.clock() - self.began
+
+    def late(self) -> bool:
+        """Whether the time given is used up, or the worth is all that was asked for."""
+        return self.worth >= self.enough or self.seconds >= self.deadline
+
+    def offer(self, stops: IntArray, waits: FloatArray, count: int, worth: float) -> bool:
+        """Keep a route if it is the best so far."""
+        if worth <= self.worth + 1e-12 * abs(worth):
+            return False
+        self.worth, self.stops, self.waits = worth, stops[:, :count].copy(), waits[: count + 1].copy()
+        self.history.append((self.seconds, worth))
+        return True
+
+    def say(self, words: str) -> None:
+        """Tell whoever listens how far it is."""
+        if self.tell is not None:
+            self.tell(Progress(self.seconds, self.worth, self.bound, words))
+
+
+def fresh_standing(tables: Tables, first: int | None = None) -> Standing:
+    """Begin at a route with nothing, or with one post, on it."""
+    room = min(tables.max_stops, len(tables.usable)) + 2
+    stops, waits = np.zeros((2, room), np.int64), np.zeros(room + 1)
+    if first is not None and tables.max_stops > 0:
+        stops[0, 0] = first
+    count = 0 if first is None or tables.max_stops == 0 else 1
+    return Standing(stops, waits, count, stops.copy(), waits.copy(), 0, -1.0)
+
+
+def standing_of(tables: Tables, stops: IntArray, waits: FloatArray) -> Standing:
+    """Begin at a given route."""
+    state, count = fresh_standing(tables), min(stops.shape[1], tables.max_stops)
+    state.stops[:, :count], state.waits[: count + 1], state.count = stops[:, :count], waits[: count + 1], count
+    return state
+
+
+def advance(tables: Tables, state: Standing, steps: int, heat: tuple[float, float], seed: int) -> None:
+    """Search some steps on from where a route stands."""
+    stops, waits, count, worth, state.count = search(
+        tables, state.stops, state.waits, state.count, steps, heat[0], heat[1], seed
+    )
+    if worth > state.best:
+        state.best_stops, state.best_waits, state.best_count, state.best = stops, waits, count, worth
+
+
+def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
+    """Choose posts within reach to begin at, spread over the country: far from one another, and good in themselves."""
+    travel, least = tables.travel[0], tables.travel.min(axis=0)
+    there_and_back = least[tables.start] + tables.dwell.min() + least[:, tables.end]
+    usable = np.flatnonzero(tables.usable & (there_and_back <= tables.budget))
+    if len(usable) == 0:
+        return []
+    own = np.add.reduceat(
+        np.append(tables.chance * tables.mass[tables.target], 0.0),
+        np.minimum(tables.row_start[:-1], len(tables.chance)),
+    )
+    own[np.diff(tables.row_start) == 0] = 0.0
+    chosen, near = [], np.minimum(travel[tables.start], tables.budget)
+    for _ in range(min(many, len(usable))):
+        score = own[usable] * near[usable] * (0.7 + 0.6 * rng.random(len(usable)))
+        pick = int(usable[np.argmax(score)])
+        chosen.append(pick)
+        near = np.minimum(near, np.minimum(travel[pick], travel[:, pick]))
+    return chosen

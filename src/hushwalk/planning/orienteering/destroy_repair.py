@@ -1,0 +1,167 @@
+"""The steps of a search in plain orienteering: tearing places out, filling up, dropping until the budget is kept.
+
+Running costs are kept so that a step costs what it changes. Making a route quicker is local_search.py's.
+"""
+
+import numpy as np
+from numba import njit
+
+from hushwalk.planning.heuristic.rng import Dice, pick, roll
+from hushwalk.planning.orienteering.local_search import Way, wake
+from hushwalk.planning.orienteering.plain import Plain
+from hushwalk.types import FloatArray, IntArray
+
+RUN_SHARE, SINGLE_SHARE = 0.5, 0.3  # judgement: the rest tears out what lies round one post
+ENDS = (0, 1)  # definition: a route has a start and an end
+
+
+@njit(cache=True)
+def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: int) -> tuple[float, int]:
+    """Least time that a post adds, and the position it goes to."""
+    there_to, here_to = plain.times[post], plain.back[post]
+    least, place = np.inf, 1
+    for k in range(1, count):
+        added = here_to[route[k - 1]] + there_to[route[k]] - legs[k]
+        if added < least:
+            least, place = added, k
+    return least, place
+
+
+@njit(cache=True)
+def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
+    plain: Plain, way: Way, count: int, many: int, budget: float, alpha: float, noise: float, dice: Dice
+) -> tuple[int, int]:
+    """Add posts by score to the power alpha for added time while they fit; gives the new count."""
+    times, route = plain.times, way.route
+    n = plain.score.size - 2
+    added, place, wish, out = np.empty(n), np.empty(n, np.int64), np.empty(n), np.empty(n, np.int64)
+    left, room = 0, budget
+    legs = np.empty(n + 2)
+    for k in range(1, count):
+        legs[k] = times[route[k - 1], route[k]]
+        room -= legs[k]
+    for j in range(n):
+        if way.where[j] < 0:
+            more, at = cheapest(plain, route, legs, count, j)
+            added[j], place[j] = more, at
+            out[left] = j
+            left += 1
+            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (roll(dice) - 0.5))
+    while left > 0:
+        best, post, slot = -1.0, -1, -1
+        for q in range(left):
+            j = out[q]
+            if added[j] <= room:
+                ratio = wish[j] / max(added[j], 1e-9 * budget)
+                if ratio > best:
+                    best, post, slot = ratio, j, q
+        if post < 0:
+            break
+        at = place[post]
+        for k in range(count, at, -1):
+            route[k], legs[k] = route[k - 1], legs[k - 1]
+            way.where[route[k]] = k
+        route[at] = post
+        way.where[post] = at
+        count, room, left = count + 1, room - added[post], left - 1
+        out[slot] = out[left]
+        before, after = route[at - 1], route[at + 1]
+        many = wake(way, many, post)
+        many = wake(way, many, before)
+        many = wake(way, many, after)
+        to_post, from_post = times[before, post], times[post, after]
+        legs[at], legs[at + 1] = to_post, from_post
+        for q in range(left):
+            j = out[q]
+            if place[j] == at:
+                added[j], place[j] = cheapest(plain, route, legs, count, j)
+                continue
+            if place[j] > at:
+                place[j] += 1
+            there_to, here_to = times[j], plain.back[j]
+            more = here_to[before] + there_to[post] - to_post
+            if more < added[j]:
+                added[j], place[j] = more, at
+            more = here_to[post] + there_to[after] - from_post
+            if more < added[j]:
+                added[j], place[j] = more, at + 1
+    return count, many
+
+
+@njit(cache=True)
+def tear_plain(plain: Plain, way: Way, count: int, dice: Dice) -> tuple[int, int]:
+    """Take out a run, single posts, or the posts round one of them; gives the new count."""
+    inner = count - 2
+    if inner <= 0:
+        return count, 0
+    route = way.route
+    many = 1 + int(roll(dice) ** 2 * max(1.0, 0.5 * inner))
+    how = roll(dice)
+    if how < RUN_SHARE:
+        first = pick(dice, inner)
+        for k in range(many):
+            way.where[route[1 + (first + k) % inner]] = -1
+    elif how < RUN_SHARE + SINGLE_SHARE:
+        for _ in range(many):
+            way.where[route[1 + pick(dice, inner)]] = -1
+    else:
+        middle = route[1 + pick(dice, inner)]
+        near = np.empty(inner)
+        for k in range(inner):
+            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * roll(dice))
+        for k in np.argsort(near)[:many]:
+            way.where[route[k + 1]] = -1
+    return close_gaps(way, count, 0)
+
+
+@njit(cache=True)
+def close_gaps(way: Way, count: int, many: int) -> tuple[int, int]:
+    """Join what is left after some places were marked as off the route; gives the new count and the awake."""
+    route, kept, gap = way.route, 0, False
+    for k in range(count):
+        place = route[k]
+        if way.where[place] < 0:
+            gap = True
+            continue
+        if gap:
+            many = wake(way, many, place)
+            many = wake(way, many, route[kept - 1])
+            gap = False
+        route[kept] = place
+        way.where[place] = kept
+        kept += 1
+    return kept, many
+
+
+@njit(cache=True)
+def drop_plain(plain: Plain, way: Way, count: int, total: float) -> tuple[int, float]:
+    """Drop the runs worth least for what they save of the time in excess, until the budget is kept."""
+    times, route = plain.times, way.route
+    while total > plain.budget and count > len(ENDS):
+        over = total - plain.budget
+        least, at, long, saved = np.inf, 1, 1, 0.0
+        for first in range(1, count - 1):
+            before = route[first - 1]
+            walked, score = times[before, route[first]], 0.0
+            for last in range(first, count - 1):
+                score += plain.score[route[last]]
+                if score >= least * over:
+                    break
+                after = route[last + 1]
+                walked += times[route[last], after]
+                saves = walked - times[before, after]
+                if saves <= 0:
+                    continue
+                ratio = score / min(saves, over)
+                if ratio < least or (ratio == least and saves > saved):
+                    least, at, long, saved = ratio, first, last - first + 1, saves
+        if saved <= 0.0:
+            long, saved = count - 2, total
+        for k in range(at, at + long):
+            way.where[route[k]] = -1
+        for k in range(at + long, count):
+            route[k - long] = route[k]
+            way.where[route[k]] = k - long
+        count = count - long
+        total -= saved
+    return count, total

@@ -1,0 +1,85 @@
+"""Searching plain orienteering: tear out, fill up, drop, shorten, keep or not.
+
+Where a search begins and when it stops is solve.py's.
+"""
+
+import numpy as np
+from numba import njit
+
+from hushwalk.planning.heuristic.rng import new_dice, roll
+from hushwalk.planning.orienteering.destroy_repair import drop_plain, fill_plain, tear_plain
+from hushwalk.planning.orienteering.local_search import Way, shorten, wake
+from hushwalk.planning.orienteering.plain import Plain, route_time, total_score
+from hushwalk.types import FloatArray, IntArray
+
+OVER_SHARE = 0.5  # judgement: half of the steps fill up beyond the budget first
+THRIFT = 0.5  # judgement: time left over is worth half of what it brings on average; measured on few instances
+
+
+@njit(cache=True)
+def empty_way(n: int) -> Way:
+    """Room for a route among ``n`` places."""
+    return Way(np.zeros(n, np.int64), np.full(n, -1), np.zeros(n, np.int64), np.ones(n, np.bool_))
+
+
+@njit(cache=True)
+def set_way(way: Way, route: IntArray, count: int) -> None:
+    """Make the way be this route."""
+    way.where[:] = -1
+    for k in range(count):
+        way.route[k] = route[k]
+        way.where[route[k]] = k
+
+
+@njit(cache=True)
+def search_plain(
+    plain: Plain, now: IntArray, count: int, steps: int, heat: FloatArray, seed: int
+) -> tuple[IntArray, int, float, int]:
+    """Search from a route (start, posts, end) for some steps.
+
+    Parameters
+    ----------
+    plain : see :class:`Plain`.
+    now, count : the route to begin with; overwritten by where the search stands at its end.
+    steps : number of steps.
+    heat : temperature at first and at last, as a share of the score.
+    seed : of this piece of the search.
+
+    Returns
+    -------
+    tuple
+        The best route met, its count and score, and the count of where the search stands.
+    """
+    dice, n = new_dice(seed), plain.score.size
+    way = empty_way(n)
+    set_way(way, now, count)
+    count, time = drop_plain(plain, way, count, route_time(plain, now, count))
+    now[:count] = way.route[:count]
+    score = total_score(plain, now, count) if time <= plain.budget else -1.0
+    best, best_count, best_score, best_time = now.copy(), count, score, time
+    for step in range(steps):
+        set_way(way, now, count)
+        size, many = tear_plain(plain, way, count, dice) if step > 0 else (count, 0)
+        alpha = 0.5 + 1.5 * roll(dice)
+        noise = 2.0 * roll(dice) ** 2
+        over = 1.0 + (0.3 * roll(dice) ** 2 if roll(dice) < OVER_SHARE else 0.0)
+        size, many = fill_plain(plain, way, size, many, plain.budget * over, alpha, noise, dice)
+        if step == 0:
+            for k in range(size):
+                many = wake(way, many, way.route[k])
+        shorten(plain.times, plain.near, plain.two_way, way, size, many)
+        new_time = route_time(plain, way.route, size)
+        size, new_time = drop_plain(plain, way, size, new_time)
+        size, many = fill_plain(plain, way, size, 0, plain.budget, alpha, noise, dice)
+        if many > 0:
+            shorten(plain.times, plain.near, plain.two_way, way, size, many)
+        new_time = route_time(plain, way.route, size)
+        new_score = total_score(plain, way.route, size) if new_time <= plain.budget else -1.0
+        thrift = THRIFT * max(best_score, 0.0) / max(plain.budget, 1e-12)
+        gain = new_score - score + thrift * (time - new_time)
+        warmth = heat[0] * (heat[1] / heat[0]) ** (step / steps) * max(score, 1e-12)
+        if gain >= 0 or roll(dice) < np.exp(gain / warmth):
+            now[:size], count, score, time = way.route[:size], size, new_score, new_time
+            if score > best_score or (score == best_score and time < best_time):
+                best[:count], best_count, best_score, best_time = now[:count], count, score, time
+    return best, best_count, best_score, count

@@ -1,0 +1,183 @@
+"""New ground to scout: every place of a region where a car can stand, ranked by what a dawn walk from there could hear.
+
+One place is area_score.py's business, the surface of the region surface.py's.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from hushwalk.errors import NoPlanError
+from hushwalk.files.mosaics import plain_reader
+from hushwalk.grid.align import burn
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.systems import carried
+from hushwalk.habitat.areas import Ranking, rank_distinct
+from hushwalk.notes.vocabulary import counted
+from hushwalk.regions.area_plates import overview_of, plates_of
+from hushwalk.regions.area_report import Area, Areas
+from hushwalk.regions.area_rounds import asking_of, scores_of, window_round
+from hushwalk.regions.area_score import Asking, PlaceScore
+from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
+from hushwalk.regions.region_file import AreaSettings
+from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, Tell, WideParams, judge_region
+from hushwalk.regions.tiled_layers import open_ground
+from hushwalk.regions.window import UNKNOWN
+from hushwalk.site.cautions import scouting_cautions
+from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.settings import LayerSettings
+from hushwalk.site.vector_layers import bring_shapes
+from hushwalk.types import FloatArray
+
+PLATES = 10  # judgement: as many as one looks at before choosing
+
+
+def rank_areas(
+    settings: AreaSettings,
+    folder: Path,
+    params: WideParams | None = None,
+    tell: Tell = lambda _: None,
+    plates: int = PLATES,
+) -> Areas:
+    """Judge a region and rank the places where a car can stand.
+
+    Parameters
+    ----------
+    settings : what the area file says.
+    folder : where the rasters of the region go.
+    params : how the work is done; the result is the same for all.
+    tell : is called with a few words as the work goes on.
+    plates : at how many of the best a closer look is taken.
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend; NoPlanError if there is no place from which anything is heard.
+    """
+    params = params or WideParams()
+    region = judge_region(settings, folder, params, tell)
+    where = Whereabouts(region.grid, settings.folder, settings.region.network)
+    with open_ground(settings, where) as ground:
+        places, told = car_places(settings.places, ground.features["roads"], where)
+        if not places:
+            raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
+        drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
+        tell(f"looking at {len(places)} places")
+        asking = asking_of(settings, region)
+        scores = scores_of(places, ground, region, asking, params, tell)
+        keep, left_out = _kept(settings, places, scores, drive)
+        if not keep:
+            raise NoPlanError(
+                f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
+            )
+        ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
+        lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
+        areas = tuple(
+            _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
+            for rank, i in enumerate(ranking.order.tolist(), start=1)
+        )
+        tell(f"looking closer at {min(plates, len(areas))} of {len(areas)}")
+        looks = plates_of(areas, plates, ground, region, asking)
+    return Areas(
+        settings=settings,
+        region=region,
+        asking=asking,
+        areas=areas,
+        plates=looks,
+        overview=overview_of(region),
+        left_out=left_out,
+        notices=(*region.notices, *told),
+        cautions=scouting_cautions(),
+    )
+
+
+def _kept(
+    settings: AreaSettings, places: Sequence[CarPlace], scores: Sequence[PlaceScore], drive: FloatArray | None
+) -> tuple[list[int], tuple[str, ...]]:
+    keep, faults = (
+        [],
+        {"nobody can walk": 0, "nothing is heard": 0, "too much is closed": 0, "the drive is too long": 0},
+    )
+    for k, score in enumerate(scores):
+        if score.fault:
+            faults["nobody can walk"] += 1
+        elif score.males <= 0:
+            faults["nothing is heard"] += 1
+        elif score.closed_share > settings.places.closed_share_max:
+            faults["too much is closed"] += 1
+        elif drive is not None and settings.drive is not None and not drive[k] <= settings.drive.longest_min:
+            faults["the drive is too long"] += 1
+        else:
+            keep.append(k)
+    return keep, tuple(f"{n} of {len(places)} places were left out because {why}" for why, n in faults.items() if n)
+
+
+def _scouted(settings: AreaSettings, where: Whereabouts) -> tuple[Any, ...]:
+    if settings.scouted is None:
+        return ()
+    told = settings.scouted
+    spec = LayerSettings(kind="closed", path=told.path, layer=told.layer, crs=told.crs)
+    points = bring_shapes(spec, "scouted", where, "point").shapes
+    return tuple(shape.buffer(told.radius_m) for shape, _ in points)
+
+
+def _ranked(
+    found: Sequence[tuple[CarPlace, PlaceScore]], region: JudgedRegion, asking: Asking, scouted: tuple[Any, ...]
+) -> Ranking:
+    """Rank by what is new, over the blocks of the whole region."""
+    block = asking.target_cells
+    coarse = region.grid.coarsened(block)
+    rows, cols, values = [], [], []
+    for k, (place, score) in enumerate(found):
+        top, left, _, n_cols = window_round(place.xy_m, region.grid, asking)
+        wide = -(-n_cols // block)
+        rows.append(np.full(len(score.blocks), k))
+        cols.append((score.blocks // wide + top // block) * coarse.n_cols + score.blocks % wide + left // block)
+        values.append(score.heard)
+    shape = len(found), coarse.n_cells
+    heard = sparse.csr_array((np.concatenate(values), (np.concatenate(rows), np.concatenate(cols))), shape=shape)
+    used, place_of = np.unique(heard.indices, return_inverse=True)
+    small = sparse.csr_array((heard.data, place_of, heard.indptr), shape=(len(found), len(used)))
+    known = burn(scouted, coarse).ravel()[used].astype(float) if scouted else np.zeros(len(used))
+    return rank_distinct(small, _males_of(used, region, block, coarse) * asking.walk.participation, known)
+
+
+def _males_of(used: NDArray[np.int64], region: JudgedRegion, block: int, coarse: Grid) -> FloatArray:
+    """Displaying males of some blocks of the region, read a row of blocks at a time."""
+    males = np.zeros(len(used))
+    rows = used // coarse.n_cols
+    with plain_reader(str(region.density), 1, "the surface") as density:
+        for row in np.unique(rows).tolist():
+            height = min(block, region.grid.n_rows - row * block)
+            stored = density(row * block, 0, height, region.grid.n_cols).astype(float)
+            stored[stored == UNKNOWN] = 0
+            across = np.add.reduceat(stored.sum(axis=0), np.arange(0, region.grid.n_cols, block))
+            here = rows == row
+            males[here] = across[used[here] % coarse.n_cols] / MALES_PARTS * region.grid.cell_area_km2
+    return males
+
+
+def _area(
+    rank: int,
+    place: CarPlace,
+    lonlat: FloatArray,
+    score: PlaceScore,
+    new: float,
+    drive: FloatArray | None,
+    k: int,
+) -> Area:
+    minutes = None if drive is None else float(drive[k])
+    share = new / score.males if score.males > 0 else 0.0
+    reasons = [f"a dawn walk could hear {score.males:.1f} males from {counted(score.stops, 'stop')}"]
+    if score.cover:
+        reasons.append(f"good cover in earshot: {score.cover}")
+    reasons.append(f"{100 * share:.0f} % of them are heard from no better place and on no scouted ground")
+    if score.closed_share > 0.005:  # noqa: PLR2004  judgement: half a per cent is worth no word
+        reasons.append(f"{100 * score.closed_share:.0f} % of the ground round about is closed")
+    if minutes is not None:
+        reasons.append(f"{minutes:.0f} minutes to drive")
+    return Area(rank, place, float(lonlat[0]), float(lonlat[1]), score, new, minutes, tuple(reasons))

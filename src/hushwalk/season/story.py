@@ -1,0 +1,183 @@
+"""The story of `hushwalk season` in reading order: the ledger, what was predicted morning by morning, and what it says.
+
+The sums are the field room's; the words are season_words.py's.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, time
+from pathlib import Path
+
+import numpy as np
+
+from hushwalk.birds.detections import FoundLog
+from hushwalk.birds.finding import found_logs
+from hushwalk.birds.fix import Fix
+from hushwalk.birds.fixes import MorningNotes, fix_birds, listened
+from hushwalk.birds.story import Tell, open_book
+from hushwalk.errors import InputError, MissingFileError
+from hushwalk.grid.layer import Layer
+from hushwalk.habitat.density import males_on
+from hushwalk.habitat.patches import Patches, patches
+from hushwalk.notes.bearing import Listening, listening_of
+from hushwalk.notes.figures import figure
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import Kind
+from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
+from hushwalk.site.listening import Ears, availability_at, ears_of, heard_from
+from hushwalk.site.morning_clock import Clock, morning_clock
+from hushwalk.site.site import Survey, survey_trip
+from hushwalk.types import FloatArray
+
+ELSEWHERE = "elsewhere"
+KINDS: tuple[Kind, ...] = ("visit", "sighting", "log", "session")
+LEAST = 0.005  # judgement: a patch of which a two-hundredth of a male is expected was not listened to
+PATCHES_MAX = 20  # judgement: smaller patches than the twenty best are told together
+
+
+@dataclass(frozen=True, eq=False)
+class Season:
+    """The season so far.
+
+    Parameters
+    ----------
+    title : name of the place.
+    total : mornings, stops, birds and logs.
+    beliefs : what is believed of each patch that was listened to, the most expected first.
+    calibration : predicted against heard over all mornings, or None where nothing could be predicted.
+    places : where the patches lie, by name [m].
+    logs : judged and grouped, the surest main log first.
+    notices : what to bear in mind.
+    """
+
+    title: str
+    total: SeasonSum
+    beliefs: tuple[PatchBelief, ...]
+    calibration: Calibration | None
+    places: Mapping[str, tuple[float, float]] = field(repr=False)
+    logs: tuple[FoundLog, ...] = ()
+    notices: tuple[str, ...] = ()
+
+
+def season_of(
+    trip: Path, *, notes: Path | None = None, layers: Path | None = None, tell: Tell = lambda _: None
+) -> Season:
+    """Sum up a season, hold it against what was predicted, and judge the logs.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
+    tell : is called with a few words as each step begins.
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend.
+
+    Notes
+    -----
+    Males heard on a morning are the birds that its bearings were shared out to; each counts for the patch that holds
+    most of its chance. Males expected are those of the model that at least one stop of that morning hears, over the
+    real ground, for the minutes listened and the hour of the day.
+    """
+    book = open_book(trip, notes, layers)
+    if not book.path.is_file():
+        raise MissingFileError(f"there are no field notes {book.path}; note a morning first with `hushwalk note`")
+    rows = {kind: book.notes(kind) for kind in KINDS}
+    if not any(rows.values()):
+        raise InputError(f"{book.path} holds no note yet")
+    total = sum_season(
+        rows["visit"], rows["sighting"], rows["log"], rows["session"], time_zone=book.settings.morning.time_zone
+    )
+    tell("reading the layers")
+    survey = survey_trip(book.settings)
+    ears = ears_of(book.settings, survey)
+    found = patches(survey.habitat.suitability, survey.habitat.males, survey.card.patch)
+    outcomes: list[Outcome] = []
+    for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["sighting"])}):
+        tell(f"comparing {day:%d %B} with the prediction")
+        outcomes += _morning(book, survey, ears, found, listened(book, day))
+    model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
+    beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
+    return Season(
+        title=book.settings.place.name,
+        total=total,
+        beliefs=tuple(beliefs),
+        calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
+        places={_name(patch.number): patch.centre_m for patch in found.patches},
+        logs=found_logs(survey, rows["log"], rows["sighting"]),
+        notices=("air and wind of the trip file are taken for every morning; notes do not change them",),
+    )
+
+
+def _name(number: float) -> str:
+    return f"patch {number:.0f}" if np.isfinite(number) and number <= PATCHES_MAX else ELSEWHERE
+
+
+def _morning(book: Notebook, survey: Survey, ears: Ears, found: Patches, notes: MorningNotes) -> list[Outcome]:
+    """Give males expected and heard by patch, for one morning."""
+    if notes.sightings:
+        fixed = fix_birds(book, survey, ears, notes)
+        heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
+    else:
+        heard, stops = {}, listening_of(notes.visits, (), survey.grid.epsg)
+    expected = _expected(book, survey, ears, found.numbers, stops, notes.day)
+    names = [name for name, males in expected.items() if males >= LEAST or heard.get(name)]
+    return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]
+
+
+def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
+    told: dict[str, int] = {}
+    for fix in fixes:
+        values = np.nan_to_num(fix.chance.values)
+        rows, cols = np.nonzero(values)
+        names = [_name(number) for number in numbers.at(fix.chance.grid.xy(rows, cols))]
+        mass: dict[str, float] = {}
+        for name, weight in zip(names, values[rows, cols], strict=True):
+            mass[name] = mass.get(name, 0.0) + float(weight)
+        best = max(mass, key=lambda name: mass[name])
+        told[best] = told.get(best, 0) + 1
+    return told
+
+
+def _expected(
+    book: Notebook, survey: Survey, ears: Ears, numbers: Layer, stops: Sequence[Listening], day: date
+) -> dict[str, float]:
+    inside = [stop for stop in stops if survey.grid.contains(np.atleast_2d(stop.xy_m))[0]]
+    if not inside:
+        return {}
+    clock = morning_clock(
+        replace(book.settings.morning, date=day, leave_not_before=None, back_by=time(23, 59)),
+        survey.car.lon_deg,
+        survey.car.lat_deg,
+    )
+    heard = heard_from(ears, survey, np.array([stop.xy_m for stop in inside]))
+    missed = np.ones(heard.grid.n_cells)
+    participation = 0.0
+    for k, stop in enumerate(inside):
+        factor, participation = _available(ears, survey, clock, stop)
+        missed *= 1 - np.asarray(heard.chance[[k]].todense()).ravel() * factor
+    shares = participation * (1 - missed)
+    names = _names_of(numbers)
+    return {name: float(males_on(_part(survey.density, where), heard.grid) @ shares) for name, where in names.items()}
+
+
+def _available(ears: Ears, survey: Survey, clock: Clock, stop: Listening) -> tuple[float, float]:
+    """Chance that a male that displays that morning does so in the minutes of a stop, and how many do at all."""
+    minutes = figure("earshot", "minutes_unknown") if stop.minutes is None else stop.minutes
+    begin = clock.seconds(stop.at) if stop.at else clock.sunrise_s
+    told = availability_at(ears, survey, clock, np.array([begin]), minutes * 60)
+    return float((told.hour_factor * told.cue)[0]), float(told.participation)
+
+
+def _names_of(numbers: Layer) -> dict[str, FloatArray]:
+    values = numbers.values
+    told = {
+        _name(number): values == number for number in np.unique(values[np.isfinite(values)]) if number <= PATCHES_MAX
+    }
+    return {**told, ELSEWHERE: ~(values <= PATCHES_MAX)}
+
+
+def _part(density: Layer, where: FloatArray) -> Layer:
+    return density.with_values(np.where(where, density.values, 0.0))

@@ -1,0 +1,118 @@
+"""How far the males of a trip's ground move when each assumption moves: rows of a table, or bars of a chart.
+
+What the needs and the region do is sensitivity.py's business; here the quality of cover kinds and the wide radius join.
+"""
+
+from collections.abc import Callable, Mapping
+
+import numpy as np
+
+from hushwalk.grid.layer import Layer
+from hushwalk.habitat.density import density
+from hushwalk.habitat.ingredients import cover_quality, share_of_kinds
+from hushwalk.habitat.sensitivity import Swing, swings
+from hushwalk.habitat.suitability import suitability
+from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.measuring import GROWTH
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Survey
+
+STEP = 0.2  # judgement: an assumed quality may as well lie a fifth of the scale higher or lower
+WORTH_MOVING = 0.05  # judgement: kinds that hold less than a twentieth of the males move little
+BAR = 30  # definition: letters of a bar
+WIDER = 2.0  # judgement: aspen was found to matter at 200 to 4,800 m, most at 1,600 m
+
+Count = Callable[[Mapping[str, Layer]], float]
+
+
+def tornado(settings: TripSettings, survey: Survey) -> tuple[Swing, ...]:
+    """Move every assumption behind the males of a trip's ground, one at a time.
+
+    Parameters
+    ----------
+    settings, survey : of the trip.
+
+    Returns
+    -------
+    tuple of Swing
+        The widest first: region, year, floor, home range, the weight of each need, the quality of each kind of cover
+        that holds a twentieth of the males or more, and the radius that aspen and young forest are looked for in.
+    """
+    surface, params = survey.habitat.surface, survey.habitat.males.params
+    needs = survey.card.needs(settings.ground.region)
+    found = list(swings(needs, surface.measured, surface.params, params))
+    middle = found[0].males if found else 0.0
+
+    def count(changed: Mapping[str, Layer]) -> float:
+        judged = suitability(needs, {**surface.measured, **changed}, surface.params)
+        return density(judged.layer, params).males()[1]
+
+    if survey.inputs.cover is not None:
+        found += _of_kinds(settings, survey, survey.inputs.cover, middle, count)
+        found += _of_radius(settings, survey, survey.inputs.cover, middle, count)
+    return tuple(sorted(found, key=lambda swing: -swing.span))
+
+
+def _of_kinds(settings: TripSettings, survey: Survey, cover: Layer, middle: float, count: Count) -> list[Swing]:
+    usual, best = survey.card.cover_quality(settings.ground.region)
+    codes = np.where(cover.known, cover.values, 0).astype(int)
+    males = np.bincount(codes.ravel(), weights=np.nan_to_num(survey.density.values).ravel(), minlength=256)
+    rows, kinds, held = survey.card.file.cover.kinds, cover_kinds(), survey.habitat.surface.measured
+    grown = [held[key] for key in GROWTH if key in held]
+    found = []
+    for code in np.argsort(-males).tolist():
+        if code not in usual or males[code] < WORTH_MOVING * males.sum():
+            continue
+        ends, counts = [], []
+        for step in (-STEP, STEP):
+            moved = [
+                {**told, code: float(np.clip(told[code] + step, 0, 1))} if code in told else told
+                for told in (usual, best)
+            ]
+            layer = cover_quality(cover, moved[0], moved[1], *grown)
+            ends.append(f"{moved[0][code]:.2f}")
+            counts.append(count({"cover_quality": layer}))
+        source = rows[kinds[code].key].source
+        assumed = source.startswith("judgement")
+        label = f"quality of {kinds[code].label}"
+        found.append(Swing(label, ends[0], ends[1], counts[0], counts[1], middle, source, assumed=assumed))
+    return found
+
+
+def _of_radius(settings: TripSettings, survey: Survey, cover: Layer, middle: float, count: Count) -> list[Swing]:
+    if "landscape_share" not in survey.habitat.surface.measured:
+        return []
+    shares = survey.card.landscape_shares(settings.ground.region)
+    radii = [survey.card.radii.landscape_m / WIDER, survey.card.radii.landscape_m * WIDER]
+    counts = [
+        count({"landscape_share": share_of_kinds(cover, shares, radius_m, "aspen and young forest")})
+        for radius_m in radii
+    ]
+    ends = [f"{radius_m:.0f} m" for radius_m in radii]
+    source = survey.card.radii.source
+    return [Swing("radius of the landscape", ends[0], ends[1], counts[0], counts[1], middle, source, assumed=True)]
+
+
+def tornado_words(found: tuple[Swing, ...]) -> str:
+    """Give the swings as a table with a bar each, the widest first."""
+    if not found:
+        return "nothing is assumed"
+    most = max(max(swing.males_low, swing.males_high) for swing in found)
+    wide = max(len(swing.label) for swing in found)
+    lines = [f"males on all the ground: {found[0].males:.1f}", ""]
+    for swing in found:
+        low, high = sorted((swing.males_low, swing.males_high))
+        bar = _bar(low, swing.males, high, most)
+        mark = "assumed" if swing.assumed else "found"
+        lines.append(
+            f"{swing.label:{wide}}  {swing.males_low:7.1f} .. {swing.males_high:7.1f}  {bar}  "
+            f"{swing.at_low} .. {swing.at_high} ({mark})"
+        )
+    return "\n".join(lines)
+
+
+def _bar(low: float, middle: float, high: float, most: float) -> str:
+    places = [round(value / most * (BAR - 1)) if most > 0 else 0 for value in (low, middle, high)]
+    drawn = ["=" if places[0] <= k <= places[2] else " " for k in range(BAR)]
+    drawn[places[1]] = "|"
+    return "".join(drawn)
