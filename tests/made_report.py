@@ -17,7 +17,7 @@ from hushwalk.site.cautions import cautions
 from hushwalk.site.country import Country, Ingredient
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 ZONE = timezone(timedelta(hours=-5), "CDT")
@@ -34,10 +34,10 @@ def made_grid(cells: int = 250) -> Grid:
     return Grid(32615, west, top, 10.0, cells, cells)
 
 
-def made_spot(grid: Grid, elevation: Layer, name: str, xy: tuple[float, float]) -> Spot:
+def made_spot(grid: Grid, elevation: Layer, name: str, xy: tuple[float, float]) -> Place:
     lon, lat = to_lonlat(grid.epsg, xy).tolist()
     height = float(elevation.at(np.array(xy))[0])
-    return Spot(name, xy, lon, lat, height, utm_text(grid.epsg, xy), usng_text((lon, lat)))
+    return Place(name, xy, lon, lat, height, utm_text(grid.epsg, xy), usng_text((lon, lat)))
 
 
 def made_layers(grid: Grid) -> dict[str, Layer]:
@@ -100,11 +100,11 @@ def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> Coun
     )
 
 
-def made_stop(number: int, spot: Spot, arrive: datetime, home_minutes: float) -> r.Stop:
+def made_stop(number: int, place: Place, arrive: datetime, home_minutes: float) -> r.Stop:
     towards = None if number == 3 else (40.0 + 67 * number) % 360
     return r.Stop(
         number=number,
-        spot=spot,
+        place=place,
         arrive=arrive,
         leave=arrive + timedelta(minutes=6),
         chance_any=0.35 + 0.08 * number,
@@ -112,7 +112,7 @@ def made_stop(number: int, spot: Spot, arrive: datetime, home_minutes: float) ->
         listen_towards_deg=towards,
         listen_towards_magnetic_deg=None if towards is None else (towards + 1.0) % 360,
         earshot_m=210.0 + 12 * number,
-        earshot=(ring(spot.xy_m, 210.0 + 12 * number),),
+        earshot=(ring(place.xy_m, 210.0 + 12 * number),),
         noise="running water, about 34 dB(A)" if number == 4 else "nothing but the wood itself",
         why=(f"0.{9 - number} males expected in 6 minutes here", "good cover in earshot: aspen"),
         latest_leave=datetime(2027, 4, 24, 8, 0, tzinfo=ZONE) - timedelta(minutes=home_minutes),

@@ -66,7 +66,7 @@ BREAKS = (
         "        return turned",
         "tests/published/test_rfc_7946_geojson.py",
     ),
-    Break("outputs/walk/walk_data.py", '"lat_deg": stop.spot.lat_deg}', '"lat_deg": stop.spot.lon_deg}', TABLES),
+    Break("outputs/walk/walk_data.py", '"lat_deg": stop.place.lat_deg}', '"lat_deg": stop.place.lon_deg}', TABLES),
     Break("outputs/walk/gpx.py", "return moment.astimezone(UTC)", "return moment.replace(tzinfo=UTC)", GPX_OUT),
     Break("outputs/walk/gpx.py", "len(points) - 1, most - 1)", "len(points) - 1, most)", GPX_OUT),
     Break("outputs/walk/kml.py", 'f"{lon:.7f},{lat:.7f}" for', 'f"{lat:.7f},{lon:.7f}" for', TABLES),
@@ -82,8 +82,8 @@ BREAKS = (
     Break("outputs/kit/geo_pdf.py", "[:, ::-1]", "[:, ::1]", SHEETS),
     Break(
         "outputs/search/search_files.py",
-        "GPXRoutePoint(latitude=round(spot.lat_deg",
-        "GPXRoutePoint(latitude=round(spot.lon_deg",
+        "GPXRoutePoint(latitude=round(place.lat_deg",
+        "GPXRoutePoint(latitude=round(place.lon_deg",
         SEARCH_OUT,
     ),
     Break(
@@ -95,7 +95,7 @@ BREAKS = (
     Break("notes/ledger_file.py", "SET feature_count = NULL", "SET feature_count = 0", NOTES),
     Break("notes/waypoints.py", "min(times), words", "max(times), words", NOTES),
     Break("notes/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
-    Break("morning/share.py", "grid.xy([row], [col])[0]", "spot.xy_m", f"{GALLERY}/test_site_privacy.py"),
+    Break("morning/share.py", "grid.xy([row], [col])[0]", "place.xy_m", f"{GALLERY}/test_site_privacy.py"),
 )
 
 

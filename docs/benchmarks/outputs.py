@@ -17,7 +17,7 @@ from pathlib import Path
 
 from hushwalk.morning.report import Report
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.morning.worker import Beside
+from hushwalk.morning.worker import Worker
 from hushwalk.outputs.walk.write import DRAWN_BESIDE, Written, write_timed
 from hushwalk.site.trip_file import read_trip
 
@@ -57,7 +57,7 @@ def written(head: str, report: Report, folder: Path, reference: float) -> None:
 
 def written_beside(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write as `hushwalk plan` does, with a second process that was started while the plan was made."""
-    with Beside("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
+    with Worker("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
         time.sleep(START_S)
         start, work = time.perf_counter(), time.process_time()
         files = write_timed(report, folder, beside=beside)

@@ -16,14 +16,14 @@ from typing import TypeVar
 import numpy as np
 
 from hushwalk.cli.trip_argument import settings_of
-from hushwalk.morning.morning_problem import posts_of, state_problem
+from hushwalk.morning.morning_problem import build_problem, posts_of
 from hushwalk.morning.plain_walk import plain_walks
 from hushwalk.planning.heuristic.search_state import Progress
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.site.listening import ears_of
 from hushwalk.site.morning_clock import morning_clock
-from hushwalk.site.site import survey_trip
-from hushwalk.site.walk_network import lay_way
+from hushwalk.site.site import read_site
+from hushwalk.site.walk_network import build_walk_network
 
 Done = TypeVar("Done")
 MARKS_S = (3.0, 10.0, 20.0, 40.0, 60.0)
@@ -57,22 +57,26 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=60.0)
     asked = parser.parse_args()
     settings, watch = settings_of(asked.trip, asked.layers), Watch()
-    survey = watch("layers", lambda: survey_trip(settings))
-    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
-    ears = watch("ears", lambda: ears_of(settings, survey))
-    way = watch("reach", lambda: lay_way(settings, survey, clock))
-    posts = watch("posts", lambda: posts_of(settings, survey, ears, way, clock))
-    stated = watch("times", lambda: state_problem(settings, survey, ears, way, clock, posts))
-    solve(stated.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1))  # compiled code is loaded
+    site = watch("layers", lambda: read_site(settings))
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    ears = watch("ears", lambda: ears_of(settings, site))
+    way = watch("reach", lambda: build_walk_network(settings, site, clock))
+    posts = watch("posts", lambda: posts_of(settings, site, ears, way, clock))
+    morning_problem = watch("times", lambda: build_problem(settings, site, ears, way, clock, posts))
+    solve(
+        morning_problem.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1)
+    )  # compiled code is loaded
     told, before = [], time.process_time()
 
     def note(now: Progress) -> None:
         told.append((now.seconds, time.process_time() - before, now.worth, now.bound))
 
     limits = SolveParams(search_s=2.0, proof_s=asked.seconds - 2.0)
-    result = watch("solving", lambda: solve(stated.problem, limits, np.random.default_rng(settings.seed), note))
-    walks = watch("comparison", lambda: plain_walks(settings, survey, ears, way, clock))
-    problem, plan = stated.problem, result.plan
+    result = watch(
+        "solving", lambda: solve(morning_problem.problem, limits, np.random.default_rng(settings.seed), note)
+    )
+    walks = watch("comparison", lambda: plain_walks(settings, site, ears, way, clock))
+    problem, plan = morning_problem.problem, result.plan
     print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
     for mark in (m for m in MARKS_S if m <= asked.seconds):
         known = [row for row in told if row[0] <= mark and np.isfinite(row[3])]

@@ -26,45 +26,45 @@ from hushwalk.grid.points import to_metres
 from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.notes.bearing import Ear, Listening
 from hushwalk.site.listening import LEAFLESS, ears_of
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
 DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"
 STEPS = 300  # of the plan's search, so that the same seed gives the same stops
 
 
-def known_density(survey: Survey, path: Path, displaying: float) -> Layer:
+def known_density(site: Site, path: Path, displaying: float) -> Layer:
     """Give the known birds as a density by which each displays with its share, in the cell that holds it."""
     told = json.loads(path.read_text(encoding="utf-8"))["features"]
-    places = to_metres(survey.grid.epsg, np.array([bird["geometry"]["coordinates"][:2] for bird in told]))
-    rows, cols = survey.grid.rowcol(places)
-    values = np.zeros(survey.grid.shape)
-    inside = survey.grid.contains(places)
-    values[rows[inside], cols[inside]] = -np.log1p(-displaying) / displaying / survey.grid.cell_area_km2
-    return survey.density.with_values(values)
+    places = to_metres(site.grid.epsg, np.array([bird["geometry"]["coordinates"][:2] for bird in told]))
+    rows, cols = site.grid.rowcol(places)
+    values = np.zeros(site.grid.shape)
+    inside = site.grid.contains(places)
+    values[rows[inside], cols[inside]] = -np.log1p(-displaying) / displaying / site.grid.cell_area_km2
+    return site.density.with_values(values)
 
 
 def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
     """Plan the morning, then play it."""
     settings = read_trip(trip)
-    survey = survey_trip(settings)
-    ears = ears_of(settings, survey)
+    site = read_site(settings)
+    ears = ears_of(settings, site)
     report = plan_morning(settings, RunParams(search_s=None, proof_s=0.0, iterations=STEPS))
     stops = [
-        Listening(stop.spot.name, stop.spot.xy_m, (stop.leave - stop.arrive).total_seconds() / 60)
+        Listening(stop.place.name, stop.place.xy_m, (stop.leave - stop.arrive).total_seconds() / 60)
         for stop in report.stops
     ]
     print(f"{len(stops)} stops, {sum(stop.minutes or 0 for stop in stops):.0f} minutes of listening")
     part = ears.display.participation
-    birds = known_density(survey, trip.parent / "known_birds.geojson", part) if known else None
+    birds = known_density(site, trip.parent / "known_birds.geojson", part) if known else None
     ear = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
     return rehearse(
         stops,
-        survey.density,
+        site.density,
         np.random.default_rng(settings.seed),
         mornings=mornings,
         displaying_share=part,
-        audible=audible_from(survey, ears, stops),
+        audible=audible_from(site, ears, stops),
         ear=Ear(settings.walker.bearing_error_deg),
         params=replace(FixParams(), earshot=ear),
         share_out=shared,

@@ -114,7 +114,7 @@ def test_each_stop_opens_and_says_what_to_do(page: Page, report: Report) -> None
     for stop in report.stops:
         page.evaluate(f"document.querySelector('[data-stop=\"{stop.number}\"]').click()")
         told = popup(page)
-        for words in (f"{stop.arrive:%H:%M}", f"{stop.leave:%H:%M}", stop.noise, stop.spot.usng, stop.why[0]):
+        for words in (f"{stop.arrive:%H:%M}", f"{stop.leave:%H:%M}", stop.noise, stop.place.usng, stop.why[0]):
             assert words in told
 
 
@@ -169,7 +169,7 @@ def test_published_grid_reference_of_the_standard(page: Page) -> None:
 
 
 def test_the_place_is_read_out_in_three_ways(page: Page, report: Report) -> None:
-    lon, lat = report.stops[0].spot.lon_deg, report.stops[0].spot.lat_deg
+    lon, lat = report.stops[0].place.lon_deg, report.stops[0].place.lat_deg
     page.mouse.move(5, 5)
     page.evaluate(f"hushwalkMap.setView([{lat}, {lon}], 16, {{animate: false}})")
     if page.evaluate("innerWidth") > 600:
@@ -185,7 +185,7 @@ def test_the_place_is_read_out_in_three_ways(page: Page, report: Report) -> None
 
 def test_measure_gives_length_and_bearing(page: Page, report: Report) -> None:
     page.click("#measure")
-    start = report.stops[1].spot.xy_m
+    start = report.stops[1].place.xy_m
     for xy in (start, (start[0] + 300, start[1]), (start[0] + 300, start[1] + 400)):
         lon, lat = Transformer.from_crs(report.grid.crs, 4326, always_xy=True).transform(*xy)
         page.evaluate(f"hushwalkMap.fire('click', {{latlng: L.latLng({lat}, {lon})}})")

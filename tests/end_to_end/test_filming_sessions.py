@@ -28,7 +28,7 @@ from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.science.sun import sun_events
 from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSettings
 from hushwalk.site.settings import TripSettings, WeatherSettings
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 from hushwalk.wording.session_words import compare_words, iso_words, log_words
 
@@ -81,8 +81,8 @@ def report(trip: TripSettings, notes: Path) -> SessionReport:
 
 
 @pytest.fixture(scope="module")
-def survey(trip: TripSettings) -> Survey:
-    return survey_trip(trip)
+def site(trip: TripSettings) -> Site:
+    return read_site(trip)
 
 
 def plan_named(report: SessionReport, name: str) -> LogPlan:
@@ -100,7 +100,7 @@ def test_times_of_a_morning_hang_together(report: SessionReport) -> None:
     assert [day.day for day in plan.days] == [date(2027, 4, 21) + timedelta(days=k) for k in range(DAYS)]
     for day in plan.days:
         assert day.session is not None
-        (rise,) = sun_events(day.day, ZONE, plan.spot.lon_deg, plan.spot.lat_deg)
+        (rise,) = sun_events(day.day, ZONE, plan.place.lon_deg, plan.place.lat_deg)
         assert abs(day.session.anchor - rise) <= timedelta(seconds=2)
         assert day.session.anchor - day.session.in_hide_by == timedelta(minutes=150)
         walked = day.session.in_hide_by - day.session.leave_car_by - timedelta(minutes=10)
@@ -243,30 +243,30 @@ def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
     assert len(PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages) == 1
 
 
-def test_a_log_that_is_nowhere_is_one_clear_error(survey: Survey, notes: Path) -> None:
+def test_a_log_that_is_nowhere_is_one_clear_error(site: Site, notes: Path) -> None:
     with pytest.raises(PlaceError, match=r"'LOG99' is no log .*ALDER, LOG07"):
-        find_log("LOG99", CAMERA, notes, survey)
+        find_log("LOG99", CAMERA, notes, site)
     with pytest.raises(PlaceError, match="has no place"):
-        find_log("LOG07", CAMERA, None, survey)
+        find_log("LOG07", CAMERA, None, site)
     with pytest.raises(PlaceError, match="outside the ground"):
-        find_log("48.5, -90.3", CAMERA, None, survey)
+        find_log("48.5, -90.3", CAMERA, None, site)
 
 
-def test_droppings_at_both_ends_ask_for_the_facing(survey: Survey, tmp_path: Path) -> None:
+def test_droppings_at_both_ends_ask_for_the_facing(site: Site, tmp_path: Path) -> None:
     found = LogFound(
         datetime(2027, 4, 20, 15, tzinfo=UTC), (-90.3286, 47.3804), "LOG08", "few", dropping_side="both ends"
     )
     write_notes(tmp_path / "n.gpkg", [Entry(found)])
-    place = find_log("log08", CAMERA, tmp_path / "n.gpkg", survey)
+    place = find_log("log08", CAMERA, tmp_path / "n.gpkg", site)
     assert place.scene.facing_deg == ()
     assert "both ways" in place.notices[0]
 
 
-def test_a_log_across_the_water_is_told(trip: TripSettings, survey: Survey) -> None:
-    rows, cols = survey.ground.water.nonzero()
+def test_a_log_across_the_water_is_told(trip: TripSettings, site: Site) -> None:
+    rows, cols = site.ground.water.nonzero()
     middle = len(rows) // 2
-    x, y = survey.grid.xy(rows[[middle]], cols[[middle]])[0]
-    ask = SessionAsk((f"{survey.grid.epsg % 100}T {x:.0f} {y:.0f}",), days=1)
+    x, y = site.grid.xy(rows[[middle]], cols[[middle]])[0]
+    ask = SessionAsk((f"{site.grid.epsg % 100}T {x:.0f} {y:.0f}",), days=1)
     with pytest.raises((NoPlanError, PlaceError)):
         plan_sessions(trip, CAMERA, ask)
 

@@ -20,7 +20,7 @@ from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogFound, Visit
 from hushwalk.season.validation import evidence_against, same_bird
 from hushwalk.site.assumption_ranges import tornado
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
 WEST, NORTH, CELL, SIZE = 498_000.0, 5_202_000.0, 20.0, 200
@@ -66,8 +66,8 @@ def trip(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def survey(trip: Path) -> Survey:
-    return survey_trip(read_trip(trip))
+def site(trip: Path) -> Site:
+    return read_site(read_trip(trip))
 
 
 def told(*words: object) -> str:
@@ -75,58 +75,58 @@ def told(*words: object) -> str:
     return result.output if result.exception is None else str(result.exception)
 
 
-def points(survey: Survey, n: int, seed: int = 1) -> np.ndarray:
+def points(site: Site, n: int, seed: int = 1) -> np.ndarray:
     """Birds that stand as thick as the density says."""
     rng = np.random.default_rng(seed)
-    worth = np.nan_to_num(survey.density.values).ravel()
+    worth = np.nan_to_num(site.density.values).ravel()
     cells = rng.choice(len(worth), n, p=worth / worth.sum())
-    return survey.grid.xy(cells // survey.grid.n_cols, cells % survey.grid.n_cols)
+    return site.grid.xy(cells // site.grid.n_cols, cells % site.grid.n_cols)
 
 
-def written(survey: Survey, xy: np.ndarray, path: Path) -> Path:
-    lonlat = gpd.GeoSeries([Point(*at) for at in xy], crs=survey.grid.crs).to_crs("EPSG:4326")
+def written(site: Site, xy: np.ndarray, path: Path) -> Path:
+    lonlat = gpd.GeoSeries([Point(*at) for at in xy], crs=site.grid.crs).to_crs("EPSG:4326")
     rows = [f"{p.x:.7f},{p.y:.7f},L{k}" for k, p in enumerate(lonlat)]
     path.write_text("\n".join(["longitude,latitude,name", *rows]))
     return path
 
 
-def test_patches_are_told(trip: Path, survey: Survey) -> None:
+def test_patches_are_told(trip: Path, site: Site) -> None:
     words = told("habitat", trip)
-    assert f"{survey.habitat.males.males()[1]:.1f} displaying males" in words
+    assert f"{site.habitat.males.males()[1]:.1f} displaying males" in words
     assert "patches of good ground" in words
 
 
-def test_birds_drawn_from_the_surface_agree_with_it(trip: Path, survey: Survey, tmp_path: Path) -> None:
-    path = written(survey, points(survey, 400), tmp_path / "birds.csv")
-    found, notices = evidence_against(read_trip(trip), survey, path)
+def test_birds_drawn_from_the_surface_agree_with_it(trip: Path, site: Site, tmp_path: Path) -> None:
+    path = written(site, points(site, 400), tmp_path / "birds.csv")
+    found, notices = evidence_against(read_trip(trip), site, path)
     assert found.birds < 400  # those within a male's own ground count as one
     assert any("nobody looked" in words for words in notices)
     words = told("habitat", trip, "--against", path)
     assert ("handful" in words) == (found.birds < 30)
-    wide = points(survey, 5000, 2)
-    inside = survey.habitat.suitability.at(wide)
-    ground = survey.habitat.suitability.values
+    wide = points(site, 5000, 2)
+    inside = site.habitat.suitability.at(wide)
+    ground = site.habitat.suitability.values
     assert inside.mean() > np.nanmean(ground)
 
 
-def test_a_handful_is_refused_the_name_of_a_validation(trip: Path, survey: Survey, tmp_path: Path) -> None:
-    path = written(survey, points(survey, 8), tmp_path / "few.csv")
+def test_a_handful_is_refused_the_name_of_a_validation(trip: Path, site: Site, tmp_path: Path) -> None:
+    path = written(site, points(site, 8), tmp_path / "few.csv")
     assert "no validation" in told("habitat", trip, "--against", path)
 
 
-def test_layers_of_points_are_read_too(trip: Path, survey: Survey, tmp_path: Path) -> None:
-    xy = points(survey, 12)
-    table = gpd.GeoDataFrame({"name": range(12)}, geometry=[Point(*at) for at in xy], crs=survey.grid.crs)
+def test_layers_of_points_are_read_too(trip: Path, site: Site, tmp_path: Path) -> None:
+    xy = points(site, 12)
+    table = gpd.GeoDataFrame({"name": range(12)}, geometry=[Point(*at) for at in xy], crs=site.grid.crs)
     table.to_file(tmp_path / "logs.gpkg", layer="logs", driver="GPKG")
-    by_layer, _ = evidence_against(read_trip(trip), survey, tmp_path / "logs.gpkg")
-    by_table, _ = evidence_against(read_trip(trip), survey, written(survey, xy, tmp_path / "logs.csv"))
+    by_layer, _ = evidence_against(read_trip(trip), site, tmp_path / "logs.gpkg")
+    by_table, _ = evidence_against(read_trip(trip), site, written(site, xy, tmp_path / "logs.csv"))
     assert by_layer.auc.value == pytest.approx(by_table.auc.value, abs=1e-6)
 
 
-def test_field_notes_tell_where_somebody_looked(trip: Path, survey: Survey, tmp_path: Path) -> None:
-    xy = points(survey, 12)
+def test_field_notes_tell_where_somebody_looked(trip: Path, site: Site, tmp_path: Path) -> None:
+    xy = points(site, 12)
     places = [
-        (p.x, p.y) for p in gpd.GeoSeries([Point(*at) for at in xy], crs=survey.grid.crs).to_crs("EPSG:4326").tolist()
+        (p.x, p.y) for p in gpd.GeoSeries([Point(*at) for at in xy], crs=site.grid.crs).to_crs("EPSG:4326").tolist()
     ]
     at = datetime(2027, 4, 25, 6, 30, tzinfo=ZoneInfo("America/Chicago"))
     logs = [LogFound(at, place, f"LOG{k:02d}", "fresh pile" if k else "none") for k, place in enumerate(places)]
@@ -134,10 +134,10 @@ def test_field_notes_tell_where_somebody_looked(trip: Path, survey: Survey, tmp_
         tmp_path / "notes.gpkg",
         [*map(Entry, logs), Entry(Visit(at, places[3], "P01", heard=True, end=at + timedelta(minutes=5)))],
     )
-    found, notices = evidence_against(read_trip(trip), survey, tmp_path / "notes.gpkg")
+    found, notices = evidence_against(read_trip(trip), site, tmp_path / "notes.gpkg")
     assert found.birds <= 11
     assert any("11 used logs and 1 visits" in words for words in notices)
-    whole, _ = evidence_against(read_trip(trip), survey, written(survey, xy[1:], tmp_path / "all.csv"))
+    whole, _ = evidence_against(read_trip(trip), site, written(site, xy[1:], tmp_path / "all.csv"))
     assert whole.auc.value != pytest.approx(found.auc.value, abs=1e-6)  # only the ground near the stop is weighed
 
 
@@ -161,23 +161,23 @@ def test_points_one_beside_the_other_are_one_bird() -> None:
     assert found[0] == found[1] == found[2]
 
 
-def test_region_and_year_move_males_by_their_factors_and_a_kind_by_its_own(trip: Path, survey: Survey) -> None:
-    found = {swing.label: swing for swing in tornado(read_trip(trip), survey)}
+def test_region_and_year_move_males_by_their_factors_and_a_kind_by_its_own(trip: Path, site: Site) -> None:
+    found = {swing.label: swing for swing in tornado(read_trip(trip), site)}
     middle = found["what the region holds"].males
-    params = survey.habitat.males.params
+    params = site.habitat.males.params
     assert found["what the region holds"].males_high == pytest.approx(middle * np.exp(params.region_log_sd))
     aspen = next(swing for label, swing in found.items() if label.startswith("quality of aspen"))
     assert aspen.males_low < middle < aspen.males_high
     assert (aspen.at_low, aspen.at_high) == ("0.37", "0.77")  # by hand: 0.57 of the best, a fifth of the scale each way
-    spans = [swing.span for swing in tornado(read_trip(trip), survey)]
+    spans = [swing.span for swing in tornado(read_trip(trip), site)]
     assert spans == sorted(spans, reverse=True)
     words = told("habitat", trip, "--assumptions")
     assert "radius of the landscape" in words
     assert f"{middle:.1f}" in words
 
 
-def test_the_middle_is_the_surface_itself(trip: Path, survey: Survey) -> None:
-    needs = survey.card.needs("lake_states")
-    surface = suitability(needs, survey.habitat.surface.measured, survey.habitat.surface.params)
-    males = density(surface.layer, survey.habitat.males.params).males()[1]
-    assert tornado(read_trip(trip), survey)[0].males == pytest.approx(males)
+def test_the_middle_is_the_surface_itself(trip: Path, site: Site) -> None:
+    needs = site.card.needs("lake_states")
+    surface = suitability(needs, site.habitat.surface.measured, site.habitat.surface.params)
+    males = density(surface.layer, site.habitat.males.params).males()[1]
+    assert tornado(read_trip(trip), site)[0].males == pytest.approx(males)

@@ -40,14 +40,14 @@ def test_the_timetable_has_no_gaps_and_never_runs_backwards(report: Report) -> N
     assert len(report.legs) == len(report.stops) + 1
     assert report.legs[0].start == report.legs[-1].end == "CAR"
     for leg, stop in zip(report.legs, report.stops, strict=False):
-        assert leg.end == stop.spot.name
+        assert leg.end == stop.place.name
         assert leg.depart <= leg.arrive == stop.arrive <= stop.leave
     least = timedelta(minutes=report.settings.morning.minutes_per_stop_min)
     assert all(stop.leave - stop.arrive >= least for stop in report.stops)
 
 
 def test_every_leg_begins_and_ends_where_it_says(report: Report) -> None:
-    spots = {"CAR": report.car.xy_m, **{stop.spot.name: stop.spot.xy_m for stop in report.stops}}
+    spots = {"CAR": report.car.xy_m, **{stop.place.name: stop.place.xy_m for stop in report.stops}}
     for leg in report.legs:
         assert np.hypot(*(leg.line_m[0] - spots[leg.start])) < 2 * report.grid.cell_m
         assert np.hypot(*(leg.line_m[-1] - spots[leg.end])) < 2 * report.grid.cell_m
@@ -88,7 +88,7 @@ def test_stops_keep_off_ground_that_probably_holds_a_log(report: Report) -> None
     rows, cols = np.indices(grid.shape)
     centres = grid.xy(rows.ravel(), cols.ravel())
     for stop in report.stops:
-        near = np.hypot(*(centres - np.array(stop.spot.xy_m)).T) <= stand_off_m
+        near = np.hypot(*(centres - np.array(stop.place.xy_m)).T) <= stand_off_m
         logs = np.nansum(density.values.ravel()[near]) * grid.cell_area_km2
         assert 1 - np.exp(-logs) <= 0.11
 
@@ -106,7 +106,7 @@ def test_the_summary_tells_what_a_tired_person_asks(report: Report) -> None:
 
 def test_the_same_seed_and_steps_give_the_same_plan(report: Report, demo_folder: Path) -> None:
     again = plan_morning(read_trip(demo_folder / "trip.toml"), QUICK)
-    assert [s.spot.xy_m for s in again.stops] == [s.spot.xy_m for s in report.stops]
+    assert [s.place.xy_m for s in again.stops] == [s.place.xy_m for s in report.stops]
     assert [s.arrive for s in again.stops] == [s.arrive for s in report.stops]
     assert again.males == report.males
 
@@ -116,17 +116,17 @@ def test_the_rest_of_the_walk_is_planned_from_the_stop_where_one_stands(
 ) -> None:
     (tmp_path / "summary.json").write_text(summary_text(report), encoding="utf-8")
     walk = read_walk(tmp_path / "summary.json")
-    assert [stop.name for stop in walk] == [stop.spot.name for stop in report.stops]
+    assert [stop.name for stop in walk] == [stop.place.name for stop in report.stops]
     settings, third = read_trip(demo_folder / "trip.toml"), report.stops[2]
     late = (third.leave + timedelta(minutes=25)).time()
-    rest = replan(settings, walk, third.spot.name, late, QUICK)
+    rest = replan(settings, walk, third.place.name, late, QUICK)
     assert rest.legs[0].start == "P03"
     assert [stop.number for stop in rest.stops] == list(range(4, 4 + len(rest.stops)))
     assert rest.stops[0].arrive.time() >= late
     assert rest.back.time() <= settings.morning.back_by
     assert 0 < rest.males.expected < report.males.expected
-    made = np.array([stop.spot.xy_m for stop in report.stops[:3]])
-    assert all(np.hypot(*(made - np.array(stop.spot.xy_m)).T).min() > 100 for stop in rest.stops)
+    made = np.array([stop.place.xy_m for stop in report.stops[:3]])
+    assert all(np.hypot(*(made - np.array(stop.place.xy_m)).T).min() > 100 for stop in rest.stops)
     assert "times as many" not in summary_words(rest)
     with pytest.raises(SettingsError, match="no stop 'P99'"):
         replan(settings, walk, "P99", late, QUICK)

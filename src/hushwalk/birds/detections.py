@@ -6,7 +6,7 @@ How they come about is told in fixes.py, searching.py and season_here.py; nothin
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 
 
@@ -23,7 +23,7 @@ class FoundGround:
 class NextStand:
     """Where to stand for one more bearing, the way there on foot, and why there."""
 
-    spot: Spot
+    place: Place
     minutes: float
     towards_deg: float
     towards_magnetic_deg: float
@@ -47,13 +47,13 @@ class FoundBird:
     """
 
     name: str
-    middle: Spot
+    middle: Place
     grounds: tuple[FoundGround, ...]
     lines: tuple[FloatArray, ...] = field(repr=False)
     sentence: str
     refusal: str = ""
     notices: tuple[str, ...] = ()
-    point: Spot | None = None
+    point: Place | None = None
     stand: NextStand | None = None
     why_no_stand: str = ""
 
@@ -71,7 +71,7 @@ class FoundLog:
     """
 
     name: str
-    spot: Spot
+    place: Place
     territory: int
     role: str
     use: float
@@ -101,7 +101,7 @@ class SearchLeg:
 
     number: int
     bird: str
-    entry: Spot
+    entry: Place
     arrive: datetime
     leave: datetime
     chance: float
@@ -120,7 +120,7 @@ class SearchLeg:
 class Search:
     """The search of a late morning, and its rules."""
 
-    start: Spot
+    start: Place
     not_before: datetime
     back: datetime
     back_by: datetime

@@ -20,7 +20,7 @@ from hushwalk.notes.notes import Sighting
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.listening import Ears
 from hushwalk.site.norths import North
-from hushwalk.site.site import Survey, spot_of
+from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
 
 BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place
@@ -28,7 +28,7 @@ HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
-def findings_of(book: Notebook, survey: Survey, ears: Ears, north: North) -> Findings | None:
+def findings_of(book: Notebook, site: Site, ears: Ears, north: North) -> Findings | None:
     """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
 
     Parameters
@@ -43,16 +43,16 @@ def findings_of(book: Notebook, survey: Survey, ears: Ears, north: North) -> Fin
     sightings, logs = book.notes("sighting"), book.notes("log")
     if not sightings and not logs:
         return None
-    fixed = fix_birds(book, survey, ears, morning_notes(book)) if sightings else None
+    fixed = fix_birds(book, site, ears, morning_notes(book)) if sightings else None
     return Findings(
         None if fixed is None else fixed.notes.day,
-        () if fixed is None else found_birds(survey, north, fixed),
-        found_logs(survey, logs, sightings),
+        () if fixed is None else found_birds(site, north, fixed),
+        found_logs(site, logs, sightings),
     )
 
 
 def found_birds(
-    survey: Survey, north: North, fixed: Fixed, stands: Mapping[str, Stand | str] | None = None
+    site: Site, north: North, fixed: Fixed, stands: Mapping[str, Stand | str] | None = None
 ) -> tuple[FoundBird, ...]:
     """Tell the fixes of a morning.
 
@@ -63,22 +63,22 @@ def found_birds(
     fixed : of the morning.
     stands : next best bearing by name of the bird, or the reason why there is none.
     """
-    return tuple(_bird(survey, north, fix, (stands or {}).get(fix.bird, "")) for fix in fixed.fixes)
+    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird, "")) for fix in fixed.fixes)
 
 
-def _bird(survey: Survey, north: North, fix: Fix, stand: Stand | str) -> FoundBird:
-    heights = survey.ground.elevation
+def _bird(site: Site, north: North, fix: Fix, stand: Stand | str) -> FoundBird:
+    heights = site.ground.elevation
     middle = np.asarray(fix.median_m)
     return FoundBird(
         name=fix.bird,
-        middle=spot_of(survey.grid, middle, fix.bird, heights),
+        middle=place_of(site.grid, middle, fix.bird, heights),
         grounds=tuple(FoundGround(g.share, g.area_ha, g.rings) for g in fix.grounds),
         lines=tuple(_line(bearing, middle) for bearing in fix.bearings),
         sentence=fix.summary(),
         refusal=fix.refusal,
         notices=fix.notices,
-        point=None if fix.point is None else spot_of(survey.grid, fix.point.xy_m, fix.bird, heights),
-        stand=None if isinstance(stand, str) else _stand(survey, north, fix.bird, stand),
+        point=None if fix.point is None else place_of(site.grid, fix.point.xy_m, fix.bird, heights),
+        stand=None if isinstance(stand, str) else _stand(site, north, fix.bird, stand),
         why_no_stand=stand if isinstance(stand, str) else "",
     )
 
@@ -89,11 +89,11 @@ def _line(bearing: Bearing, middle: FloatArray) -> FloatArray:
     return np.stack([start, start + BEYOND * np.hypot(*(middle - start)) * np.array([np.sin(angle), np.cos(angle)])])
 
 
-def _stand(survey: Survey, north: North, bird: str, stand: Stand) -> NextStand:
+def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
     place = np.asarray(stand.xy_m)
-    true = (stand.towards_deg + float(convergence_deg(survey.grid.epsg, place))) % 360
+    true = (stand.towards_deg + float(convergence_deg(site.grid.epsg, place))) % 360
     return NextStand(
-        spot=spot_of(survey.grid, place, f"{bird} next", survey.ground.elevation),
+        place=place_of(site.grid, place, f"{bird} next", site.ground.elevation),
         minutes=stand.travel_s / 60,
         towards_deg=true,
         towards_magnetic_deg=float(magnetic_from_true(true, north.declination_deg)) % 360,
@@ -101,7 +101,7 @@ def _stand(survey: Survey, north: North, bird: str, stand: Stand) -> NextStand:
     )
 
 
-def found_logs(survey: Survey, logs: Sequence[Kept], sightings: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
+def found_logs(site: Site, logs: Sequence[Kept], sightings: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
     """Judge the logs of a season, group those of one male, and tell them, the surest main log first.
 
     Parameters
@@ -113,10 +113,10 @@ def found_logs(survey: Survey, logs: Sequence[Kept], sightings: Sequence[Kept] =
     newest = {row.note.name.upper(): row for row in sorted(logs, key=lambda r: r.note.at)}  # type: ignore[union-attr]
     rows = list(newest.values())
     told = {row.uid: row for row in rows}
-    perches = [judge_log(row, survey.grid.epsg) for row in rows]
+    perches = [judge_log(row, site.grid.epsg) for row in rows]
     groups = group_logs(perches, apart=_apart(rows, sightings))
     return tuple(
-        _log(survey, perch, told[perch.uid], number, _role(perch, territory))
+        _log(site, perch, told[perch.uid], number, _role(perch, territory))
         for number, territory in enumerate(groups, start=1)
         for perch in (territory.main, *territory.lesser)
     )
@@ -143,13 +143,13 @@ def _role(perch: Perch, territory: Territory) -> str:
     return "lesser log, the better film set" if perch is territory.better else "lesser log"
 
 
-def _log(survey: Survey, perch: Perch, row: Kept, territory: int, role: str) -> FoundLog:
+def _log(site: Site, perch: Perch, row: Kept, territory: int, role: str) -> FoundLog:
     log_m = np.asarray(perch.xy_m)
-    turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(survey.grid.epsg, log_m)))
+    turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(site.grid.epsg, log_m)))
     camera = log_m + (perch.best.hide_m or HIDE_M) * np.array([np.sin(turn), np.cos(turn)])
     return FoundLog(
         name=perch.name,
-        spot=spot_of(survey.grid, log_m, perch.name, survey.ground.elevation),
+        place=place_of(site.grid, log_m, perch.name, site.ground.elevation),
         territory=territory,
         role=role,
         use=perch.use,

@@ -19,7 +19,7 @@ from hushwalk.notes.bearing import Bearing, Listening, bearings_of, listening_of
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.site.listening import LEAFLESS, Ears, heard_round
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 SAME_PLACE_M = 25.0  # judgement: notes of one stop taken a few paces apart are still from that stop
 
@@ -103,7 +103,7 @@ def _day(row: Kept, book: Notebook) -> date:
 
 
 def fix_birds(
-    book: Notebook, survey: Survey, ears: Ears, notes: MorningNotes, *, only: str = "", as_noted: bool = False
+    book: Notebook, site: Site, ears: Ears, notes: MorningNotes, *, only: str = "", as_noted: bool = False
 ) -> Fixed:
     """Fix every bird of a morning.
 
@@ -119,12 +119,12 @@ def fix_birds(
     InputError
         If there is no bird of that name, or pinned names contradict each other.
     """
-    grid = survey.grid
+    grid = site.grid
     bearings = bearings_of(notes.sightings, grid.epsg, book.ear)
     listening = listening_of(notes.visits, notes.sightings, grid.epsg)
-    audible = audible_from(survey, ears, listening)
+    audible = audible_from(site, ears, listening)
     earshot = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
-    proposal = _named(bearings) if as_noted else _shared_out(survey, ears, bearings, listening, audible, earshot)
+    proposal = _named(bearings) if as_noted else _shared_out(site, ears, bearings, listening, audible, earshot)
     by_bird = assigned(bearings, proposal.bird_of)
     if only and only not in by_bird:
         raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
@@ -133,9 +133,9 @@ def fix_birds(
             group,
             listening,
             grid,
-            habitat=survey.density,
+            habitat=site.density,
             audible=audible,
-            closed=no_bird_on(survey),
+            closed=no_bird_on(site),
             params=FixParams(earshot=earshot),
         )
         for bird, group in by_bird.items()
@@ -145,7 +145,7 @@ def fix_birds(
     return Fixed(notes, bearings, listening, proposal, fixes, earshot, book.zone, unnamed)
 
 
-def audible_from(survey: Survey, ears: Ears, listening: Sequence[Listening]) -> dict[str, Layer]:
+def audible_from(site: Site, ears: Ears, listening: Sequence[Listening]) -> dict[str, Layer]:
     """Chance that one display in a cell is heard at each stop, by name of the stop, over the real ground.
 
     Notes
@@ -155,23 +155,22 @@ def audible_from(survey: Survey, ears: Ears, listening: Sequence[Listening]) -> 
     """
     places: dict[str, list[tuple[float, float]]] = {}
     for where in listening:
-        if where.stop and survey.grid.contains(np.atleast_2d(where.xy_m))[0]:
+        if where.stop and site.grid.contains(np.atleast_2d(where.xy_m))[0]:
             places.setdefault(where.stop, []).append(where.xy_m)
     one = {name: found[0] for name, found in places.items() if np.ptp(np.array(found), axis=0).max() <= SAME_PLACE_M}
     return {
-        name: Layer("chance heard", "1", survey.grid, heard_round(ears, survey, np.array(xy)))
-        for name, xy in one.items()
+        name: Layer("chance heard", "1", site.grid, heard_round(ears, site, np.array(xy))) for name, xy in one.items()
     }
 
 
-def no_bird_on(survey: Survey) -> Layer:
+def no_bird_on(site: Site) -> Layer:
     """Ground that no bird is looked for on: open water, and closed ground, which nobody searches; above 0 there."""
-    shut = survey.ground.water | survey.ground.closed
-    return Layer("no bird here", "1", survey.grid, shut.astype(float))
+    shut = site.ground.water | site.ground.closed
+    return Layer("no bird here", "1", site.grid, shut.astype(float))
 
 
 def _shared_out(
-    survey: Survey,
+    site: Site,
     ears: Ears,
     bearings: Sequence[Bearing],
     listening: Sequence[Listening],
@@ -180,7 +179,7 @@ def _shared_out(
 ) -> Proposal:
     usual = BirdParams()
     coarse = replace(earshot, cell_m=usual.earshot.cell_m)
-    near = survey.density.at(centres_m(window(survey.grid, stations_m(bearings), coarse)))
+    near = site.density.at(centres_m(window(site.grid, stations_m(bearings), coarse)))
     params = replace(
         usual,
         males_per_km2=float(np.nanmean(near))
@@ -189,7 +188,7 @@ def _shared_out(
         displaying_share=ears.display.participation,
         earshot=coarse,
     )
-    return propose_birds(bearings, listening, survey.grid, habitat=survey.density, audible=audible, params=params)
+    return propose_birds(bearings, listening, site.grid, habitat=site.density, audible=audible, params=params)
 
 
 def _named(bearings: Sequence[Bearing]) -> Proposal:

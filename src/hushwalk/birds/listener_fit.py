@@ -21,7 +21,7 @@ from hushwalk.notes.vocabulary import counted
 from hushwalk.site.listening import Ears, availability_at, ears_of, path_between
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 
 FEWEST_MALES = 5
 """Judgement: fewer males and mornings are an anecdote, whatever their interval says."""
@@ -84,11 +84,11 @@ def fit_listener(
     """
     males, notices = known_males(book)
     tell("reading the layers")
-    survey = survey_trip(settings)
-    ears = ears_of(settings, survey)
+    site = read_site(settings)
+    ears = ears_of(settings, site)
     ears = replace(ears, listener=replace(ears.listener, offset_db=0.0))
     tell(f"following the sound of {len(males)} males to the stops")
-    records = [record for male in males for record in _records(male, settings, survey, ears)]
+    records = [record for male in males for record in _records(male, settings, site, ears)]
     used = len({record.known_by_ear for record in records})
     if used < len(males):
         off = len(males) - used
@@ -113,30 +113,30 @@ def _width(fit: OffsetFit) -> float:
     return fit.high_db - fit.low_db
 
 
-def _records(male: KnownMale, settings: TripSettings, survey: Survey, ears: Ears) -> tuple[HeardRecord, ...]:
+def _records(male: KnownMale, settings: TripSettings, site: Site, ears: Ears) -> tuple[HeardRecord, ...]:
     """One record a stop in reach, or none where the log lies off the ground or no stop in reach heard him."""
-    bird = metres_of(male.log.place, survey.grid.epsg)
-    if not survey.grid.contains(np.array([bird]))[0]:
+    bird = metres_of(male.log.place, site.grid.epsg)
+    if not site.grid.contains(np.array([bird]))[0]:
         return ()
     clock = _clock_of(settings, male.day, male.log.place)
     found = []
     for stop in male.stops:
-        ear = metres_of(stop.place, survey.grid.epsg)
+        ear = metres_of(stop.place, site.grid.epsg)
         away = sqrt((ear[0] - bird[0]) ** 2 + (ear[1] - bird[1]) ** 2)
-        if not (1.0 < away <= ears.params.reach_m) or not survey.grid.contains(np.array([ear]))[0]:
+        if not (1.0 < away <= ears.params.reach_m) or not site.grid.contains(np.array([ear]))[0]:
             continue
         try:
-            margin = path_between(ears, survey, bird, ear).margin_db
+            margin = path_between(ears, site, bird, ear).margin_db
         except InputError:  # ground without heights on the way
             continue
-        found.append(HeardRecord(margin, stop.heard, _display_chance(stop, survey, ears, clock), male.label))
+        found.append(HeardRecord(margin, stop.heard, _display_chance(stop, site, ears, clock), male.label))
     return tuple(found) if any(record.heard for record in found) else ()
 
 
-def _display_chance(stop: Listened, survey: Survey, ears: Ears, clock: Clock) -> float:
+def _display_chance(stop: Listened, site: Site, ears: Ears, clock: Clock) -> float:
     """Chance that a male who displays this morning does so once in the minutes of the stop."""
     dwell_s = 60 * (stop.minutes or figure("earshot", "minutes_unknown"))
-    found = availability_at(ears, survey, clock, np.array([clock.seconds(stop.at)]), dwell_s)
+    found = availability_at(ears, site, clock, np.array([clock.seconds(stop.at)]), dwell_s)
     return float(np.clip((found.hour_factor * found.cue)[0], 1e-6, 1.0))
 
 

@@ -16,8 +16,8 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.notebook import Notebook
-from hushwalk.site.site import Survey
-from hushwalk.site.walk_network import Way
+from hushwalk.site.site import Site
+from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
 from hushwalk.walking.graph import walking_time_from
 
@@ -34,7 +34,7 @@ class FromHere:
     xy_m: tuple[float, float]
 
 
-def here_of(book: Notebook, survey: Survey, fixed: Fixed, said: str | None) -> FromHere:
+def here_of(book: Notebook, site: Site, fixed: Fixed, said: str | None) -> FromHere:
     """Find where one stands.
 
     Parameters
@@ -49,25 +49,25 @@ def here_of(book: Notebook, survey: Survey, fixed: Fixed, said: str | None) -> F
         If it is none of these, or lies off the ground of the trip.
     """
     noted = {where.stop.upper(): where.xy_m for where in fixed.listening if where.stop}
-    planned = {name.upper(): metres_of(place, survey.grid.epsg) for name, place in book.stops.items()}
-    known: Mapping[str, tuple[float, float]] = {**planned, **noted, "CAR": survey.car.xy_m}
+    planned = {name.upper(): metres_of(place, site.grid.epsg) for name, place in book.stops.items()}
+    known: Mapping[str, tuple[float, float]] = {**planned, **noted, "CAR": site.car.xy_m}
     if said is None:
         last = max(fixed.notes.sightings, key=lambda row: row.note.at).note
         name = getattr(last, "stop", "") or "the last bearing"
-        place = metres_of(last.place, survey.grid.epsg) if last.place else survey.car.xy_m
+        place = metres_of(last.place, site.grid.epsg) if last.place else site.car.xy_m
     elif said.strip().upper() in known:
         name, place = said.strip().upper(), known[said.strip().upper()]
     else:
         try:
-            name, place = "there", metres_of(parse_place(said), survey.grid.epsg)
+            name, place = "there", metres_of(parse_place(said), site.grid.epsg)
         except PlaceError as fault:
             raise PlaceError(f"{said!r} is no stop of the notes or the plan ({', '.join(known)}); {fault}") from None
-    survey.grid.cell_at(np.array(place), f"--from {said or name}")
+    site.grid.cell_at(np.array(place), f"--from {said or name}")
     return FromHere(name, place)
 
 
 def best_stands(
-    way: Way, fixed: Fixed, here: FromHere, within_min: float, stand_off_m: float, sd_deg: float
+    way: WalkNetwork, fixed: Fixed, here: FromHere, within_min: float, stand_off_m: float, sd_deg: float
 ) -> dict[str, Stand | str]:
     """Find the next best bearing of every bird.
 

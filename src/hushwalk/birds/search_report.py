@@ -10,7 +10,7 @@ from hushwalk.birds.detections import Findings, Search
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 
 
 @dataclass(frozen=True, eq=False)
@@ -28,7 +28,7 @@ class SearchReport:
 
     title: str
     grid: Grid
-    car: Spot
+    car: Place
     north: North
     country: Country = field(repr=False)
     species: str

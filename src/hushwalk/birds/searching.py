@@ -29,8 +29,8 @@ from hushwalk.site.cautions import cautions
 from hushwalk.site.listening import ears_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import North, north_of
-from hushwalk.site.site import Survey, spot_of, survey_trip
-from hushwalk.site.walk_network import lay_way
+from hushwalk.site.site import Site, place_of, read_site
+from hushwalk.site.walk_network import build_walk_network
 from hushwalk.types import FloatArray
 
 HOURS = 3.0
@@ -85,37 +85,37 @@ def search_trip(
     book = open_book(trip, notes, layers)
     noted = morning_notes(book, ask.day)
     tell("reading the layers")
-    survey = survey_trip(book.settings)
+    site = read_site(book.settings)
     clock = morning_clock(
         replace(book.settings.morning, date=ask.on or noted.day, leave_not_before=None, back_by=time(23, 59)),
-        survey.car.lon_deg,
-        survey.car.lat_deg,
+        site.car.lon_deg,
+        site.car.lat_deg,
     )
     tell(f"fixing the birds of {noted.day:%d %B}")
-    fixed = fix_birds(book, survey, ears_of(book.settings, survey), noted, as_noted=ask.as_noted)
+    fixed = fix_birds(book, site, ears_of(book.settings, site), noted, as_noted=ask.as_noted)
     wanted, left_out = _still_to_find(book, fixed.fixes, ask, clock)
-    start = here_of(book, survey, fixed, ask.start or "CAR")
+    start = here_of(book, site, fixed, ask.start or "CAR")
     window = _window(noted, ask, clock)
     tell("laying paths through the grounds")
-    way = lay_way(book.settings, survey, clock)
+    way = build_walk_network(book.settings, site, clock)
     plan = plan_search(
-        wanted, start.xy_m, survey.car.xy_m, not_before=window[0], back_by=window[1], walk=walk_on_graph(way.graph)
+        wanted, start.xy_m, site.car.xy_m, not_before=window[0], back_by=window[1], walk=walk_on_graph(way.graph)
     )
-    north = north_of(survey, clock)
-    search = _told(survey, north, plan, start, window[1], left_out)
-    logs = found_logs(survey, book.notes("log"), book.notes("sighting"))
+    north = north_of(site, clock)
+    search = _told(site, north, plan, start, window[1], left_out)
+    logs = found_logs(site, book.notes("log"), book.notes("sighting"))
     return SearchReport(
         title=book.settings.place.name,
-        grid=survey.grid,
-        car=survey.car,
+        grid=site.grid,
+        car=site.car,
         north=north,
-        country=survey.country,
-        species=survey.card.name,
+        country=site.country,
+        species=site.card.name,
         day=clock.midnight.date(),
         search=search,
-        findings=Findings(noted.day, found_birds(survey, north, fixed), logs),
+        findings=Findings(noted.day, found_birds(site, north, fixed), logs),
         cautions=cautions(book.settings),
-        notices=survey.notices,
+        notices=site.notices,
     )
 
 
@@ -179,14 +179,14 @@ def _last_heard(noted: MorningNotes) -> datetime | None:
 
 
 def _told(
-    survey: Survey, north: North, plan: SearchPlan, start: FromHere, back_by: datetime, left_out: tuple[str, ...]
+    site: Site, north: North, plan: SearchPlan, start: FromHere, back_by: datetime, left_out: tuple[str, ...]
 ) -> Search:
     here, legs, now = np.asarray(start.xy_m), [], plan.not_before
     for area in plan.areas:
-        legs.append(_leg(survey, north, area, here, now))
+        legs.append(_leg(site, north, area, here, now))
         here, now = area.path_m[-1], area.leave
     return Search(
-        start=spot_of(survey.grid, np.asarray(start.xy_m), start.name, survey.ground.elevation),
+        start=place_of(site.grid, np.asarray(start.xy_m), start.name, site.ground.elevation),
         not_before=plan.not_before,
         back=plan.back,
         back_by=back_by,
@@ -198,14 +198,14 @@ def _told(
     )
 
 
-def _leg(survey: Survey, north: North, area: SearchArea, here: FloatArray, now: datetime) -> SearchLeg:
+def _leg(site: Site, north: North, area: SearchArea, here: FloatArray, now: datetime) -> SearchLeg:
     entry = area.path_m[0]
     away = entry - here
-    true = float(np.degrees(np.arctan2(away[0], away[1])) + convergence_deg(survey.grid.epsg, here)) % 360
+    true = float(np.degrees(np.arctan2(away[0], away[1])) + convergence_deg(site.grid.epsg, here)) % 360
     return SearchLeg(
         number=area.number,
         bird=area.bird,
-        entry=spot_of(survey.grid, entry, f"S{area.number}", survey.ground.elevation),
+        entry=place_of(site.grid, entry, f"S{area.number}", site.ground.elevation),
         arrive=area.arrive,
         leave=area.leave,
         chance=area.chance,

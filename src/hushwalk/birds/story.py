@@ -17,8 +17,8 @@ from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.site.listening import ears_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
-from hushwalk.site.site import Survey, survey_trip
-from hushwalk.site.walk_network import lay_way
+from hushwalk.site.site import Site, read_site
+from hushwalk.site.walk_network import build_walk_network
 
 Tell = Callable[[str], None]
 
@@ -89,21 +89,21 @@ def fix_trip(
     book = open_book(trip, notes, layers)
     noted = morning_notes(book, ask.day)
     tell("reading the layers")
-    survey = survey_trip(book.settings)
-    ears = ears_of(book.settings, survey)
+    site = read_site(book.settings)
+    ears = ears_of(book.settings, site)
     tell(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each")
-    fixed = fix_birds(book, survey, ears, noted, only=ask.bird, as_noted=ask.as_noted)
-    here = here_of(book, survey, fixed, ask.here)
-    stands = _stands(book, survey, fixed, ask, tell) if ask.next_bearing else {}
-    clock = morning_clock(replace(book.settings.morning, date=noted.day), survey.car.lon_deg, survey.car.lat_deg)
-    birds = found_birds(survey, north_of(survey, clock), fixed, stands)
+    fixed = fix_birds(book, site, ears, noted, only=ask.bird, as_noted=ask.as_noted)
+    here = here_of(book, site, fixed, ask.here)
+    stands = _stands(book, site, fixed, ask, tell) if ask.next_bearing else {}
+    clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
+    birds = found_birds(site, north_of(site, clock), fixed, stands)
     return FixTold(book.settings.place.name, fixed, birds, here.name)
 
 
-def _stands(book: Notebook, survey: Survey, fixed: Fixed, ask: FixAsk, tell: Tell) -> Mapping[str, Stand | str]:
+def _stands(book: Notebook, site: Site, fixed: Fixed, ask: FixAsk, tell: Tell) -> Mapping[str, Stand | str]:
     tell("looking for the next best bearings")
     walker = book.settings.walker
-    here = here_of(book, survey, fixed, ask.here)
-    clock = morning_clock(book.settings.morning, survey.car.lon_deg, survey.car.lat_deg)
-    way = lay_way(book.settings, survey, clock)
+    here = here_of(book, site, fixed, ask.here)
+    clock = morning_clock(book.settings.morning, site.car.lon_deg, site.car.lat_deg)
+    way = build_walk_network(book.settings, site, clock)
     return best_stands(way, fixed, here, ask.within_min, walker.stand_off_m, walker.bearing_error_deg)

@@ -30,14 +30,14 @@ def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | 
     """
     from hushwalk.season.validation import evidence_against
     from hushwalk.site.assumption_ranges import tornado, tornado_words
-    from hushwalk.site.site import survey_trip
+    from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import evidence_words, habitat_words
 
     settings = settings_of(trip, layers)
-    survey = survey_trip(settings)
+    site = read_site(settings)
     if against is not None:
-        click.echo(evidence_words(*evidence_against(settings, survey, against)))
+        click.echo(evidence_words(*evidence_against(settings, site, against)))
     if assumptions:
-        click.echo(tornado_words(tornado(settings, survey)))
+        click.echo(tornado_words(tornado(settings, site)))
     if against is None and not assumptions:
-        click.echo(habitat_words(survey))
+        click.echo(habitat_words(site))

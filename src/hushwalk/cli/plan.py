@@ -66,18 +66,18 @@ def command(
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
     """
-    from hushwalk.morning.cache import NOTHING_KEPT, stages_of
+    from hushwalk.morning.cache import NO_CACHE, step_cache_of
     from hushwalk.morning.share import shared_report
     from hushwalk.morning.story import RunParams, plan_morning
-    from hushwalk.morning.worker import Beside
+    from hushwalk.morning.worker import Worker
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.walk.write import DRAWN_BESIDE, write_all
     from hushwalk.wording.plan_words import summary_words
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
-    with tell_on_stderr(shares=True) as tell, Beside("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
-        stages = NOTHING_KEPT if fresh else stages_of(settings)
+    with tell_on_stderr(shares=True) as tell, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
+        stages = NO_CACHE if fresh else step_cache_of(settings)
         report = plan_morning(settings, params, tell, beside, stages, notes or ledger_file(trip))
         if share_m is not None:
             report = shared_report(report, share_m)

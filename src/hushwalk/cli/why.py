@@ -22,8 +22,7 @@ def command(trip: Path, place: str, layers: Path | None) -> None:
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
-    from hushwalk.site.scoring import why_here
-    from hushwalk.site.site import survey_trip
+    from hushwalk.site.site import read_site, why_here
 
     settings = settings_of(trip, layers)
-    click.echo(why_here(survey_trip(settings), place))
+    click.echo(why_here(read_site(settings), place))

@@ -22,7 +22,7 @@ from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.measures import read_measure_layers
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 from hushwalk.types import IntArray
 
 Lit = tuple[SkyDay, IntArray, LogLight]
@@ -33,7 +33,7 @@ TABLE_MIN = (-30, -15, 0, 15, 30, 60, 120)
 """Times of the exposure table, from sunrise (mirrored about sunset in the evening) [min]."""
 
 
-def far_heights(settings: TripSettings, survey: Survey, reach_m: float) -> Layer | None:
+def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | None:
     """Read the elevation layers again on coarse cells, as far as ridges may shade a log.
 
     Returns
@@ -41,9 +41,9 @@ def far_heights(settings: TripSettings, survey: Survey, reach_m: float) -> Layer
     Layer or None
         NaN where the files hold nothing; None if they cannot be read so wide.
     """
-    east, north = survey.car.xy_m
+    east, north = site.car.xy_m
     n = 2 * int((reach_m + settings.ground.reach_m) / FAR_CELL_M) + 1
-    grid = Grid(survey.grid.epsg, east - n * FAR_CELL_M / 2, north + n * FAR_CELL_M / 2, FAR_CELL_M, n, n)
+    grid = Grid(site.grid.epsg, east - n * FAR_CELL_M / 2, north + n * FAR_CELL_M / 2, FAR_CELL_M, n, n)
     where = Whereabouts(grid, settings.folder, settings.ground.network)
     specs = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "elevation"]
     try:
@@ -53,11 +53,11 @@ def far_heights(settings: TripSettings, survey: Survey, reach_m: float) -> Layer
     return None if got is None else got[0]
 
 
-def look_round_log(place: LogPlace, survey: Survey, far: Layer | None) -> Skyline:
+def look_round_log(place: LogPlace, site: Site, far: Layer | None) -> Skyline:
     """Ridges near and far, joined with what was measured at the log."""
     params = SkylineParams(eye_m=place.scene.height_m + 0.2)  # judgement: the middle of the bird's body
     measured = np.array(place.skyline_deg, dtype=float).reshape(-1, 2)
-    return skyline_at(survey.ground.elevation, place.scene.xy_m, measured, params, far)
+    return skyline_at(site.ground.elevation, place.scene.xy_m, measured, params, far)
 
 
 def light_of_day(

@@ -17,7 +17,7 @@ from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.notes import LogFound
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class LogPlace:
 UNNAMED = "UNNAMED"
 
 
-def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Survey) -> LogPlace:
+def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site) -> LogPlace:
     """Find a log.
 
     Parameters
@@ -53,8 +53,8 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, survey: Sur
     noted_name = planned_name(name, dict.fromkeys(log.name for log in noted))
     row = next((log for log in reversed(noted) if log.name.upper() == noted_name), None)
     lonlat = _lonlat(name, own, row, [*[log.name for log in camera.log], *[log.name for log in noted]])
-    east, north = to_metres(survey.grid.epsg, np.array(lonlat)).tolist()
-    survey.grid.cell_at((east, north), f"log {name}")
+    east, north = to_metres(site.grid.epsg, np.array(lonlat)).tolist()
+    site.grid.cell_at((east, north), f"log {name}")
     scene = LogScene((east, north)) if row is None else _scene_of(row, (east, north))
     if own is not None:
         scene = _with_own(scene, own)

@@ -13,7 +13,7 @@ from hushwalk.filming.sessions import Session
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.sun_hours import SkyDay, Spell
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class LogPlan:
     """
 
     name: str
-    spot: Spot
+    place: Place
     facing_deg: tuple[float, ...]
     comes_from_deg: float | None
     skyline: Skyline = field(repr=False)
@@ -124,7 +124,7 @@ class SessionReport:
 
     title: str
     species: str
-    car: Spot
+    car: Place
     north: North
     sky: str
     canopy: str

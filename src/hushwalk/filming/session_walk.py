@@ -12,8 +12,8 @@ from hushwalk.filming.session_report import WalkIn
 from hushwalk.grid.points import convergence_deg
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
-from hushwalk.site.walk_network import lay_way
+from hushwalk.site.site import Site
+from hushwalk.site.walk_network import build_walk_network
 from hushwalk.types import FloatArray
 from hushwalk.walking.times import TravelTimes, travel_times
 
@@ -21,15 +21,15 @@ CAR = 0
 LAST_M = 60.0  # judgement: the side one comes from is that of the last part of the walk
 
 
-def walks_to(settings: TripSettings, survey: Survey, clock: Clock, places: Sequence[LogPlace]) -> TravelTimes:
+def walks_to(settings: TripSettings, site: Site, clock: Clock, places: Sequence[LogPlace]) -> TravelTimes:
     """Walking times between the car (post 0) and the logs (posts 1, 2, ...).
 
     Notes
     -----
     Logs lie off trails, so leaving the trail in the dark is taken for granted here.
     """
-    way = lay_way(settings, survey, clock)
-    posts = np.array([survey.car.xy_m, *(place.scene.xy_m for place in places)])
+    way = build_walk_network(settings, site, clock)
+    posts = np.array([site.car.xy_m, *(place.scene.xy_m for place in places)])
     names = ["the car", *(f"log {place.name}" for place in places)]
     return travel_times(way.graph, posts, off_trail_in_the_dark=True, names=names)
 

@@ -31,9 +31,9 @@ from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.listening import Ears, ears_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey, spot_of, survey_trip
+from hushwalk.site.site import Site, place_of, read_site
 from hushwalk.walking.times import TravelTimes
 
 SKYLINE_REACH_M = 20_000.0
@@ -84,7 +84,7 @@ class _Stage:
     settings: TripSettings
     camera: CameraSettings
     ask: SessionAsk
-    survey: Survey
+    site: Site
     ears: Ears
     ground: HideGround
     light: LightParams
@@ -124,21 +124,21 @@ def plan_sessions(
         One clear message for anything a person can mend.
     """
     tell("reading the layers")
-    survey = survey_trip(settings)
-    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
-    places = named_apart([find_log(name, camera, ask.ledger, survey) for name in ask.logs])
+    site = read_site(settings)
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    places = named_apart([find_log(name, camera, ask.ledger, site) for name in ask.logs])
     tell("working out the walk in the dark")
-    times = walks_to(settings, survey, clock, places)
+    times = walks_to(settings, site, clock, places)
     tell("looking for far ridges")
-    stage = _stage(settings, camera, ask, survey)
+    stage = _stage(settings, camera, ask, site)
     tell(f"weighing {ask.days} days at {len(places)} log{'s' * (len(places) > 1)}")
     plans = [_plan(stage, place, times, k) for k, place in enumerate(places, start=1)]
     weather = settings.weather
     return SessionReport(
         title=settings.place.name,
-        species=survey.card.name,
-        car=survey.car,
-        north=north_of(survey, clock),
+        species=site.card.name,
+        car=site.car,
+        north=north_of(site, clock),
         sky=camera.sky,
         canopy=_canopy_words(camera),
         iso_max=camera.iso_max,
@@ -155,16 +155,16 @@ def _canopy_words(camera: CameraSettings) -> str:
     return str(light_constants()["canopy"][camera.canopy]["label"])
 
 
-def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, survey: Survey) -> _Stage:
-    elevation = survey.ground.elevation
-    ground = HideGround(elevation, slope(elevation), survey.ground.water | survey.ground.closed)
+def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, site: Site) -> _Stage:
+    elevation = site.ground.elevation
+    ground = HideGround(elevation, slope(elevation), site.ground.water | site.ground.closed)
     light = LightParams(camera.sky, camera.canopy, settings.weather.snow, camera.transmittance)
     still = _sensor(camera)
     lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
-    far = far_heights(settings, survey, SKYLINE_REACH_M)
-    ears = ears_of(settings, survey)
+    far = far_heights(settings, site, SKYLINE_REACH_M)
+    ears = ears_of(settings, site)
     sensors = (still, still.for_video(camera.video_crop))
-    return _Stage(settings, camera, ask, survey, ears, ground, light, sensors, lenses, far)
+    return _Stage(settings, camera, ask, site, ears, ground, light, sensors, lenses, far)
 
 
 def _sensor(camera: CameraSettings) -> Sensor:
@@ -175,7 +175,7 @@ def _sensor(camera: CameraSettings) -> Sensor:
 
 def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogPlan:
     """Plan one log: walk, skyline, side, lens, days, pictures."""
-    walk, approach = walk_in(times, post, stage.survey.grid.epsg)
+    walk, approach = walk_in(times, post, stage.site.grid.epsg)
     scene = replace(
         place.scene,
         approach_deg=approach,
@@ -183,8 +183,8 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
         wind_ms=stage.settings.weather.wind_at_ear_ms,
     )
     place = replace(place, scene=scene)
-    spot = spot_of(stage.survey.grid, np.array(scene.xy_m), place.name, stage.ground.elevation)
-    skyline = look_round_log(place, stage.survey, stage.far)
+    spot = place_of(stage.site.grid, np.array(scene.xy_m), place.name, stage.ground.elevation)
+    skyline = look_round_log(place, stage.site, stage.far)
     room = _room(scene.room_m)
     framings = _framings(stage, room)
     zone = ZoneInfo(stage.settings.morning.time_zone)
@@ -202,7 +202,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     told = exposure_table(best, shots, stage.camera.iso_max, stage.when)
     return LogPlan(
         name=place.name,
-        spot=spot,
+        place=spot,
         facing_deg=scene.facing_deg,
         comes_from_deg=approach,
         skyline=skyline,
@@ -244,13 +244,13 @@ def _shots(stage: _Stage, chosen: Framing) -> tuple[Shot, ...]:
     return (video, *wing_shots(chosen.f_number, chosen.field_m))
 
 
-def _wish(stage: _Stage, spot: Spot, shot: Shot, walk_s: float) -> Callable[[date], SessionParams]:
+def _wish(stage: _Stage, place: Place, shot: Shot, walk_s: float) -> Callable[[date], SessionParams]:
     """What is wanted and possible on a day, but for the side."""
     display = stage.ears.display
     weather = weather_factor(display, stage.ears.weather)
 
     def wish(day: date) -> SessionParams:
-        season = season_factor(display, day.timetuple().tm_yday, spot.lat_deg, spot.elevation_m)
+        season = season_factor(display, day.timetuple().tm_yday, place.lat_deg, place.elevation_m)
         return SessionParams(shot, stage.camera.iso_max, season, weather, None, walk_s)
 
     return wish

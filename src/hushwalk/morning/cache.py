@@ -33,7 +33,7 @@ WHERE = "HUSHWALK_CACHE"
 """Environment variable: another folder for the steps, or "off"."""
 
 
-class Stages:
+class StepCache:
     """Steps kept under one key.
 
     Parameters
@@ -83,10 +83,10 @@ class Stages:
         return folder / f"{blake2b(f'{self.key} {name}'.encode(), digest_size=16).hexdigest()}.step"
 
 
-NOTHING_KEPT = Stages(None)
+NO_CACHE = StepCache(None)
 
 
-def stages_of(settings: TripSettings, worth_s: float | None = None) -> Stages:
+def step_cache_of(settings: TripSettings, worth_s: float | None = None) -> StepCache:
     """Give the steps that belong to a trip.
 
     Parameters
@@ -97,10 +97,10 @@ def stages_of(settings: TripSettings, worth_s: float | None = None) -> Stages:
     folder = cache_folder()
     marks = [_mark_of_file(settings.folder, spec.path) for spec in settings.layers]
     if folder is None or not all(marks):
-        return NOTHING_KEPT
+        return NO_CACHE
     card = read_card(settings.species)
     told = repr((settings, str(settings.folder), marks, sorted(card.raw.items(), key=str), _mark_of_program()))
-    return Stages(
+    return StepCache(
         folder, blake2b(told.encode(), digest_size=16).hexdigest(), WORTH_KEEPING_S if worth_s is None else worth_s
     )
 

@@ -22,9 +22,9 @@ from hushwalk.site.listening import LEAFLESS, availability_table, ears_of
 from hushwalk.site.measures import read_cover_layers, read_measure_layers
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import LayerSettings, TripSettings
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 from hushwalk.site.species import read_card
-from hushwalk.site.walk_network import lay_way
+from hushwalk.site.walk_network import build_walk_network
 
 Tell = Callable[[str], None]
 State = Literal["good", "doubtful", "unusable"]
@@ -85,7 +85,7 @@ class Checkup:
     grid: Grid | None
     clock: Clock | None
     layers: tuple[LayerState, ...]
-    survey: Survey | None = field(repr=False)
+    site: Site | None = field(repr=False)
     reach: Reach | None
     mend: tuple[str, ...]
 
@@ -130,12 +130,12 @@ def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
     if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
         return Checkup(settings, grid, clock, (), None, None, tuple(faults))
     tell("reading the layers")
-    survey, layers = _ground(settings, grid, faults, tell)
+    site, layers = _ground(settings, grid, faults, tell)
     reach = None
-    if survey is not None and clock is not None:
+    if site is not None and clock is not None:
         tell("working out how far one can walk and be back in time")
-        reach = faults.kept(lambda: _reach(settings, survey, clock))
-    return Checkup(settings, grid, clock, layers, survey, reach, tuple(faults))
+        reach = faults.kept(lambda: _reach(settings, site, clock))
+    return Checkup(settings, grid, clock, layers, site, reach, tuple(faults))
 
 
 def _fits(grid: Grid) -> bool:
@@ -145,13 +145,13 @@ def _fits(grid: Grid) -> bool:
 
 def _ground(
     settings: TripSettings, grid: Grid, faults: _Faults, tell: Tell
-) -> tuple[Survey | None, tuple[LayerState, ...]]:
+) -> tuple[Site | None, tuple[LayerState, ...]]:
     """Survey the ground; only where that fails is each layer read alone, so that all faults are found at once."""
     labels = [name for name, _ in named_layers(settings.layers)]
     whole = _Faults()
-    survey = whole.kept(lambda: survey_trip(settings))
-    if survey is not None:
-        return survey, _told_by(survey, settings.layers, labels)
+    site = whole.kept(lambda: read_site(settings))
+    if site is not None:
+        return site, _told_by(site, settings.layers, labels)
     tell("a layer or the car is at fault; reading each layer alone to find all faults")
     layers = tuple(_alone(spec, label, settings, grid) for spec, label in zip(settings.layers, labels, strict=True))
     bad = [words for layer in layers if layer.state == "unusable" for words in layer.notes]
@@ -160,15 +160,15 @@ def _ground(
     usable = tuple(spec for spec, layer in zip(settings.layers, layers, strict=True) if layer.state != "unusable")
     if not bad or not any(spec.kind == "elevation" for spec in usable):
         return None, layers
-    return _Faults().kept(lambda: survey_trip(replace(settings, layers=usable))), layers
+    return _Faults().kept(lambda: read_site(replace(settings, layers=usable))), layers
 
 
-def _told_by(survey: Survey, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
+def _told_by(site: Site, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
     found = []
     for spec, label in zip(specs, labels, strict=True):
         own = (f"{label}:", f"{label} (")
-        notes = tuple(words for words in survey.inputs.notices if words.startswith(own))
-        stories = [words for words in survey.inputs.stories if words.startswith(own)]
+        notes = tuple(words for words in site.inputs.notices if words.startswith(own))
+        stories = [words for words in site.inputs.stories if words.startswith(own)]
         found.append(LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), notes))
     return tuple(found)
 
@@ -191,19 +191,19 @@ def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) 
     return LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), tuple(notes))
 
 
-def _reach(settings: TripSettings, survey: Survey, clock: Clock) -> Reach:
-    ears = ears_of(settings, survey)
-    way = lay_way(settings, survey, clock)
+def _reach(settings: TripSettings, site: Site, clock: Clock) -> Reach:
+    ears = ears_of(settings, site)
+    way = build_walk_network(settings, site, clock)
     least_stop_s = settings.morning.minutes_per_stop_min * 60.0
     within = way.within(clock.window_s - least_stop_s)
-    heard = distance_to(within, survey.grid) <= ears.earshot_m(LEAFLESS)
-    area_km2 = survey.grid.cell_area_km2
-    low, high = survey.habitat.density_range
-    middle = float(np.nansum(np.where(heard, survey.density.values, 0.0))) * area_km2
-    _, _, participation = availability_table(ears, survey, clock, (least_stop_s,))
+    heard = distance_to(within, site.grid) <= ears.earshot_m(LEAFLESS)
+    area_km2 = site.grid.cell_area_km2
+    low, high = site.habitat.density_range
+    middle = float(np.nansum(np.where(heard, site.density.values, 0.0))) * area_km2
+    _, _, participation = availability_table(ears, site, clock, (least_stop_s,))
     return Reach(
         float(within.mean()),
         (middle * low, middle, middle * high),
         float(participation),
-        doubts(survey, ears, clock, way),
+        doubts(site, ears, clock, way),
     )

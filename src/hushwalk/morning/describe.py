@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
-from hushwalk.morning.morning_problem import CAR, Stated
+from hushwalk.morning.morning_problem import CAR, MorningProblem
 from hushwalk.morning.report import Leg, Stop, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.listening import Ears, heard_round
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import North
-from hushwalk.site.site import Survey, spot_of
+from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
 from hushwalk.walking.lines import WalkLine
 
@@ -29,7 +29,7 @@ NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
 
 
 @dataclass(frozen=True)
-class Begun:
+class StartState:
     """Where the walk that is told begins: its place in the problem, its name, and the stops already made."""
 
     place: int = CAR
@@ -41,21 +41,21 @@ class Begun:
         return f"P{self.stops_made + k:02d}"
 
 
-FROM_THE_CAR = Begun()
+FROM_THE_CAR = StartState()
 
 
 @dataclass(frozen=True, eq=False)
-class Told:
+class PlanContext:
     """Everything that is needed to tell a plan."""
 
-    survey: Survey
+    site: Site
     ears: Ears
     clock: Clock
-    stated: Stated
+    morning_problem: MorningProblem
     plan: Plan
     north: North
     on_trail: NDArray[np.bool_]
-    begun: Begun = FROM_THE_CAR
+    begun: StartState = FROM_THE_CAR
 
 
 def sun_times(clock: Clock, moon: str) -> SunTimes:
@@ -65,10 +65,10 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
     return SunTimes(dawn[0], dawn[1], dawn[2], moon)
 
 
-def stops_of(told: Told) -> tuple[Stop, ...]:
+def stops_of(told: PlanContext) -> tuple[Stop, ...]:
     """Tell every stop of the plan."""
-    earlier = told.stated.problem.missed
-    missed = np.ones(len(told.stated.targets)) if earlier is None else earlier
+    earlier = told.morning_problem.problem.missed
+    missed = np.ones(len(told.morning_problem.targets)) if earlier is None else earlier
     stops = []
     for number, visit in enumerate(told.plan.visits, start=told.begun.stops_made + 1):
         caught = _caught(told, visit)
@@ -77,7 +77,7 @@ def stops_of(told: Told) -> tuple[Stop, ...]:
     return tuple(stops)
 
 
-def legs_of(told: Told) -> tuple[Leg, ...]:
+def legs_of(told: PlanContext) -> tuple[Leg, ...]:
     """Tell every leg, from where the walk begins over all stops back to the car."""
     visits, begun = told.plan.visits, told.begun
     places = [begun.place, *(visit.post for visit in visits), CAR]
@@ -90,28 +90,28 @@ def legs_of(told: Told) -> tuple[Leg, ...]:
     )
 
 
-def bail_outs(told: Told) -> tuple[tuple[str, FloatArray], ...]:
+def bail_outs(told: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
     """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
-    lines = (told.stated.times.path(visit.post, CAR).line_m for visit in told.plan.visits)
+    lines = (told.morning_problem.times.path(visit.post, CAR).line_m for visit in told.plan.visits)
     return tuple((told.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
-def _caught(told: Told, visit: Visit) -> FloatArray:
-    chance = told.stated.heard.chance[[visit.post - 1]][:, told.stated.targets]
+def _caught(told: PlanContext, visit: Visit) -> FloatArray:
+    chance = told.morning_problem.heard.chance[[visit.post - 1]][:, told.morning_problem.targets]
     return np.asarray(chance.todense()).ravel() * visit.factor
 
 
-def _stop(told: Told, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
-    stated, survey = told.stated, told.survey
-    xy = stated.posts_xy[visit.post - 1]
-    males = stated.males[stated.targets] * stated.participation
+def _stop(told: PlanContext, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
+    morning_problem, site = told.morning_problem, told.site
+    xy = morning_problem.posts_xy[visit.post - 1]
+    males = morning_problem.males[morning_problem.targets] * morning_problem.participation
     new = males * caught * missed
-    towards = _towards(xy, _target_xy(stated), new)
-    back_s = float(stated.times.day_s[visit.post, CAR])
-    rings = earshot(Layer("chance heard", "1", survey.grid, heard_round(told.ears, survey, xy)), xy)
+    towards = _towards(xy, _target_xy(morning_problem), new)
+    back_s = float(morning_problem.times.day_s[visit.post, CAR])
+    rings = earshot(Layer("chance heard", "1", site.grid, heard_round(told.ears, site, xy)), xy)
     return Stop(
         number=number,
-        spot=spot_of(survey.grid, xy, f"P{number:02d}", survey.ground.elevation),
+        place=place_of(site.grid, xy, f"P{number:02d}", site.ground.elevation),
         arrive=told.clock.at(visit.arrive_s),
         leave=told.clock.at(visit.leave_s),
         chance_any=float(1 - np.exp(-(males @ caught))),
@@ -127,9 +127,9 @@ def _stop(told: Told, number: int, visit: Visit, caught: FloatArray, missed: Flo
     )
 
 
-def _target_xy(stated: Stated) -> FloatArray:
-    n_cols = stated.heard.grid.n_cols
-    return stated.heard.grid.xy(stated.targets // n_cols, stated.targets % n_cols)
+def _target_xy(morning_problem: MorningProblem) -> FloatArray:
+    n_cols = morning_problem.heard.grid.n_cols
+    return morning_problem.heard.grid.xy(morning_problem.targets // n_cols, morning_problem.targets % n_cols)
 
 
 def _towards(xy: FloatArray, target_xy: FloatArray, weight: FloatArray) -> float | None:
@@ -145,32 +145,32 @@ def _magnetic(true_deg: float | None, north: North) -> float | None:
     return None if true_deg is None else float(magnetic_from_true(true_deg, north.declination_deg)) % 360
 
 
-def _noise(told: Told, xy: FloatArray) -> str:
+def _noise(told: PlanContext, xy: FloatArray) -> str:
     wind = told.ears.conditions.wind_at_ear_ms
     parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
-    noise = told.survey.ground.stream_noise
+    noise = told.site.ground.stream_noise
     level = float(noise.at(xy)[0]) if noise is not None else np.nan
     if np.isfinite(level) and level > 30:  # noqa: PLR2004 - judgement: below 30 dB(A) a stream is part of the silence
         parts.append(f"running water, about {level:.0f} dB(A)")
     return " and ".join(parts) or "nothing but the wood itself"
 
 
-def _why(told: Told, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
-    row, col = told.survey.grid.cell_at(xy, "a stop")
+def _why(told: PlanContext, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
+    row, col = told.site.grid.cell_at(xy, "a stop")
     told_why = [
         f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
     ]
-    kinds = told.survey.best_cover_near(xy, IN_EARSHOT_M)
+    kinds = told.site.best_cover_near(xy, IN_EARSHOT_M)
     if kinds:
         told_why.append(f"good cover in earshot: {kinds}")
-    if distance_to(told.on_trail, told.survey.grid)[row, col] <= NEAR_M if told.on_trail.any() else False:
+    if distance_to(told.on_trail, told.site.grid)[row, col] <= NEAR_M if told.on_trail.any() else False:
         told_why.append("on or beside a trail, so the steps are quiet and the way is quick")
     if visit.wait_s >= 60:  # noqa: PLR2004 - definition: one minute
         told_why.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
     return tuple(told_why)
 
 
-def _leg(told: Told, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float) -> Leg:
+def _leg(told: PlanContext, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float) -> Leg:
     walk = _line(told, places, depart_s)
     away = walk.line_m[-1] - walk.line_m[0]
     grid_bearing = float(np.degrees(np.arctan2(away[0], away[1])))
@@ -191,8 +191,8 @@ def _leg(told: Told, names: tuple[str, str], places: tuple[int, int], depart_s: 
     )
 
 
-def _line(told: Told, places: tuple[int, int], depart_s: float) -> WalkLine:
+def _line(told: PlanContext, places: tuple[int, int], depart_s: float) -> WalkLine:
     """Line of a leg: that of the dark where the leg is walked in the dark and there is one, else by day."""
-    times = told.stated.times
+    times = told.morning_problem.times
     in_dark = depart_s + times.dark_s[places] <= told.clock.civil_dawn_s
     return times.path(*places, dark=bool(in_dark))

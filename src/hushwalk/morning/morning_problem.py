@@ -17,8 +17,8 @@ from hushwalk.planning.model.problem import Problem
 from hushwalk.site.listening import LEAFLESS, Ears, availability_table, heard_from
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
-from hushwalk.site.walk_network import Way
+from hushwalk.site.site import Site
+from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray, IntArray
 from hushwalk.walking.times import TravelTimes, travel_times
 
@@ -31,7 +31,7 @@ APART = 0.6  # judgement: two stops nearer than this share of the spacing hear n
 
 
 @dataclass(frozen=True, eq=False)
-class Stated:
+class MorningProblem:
     """A problem and what its numbers stand for.
 
     Parameters
@@ -79,11 +79,11 @@ def post_params(settings: TripSettings, ears: Ears) -> PostParams:
     )
 
 
-def quiet_share(ears: Ears, survey: Survey) -> FloatArray:
+def quiet_share(ears: Ears, site: Site) -> FloatArray:
     """Share of the open earshot area that is left over the noise of running water, shape grid.shape, 0..1."""
-    noise = survey.ground.stream_noise
+    noise = site.ground.stream_noise
     if noise is None:
-        return np.ones(survey.grid.shape)
+        return np.ones(site.grid.shape)
     levels = np.arange(0.0, 75.0, 5.0)
     left = [ears.earshot_m(LEAFLESS, float(level)) for level in levels]
     share = (np.array(left) / ears.earshot_m(LEAFLESS)) ** 2
@@ -91,7 +91,7 @@ def quiet_share(ears: Ears, survey: Survey) -> FloatArray:
     return heard
 
 
-def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> FloatArray:
+def posts_of(settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock) -> FloatArray:
     """Choose the posts of a morning, shape (n, 2) [m].
 
     Raises
@@ -102,17 +102,17 @@ def posts_of(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock
     least_stop_s = settings.morning.minutes_per_stop_min * 60
     within = way.within(clock.window_s - least_stop_s)
     params = post_params(settings, ears)
-    where = standing(survey.density, within, way.on_trail, quiet_share(ears, survey), params)
+    where = standing(site.density, within, way.on_trail, quiet_share(ears, site), params)
     posts = choose_posts(where, params)
     if len(posts) == 0:
         raise NoPlanError(
             f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
-    return settle_posts(posts, where, lambda spots: males_heard(ears, survey, spots), params.spacing_m * SHIFT)
+    return settle_posts(posts, where, lambda spots: males_heard(ears, site, spots), params.spacing_m * SHIFT)
 
 
-def males_heard(ears: Ears, survey: Survey, places_xy: FloatArray) -> FloatArray:
+def males_heard(ears: Ears, site: Site, places_xy: FloatArray) -> FloatArray:
     """Displaying males heard from each place if each displayed once, over the real ground, shape (n,).
 
     Notes
@@ -120,13 +120,13 @@ def males_heard(ears: Ears, survey: Survey, places_xy: FloatArray) -> FloatArray
     To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
     """
     coarse = replace(ears.params, target_cell_m=2 * ears.params.target_cell_m)
-    heard = heard_from(replace(ears, params=coarse), survey, places_xy)
-    return np.asarray(heard.chance @ males_on(survey.density, heard.grid))
+    heard = heard_from(replace(ears, params=coarse), site, places_xy)
+    return np.asarray(heard.chance @ males_on(site.density, heard.grid))
 
 
-def state_problem(
-    settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock, posts_xy: FloatArray
-) -> Stated:
+def build_problem(
+    settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock, posts_xy: FloatArray
+) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
     Raises
@@ -134,7 +134,7 @@ def state_problem(
     NoPlanError
         If no post can be reached.
     """
-    places = np.vstack([survey.car.xy_m, posts_xy])
+    places = np.vstack([site.car.xy_m, posts_xy])
     names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
     times = travel_times(
         way.graph,
@@ -143,10 +143,10 @@ def state_problem(
         off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
         names=names,
     )
-    heard = heard_from(ears, survey, posts_xy)
-    males = males_on(survey.density, heard.grid)
+    heard = heard_from(ears, site, posts_xy)
+    males = males_on(site.density, heard.grid)
     dwell_s = dwell_choices_s(settings)
-    clock_s, table, participation = availability_table(ears, survey, clock, dwell_s)
+    clock_s, table, participation = availability_table(ears, site, clock, dwell_s)
     in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
     targets = np.flatnonzero(in_earshot > 0)
     if len(targets) == 0:
@@ -167,7 +167,7 @@ def state_problem(
         conflicts=_too_near(posts_xy, APART * post_params(settings, ears).spacing_m) + 1,
         max_stops=settings.morning.stops_max,
     )
-    return Stated(problem, posts_xy, times, heard, males, targets, participation)
+    return MorningProblem(problem, posts_xy, times, heard, males, targets, participation)
 
 
 def _with_car(heard: Coverage, targets: IntArray) -> csr_array:

@@ -8,8 +8,8 @@ import numpy as np
 from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
-from hushwalk.morning.describe import Told
-from hushwalk.morning.morning_problem import Stated
+from hushwalk.morning.describe import PlanContext
+from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.report import Males, Proof
 from hushwalk.planning.analysis.explain import budget_curve, why_not
 from hushwalk.planning.analysis.timetable import drop_order, what_if_late, what_if_slower
@@ -17,7 +17,7 @@ from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.site.listening import LEAFLESS, Ears, availability_at, heard_from
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import Evidence
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 from hushwalk.types import FloatArray
 
 BUDGETS = 6  # judgement: enough points to see where more time stops paying
@@ -26,17 +26,17 @@ USNG_100_M = 6  # definition: digits of a square of 100 m
 LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 
 
-def males_of(survey: Survey, ears: Ears, stated: Stated, plan: Plan) -> Males:
+def males_of(site: Site, ears: Ears, morning_problem: MorningProblem, plan: Plan) -> Males:
     """Expected males heard on the planned walk, with both levels of evidence and the range of the density.
 
     Notes
     -----
     Low and high take the density and the participation at their published ends together; they are no interval.
     """
-    posts = stated.posts_xy[[visit.post - 1 for visit in plan.visits]]
+    posts = morning_problem.posts_xy[[visit.post - 1 for visit in plan.visits]]
     factor = np.array([visit.factor for visit in plan.visits])
-    expected = {level: _expected(survey, ears.at_evidence(level), posts, factor, stated) for level in LEVELS}
-    low_share, high_share = survey.habitat.density_range
+    expected = {level: _expected(site, ears.at_evidence(level), posts, factor, morning_problem) for level in LEVELS}
+    low_share, high_share = site.habitat.density_range
     morning = ears.display
     return Males(
         expected=plan.worth,
@@ -47,60 +47,60 @@ def males_of(survey: Survey, ears: Ears, stated: Stated, plan: Plan) -> Males:
     )
 
 
-def _expected(survey: Survey, ears: Ears, posts: FloatArray, factor: FloatArray, stated: Stated) -> float:
+def _expected(site: Site, ears: Ears, posts: FloatArray, factor: FloatArray, morning_problem: MorningProblem) -> float:
     if len(posts) == 0:
         return 0.0
-    heard = heard_from(ears, survey, posts)
+    heard = heard_from(ears, site, posts)
     missed = np.ones(heard.grid.n_cells)
     for row, chance in enumerate(factor):
         one = heard.chance[[row]]
         missed[one.indices] *= 1 - one.data * chance
-    return float(males_on(survey.density, heard.grid) @ (1 - missed)) * stated.participation
+    return float(males_on(site.density, heard.grid) @ (1 - missed)) * morning_problem.participation
 
 
-def listening_of(survey: Survey, ears: Ears, clock: Clock, stated: Stated, plan: Plan) -> tuple[str, ...]:
+def listening_of(site: Site, ears: Ears, clock: Clock, morning_problem: MorningProblem, plan: Plan) -> tuple[str, ...]:
     """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
-    told = [_availability_words(survey, ears, clock, plan)] if plan.visits else []
+    told = [_availability_words(site, ears, clock, plan)] if plan.visits else []
     level = ears.listener.evidence
     told.append(
         f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
         f"{ears.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
         f"{ears.at_evidence(_other(level)).earshot_m(LEAFLESS):.0f} m."
     )
-    far_m, chance = distance_curve(stated.heard, stated.posts_xy, ears.params.reach_m)
+    far_m, chance = distance_curve(morning_problem.heard, morning_problem.posts_xy, ears.params.reach_m)
     told.append(spacing_advice(far_m, chance, ears.display).sentence)
     return tuple(told)
 
 
-def _availability_words(survey: Survey, ears: Ears, clock: Clock, plan: Plan) -> str:
+def _availability_words(site: Site, ears: Ears, clock: Clock, plan: Plan) -> str:
     begin_s = np.array([visit.begin_s for visit in plan.visits])
     dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
-    return availability_at(ears, survey, clock, begin_s, dwell_s).sentence()
+    return availability_at(ears, site, clock, begin_s, dwell_s).sentence()
 
 
 def _other(level: Evidence) -> Evidence:
     return "pessimistic" if level == "focal" else "focal"
 
 
-def proof_of(result: Result, stated: Stated) -> Proof:
+def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:
     """What is proven of the plan, in words."""
     told = result.certificate
-    posts = len(stated.posts_xy)
+    posts = len(morning_problem.posts_xy)
     if told is None:
         return Proof("no proof was asked for", float("inf"), 1.0, posts)
     return Proof(told.sentence, told.bound, told.gap, posts)
 
 
-def budget_curve_of(stated: Stated, seed: int) -> tuple[tuple[float, float], ...]:
+def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[float, float], ...]:
     """Males expected against minutes away from the car."""
-    budgets_s = np.linspace(0, stated.problem.budget_s, BUDGETS + 1)[1:]
-    curve = budget_curve(stated.problem, budgets_s.tolist(), np.random.default_rng(seed))
+    budgets_s = np.linspace(0, morning_problem.problem.budget_s, BUDGETS + 1)[1:]
+    curve = budget_curve(morning_problem.problem, budgets_s.tolist(), np.random.default_rng(seed))
     return tuple((seconds / 60, males) for seconds, males in curve)
 
 
-def robustness_of(told: Told, seed: int) -> tuple[str, ...]:
+def robustness_of(told: PlanContext, seed: int) -> tuple[str, ...]:
     """What delays cost, which stops to leave out first, and why the next best place is not on the walk."""
-    problem, plan = told.stated.problem, told.plan
+    problem, plan = told.morning_problem.problem, told.plan
     if not plan.visits:
         return ()
     names = {visit.post: told.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
@@ -115,16 +115,16 @@ def robustness_of(told: Told, seed: int) -> tuple[str, ...]:
     return (*sentences, *_why_not(told, seed))
 
 
-def _why_not(told: Told, seed: int) -> list[str]:
+def _why_not(told: PlanContext, seed: int) -> list[str]:
     """Force the most promising post that is not visited, and say what that would cost."""
-    problem, plan = told.stated.problem, told.plan
+    problem, plan = told.morning_problem.problem, told.plan
     alone = np.asarray(problem.chance @ problem.mass)
     alone[[problem.start, problem.end, *plan.posts, *problem.forbidden]] = -1.0
     post = int(np.argmax(alone))
     if alone[post] <= 0:
         return []
     detour = why_not(problem, plan, post, np.random.default_rng(seed))
-    place = usng_text(to_lonlat(told.survey.grid.epsg, told.stated.posts_xy[post - 1]), USNG_100_M)
+    place = usng_text(to_lonlat(told.site.grid.epsg, told.morning_problem.posts_xy[post - 1]), USNG_100_M)
     if detour.plan is None:
         return [f"The best place left out, {place}, cannot be reached and left in time."]
     return [f"The best place left out, {place}: to stop there as well would cost {detour.lost:.0%} of the males."]

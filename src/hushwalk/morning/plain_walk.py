@@ -16,8 +16,8 @@ from hushwalk.morning.report import PlainWalk
 from hushwalk.site.listening import Ears, availability_table, heard_from
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
-from hushwalk.site.walk_network import Way
+from hushwalk.site.site import Site
+from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
 from hushwalk.walking.times import travel_times
 
@@ -44,7 +44,7 @@ class _Line:
         return float(np.hypot(*np.diff(self.line_m, axis=0).T).sum())
 
 
-def best_plain_walk(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> PlainWalk:
+def best_plain_walk(settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock) -> PlainWalk:
     """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
 
     Returns
@@ -52,40 +52,42 @@ def best_plain_walk(settings: TripSettings, survey: Survey, ears: Ears, way: Way
     PlainWalk
         The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
     """
-    walks = plain_walks(settings, survey, ears, way, clock)
+    walks = plain_walks(settings, site, ears, way, clock)
     if not walks:
         return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
     return max(walks, key=lambda walk: walk.males_expected)
 
 
-def plain_walks(settings: TripSettings, survey: Survey, ears: Ears, way: Way, clock: Clock) -> tuple[PlainWalk, ...]:
+def plain_walks(
+    settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock
+) -> tuple[PlainWalk, ...]:
     """Find the best plain walk by trail and road, and the best straight one; none where there is none."""
-    heard = males_in_earshot(survey.density, post_params(settings, ears).earshot_sd_m)
+    heard = males_in_earshot(site.density, post_params(settings, ears).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
-        "by trail and road": _promising(survey, heard, np.where(way.on_trail, reached, np.nan)),
-        "straight": _promising(survey, heard, reached),
+        "by trail and road": _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
+        "straight": _promising(site, heard, reached),
     }
     best = []
     for words, places in ends.items():
-        tried = [walk for line in _lines(survey, way, words, places) for walk in _timed(line, survey, ears, clock)]
+        tried = [walk for line in _lines(site, way, words, places) for walk in _timed(line, site, ears, clock)]
         if tried:
             best.append(max(tried, key=lambda walk: walk.males_expected))
     return tuple(best)
 
 
-def _promising(survey: Survey, heard: Layer, reached_s: FloatArray) -> FloatArray:
+def _promising(site: Site, heard: Layer, reached_s: FloatArray) -> FloatArray:
     """The farthest place in each direction, and of those the few with most males on the straight way there."""
-    ends = _farthest_by_direction(survey, reached_s)
-    car = np.asarray(survey.car.xy_m)
+    ends = _farthest_by_direction(site, reached_s)
+    car = np.asarray(site.car.xy_m)
     promise = [float(np.nansum(heard.at(_along(np.array([car, end]), SPACINGS_M[0])))) for end in ends]
     return ends[np.argsort(promise)[::-1][:TRIED_IN_FULL]]
 
 
-def _lines(survey: Survey, way: Way, words: str, ends: FloatArray) -> list[_Line]:
+def _lines(site: Site, way: WalkNetwork, words: str, ends: FloatArray) -> list[_Line]:
     if len(ends) == 0:
         return []
-    car = np.array([survey.car.xy_m])
+    car = np.array([site.car.xy_m])
     times = travel_times(way.graph, np.vstack([car, ends]), names=["the car", *("an end",) * len(ends)])
     return [
         _Line(
@@ -99,25 +101,25 @@ def _lines(survey: Survey, way: Way, words: str, ends: FloatArray) -> list[_Line
     ]
 
 
-def _farthest_by_direction(survey: Survey, reached_s: FloatArray) -> FloatArray:
+def _farthest_by_direction(site: Site, reached_s: FloatArray) -> FloatArray:
     rows, cols = np.nonzero(np.isfinite(reached_s))
-    points = survey.grid.xy(rows, cols)
-    away = points - np.asarray(survey.car.xy_m)
+    points = site.grid.xy(rows, cols)
+    away = points - np.asarray(site.car.xy_m)
     far_m = np.hypot(*away.T)
     sector = np.round(np.arctan2(away[:, 0], away[:, 1]) / (2 * np.pi / DIRECTIONS)).astype(int) % DIRECTIONS
     ends = [points[sector == k][np.argmax(far_m[sector == k])] for k in np.unique(sector[far_m > SPACINGS_M[0]])]
     return np.array(ends).reshape(-1, 2)
 
 
-def _timed(line: _Line, survey: Survey, ears: Ears, clock: Clock) -> list[PlainWalk]:
+def _timed(line: _Line, site: Site, ears: Ears, clock: Clock) -> list[PlainWalk]:
     """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
     posts = _along(line.line_m, SPACE_STEP_M)[1:]
     if len(posts) == 0:
         return []
-    heard = heard_from(ears, survey, posts)
+    heard = heard_from(ears, site, posts)
     cells = np.unique(heard.chance.indices)
-    chance, males = heard.chance[:, cells].toarray(), males_on(survey.density, heard.grid)[cells]
-    clock_s, table, participation = availability_table(ears, survey, clock, DWELLS_S)
+    chance, males = heard.chance[:, cells].toarray(), males_on(site.density, heard.grid)[cells]
+    clock_s, table, participation = availability_table(ears, site, clock, DWELLS_S)
     there_and_back_s = line.out_s + line.back_s
     walks = []
     for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):

@@ -10,8 +10,8 @@ import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.points import to_metres
-from hushwalk.morning.describe import Begun
-from hushwalk.morning.morning_problem import APART, Stated, post_params, posts_of, state_problem
+from hushwalk.morning.describe import StartState
+from hushwalk.morning.morning_problem import APART, MorningProblem, build_problem, post_params, posts_of
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import UNDER_WAY
 from hushwalk.morning.report import Report
@@ -60,33 +60,33 @@ def replan(
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     tell("working out what is heard from each post")
-    stated = state_problem(
-        settings, morning.survey, morning.ears, morning.way, morning.clock, _posts(settings, morning, walk)
+    morning_problem = build_problem(
+        settings, morning.site, morning.ears, morning.way, morning.clock, _posts(settings, morning, walk)
     )
-    visits = _visits(morning, stated, made)
-    left = replace(stated, problem=rest_of(stated.problem, visits, now_s, len(made)))
+    visits = _visits(morning, morning_problem, made)
+    left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     tell("choosing what is left")
     result = solved(left, settings, params or RunParams())
     comparison = Asked(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
-    return report_of(settings, morning, left, result, comparison, Begun(len(made), at, len(made)))
+    return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))
 
 
 def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -> FloatArray:
     """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
-    planned = np.array([to_metres(morning.survey.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
-    others = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
+    planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
+    others = posts_of(settings, morning.site, morning.ears, morning.way, morning.clock)
     apart_m = APART * post_params(settings, morning.ears).spacing_m
     far = np.hypot(*(others[:, None] - planned[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
     return np.vstack([planned, others[far]])
 
 
-def _visits(morning: Morning, stated: Stated, made: tuple[Walked, ...]) -> tuple[Visit, ...]:
-    dwell_s = np.array(stated.problem.dwell_s)
+def _visits(morning: Morning, morning_problem: MorningProblem, made: tuple[Walked, ...]) -> tuple[Visit, ...]:
+    dwell_s = np.array(morning_problem.problem.dwell_s)
     visits = []
     for post, stop in enumerate(made, start=1):
         begin, leave = morning.clock.seconds(stop.begin), morning.clock.seconds(stop.leave)
         choice = int(np.argmin(np.abs(dwell_s - (leave - begin))))
-        available = availability_at(morning.ears, morning.survey, morning.clock, np.array([begin]), dwell_s[choice])
+        available = availability_at(morning.ears, morning.site, morning.clock, np.array([begin]), dwell_s[choice])
         factor = float((available.hour_factor * available.cue)[0])
         visits.append(Visit(post, begin, begin, leave, choice, float(dwell_s[choice]), factor, 0.0))
     return tuple(visits)

@@ -10,7 +10,7 @@ from hushwalk.birds.detections import Findings
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
 
@@ -35,7 +35,7 @@ class Stop:
     """
 
     number: int
-    spot: Spot
+    place: Place
     arrive: datetime
     leave: datetime
     chance_any: float
@@ -128,7 +128,7 @@ class Report:
     settings: TripSettings
     grid: Grid
     species: str
-    car: Spot
+    car: Place
     depart: datetime
     back: datetime
     stops: tuple[Stop, ...]

@@ -15,9 +15,9 @@ from hushwalk.grid.layer import Layer
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.settings import PlaceSettings, TripSettings
-from hushwalk.site.site import spot_of
+from hushwalk.site.site import place_of
 from hushwalk.types import FloatArray
 
 TITLE = "A shared walk"
@@ -65,7 +65,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
     country = _country(report.country, grid)
     car = _moved(report.car, grid, country.elevation)
     stops = tuple(_stop(stop, grid, country.elevation) for stop in report.stops)
-    spots = {"CAR": car, **{stop.spot.name: stop.spot for stop in stops}}
+    spots = {"CAR": car, **{stop.place.name: stop.place for stop in stops}}
     return replace(
         report,
         title=TITLE,
@@ -90,7 +90,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
 
 
 def _coarse_grid(report: Report, grid_m: float) -> Grid:
-    places = np.array([report.car.xy_m, *(stop.spot.xy_m for stop in report.stops)]) / grid_m
+    places = np.array([report.car.xy_m, *(stop.place.xy_m for stop in report.stops)]) / grid_m
     west, south = (floor(v) - MARGIN_CELLS for v in places.min(axis=0))
     east, north = (ceil(v) + MARGIN_CELLS for v in places.max(axis=0))
     return Grid(report.grid.epsg, west * grid_m, north * grid_m, grid_m, north - south, east - west)
@@ -120,15 +120,15 @@ def _coarse(layer: Layer, grid: Grid) -> Layer:
     return Layer(layer.name, layer.unit, grid, mean)
 
 
-def _moved(spot: Spot, grid: Grid, elevation: Layer) -> Spot:
-    row, col = grid.cell_at(spot.xy_m, spot.name)
-    return spot_of(grid, grid.xy([row], [col])[0], spot.name, elevation)
+def _moved(place: Place, grid: Grid, elevation: Layer) -> Place:
+    row, col = grid.cell_at(place.xy_m, place.name)
+    return place_of(grid, grid.xy([row], [col])[0], place.name, elevation)
 
 
 def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
     return replace(
         stop,
-        spot=_moved(stop.spot, grid, elevation),
+        place=_moved(stop.place, grid, elevation),
         arrive=_rounded(stop.arrive),
         leave=_rounded(stop.leave),
         listen_towards_deg=None,
@@ -141,7 +141,7 @@ def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
     )
 
 
-def _leg(leg: Leg, spots: dict[str, Spot]) -> Leg:
+def _leg(leg: Leg, spots: dict[str, Place]) -> Leg:
     line: FloatArray = np.array([spots[leg.start].xy_m, spots[leg.end].xy_m])
     away = line[1] - line[0]
     azimuth = round(float(np.degrees(np.arctan2(away[0], away[1])) % 360))
@@ -160,7 +160,7 @@ def _leg(leg: Leg, spots: dict[str, Spot]) -> Leg:
     )
 
 
-def _settings(settings: TripSettings, car: Spot) -> TripSettings:
+def _settings(settings: TripSettings, car: Place) -> TripSettings:
     """Only what a sheet needs, and nothing that a person typed."""
     layers = tuple(replace(layer, path="left out", note="", layer=None, field=None) for layer in settings.layers)
     return replace(

@@ -14,14 +14,14 @@ import numpy as np
 from hushwalk.birds.finding import findings_of
 from hushwalk.errors import HushwalkError
 from hushwalk.grid.points import parse_place
-from hushwalk.morning.cache import NOTHING_KEPT, Stages
-from hushwalk.morning.describe import FROM_THE_CAR, Begun, Told, bail_outs, legs_of, stops_of, sun_times
-from hushwalk.morning.morning_problem import Stated, posts_of, state_problem
+from hushwalk.morning.cache import NO_CACHE, StepCache
+from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
+from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_walk import best_plain_walk
 from hushwalk.morning.report import PlainWalk, Report
 from hushwalk.morning.warnings import doubts
-from hushwalk.morning.worker import Asked, Beside, asked_of
+from hushwalk.morning.worker import Asked, Worker, asked_of
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
@@ -33,8 +33,8 @@ from hushwalk.site.listening import Ears, ears_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey, survey_trip
-from hushwalk.site.walk_network import Way, lay_way
+from hushwalk.site.site import Site, read_site
+from hushwalk.site.walk_network import WalkNetwork, build_walk_network
 from hushwalk.types import FloatArray
 
 FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
@@ -65,18 +65,18 @@ class RunParams:
 class Morning:
     """All that is known before posts are chosen: the ground, the clock, the ears and the way."""
 
-    survey: Survey
+    site: Site
     clock: Clock
     ears: Ears
-    way: Way
+    way: WalkNetwork
 
 
 def plan_morning(
     settings: TripSettings,
     params: RunParams | None = None,
     tell: Tell = lambda _: None,
-    beside: Beside | None = None,
-    stages: Stages = NOTHING_KEPT,
+    beside: Worker | None = None,
+    stages: StepCache = NO_CACHE,
     notes: Path | None = None,
 ) -> Report:
     """Plan one morning.
@@ -102,61 +102,67 @@ def plan_morning(
     params = params or RunParams()
     asked_of(beside, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
     morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
-    stated = stages.kept("what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell)
-    comparison = stages.kept_beside("the comparison", lambda: asked_of(beside, compared, settings, morning, stated))
-    result = stages.kept(f"the plan ({params})", partial(solved, stated, settings, params, tell), tell)
+    morning_problem = stages.kept(
+        "what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell
+    )
+    comparison = stages.kept_beside(
+        "the comparison", lambda: asked_of(beside, compared, settings, morning, morning_problem)
+    )
+    result = stages.kept(f"the plan ({params})", partial(solved, morning_problem, settings, params, tell), tell)
     tell("comparing with a plain walk")
-    report = report_of(settings, morning, stated, result, comparison, beside=beside)
+    report = report_of(settings, morning, morning_problem, result, comparison, beside=beside)
     return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, tell)
 
 
 def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, tell: Tell) -> Report:
     """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan."""
     tell("fixing the birds of the field notes")
-    survey = morning.survey
+    site = morning.site
     try:
-        found = findings_of(Notebook(settings, notes, survey.grid.epsg), survey, morning.ears, report.north)
+        found = findings_of(Notebook(settings, notes, site.grid.epsg), site, morning.ears, report.north)
     except HushwalkError as fault:
         return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
     return replace(report, findings=found)
 
 
-def compared(settings: TripSettings, morning: Morning, stated: Stated) -> tuple[PlainWalk, Curve]:
+def compared(settings: TripSettings, morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
     """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
-    plain = best_plain_walk(settings, morning.survey, morning.ears, morning.way, morning.clock)
-    return plain, budget_curve_of(stated, settings.seed)
+    plain = best_plain_walk(settings, morning.site, morning.ears, morning.way, morning.clock)
+    return plain, budget_curve_of(morning_problem, settings.seed)
 
 
-def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> Stated:
+def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> MorningProblem:
     """Choose posts, hear from each, and walk between all of them."""
     tell("working out what is heard from each post")
-    posts = posts_of(settings, morning.survey, morning.ears, morning.way, morning.clock)
-    return state_problem(settings, morning.survey, morning.ears, morning.way, morning.clock, posts)
+    posts = posts_of(settings, morning.site, morning.ears, morning.way, morning.clock)
+    return build_problem(settings, morning.site, morning.ears, morning.way, morning.clock, posts)
 
 
 def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
     """Read the layers, lay out the clock, and reach out from the car."""
     check_memory(choose_grid(settings, parse_place(settings.place.car)))
     tell("reading the layers")
-    survey = survey_trip(settings)
-    clock = morning_clock(settings.morning, survey.car.lon_deg, survey.car.lat_deg)
-    ears = ears_of(settings, survey)
+    site = read_site(settings)
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    ears = ears_of(settings, site)
     tell("working out how quickly each place is reached")
-    return Morning(survey, clock, ears, lay_way(settings, survey, clock))
+    return Morning(site, clock, ears, build_walk_network(settings, site, clock))
 
 
-def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None) -> Result:
+def solved(
+    morning_problem: MorningProblem, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None
+) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
     make_ready()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
-    tell(f"choosing stops among {len(stated.posts_xy)} posts, and proving how good the choice is")
+    tell(f"choosing stops among {len(morning_problem.posts_xy)} posts, and proving how good the choice is")
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
     longest_m = settings.morning.longest_walk_km * 1000
-    problem, limits = stated.problem, search
+    problem, limits = morning_problem.problem, search
     while True:
         result = solve(problem, limits, np.random.default_rng(settings.seed))
-        length_m = walked_m(stated, result)
+        length_m = walked_m(morning_problem, result)
         if length_m > longest_m and result.plan.visits:
             tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
             problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
@@ -166,24 +172,24 @@ def solved(stated: Stated, settings: TripSettings, params: RunParams, tell: Tell
             return result
 
 
-def walked_m(stated: Stated, result: Result) -> float:
+def walked_m(morning_problem: MorningProblem, result: Result) -> float:
     """Length of the walk of a result [m]."""
-    places = [stated.problem.start, *result.plan.posts, stated.problem.end]
-    return sum(stated.times.path(a, b).length_m for a, b in pairwise(places))
+    places = [morning_problem.problem.start, *result.plan.posts, morning_problem.problem.end]
+    return sum(morning_problem.times.path(a, b).length_m for a, b in pairwise(places))
 
 
 def report_of(
     settings: TripSettings,
     morning: Morning,
-    stated: Stated,
+    morning_problem: MorningProblem,
     result: Result,
     comparison: Asked[tuple[PlainWalk, Curve]],
-    begun: Begun = FROM_THE_CAR,
-    beside: Beside | None = None,
+    begun: StartState = FROM_THE_CAR,
+    beside: Worker | None = None,
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
-    survey, clock, ears, plan = morning.survey, morning.clock, morning.ears, result.plan
-    told = Told(survey, ears, clock, stated, plan, north_of(survey, clock), morning.way.on_trail, begun)
+    site, clock, ears, plan = morning.site, morning.clock, morning.ears, result.plan
+    told = PlanContext(site, ears, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun)
     standing = asked_of(beside, _standing, told, settings.seed)
     stops, legs = stops_of(told), legs_of(told)
     plain, curve = comparison.result()
@@ -191,32 +197,34 @@ def report_of(
     return Report(
         title=settings.place.name,
         settings=settings,
-        grid=survey.grid,
-        species=survey.card.name,
-        car=survey.car,
+        grid=site.grid,
+        species=site.card.name,
+        car=site.car,
         depart=clock.at(plan.depart_s),
         back=clock.at(plan.back_s),
         stops=stops,
         legs=legs,
-        sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), survey.car.lon_deg, survey.car.lat_deg)),
+        sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), site.car.lon_deg, site.car.lat_deg)),
         north=told.north,
-        males=males_of(survey, ears, stated, plan),
+        males=males_of(site, ears, morning_problem, plan),
         plain=plain,
-        proof=proof_of(result, stated),
-        country=survey.country,
+        proof=proof_of(result, morning_problem),
+        country=site.country,
         budget_curve=curve,
         robustness=robustness,
         listening=listening,
-        notices=(*doubts(survey, ears, clock, morning.way), ears.verdict().sentence, *survey.notices),
-        assumptions=survey.assumptions,
+        notices=(*doubts(site, ears, clock, morning.way), ears.verdict().sentence, *site.notices),
+        assumptions=site.assumptions,
         cautions=cautions(settings),
-        layer_stories=survey.inputs.stories,
-        source_keys=survey.source_keys,
+        layer_stories=site.inputs.stories,
+        source_keys=site.source_keys,
         bail_outs=ways_back,
     )
 
 
-def _standing(told: Told, seed: int) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
+def _standing(
+    told: PlanContext, seed: int
+) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
     """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
-    listening = listening_of(told.survey, told.ears, told.clock, told.stated, told.plan)
+    listening = listening_of(told.site, told.ears, told.clock, told.morning_problem, told.plan)
     return robustness_of(told, seed), listening, bail_outs(told)

@@ -10,8 +10,8 @@ import numpy as np
 from hushwalk.hearing.availability import peak_day, season_factor
 from hushwalk.site.listening import Ears
 from hushwalk.site.morning_clock import Clock
-from hushwalk.site.site import Survey
-from hushwalk.site.walk_network import Way
+from hushwalk.site.site import Site
+from hushwalk.site.walk_network import WalkNetwork
 
 IN_SEASON = 0.25  # judgement: below a quarter of the peak a morning is better spent on another date
 NEAR_CAR_M = 500.0  # judgement: what lies this near the car should be in reach of any morning
@@ -19,14 +19,14 @@ SLOWEST_MS = 0.2  # judgement: the worst thicket; slower and it is no way
 CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reached, something bars the way
 
 
-def doubts(survey: Survey, ears: Ears, clock: Clock, way: Way) -> tuple[str, ...]:
+def doubts(site: Site, ears: Ears, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
     """Tell what makes the plan doubtful, one sentence each; usually nothing."""
-    return (*season_doubt(survey, ears, clock), *cut_off_doubt(survey, clock, way))
+    return (*season_doubt(site, ears, clock), *cut_off_doubt(site, clock, way))
 
 
-def season_doubt(survey: Survey, ears: Ears, clock: Clock) -> tuple[str, ...]:
+def season_doubt(site: Site, ears: Ears, clock: Clock) -> tuple[str, ...]:
     """Tell when few males display on the date, and when they would."""
-    day, car = clock.midnight.date(), survey.car
+    day, car = clock.midnight.date(), site.car
     share = season_factor(ears.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
     if share >= IN_SEASON:
         return ()
@@ -37,11 +37,11 @@ def season_doubt(survey: Survey, ears: Ears, clock: Clock) -> tuple[str, ...]:
     return (f"{head}, which is about {peak:%d %B} at this latitude and height.",)
 
 
-def cut_off_doubt(survey: Survey, clock: Clock, way: Way) -> tuple[str, ...]:
+def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
     """Tell when water, cliffs or closed ground bar the way from the car to the ground round it."""
-    grid = survey.grid
+    grid = site.grid
     rows, cols = np.indices(grid.shape)
-    away = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - np.asarray(survey.car.xy_m)).T).reshape(grid.shape)
+    away = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - np.asarray(site.car.xy_m)).T).reshape(grid.shape)
     near = (away <= min(NEAR_CAR_M, SLOWEST_MS * clock.window_s / 2)) & ~way.graph.ground.blocked
     reached = float(np.isfinite(way.from_car_s[near]).mean()) if near.any() else 1.0
     if reached >= CUT_OFF:

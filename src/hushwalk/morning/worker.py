@@ -32,7 +32,7 @@ class Asked(Generic[Answer]):
         return self._wait()
 
 
-class Beside:
+class Worker:
     """A process that works beside this one, one call after the other, until the ``with`` block ends.
 
     Parameters
@@ -101,7 +101,7 @@ class Beside:
         return cast("Answer", answer)
 
 
-def asked_of(beside: Beside | None, work: Callable[..., Answer], *of: object) -> Asked[Answer]:
+def asked_of(beside: Worker | None, work: Callable[..., Answer], *of: object) -> Asked[Answer]:
     """Ask a process beside this one if there is one; if not, the call is made here when its result is wanted."""
     return Asked(partial(work, *of)) if beside is None else beside.ask(work, *of)
 

@@ -26,7 +26,7 @@ from hushwalk.notes.notes import Kind
 from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
 from hushwalk.site.listening import Ears, availability_at, ears_of, heard_from
 from hushwalk.site.morning_clock import Clock, morning_clock
-from hushwalk.site.site import Survey, survey_trip
+from hushwalk.site.site import Site, read_site
 from hushwalk.types import FloatArray
 
 ELSEWHERE = "elsewhere"
@@ -91,13 +91,13 @@ def season_of(
         rows["visit"], rows["sighting"], rows["log"], rows["session"], time_zone=book.settings.morning.time_zone
     )
     tell("reading the layers")
-    survey = survey_trip(book.settings)
-    ears = ears_of(book.settings, survey)
-    found = patches(survey.habitat.suitability, survey.habitat.males, survey.card.patch)
+    site = read_site(book.settings)
+    ears = ears_of(book.settings, site)
+    found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
     outcomes: list[Outcome] = []
     for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["sighting"])}):
         tell(f"comparing {day:%d %B} with the prediction")
-        outcomes += _morning(book, survey, ears, found, listened(book, day))
+        outcomes += _morning(book, site, ears, found, listened(book, day))
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
@@ -106,7 +106,7 @@ def season_of(
         beliefs=tuple(beliefs),
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
-        logs=found_logs(survey, rows["log"], rows["sighting"]),
+        logs=found_logs(site, rows["log"], rows["sighting"]),
         notices=("air and wind of the trip file are taken for every morning; notes do not change them",),
     )
 
@@ -115,14 +115,14 @@ def _name(number: float) -> str:
     return f"patch {number:.0f}" if np.isfinite(number) and number <= PATCHES_MAX else ELSEWHERE
 
 
-def _morning(book: Notebook, survey: Survey, ears: Ears, found: Patches, notes: MorningNotes) -> list[Outcome]:
+def _morning(book: Notebook, site: Site, ears: Ears, found: Patches, notes: MorningNotes) -> list[Outcome]:
     """Give males expected and heard by patch, for one morning."""
     if notes.sightings:
-        fixed = fix_birds(book, survey, ears, notes)
+        fixed = fix_birds(book, site, ears, notes)
         heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
     else:
-        heard, stops = {}, listening_of(notes.visits, (), survey.grid.epsg)
-    expected = _expected(book, survey, ears, found.numbers, stops, notes.day)
+        heard, stops = {}, listening_of(notes.visits, (), site.grid.epsg)
+    expected = _expected(book, site, ears, found.numbers, stops, notes.day)
     names = [name for name, males in expected.items() if males >= LEAST or heard.get(name)]
     return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]
 
@@ -142,32 +142,32 @@ def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
 
 
 def _expected(
-    book: Notebook, survey: Survey, ears: Ears, numbers: Layer, stops: Sequence[Listening], day: date
+    book: Notebook, site: Site, ears: Ears, numbers: Layer, stops: Sequence[Listening], day: date
 ) -> dict[str, float]:
-    inside = [stop for stop in stops if survey.grid.contains(np.atleast_2d(stop.xy_m))[0]]
+    inside = [stop for stop in stops if site.grid.contains(np.atleast_2d(stop.xy_m))[0]]
     if not inside:
         return {}
     clock = morning_clock(
         replace(book.settings.morning, date=day, leave_not_before=None, back_by=time(23, 59)),
-        survey.car.lon_deg,
-        survey.car.lat_deg,
+        site.car.lon_deg,
+        site.car.lat_deg,
     )
-    heard = heard_from(ears, survey, np.array([stop.xy_m for stop in inside]))
+    heard = heard_from(ears, site, np.array([stop.xy_m for stop in inside]))
     missed = np.ones(heard.grid.n_cells)
     participation = 0.0
     for k, stop in enumerate(inside):
-        factor, participation = _available(ears, survey, clock, stop)
+        factor, participation = _available(ears, site, clock, stop)
         missed *= 1 - np.asarray(heard.chance[[k]].todense()).ravel() * factor
     shares = participation * (1 - missed)
     names = _names_of(numbers)
-    return {name: float(males_on(_part(survey.density, where), heard.grid) @ shares) for name, where in names.items()}
+    return {name: float(males_on(_part(site.density, where), heard.grid) @ shares) for name, where in names.items()}
 
 
-def _available(ears: Ears, survey: Survey, clock: Clock, stop: Listening) -> tuple[float, float]:
+def _available(ears: Ears, site: Site, clock: Clock, stop: Listening) -> tuple[float, float]:
     """Chance that a male that displays that morning does so in the minutes of a stop, and how many do at all."""
     minutes = figure("earshot", "minutes_unknown") if stop.minutes is None else stop.minutes
     begin = clock.seconds(stop.at) if stop.at else clock.sunrise_s
-    told = availability_at(ears, survey, clock, np.array([begin]), minutes * 60)
+    told = availability_at(ears, site, clock, np.array([begin]), minutes * 60)
     return float((told.hour_factor * told.cue)[0]), float(told.participation)
 
 

@@ -18,7 +18,7 @@ from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.notes import LogFound, Visit
 from hushwalk.site.georeferencing import DEGREES, Whereabouts
 from hushwalk.site.settings import LayerSettings, TripSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.types import FloatArray
 
@@ -41,7 +41,7 @@ class Known:
     notices: tuple[str, ...] = ()
 
 
-def evidence_against(settings: TripSettings, survey: Survey, path: Path) -> tuple[Evidence, tuple[str, ...]]:
+def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Evidence, tuple[str, ...]]:
     """Hold the surface of a trip against known birds.
 
     Parameters
@@ -59,9 +59,9 @@ def evidence_against(settings: TripSettings, survey: Survey, path: Path) -> tupl
     MissingFileError, InputError
         If the file cannot be used, or no bird lies on known ground of the trip.
     """
-    where = Whereabouts(survey.grid, Path.cwd(), network=False)
+    where = Whereabouts(site.grid, Path.cwd(), network=False)
     known = known_birds(path, where)
-    surface, males = survey.habitat.suitability, survey.density
+    surface, males = site.habitat.suitability, site.density
     at_birds = surface.at(known.birds_m)
     on_ground = np.isfinite(at_birds)
     if not on_ground.any():
@@ -71,13 +71,13 @@ def evidence_against(settings: TripSettings, survey: Survey, path: Path) -> tupl
     told = list(known.notices)
     if not on_ground.all():
         told.append(f"{np.count_nonzero(~on_ground)} points lie off the known ground of the trip and were left out")
-    looked = surface.known if known.looked_m is None else surface.known & _near(survey, known.looked_m)
+    looked = surface.known if known.looked_m is None else surface.known & _near(site, known.looked_m)
     if known.looked_m is None:
         told.append(
             "where nobody looked counts as ground without birds; give the ledger of your notes, and only the ground "
             "near your stops is weighed"
         )
-    groups = same_bird(known.birds_m[on_ground], survey.card["territory"]["search_radius_m"])
+    groups = same_bird(known.birds_m[on_ground], site.card["territory"]["search_radius_m"])
     weighed = weigh_evidence(
         at_birds[on_ground],
         groups,
@@ -133,12 +133,12 @@ def same_bird(xy_m: FloatArray, radius_m: float) -> NDArray[np.int64]:
     return np.asarray(fcluster(linkage(xy_m, "single"), radius_m, "distance"), dtype=np.int64)
 
 
-def _near(survey: Survey, stops_m: FloatArray) -> NDArray[np.bool_]:
-    rows, cols = np.indices(survey.grid.shape).reshape(2, -1)
-    cells = survey.grid.xy(rows, cols)
+def _near(site: Site, stops_m: FloatArray) -> NDArray[np.bool_]:
+    rows, cols = np.indices(site.grid.shape).reshape(2, -1)
+    cells = site.grid.xy(rows, cols)
     near = np.zeros(len(cells), dtype=bool)
     for stop in stops_m:
         near |= np.hypot(*(cells - stop).T) <= LOOKED_M
     if not near.any():
         raise InputError("no stop of the notes lies on the ground of the trip; are they notes of another trip?")
-    return near.reshape(survey.grid.shape)
+    return near.reshape(site.grid.shape)

@@ -15,7 +15,7 @@ from hushwalk.habitat.suitability import suitability
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import GROWTH
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 STEP = 0.2  # judgement: an assumed quality may as well lie a fifth of the scale higher or lower
 WORTH_MOVING = 0.05  # judgement: kinds that hold less than a twentieth of the males move little
@@ -25,7 +25,7 @@ WIDER = 2.0  # judgement: aspen was found to matter at 200 to 4,800 m, most at 1
 Count = Callable[[Mapping[str, Layer]], float]
 
 
-def tornado(settings: TripSettings, survey: Survey) -> tuple[Swing, ...]:
+def tornado(settings: TripSettings, site: Site) -> tuple[Swing, ...]:
     """Move every assumption behind the males of a trip's ground, one at a time.
 
     Parameters
@@ -38,8 +38,8 @@ def tornado(settings: TripSettings, survey: Survey) -> tuple[Swing, ...]:
         The widest first: region, year, floor, home range, the weight of each need, the quality of each kind of cover
         that holds a twentieth of the males or more, and the radius that aspen and young forest are looked for in.
     """
-    surface, params = survey.habitat.surface, survey.habitat.males.params
-    needs = survey.card.needs(settings.ground.region)
+    surface, params = site.habitat.surface, site.habitat.males.params
+    needs = site.card.needs(settings.ground.region)
     found = list(swings(needs, surface.measured, surface.params, params))
     middle = found[0].males if found else 0.0
 
@@ -47,17 +47,17 @@ def tornado(settings: TripSettings, survey: Survey) -> tuple[Swing, ...]:
         judged = suitability(needs, {**surface.measured, **changed}, surface.params)
         return density(judged.layer, params).males()[1]
 
-    if survey.inputs.cover is not None:
-        found += _of_kinds(settings, survey, survey.inputs.cover, middle, count)
-        found += _of_radius(settings, survey, survey.inputs.cover, middle, count)
+    if site.inputs.cover is not None:
+        found += _of_kinds(settings, site, site.inputs.cover, middle, count)
+        found += _of_radius(settings, site, site.inputs.cover, middle, count)
     return tuple(sorted(found, key=lambda swing: -swing.span))
 
 
-def _of_kinds(settings: TripSettings, survey: Survey, cover: Layer, middle: float, count: Count) -> list[Swing]:
-    usual, best = survey.card.cover_quality(settings.ground.region)
+def _of_kinds(settings: TripSettings, site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
+    usual, best = site.card.cover_quality(settings.ground.region)
     codes = np.where(cover.known, cover.values, 0).astype(int)
-    males = np.bincount(codes.ravel(), weights=np.nan_to_num(survey.density.values).ravel(), minlength=256)
-    rows, kinds, held = survey.card.file.cover.kinds, cover_kinds(), survey.habitat.surface.measured
+    males = np.bincount(codes.ravel(), weights=np.nan_to_num(site.density.values).ravel(), minlength=256)
+    rows, kinds, held = site.card.file.cover.kinds, cover_kinds(), site.habitat.surface.measured
     grown = [held[key] for key in GROWTH if key in held]
     found = []
     for code in np.argsort(-males).tolist():
@@ -79,17 +79,17 @@ def _of_kinds(settings: TripSettings, survey: Survey, cover: Layer, middle: floa
     return found
 
 
-def _of_radius(settings: TripSettings, survey: Survey, cover: Layer, middle: float, count: Count) -> list[Swing]:
-    if "landscape_share" not in survey.habitat.surface.measured:
+def _of_radius(settings: TripSettings, site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
+    if "landscape_share" not in site.habitat.surface.measured:
         return []
-    shares = survey.card.landscape_shares(settings.ground.region)
-    radii = [survey.card.radii.landscape_m / WIDER, survey.card.radii.landscape_m * WIDER]
+    shares = site.card.landscape_shares(settings.ground.region)
+    radii = [site.card.radii.landscape_m / WIDER, site.card.radii.landscape_m * WIDER]
     counts = [
         count({"landscape_share": share_of_kinds(cover, shares, radius_m, "aspen and young forest")})
         for radius_m in radii
     ]
     ends = [f"{radius_m:.0f} m" for radius_m in radii]
-    source = survey.card.radii.source
+    source = site.card.radii.source
     return [Swing("radius of the landscape", ends[0], ends[1], counts[0], counts[1], middle, source, assumed=True)]
 
 

@@ -20,7 +20,7 @@ from hushwalk.hearing.open_ground import open_chance
 from hushwalk.hearing.path import Ledger, sound_path
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import Evidence, TripSettings, WalkerSettings, WeatherSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 from hushwalk.site.species import SpeciesCard
 from hushwalk.types import FloatArray
 
@@ -69,7 +69,7 @@ class Ears:
         return verdict(self.display, self.call, self.conditions, self.weather, self.listener)
 
 
-def ears_of(settings: TripSettings, survey: Survey) -> Ears:
+def ears_of(settings: TripSettings, site: Site) -> Ears:
     """Gather the ears from settings and species card.
 
     Raises
@@ -77,7 +77,7 @@ def ears_of(settings: TripSettings, survey: Survey) -> Ears:
     SettingsError
         If the card lacks a call or a display, or a value cannot be.
     """
-    return ears_from(survey.card, settings.weather, settings.walker)
+    return ears_from(site.card, settings.weather, settings.walker)
 
 
 def ears_from(card: SpeciesCard, sky: WeatherSettings, walker: WalkerSettings) -> Ears:
@@ -103,9 +103,9 @@ def ears_from(card: SpeciesCard, sky: WeatherSettings, walker: WalkerSettings) -
     )
 
 
-def heard_from(ears: Ears, survey: Survey, posts_xy: FloatArray) -> Coverage:
+def heard_from(ears: Ears, site: Site, posts_xy: FloatArray) -> Coverage:
     """Chance to hear one display on each target cell from each post, shape (n_posts, n_targets)."""
-    ground = survey.ground
+    ground = site.ground
     return coverage(
         posts_xy,
         ground.elevation,
@@ -118,9 +118,9 @@ def heard_from(ears: Ears, survey: Survey, posts_xy: FloatArray) -> Coverage:
     )
 
 
-def heard_round(ears: Ears, survey: Survey, stop_xy: FloatArray) -> "NDArray[np.float64]":
+def heard_round(ears: Ears, site: Site, stop_xy: FloatArray) -> "NDArray[np.float64]":
     """Chance to hear one display on each cell of the trip's grid from one stop, shape grid.shape."""
-    ground = survey.ground
+    ground = site.ground
     layer = footprint(
         stop_xy,
         ground.elevation,
@@ -134,7 +134,7 @@ def heard_round(ears: Ears, survey: Survey, stop_xy: FloatArray) -> "NDArray[np.
     return layer.values
 
 
-def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) -> str:
+def ledger_between(settings: TripSettings, site: Site, bird: str, ear: str) -> str:
     """Every term of one sound path in words and numbers.
 
     Parameters
@@ -146,13 +146,13 @@ def ledger_between(settings: TripSettings, survey: Survey, bird: str, ear: str) 
     PlaceError
         If a place cannot be read or lies off the ground of the trip.
     """
-    bird_m, ear_m = (_on_ground(survey, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
-    return path_between(ears_of(settings, survey), survey, bird_m, ear_m).table()
+    bird_m, ear_m = (_on_ground(site, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
+    return path_between(ears_of(settings, site), site, bird_m, ear_m).table()
 
 
-def path_between(ears: Ears, survey: Survey, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Ledger:
+def path_between(ears: Ears, site: Site, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Ledger:
     """Follow one display from a bird to an ear over the ground of the trip."""
-    ground = survey.ground
+    ground = site.ground
     return sound_path(
         bird_m,
         ear_m,
@@ -166,13 +166,13 @@ def path_between(ears: Ears, survey: Survey, bird_m: tuple[float, float], ear_m:
     )
 
 
-def _on_ground(survey: Survey, text: str, words: str) -> tuple[float, float]:
-    east, north = to_metres(survey.grid.epsg, np.array(parse_place(text))).tolist()
-    survey.grid.cell_at((east, north), words)
+def _on_ground(site: Site, text: str, words: str) -> tuple[float, float]:
+    east, north = to_metres(site.grid.epsg, np.array(parse_place(text))).tolist()
+    site.grid.cell_at((east, north), words)
     return east, north
 
 
-def availability_at(ears: Ears, survey: Survey, clock: Clock, begin_s: FloatArray, dwell_s: float) -> Availability:
+def availability_at(ears: Ears, site: Site, clock: Clock, begin_s: FloatArray, dwell_s: float) -> Availability:
     """Availability of a stop by when it begins, taken at the middle of the stop."""
     minutes = (begin_s + dwell_s / 2 - clock.sunrise_s) / 60
     return availability(
@@ -180,14 +180,14 @@ def availability_at(ears: Ears, survey: Survey, clock: Clock, begin_s: FloatArra
         minutes,
         dwell_s,
         day_of_year=clock.midnight.timetuple().tm_yday,
-        latitude_deg=survey.car.lat_deg,
-        elevation_m=survey.car.elevation_m,
+        latitude_deg=site.car.lat_deg,
+        elevation_m=site.car.elevation_m,
         weather=ears.weather,
     )
 
 
 def availability_table(
-    ears: Ears, survey: Survey, clock: Clock, dwell_s: tuple[float, ...]
+    ears: Ears, site: Site, clock: Clock, dwell_s: tuple[float, ...]
 ) -> tuple[FloatArray, FloatArray, float]:
     """Availability by dwell and clock, and the participation that is common to all stops.
 
@@ -197,5 +197,5 @@ def availability_table(
         Clock knots, shape (k,) [s]; hour factor times cue, shape (len(dwell_s), k); participation 0..1.
     """
     knots = np.append(np.arange(clock.earliest_s, clock.latest_s, KNOT_S), clock.latest_s)
-    told = [availability_at(ears, survey, clock, knots, dwell) for dwell in dwell_s]
+    told = [availability_at(ears, site, clock, knots, dwell) for dwell in dwell_s]
     return knots, np.array([a.hour_factor * a.cue for a in told]), told[0].participation

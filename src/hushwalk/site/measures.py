@@ -34,12 +34,12 @@ DISTURBANCE = "nlcd_disturbance_date"
 
 AGE_UNITS = ("", "yr", "year", "years", "calendar_year", DISTURBANCE)
 
-Told = tuple[Layer, tuple[str, ...]]
+PlanContext = tuple[Layer, tuple[str, ...]]
 
 
 def read_measure_layers(
     kind: str, specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts, year: int
-) -> Told | None:
+) -> PlanContext | None:
     """Read all layers of one kind that holds measurements; where one says nothing, the next is asked.
 
     Parameters
@@ -58,7 +58,7 @@ def read_measure_layers(
     return _joined(parts) if parts else None
 
 
-def read_cover_layers(specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts) -> Told | None:
+def read_cover_layers(specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts) -> PlanContext | None:
     """Read all cover layers, rasters or polygons, as codes of cover kinds.
 
     Parameters
@@ -80,7 +80,7 @@ def read_cover_layers(specs: Sequence[tuple[str, LayerSettings]], where: Whereab
     return _joined(parts) if parts else None
 
 
-def _joined(parts: Sequence[Told]) -> Told:
+def _joined(parts: Sequence[PlanContext]) -> PlanContext:
     layer, notices = parts[0]
     for other, more in parts[1:]:
         values = np.where(layer.known, layer.values, other.values)
@@ -89,7 +89,7 @@ def _joined(parts: Sequence[Told]) -> Told:
     return layer, notices
 
 
-def _one_measure(kind: str, label: str, spec: LayerSettings, where: Whereabouts, year: int) -> Told:
+def _one_measure(kind: str, label: str, spec: LayerSettings, where: Whereabouts, year: int) -> PlanContext:
     sense, unit = sense_of(kind, label, spec)
     got = bring_raster(spec, label, where, sense)
     notices = list(got.notices)
@@ -182,7 +182,7 @@ def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
     return Sense("stand" if kind == "stand_age" else "measure", low / scale, high / scale, hint), unit
 
 
-def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
+def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> PlanContext:
     if (spec.legend is None) == (spec.classes is None):
         which = "neither legend nor" if spec.legend is None else "both legend and"
         raise InputError(f"{label}: {which} classes given; give one of them, to say what the classes mean")
@@ -193,7 +193,7 @@ def _one_cover(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
         raise InputError(words if words.startswith(label) else f"{label}: {words}") from None
 
 
-def _cover_by_words(label: str, spec: LayerSettings, where: Whereabouts) -> Told:
+def _cover_by_words(label: str, spec: LayerSettings, where: Whereabouts) -> PlanContext:
     if spec.field is not None or _is_vector(spec.path):
         codes, walk, story, notices = _cover_shapes(label, spec, where)
     else:

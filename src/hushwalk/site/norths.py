@@ -10,7 +10,7 @@ import numpy as np
 from hushwalk.grid.points import convergence_deg
 from hushwalk.science.magnetic import declination, magnetic_from_true
 from hushwalk.site.morning_clock import Clock
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 
 @dataclass(frozen=True)
@@ -23,11 +23,11 @@ class North:
     sentence: str
 
 
-def north_of(survey: Survey, clock: Clock) -> North:
+def north_of(site: Site, clock: Clock) -> North:
     """How true, grid and magnetic north lie at the car on the day, with one plain sentence."""
-    car = survey.car
+    car = site.car
     magnetic = declination(clock.midnight.date(), car.lon_deg, car.lat_deg, car.elevation_m)
-    grid_deg = float(convergence_deg(survey.grid.epsg, np.asarray(car.xy_m)))
+    grid_deg = float(convergence_deg(site.grid.epsg, np.asarray(car.xy_m)))
     side = "east" if magnetic.declination_deg >= 0 else "west"
     example = float(magnetic_from_true(90.0, magnetic.declination_deg)) % 360
     sentence = (

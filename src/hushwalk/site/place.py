@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Spot:
+class Place:
     """A place in every form that a person may need it. ``xy_m`` is easting, northing on the grid of the trip."""
 
     name: str

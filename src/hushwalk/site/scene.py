@@ -8,7 +8,7 @@ from typing import Protocol
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 
 
 class Scene(Protocol):
@@ -23,7 +23,7 @@ class Scene(Protocol):
         """Grid of the trip."""
 
     @property
-    def car(self) -> Spot:
+    def car(self) -> Place:
         """Where the car stands."""
 
     @property

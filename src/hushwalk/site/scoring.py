@@ -10,10 +10,8 @@ import numpy as np
 
 from hushwalk.grid.align import burn
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.habitat.density import Density, density
 from hushwalk.habitat.suitability import Suitability, suitability
-from hushwalk.habitat.why import why
 from hushwalk.site.country import Ingredient
 from hushwalk.site.cover import crosswalk
 from hushwalk.site.inputs import Inputs
@@ -23,7 +21,7 @@ from hushwalk.site.species import SpeciesCard
 from hushwalk.site.surfaces import Surfaces
 
 if TYPE_CHECKING:
-    from hushwalk.site.site import Survey
+    pass
 
 SURE = 0.8  # judgement: above this share the doubts of region and year outweigh those of the layers
 
@@ -128,19 +126,3 @@ def _seen(settings: TripSettings, inputs: Inputs, ground: Surfaces) -> Seen:
         streams_mapped=any(spec.kind == "streams" for spec in settings.layers),
         wet=np.logical_or.reduce([ground.water, *wet]) if any(mask.any() for mask in wet) else None,
     )
-
-
-def why_here(survey: "Survey", place: str) -> str:
-    """Why a place is good or bad, in words: one line an ingredient, those that count most first.
-
-    Raises
-    ------
-    PlaceError
-        If the place cannot be read or lies off the ground of the trip.
-    """
-    xy = to_metres(survey.grid.epsg, np.array(parse_place(place)))
-    told = why(survey.habitat.surface, (float(xy[0]), float(xy[1])))
-    males = float(survey.density.at(xy)[0])
-    lines = [told.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
-    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in told.reasons]
-    return "\n".join(lines)

@@ -12,11 +12,12 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import lonlat_text, parse_place, to_lonlat, to_metres, usng_text, utm_text
+from hushwalk.habitat.why import why
 from hushwalk.site.country import Country
 from hushwalk.site.cover import cover_kinds
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.scoring import HabitatHere, habitat_here
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard, read_card
@@ -29,7 +30,7 @@ USNG_DIGITS = 10  # definition: a square of one metre
 
 
 @dataclass(frozen=True, eq=False)
-class Survey:
+class Site:
     """The ground of a trip.
 
     Parameters
@@ -41,7 +42,7 @@ class Survey:
     """
 
     grid: Grid
-    car: Spot
+    car: Place
     card: SpeciesCard
     inputs: Inputs = field(repr=False)
     ground: Surfaces = field(repr=False)
@@ -116,7 +117,7 @@ def _judged(source: str) -> str:
     return source.removeprefix(JUDGEMENT).strip()
 
 
-def survey_trip(settings: TripSettings) -> Survey:
+def read_site(settings: TripSettings) -> Site:
     """Read and score the ground of a trip.
 
     Raises
@@ -136,9 +137,9 @@ def survey_trip(settings: TripSettings) -> Survey:
             f"place.car ({settings.place.car}) lies where the elevation layer has no heights; "
             "move the car, or give an elevation layer that covers it"
         )
-    return Survey(
+    return Site(
         grid=grid,
-        car=spot_of(grid, xy, "CAR", inputs.elevation),
+        car=place_of(grid, xy, "CAR", inputs.elevation),
         card=card,
         inputs=inputs,
         ground=ground,
@@ -146,10 +147,10 @@ def survey_trip(settings: TripSettings) -> Survey:
     )
 
 
-def spot_of(grid: Grid, xy_m: FloatArray, name: str, elevation: Layer) -> Spot:
+def place_of(grid: Grid, xy_m: FloatArray, name: str, elevation: Layer) -> Place:
     """A place on the grid in every form that a person may need."""
     lonlat = to_lonlat(grid.epsg, xy_m)
-    return Spot(
+    return Place(
         name=name,
         xy_m=(float(xy_m[0]), float(xy_m[1])),
         lon_deg=float(lonlat[0]),
@@ -160,6 +161,22 @@ def spot_of(grid: Grid, xy_m: FloatArray, name: str, elevation: Layer) -> Spot:
     )
 
 
-def place_words(spot: Spot) -> str:
+def place_words(place: Place) -> str:
     """A place in words: degrees with minutes, and USNG."""
-    return f"{lonlat_text((spot.lon_deg, spot.lat_deg))}  {spot.usng}"
+    return f"{lonlat_text((place.lon_deg, place.lat_deg))}  {place.usng}"
+
+
+def why_here(site: Site, place: str) -> str:
+    """Why a place is good or bad, in words: one line an ingredient, those that count most first.
+
+    Raises
+    ------
+    PlaceError
+        If the place cannot be read or lies off the ground of the trip.
+    """
+    xy = to_metres(site.grid.epsg, np.array(parse_place(place)))
+    told = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
+    males = float(site.density.at(xy)[0])
+    lines = [told.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
+    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in told.reasons]
+    return "\n".join(lines)

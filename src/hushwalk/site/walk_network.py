@@ -12,14 +12,14 @@ from hushwalk.science.gait import gait_named
 from hushwalk.science.going import usual_sinkage_m
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.graph import WalkGraph, build_graph, walking_time_from
 from hushwalk.walking.ground import lay_ground
 
 
 @dataclass(frozen=True, eq=False)
-class Way:
+class WalkNetwork:
     """The walk graph of a trip.
 
     Parameters
@@ -44,7 +44,7 @@ class Way:
         return inside & ~self.graph.ground.blocked
 
 
-def lay_way(settings: TripSettings, survey: Survey, clock: Clock) -> Way:
+def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> WalkNetwork:
     """Build the walk graph and reach out from the car.
 
     Raises
@@ -54,7 +54,7 @@ def lay_way(settings: TripSettings, survey: Survey, clock: Clock) -> Way:
     NoPlanError
         If nothing can be reached from the car.
     """
-    ground, shapes = survey.ground, survey.inputs.shapes
+    ground, shapes = site.ground, site.inputs.shapes
     walked = lay_ground(
         ground.elevation,
         pace_factor=ground.pace,
@@ -70,11 +70,11 @@ def lay_way(settings: TripSettings, survey: Survey, clock: Clock) -> Way:
         snow_sinkage_m=usual_sinkage_m(settings.weather.snow),
     )
     graph = build_graph(walked, gait)
-    graph.node_at(survey.car.xy_m, "place.car")
-    reached = walking_time_from(graph, survey.car.xy_m, limit_s=clock.window_s / 2)
+    graph.node_at(site.car.xy_m, "place.car")
+    reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
             "nothing can be reached on foot from the car: water, cliffs or closed ground lie all round; "
             "move place.car, or look at the layers that close the ground"
         )
-    return Way(graph, reached.values, np.asarray(walked.on_trail))
+    return WalkNetwork(graph, reached.values, np.asarray(walked.on_trail))

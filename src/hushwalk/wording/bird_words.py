@@ -12,7 +12,7 @@ from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notes import Sighting
 from hushwalk.notes.vocabulary import counted
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 
 KEY_LENGTH = 8  # judgement: as much of a note's key as one types without a slip
 
@@ -76,7 +76,7 @@ def bird_lines(bird: FoundBird) -> list[str]:
     if bird.stand:
         stand = bird.stand
         lines += [
-            f"  next bearing  stand at {_place(stand.spot)}",
+            f"  next bearing  stand at {_place(stand.place)}",
             f"                facing {stand.towards_magnetic_deg:03.0f} compass, {stand.towards_deg:03.0f} true",
             f"                {stand.reason}",
         ]
@@ -85,5 +85,5 @@ def bird_lines(bird: FoundBird) -> list[str]:
     return lines
 
 
-def _place(spot: Spot) -> str:
-    return f"{spot.lat_deg:.5f}, {spot.lon_deg:.5f}  {spot.usng}  ({lonlat_text((spot.lon_deg, spot.lat_deg))})"
+def _place(place: Place) -> str:
+    return f"{place.lat_deg:.5f}, {place.lon_deg:.5f}  {place.usng}  ({lonlat_text((place.lon_deg, place.lat_deg))})"

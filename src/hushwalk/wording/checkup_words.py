@@ -11,7 +11,7 @@ from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.listening import LEAFLESS, ears_of
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {
@@ -91,10 +91,10 @@ def _missing(found: Checkup) -> list[str]:
 
 def _assumed(found: Checkup) -> list[str]:
     told = _left_out(found.settings.weather, "weather") + _left_out(found.settings.walker, "walker")
-    if found.survey is not None:
+    if found.site is not None:
         of_layers = [words for layer in found.layers for words in layer.notes]
-        told += [w for w in found.survey.notices if w not in of_layers and w not in WITHOUT.values()]
-        told += found.survey.assumptions
+        told += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
+        told += found.site.assumptions
     return [f"  {words}" for words in told]
 
 
@@ -112,15 +112,15 @@ def _pair(item: Field[object]) -> str:
 
 
 def _promise(found: Checkup) -> list[str]:
-    survey, reach = found.survey, found.reach
-    if survey is None:
+    site, reach = found.site, found.reach
+    if site is None:
         return []
-    ears, low_high = ears_of(found.settings, survey), survey.habitat.males.males()
-    sure = survey.habitat.surface.confidence
+    ears, low_high = ears_of(found.settings, site), site.habitat.males.males()
+    sure = site.habitat.surface.confidence
     lines = [
         *(f"  {words}" for words in (reach.doubts if reach else ())),
         f"  {ears.verdict().sentence}",
-        f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(survey)}.",
+        f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         (
             f"  One display is heard half of the time at {ears.at_evidence('focal').earshot_m(LEAFLESS):.0f} m in "
@@ -140,7 +140,7 @@ def _promise(found: Checkup) -> list[str]:
     return lines
 
 
-def _needs(survey: Survey) -> str:
-    surface = survey.habitat.surface
+def _needs(site: Site) -> str:
+    surface = site.habitat.surface
     measured = [need.label for need in surface.needs if need.key in surface.measured and need.weight > 0]
     return ", ".join(measured) or "nothing that was measured"

@@ -5,18 +5,18 @@ What a single place is worth is told by habitat_here.py.
 
 from hushwalk.habitat.evidence import Evidence
 from hushwalk.habitat.patches import patches
-from hushwalk.site.site import Survey
+from hushwalk.site.site import Site
 
 PATCHES_TOLD = 8
 
 
-def habitat_words(survey: Survey) -> str:
+def habitat_words(site: Site) -> str:
     """Tell how many males the ground holds, and its best patches."""
-    low, middle, high = survey.habitat.males.males()
-    area = survey.grid.n_cells * survey.grid.cell_area_km2
+    low, middle, high = site.habitat.males.males()
+    area = site.grid.n_cells * site.grid.cell_area_km2
     lines = [f"{area:.1f} km2 hold about {middle:.1f} displaying males ({low:.1f} to {high:.1f})."]
-    found = patches(survey.habitat.suitability, survey.habitat.males, survey.card.patch).patches
-    lines.append(f"{len(found)} patches of good ground (suitability {survey.card.patch.good_from:g} or more):")
+    found = patches(site.habitat.suitability, site.habitat.males, site.card.patch).patches
+    lines.append(f"{len(found)} patches of good ground (suitability {site.card.patch.good_from:g} or more):")
     lines += [
         f"{patch.number:4d}. {patch.area_ha:7.1f} ha, {patch.core_ha:.1f} ha of it core, shape {patch.shape:.1f}: "
         f"{patch.males:.1f} males ({patch.males_low:.1f} to {patch.males_high:.1f}), room for {patch.territories} "
@@ -25,7 +25,7 @@ def habitat_words(survey: Survey) -> str:
     ]
     if len(found) > PATCHES_TOLD:
         lines.append(f"      and {len(found) - PATCHES_TOLD} more")
-    return "\n".join([*lines, *(f"- {words}" for words in survey.notices)])
+    return "\n".join([*lines, *(f"- {words}" for words in site.notices)])
 
 
 def evidence_words(evidence: Evidence, notices: tuple[str, ...]) -> str:

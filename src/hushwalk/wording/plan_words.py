@@ -62,6 +62,6 @@ def timetable_words(report: Report) -> str:
         lines.append(f"  {leg.depart:%H:%M}  walk {leg.length_m:5.0f} m to {leg.end}  ({bearing})")
         if stop is not None:
             back = f"; last moment to leave {stop.latest_leave:%H:%M}" if stop.latest_leave else ""
-            lines.append(f"  {stop.arrive:%H:%M}  {stop.spot.name} {stop.spot.usng}, until {stop.leave:%H:%M}{back}")
+            lines.append(f"  {stop.arrive:%H:%M}  {stop.place.name} {stop.place.usng}, until {stop.leave:%H:%M}{back}")
     lines.append(f"  {report.back:%H:%M}  at the car")
     return "\n".join(lines)

@@ -47,7 +47,7 @@ def _logs(logs: tuple[FoundLog, ...]) -> list[str]:
     for log in logs:
         lines += [
             f"  male {log.territory}: {log.name}, {log.role}; in use {log.use:.0%}, film set {log.film:.0%}",
-            f"      {log.spot.lat_deg:.5f}, {log.spot.lon_deg:.5f}  {log.spot.usng}",
+            f"      {log.place.lat_deg:.5f}, {log.place.lon_deg:.5f}  {log.place.usng}",
             f"      {'; '.join(log.reasons)}",
         ]
     return [*lines, "  Keep these places to yourself."]

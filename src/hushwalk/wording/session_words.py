@@ -64,7 +64,7 @@ def log_words(report: SessionReport, plan: LogPlan) -> str:
     str
         Where to sit, which lens, light, pictures, the days ranked, cautions.
     """
-    lines = [f"{plan.name}: {plan.spot.usng}", *_best_words(report, plan), "", "Where to sit (best first)"]
+    lines = [f"{plan.name}: {plan.place.usng}", *_best_words(report, plan), "", "Where to sit (best first)"]
     lines += [f"  {side.name:<2} {side.score:.2f}  {_side_words(plan, k)}" for k, side in enumerate(plan.sides)]
     lines += ["", f"Framing, {plan.room.nearest_m:.0f} to {plan.room.farthest_m:.0f} m of room"]
     lines += _table(

@@ -9,7 +9,7 @@ from hushwalk.wording.formats import clock, percent, towards, walk_on
 
 def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
     """Give all that is told of a stop, as label and words."""
-    onward = next((leg for leg in report.legs if leg.start == stop.spot.name), None)
+    onward = next((leg for leg in report.legs if leg.start == stop.place.name), None)
     told = [
         ("arrive", clock(stop.arrive)),
         ("walk on at", clock(stop.leave)),
@@ -17,7 +17,7 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         ("chance to hear one", percent(stop.chance_any)),
         ("listen over", stop.noise or "nothing known"),
         ("half are heard to", f"{stop.earshot_m:.0f} m"),
-        ("place", stop.spot.usng),
+        ("place", stop.place.usng),
     ]
     if onward:
         told.append((f"then to {onward.end}", walk_on(onward)))

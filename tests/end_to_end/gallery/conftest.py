@@ -41,7 +41,7 @@ LAYERS = {
 
 
 @dataclass(frozen=True)
-class Told:
+class PlanContext:
     """What a command said, and how it ended."""
 
     code: int
@@ -49,21 +49,21 @@ class Told:
     err: str
 
 
-Run = Callable[..., Told]
+Run = Callable[..., PlanContext]
 
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
     """Runs a command in this process, as the command line does; a traceback is an error of the test."""
 
-    def run_command(*words: object) -> Told:
+    def run_command(*words: object) -> PlanContext:
         code: Any = 0
         try:
             main([str(word) for word in words])
         except SystemExit as end:
             code = end.code
         said = capsys.readouterr()
-        return Told(int(code or 0), said.out, said.err)
+        return PlanContext(int(code or 0), said.out, said.err)
 
     return run_command
 

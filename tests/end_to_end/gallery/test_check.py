@@ -73,9 +73,9 @@ def test_the_males_in_reach_are_a_ceiling_that_shrinks_with_the_morning(country:
     assert long.ground_share > short.ground_share > 0
     assert long.males[1] > short.males[1] > 0
     assert long.males[0] < long.males[1] < long.males[2]
-    survey = check_trip(read_trip(country.small_trip())).survey
-    assert survey is not None
-    on_all_ground = float(np.nansum(survey.density.values)) * survey.grid.cell_area_km2
+    site = check_trip(read_trip(country.small_trip())).site
+    assert site is not None
+    on_all_ground = float(np.nansum(site.density.values)) * site.grid.cell_area_km2
     assert long.males[1] <= on_all_ground * (1 + 1e-9)
 
 

@@ -21,7 +21,7 @@ from hushwalk.morning.share import TITLE, removed_words, shared_report
 from hushwalk.outputs.filming.session_sheet import _slug
 from hushwalk.outputs.walk.write import write_all
 from hushwalk.site.camera_settings import CameraSettings
-from hushwalk.site.site import survey_trip
+from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
 
 Country = Any
@@ -92,8 +92,8 @@ def test_the_frame_and_the_layers_lie_on_the_coarse_grid(private: Report) -> Non
 
 def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: Path) -> None:
     assert private.findings is not None
-    sites = [log.spot for log in private.findings.logs] + [bird.middle for bird in private.findings.birds]
-    exact = [private.car, *(stop.spot for stop in private.stops), *sites]
+    sites = [log.place for log in private.findings.logs] + [bird.middle for bird in private.findings.birds]
+    exact = [private.car, *(stop.place for stop in private.stops), *sites]
     secret = [
         "LOG03",
         "LOG04",
@@ -136,8 +136,8 @@ def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_
     told += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
     told.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
     for log in private.findings.logs:
-        lat, lon = (f"{angle:.7f}"[:-2] for angle in (log.spot.lat_deg, log.spot.lon_deg))
-        for secret in (log.name, log.spot.usng, rf"{lon}\d*\D{{1,20}}{lat}", rf"{lat}\d*\D{{1,20}}{lon}"):
+        lat, lon = (f"{angle:.7f}"[:-2] for angle in (log.place.lat_deg, log.place.lon_deg))
+        for secret in (log.name, log.place.usng, rf"{lon}\d*\D{{1,20}}{lat}", rf"{lat}\d*\D{{1,20}}{lon}"):
             assert not [text[:60] for text in told if re.search(secret, text)], secret
         assert re.search(rf"{lat}\d*\D{{1,20}}{lon}", (tmp_path / "out" / "walk.gpx").read_text())
 
@@ -164,9 +164,9 @@ def test_the_command_writes_beside_the_private_maps_and_tells_nothing_on_the_way
 
 
 def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Country) -> None:
-    survey = survey_trip(read_trip(country.small_trip()))
+    site = read_site(read_trip(country.small_trip()))
     asked = ["46.9405, -91.6905", "46.9402, -91.6895"]
-    places = named_apart([find_log(place, CameraSettings(), None, survey) for place in asked])
+    places = named_apart([find_log(place, CameraSettings(), None, site) for place in asked])
     assert [place.name for place in places] == ["UNNAMED 1", "UNNAMED 2"]
     assert places[0].scene.xy_m != places[1].scene.xy_m
     assert _slug(places[0].name) == "unnamed_1"

@@ -10,23 +10,23 @@ import pytest
 
 from hushwalk.errors import PlaceError
 from hushwalk.grid.points import parse_place
-from hushwalk.morning.worker import Beside
+from hushwalk.morning.worker import Worker
 
 
 @pytest.fixture(scope="module")
-def beside() -> Iterator[Beside]:
-    with Beside() as process:
+def beside() -> Iterator[Worker]:
+    with Worker() as process:
         yield process
 
 
-def test_answers_come_to_the_one_who_asked_in_any_order(beside: Beside) -> None:
+def test_answers_come_to_the_one_who_asked_in_any_order(beside: Worker) -> None:
     first, second = beside.ask(max, 6, 7), beside.ask(dict, MappingProxyType({"a": 1}))
     assert second.result() == {"a": 1}
     assert first.result() == 7
     assert first.result() == 7
 
 
-def test_what_the_work_raises_is_raised_here_and_the_next_call_still_works(beside: Beside) -> None:
+def test_what_the_work_raises_is_raised_here_and_the_next_call_still_works(beside: Worker) -> None:
     refused = beside.ask(parse_place, "nowhere")
     with pytest.raises(PlaceError, match="nowhere"):
         refused.result()
@@ -34,7 +34,7 @@ def test_what_the_work_raises_is_raised_here_and_the_next_call_still_works(besid
 
 
 def test_calls_of_a_process_that_was_killed_are_made_here() -> None:
-    with Beside() as process:
+    with Worker() as process:
         other = process.ask(os.getpid).result()
         before = process.ask(signal.pause)  # never answers
         os.kill(other, signal.SIGKILL)

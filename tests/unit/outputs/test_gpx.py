@@ -38,7 +38,7 @@ def test_two_independent_readers_find_the_same_places(report: Report, tmp_path) 
     path.write_text(gpx_text(report), encoding="utf-8")
     first = [(point.longitude, point.latitude) for point in gpxpy.parse(path.read_text("utf-8")).waypoints]
     second = pyogrio.read_dataframe(path, layer="waypoints")
-    spots = [report.car, *(stop.spot for stop in report.stops)]
+    spots = [report.car, *(stop.place for stop in report.stops)]
     for (lon, lat), shape, spot in zip(first, second.geometry, spots, strict=True):
         for x, y in ((lon, lat), (shape.x, shape.y)):
             assert abs(Geod(ellps="WGS84").inv(x, y, spot.lon_deg, spot.lat_deg)[2]) < 0.2

@@ -87,4 +87,4 @@ def test_text_of_every_page_can_be_read_and_its_picture_is_kept(printed) -> None
         assert (grey > 240).mean() > 0.25
     told = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
     for stop in report.stops:
-        assert stop.spot.usng in told
+        assert stop.place.usng in told

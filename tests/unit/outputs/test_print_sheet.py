@@ -104,7 +104,7 @@ def test_text_is_extractable_and_says_it_all(sheet: tuple[str, bytes], report: R
     assert "CLOSED" in pages[0]
     for stop in report.stops:
         assert f"{clock(stop.arrive)} to {clock(stop.leave)}" in pages[0]
-        assert stop.spot.usng in pages[1]
+        assert stop.place.usng in pages[1]
         assert clock(stop.latest_leave) in pages[1]
     assert "What I heard" in pages[1]
     assert "Whom I told" in pages[-1]
@@ -151,7 +151,7 @@ def test_what_matters_is_there_in_grey_at_half_size(report: Report) -> None:
     half = np.asarray(image.resize((image.width // 2, image.height // 2)), dtype=int)
     (page,) = map_pages(report, PAPERS["a4"])
     for stop in report.stops:
-        x, y = page.points(np.array([stop.spot.xy_m]))[0] * 75 / 72
+        x, y = page.points(np.array([stop.place.xy_m]))[0] * 75 / 72
         near = half[int(half.shape[0] - y) - 12 : int(half.shape[0] - y) + 12, int(x) - 12 : int(x) + 12]
         assert near.min() < 60
         assert near.max() > 240

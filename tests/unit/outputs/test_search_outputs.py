@@ -56,8 +56,8 @@ def test_the_walk_carries_birds_and_logs_and_its_summary_none(report):
     told = summary_text(walk)
     assert "LOG03" not in told
     for log in report.findings.logs:
-        assert log.spot.usng not in told
-        assert f"{log.spot.lat_deg:.4f}" not in told
+        assert log.place.usng not in told
+        assert f"{log.place.lat_deg:.4f}" not in told
 
 
 def test_the_data_file_is_whole_and_valid(report):

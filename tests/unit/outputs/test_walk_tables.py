@@ -48,8 +48,8 @@ def test_geopackage_keeps_metres_and_fields(report: Report, tmp_path) -> None:
     first = path.read_bytes()
     stops = gpd.read_file(path, layer="stops")
     assert stops.crs.to_epsg() == report.grid.epsg
-    assert [tuple(p.coords[0]) for p in stops.geometry] == [stop.spot.xy_m for stop in report.stops]
-    assert stops.usng.to_list() == [stop.spot.usng for stop in report.stops]
+    assert [tuple(p.coords[0]) for p in stops.geometry] == [stop.place.xy_m for stop in report.stops]
+    assert stops.usng.to_list() == [stop.place.usng for stop in report.stops]
     assert set(gpd.list_layers(path).name) == {"stops", "legs", "earshot", "ways_back"}
     write_geopackage(report, path)
     assert path.read_bytes() == first
@@ -61,7 +61,7 @@ def test_kml_is_read_by_an_independent_library(naughty_report: Report, tmp_path)
     table = gpd.read_file(path)
     places = dict(zip(table.Name, table.geometry, strict=True))
     assert {"CAR", "P01", "P05", "CAR to P01", "P03 straight back", "closed ground 1"} <= set(places)
-    assert places["P01"].x == pytest.approx(naughty_report.stops[0].spot.lon_deg, abs=1e-6)
+    assert places["P01"].x == pytest.approx(naughty_report.stops[0].place.lon_deg, abs=1e-6)
     assert shape(places["closed ground 1"]).geom_type == "Polygon"
 
 
@@ -69,7 +69,7 @@ def test_the_summary_has_every_place_where_it_lies(report: Report) -> None:
     told = summary(report)
     assert (told["car"]["lon_deg"], told["car"]["lat_deg"]) == (report.car.lon_deg, report.car.lat_deg)
     places = [(stop["lon_deg"], stop["lat_deg"], stop["usng"]) for stop in told["stops"]]
-    assert places == [(stop.spot.lon_deg, stop.spot.lat_deg, stop.spot.usng) for stop in report.stops]
+    assert places == [(stop.place.lon_deg, stop.place.lat_deg, stop.place.usng) for stop in report.stops]
 
 
 def test_the_lines_of_the_kml_begin_where_the_legs_begin(report: Report) -> None:

@@ -53,7 +53,7 @@ def session_page(report: SessionReport) -> str:
 
 
 def _log(report: SessionReport, plan: LogPlan) -> str:
-    parts = [f"<h2>{escape(plan.name)}</h2>", f"<p>{escape(plan.spot.usng)}</p>", _times(plan)]
+    parts = [f"<h2>{escape(plan.name)}</h2>", f"<p>{escape(plan.place.usng)}</p>", _times(plan)]
     side = plan.side
     told = [
         f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}.",

@@ -178,7 +178,7 @@ class _Page:
         when = f"{day.day:%A %d %B %Y}" if day else "no session: the sun does not rise"
         self.pen.text((self.left, self.y - 14), plan.name, SHEET_PT["head"], bold=True)
         self.pen.text((self.left + self.width, self.y - 14), when, SHEET_PT["lead"], bold=True, place="right")
-        place = f"{plan.spot.usng}   {lonlat_text((plan.spot.lon_deg, plan.spot.lat_deg))}   {self.report.title}"
+        place = f"{plan.place.usng}   {lonlat_text((plan.place.lon_deg, plan.place.lat_deg))}   {self.report.title}"
         self.pen.text((self.left, self.y - 25), place, SHEET_PT["small"])
         self.y -= HEAD_PT
         if day is None or day.session is None:

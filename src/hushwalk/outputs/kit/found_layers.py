@@ -71,7 +71,7 @@ def bird_rows(bird: FoundBird) -> list[tuple[str, str]]:
         told.append(("lines cross at", bird.point.usng))
     if bird.stand is not None:
         facing = f"{compass_point(bird.stand.towards_deg)}, {bearing(bird.stand.towards_magnetic_deg)} compass"
-        told += [("next bearing from", bird.stand.spot.usng), ("listen towards", facing)]
+        told += [("next bearing from", bird.stand.place.usng), ("listen towards", facing)]
     return told
 
 
@@ -82,7 +82,7 @@ def log_rows(log: FoundLog) -> list[tuple[str, str]]:
         ("in use", percent(log.use)),
         ("film set", percent(log.film)),
         ("camera", f"in the {compass_point(log.film_from_deg)}"),
-        ("place", log.spot.usng),
+        ("place", log.place.usng),
     ]
 
 
@@ -105,7 +105,7 @@ def _bird_pin(bird: FoundBird) -> dict[str, Any]:
 
 
 def _log_pin(log: FoundLog) -> dict[str, Any]:
-    return _pin("logs", "log", log.name, (log.spot.lat_deg, log.spot.lon_deg), log.name, log_rows(log), log.reasons)
+    return _pin("logs", "log", log.name, (log.place.lat_deg, log.place.lon_deg), log.name, log_rows(log), log.reasons)
 
 
 def _pin(
@@ -143,5 +143,5 @@ def _grounds(findings: Findings) -> Shapes:
 
 
 def _rays(findings: Findings) -> Shapes:
-    rays = tuple(LineString([log.spot.xy_m, log.camera_m]) for log in findings.logs)
+    rays = tuple(LineString([log.place.xy_m, log.camera_m]) for log in findings.logs)
     return ((line(INK["log"], 2.0), rays),)

@@ -57,7 +57,7 @@ def draw_areas(pen: Pen, search: Search, page: MapPage) -> None:
 def draw_logs(pen: Pen, findings: Findings, page: MapPage) -> None:
     """Draw the logs found, main logs full and lesser ones open, with a line to where the camera could stand."""
     for log in findings.logs:
-        at, camera = page.points(np.array([log.spot.xy_m, log.camera_m]))
+        at, camera = page.points(np.array([log.place.xy_m, log.camera_m]))
         pen.line(np.stack([at, at + 9 * (camera - at) / max(float(np.hypot(*(camera - at))), 1e-9)]), INK["log"], 1.2)
         fill = INK["log"] if log.role == "main log" else "#ffffff"
         pen.area([box(at[0] - 4, at[1] - 2, 8, 4)], fill, INK["log"], 1.2)

@@ -38,7 +38,7 @@ FINE_GRID_TO = 12_000  # judgement: at larger scales lines 1 km apart leave too 
 def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> None:
     """Draw the ground and the walk inside the frame, and the grid's numbers round it; ``times`` beside the stops."""
     lines = [leg.line_m for leg in report.legs]
-    stops = [(str(stop.number), stop.spot.xy_m) for stop in report.stops]
+    stops = [(str(stop.number), stop.place.xy_m) for stop in report.stops]
     with on_ground(pen, report, page):
         _earshot(pen, report, page)
         if report.findings:

@@ -17,10 +17,10 @@ from hushwalk.outputs.walk.walk_data import earshot_area, leg_fields, stop_field
 def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
     """Give stops, legs, earshot and ways back as tables; empty ones are left out."""
     rows = {
-        "stops": [{**stop_fields(stop), "geometry": Point(stop.spot.xy_m)} for stop in report.stops],
+        "stops": [{**stop_fields(stop), "geometry": Point(stop.place.xy_m)} for stop in report.stops],
         "legs": [{**leg_fields(leg), "geometry": LineString(leg.line_m)} for leg in report.legs],
         "earshot": [
-            {"name": stop.spot.name, "chance": 0.5, "geometry": earshot_area(stop.earshot)}
+            {"name": stop.place.name, "chance": 0.5, "geometry": earshot_area(stop.earshot)}
             for stop in report.stops
             if stop.earshot
         ],

@@ -15,7 +15,7 @@ from shapely import LineString
 from hushwalk.birds.detections import Findings
 from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Leg, Report, Stop
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import bearing, clock, percent, walk_on
 
@@ -109,11 +109,11 @@ def found_waypoints(findings: Findings, limits: GpxLimits) -> list[gpxpy.gpx.GPX
         made.append(waypoint(bird.middle, name, sizes, BIRD_SYMBOL, "bird", None))
         if bird.stand:
             face = f"face {bearing(bird.stand.towards_magnetic_deg)[:-1]} compass for {bird.name}"
-            made.append(waypoint(bird.stand.spot, f"N{name}"[: limits.name_length], face, STOP_SYMBOL, "stand", None))
+            made.append(waypoint(bird.stand.place, f"N{name}"[: limits.name_length], face, STOP_SYMBOL, "stand", None))
     for log in findings.logs:
         told = f"{log.role} of male {log.territory}, in use {percent(log.use)}, film set {percent(log.film)}"
         name = short_name(log.name, limits.name_length)
-        made.append(waypoint(log.spot, name, told, LOG_SYMBOL, "log", None))
+        made.append(waypoint(log.place, name, told, LOG_SYMBOL, "log", None))
     return made
 
 
@@ -125,7 +125,7 @@ def _car(report: Report) -> gpxpy.gpx.GPXWaypoint:
 
 
 def _onward(report: Report, name: str) -> list[str]:
-    """Tell the leg that begins at a spot, with what waits on it: streams to wade, bridges to look for."""
+    """Tell the leg that begins at a place, with what waits on it: streams to wade, bridges to look for."""
     return [f"then to {leg.end}: {walk_on(leg)}" for leg in report.legs if leg.start == name]
 
 
@@ -139,20 +139,20 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
     if stop.latest_leave:
         comment += f", back by {clock(stop.latest_leave)}"
     point = waypoint(
-        stop.spot, short_name(stop.spot.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
+        stop.place, short_name(stop.place.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
-    point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}", *_onward(report, stop.spot.name)]))
+    point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}", *_onward(report, stop.place.name)]))
     return point
 
 
 def waypoint(
-    spot: Spot, name: str, comment: str, symbol: str, kind: str, moment: datetime | None
+    place: Place, name: str, comment: str, symbol: str, kind: str, moment: datetime | None
 ) -> gpxpy.gpx.GPXWaypoint:
     """Give a waypoint; ``moment`` is when one is there by plan, or None."""
     return gpxpy.gpx.GPXWaypoint(
-        latitude=round(spot.lat_deg, 7),
-        longitude=round(spot.lon_deg, 7),
-        elevation=round(spot.elevation_m, 1) if np.isfinite(spot.elevation_m) else None,
+        latitude=round(place.lat_deg, 7),
+        longitude=round(place.lon_deg, 7),
+        elevation=round(place.elevation_m, 1) if np.isfinite(place.elevation_m) else None,
         time=utc(moment) if moment else None,
         name=name,
         comment=clean(comment),

@@ -13,7 +13,7 @@ from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.walk.gpx import clean, utc
 from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import headline, promise
 from hushwalk.wording.stop_words import stop_lines
@@ -34,10 +34,10 @@ def kml_text(report: Report) -> str:
     _words(sheet, "description", f"{promise(report)} " + ", ".join(f"{what} {when}" for what, when in headline(report)))
     for name, colour, width in (("walk", INK["walk"], 4), ("back", INK["way_back"], 2), ("closed", INK["closed"], 2)):
         _style(sheet, name, colour, width)
-    _spot(sheet, report.car, "CAR", "")
+    _place(sheet, report.car, "CAR", "")
     for stop in report.stops:
         told = "; ".join(f"{what}: {words}" for what, words in stop_lines(report, stop))
-        place = _spot(sheet, stop.spot, stop.spot.name, told)
+        place = _place(sheet, stop.place, stop.place.name, told)
         span = ET.SubElement(place, "TimeSpan")
         _words(span, "begin", utc(stop.arrive).strftime("%Y-%m-%dT%H:%M:%SZ"))
         _words(span, "end", utc(stop.leave).strftime("%Y-%m-%dT%H:%M:%SZ"))
@@ -71,13 +71,13 @@ def _placemark(parent: ET.Element, name: str) -> ET.Element:
     return place
 
 
-def _spot(parent: ET.Element, spot: Spot, name: str, told: str) -> ET.Element:
-    place = _placemark(parent, name)
+def _place(parent: ET.Element, place: Place, name: str, told: str) -> ET.Element:
+    mark = _placemark(parent, name)
     if told:
-        _words(place, "description", told)
-    point = ET.SubElement(place, "Point")
-    _words(point, "coordinates", f"{spot.lon_deg:.7f},{spot.lat_deg:.7f}")
-    return place
+        _words(mark, "description", told)
+    point = ET.SubElement(mark, "Point")
+    _words(point, "coordinates", f"{place.lon_deg:.7f},{place.lat_deg:.7f}")
+    return mark
 
 
 def _line(parent: ET.Element, report: Report, line_m: FloatArray, name: str, style: str) -> None:

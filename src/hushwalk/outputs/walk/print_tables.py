@@ -97,7 +97,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
 
 
 def _timetable(report: Report, width_mm: float) -> Table:
-    stops = {stop.spot.name: stop for stop in report.stops}
+    stops = {stop.place.name: stop for stop in report.stops}
     head = ["stop", "arrive", "walk on", "listen towards", "chance", "listen over", "place (USNG)", "turn back by"]
     rows: list[list[Any]] = [[para(word, SMALL) for word in head], _car_row("Car", "", clock(report.depart), report)]
     legs = []
@@ -116,13 +116,13 @@ def _timetable(report: Report, width_mm: float) -> Table:
 
 def _stop_row(stop: Stop) -> list[Any]:
     return [
-        para(stop.spot.name, LEAD),
+        para(stop.place.name, LEAD),
         para(clock(stop.arrive), LEAD),
         para(clock(stop.leave), LEAD),
         para(_towards(stop), STRONG),
         para(percent(stop.chance_any), TEXT),
         para(stop.noise, SMALL),
-        para(stop.spot.usng, SMALL),
+        para(stop.place.usng, SMALL),
         para(clock(stop.latest_leave), STRONG),
     ]
 
@@ -154,7 +154,7 @@ def _ways_back(report: Report, width_mm: float) -> Flow:
     if not told:
         return []
     rows: list[list[Any]] = [
-        [para("from", SMALL), *[para(stop.spot.name, STRONG) for stop in told]],
+        [para("from", SMALL), *[para(stop.place.name, STRONG) for stop in told]],
         [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in told]],
         [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in told]],
     ]
@@ -177,7 +177,7 @@ def _notes(report: Report, width_mm: float) -> Table:
     for stop in report.stops:
         first = len(rows)
         said = [
-            para(f"{stop.spot.name}  {clock(stop.arrive)} to {clock(stop.leave)}", STRONG),
+            para(f"{stop.place.name}  {clock(stop.arrive)} to {clock(stop.leave)}", STRONG),
             para(_towards(stop), SMALL),
         ]
         rows += [[said if k == 0 else BLANK, *[BLANK] * 5] for k in range(NOTE_ROWS)]

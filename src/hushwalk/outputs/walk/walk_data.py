@@ -16,7 +16,7 @@ from shapely.ops import unary_union
 from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.site.country import Geometry
-from hushwalk.site.place import Spot
+from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
 
@@ -37,11 +37,11 @@ def geojson_text(report: Report) -> str:
     rfc_7946
     """
     features = [
-        _feature(report, "car", _spot(report.car), {"name": "CAR", **_times(report.depart, report.back)}),
-        *(_feature(report, "stop", _spot(stop.spot), stop_fields(stop)) for stop in report.stops),
+        _feature(report, "car", _place(report.car), {"name": "CAR", **_times(report.depart, report.back)}),
+        *(_feature(report, "stop", _place(stop.place), stop_fields(stop)) for stop in report.stops),
         *(_feature(report, "leg", LineString(leg.line_m), leg_fields(leg)) for leg in report.legs),
         *(
-            _feature(report, "earshot", earshot_area(stop.earshot), {"name": stop.spot.name, "chance": 0.5})
+            _feature(report, "earshot", earshot_area(stop.earshot), {"name": stop.place.name, "chance": 0.5})
             for stop in report.stops
             if stop.earshot
         ),
@@ -61,7 +61,7 @@ def earshot_area(rings: tuple[FloatArray, ...]) -> Geometry:
 def stop_fields(stop: Stop) -> Json:
     """Everything told of a stop, flat, with units in the names."""
     return {
-        "name": stop.spot.name,
+        "name": stop.place.name,
         "number": stop.number,
         "arrive": stop.arrive.isoformat(),
         "leave": stop.leave.isoformat(),
@@ -74,9 +74,9 @@ def stop_fields(stop: Stop) -> Json:
         "bail_out_minutes": _round(stop.bail_out_minutes, 1),
         "noise": stop.noise,
         "why": "; ".join(stop.why),
-        "usng": stop.spot.usng,
-        "utm": stop.spot.utm,
-        "elevation_m": _round(stop.spot.elevation_m, 1),
+        "usng": stop.place.usng,
+        "utm": stop.place.utm,
+        "elevation_m": _round(stop.place.elevation_m, 1),
     }
 
 
@@ -130,7 +130,7 @@ def summary(report: Report) -> Json:
         "declination_deg": _round(report.north.declination_deg, 2),
         "convergence_deg": _round(report.north.convergence_deg, 2),
         "stops": [
-            {**stop_fields(stop), "lon_deg": stop.spot.lon_deg, "lat_deg": stop.spot.lat_deg} for stop in report.stops
+            {**stop_fields(stop), "lon_deg": stop.place.lon_deg, "lat_deg": stop.place.lat_deg} for stop in report.stops
         ],
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
@@ -162,8 +162,8 @@ def _feature(report: Report, kind: str, shape: Geometry, fields: Json) -> Json:
     return {"type": "Feature", "geometry": shape, "properties": {"kind": kind, **fields}}
 
 
-def _spot(spot: Spot) -> Json:
-    return {"type": "Point", "coordinates": [round(spot.lon_deg, 7), round(spot.lat_deg, 7)]}
+def _place(place: Place) -> Json:
+    return {"type": "Point", "coordinates": [round(place.lon_deg, 7), round(place.lat_deg, 7)]}
 
 
 def _times(depart: datetime, back: datetime) -> Json:

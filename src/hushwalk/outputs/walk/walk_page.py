@@ -42,7 +42,7 @@ def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html
     pictures : key -> data address.
     map_html, map_script : what folium made.
     """
-    pins = [("", report.car.xy_m), *((str(stop.number), stop.spot.xy_m) for stop in report.stops)]
+    pins = [("", report.car.xy_m), *((str(stop.number), stop.place.xy_m) for stop in report.stops)]
     drawing = plain_drawing(drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
     return filled(
         "page.html", page_data(report), _words(report), Drawing(frame, pictures, drawing), map_html, map_script
@@ -106,7 +106,7 @@ def page_data(report: Report) -> dict[str, Any]:
         },
         "stops": [
             {
-                "at": [stop.spot.lat_deg, stop.spot.lon_deg],
+                "at": [stop.place.lat_deg, stop.place.lon_deg],
                 "number": stop.number,
                 "arrive": clock(stop.arrive),
                 **_stop_words(report, stop),
@@ -132,7 +132,7 @@ def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
 
 
 def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
-    title = f"Stop {stop.number} ({stop.spot.name}), {clock(stop.arrive)} to {clock(stop.leave)}"
+    title = f"Stop {stop.number} ({stop.place.name}), {clock(stop.arrive)} to {clock(stop.leave)}"
     return {"title": title, "rows": stop_lines(report, stop), "why": list(stop.why)}
 
 
@@ -174,7 +174,7 @@ def kinds_shown(scene: Scene) -> list[tuple[str, str]]:
 
 
 def _timetable(report: Report) -> list[dict[str, Any]]:
-    stops = {stop.spot.name: stop for stop in report.stops}
+    stops = {stop.place.name: stop for stop in report.stops}
     rows = [_car_row("", clock(report.depart))]
     for leg in report.legs:
         rows.append({"leg": f"to {leg.end}: {walk_on(leg)}"})

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from hushwalk.errors import OutputError
 from hushwalk.morning.report import Report
-from hushwalk.morning.worker import Beside, asked_of
+from hushwalk.morning.worker import Worker, asked_of
 from hushwalk.outputs.kit.staging import aside_in
 from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.kml import kml_text
@@ -33,7 +33,7 @@ class Written:
 
 
 def write_all(
-    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Beside | None = None
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Worker | None = None
 ) -> tuple[Path, ...]:
     """Write map page, print sheets, GPS and data files.
 
@@ -58,7 +58,7 @@ def write_all(
 
 
 def write_timed(
-    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Beside | None = None
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Worker | None = None
 ) -> tuple[Written, ...]:
     """Write like :func:`write_all` and tell what each file took.
 
@@ -79,7 +79,7 @@ def write_timed(
         ) from fault
 
 
-def _made(report: Report, aside: Path, papers: tuple[str, ...], beside: Beside | None) -> list[Written]:
+def _made(report: Report, aside: Path, papers: tuple[str, ...], beside: Worker | None) -> list[Written]:
     big: dict[str, Writer] = {"map.html": partial(_page, report), "walk.gpkg": partial(_geopackage, report)}
     asked = [asked_of(beside, _write, aside / name, writer) for name, writer in big.items()]
     try:
