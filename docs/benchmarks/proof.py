@@ -20,7 +20,7 @@ from hushwalk.morning.morning_problem import build_problem, posts_of
 from hushwalk.morning.plain_walk import plain_walks
 from hushwalk.planning.heuristic.search_state import Progress
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.site.listening import ears_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.site import read_site
 from hushwalk.site.walk_network import build_walk_network
@@ -59,10 +59,10 @@ def main() -> None:
     settings, watch = settings_of(asked.trip, asked.layers), Watch()
     site = watch("layers", lambda: read_site(settings))
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-    ears = watch("ears", lambda: ears_of(settings, site))
+    detectability = watch("soundscape", lambda: detectability_of(settings, site))
     way = watch("reach", lambda: build_walk_network(settings, site, clock))
-    posts = watch("posts", lambda: posts_of(settings, site, ears, way, clock))
-    morning_problem = watch("times", lambda: build_problem(settings, site, ears, way, clock, posts))
+    posts = watch("posts", lambda: posts_of(settings, site, detectability, way, clock))
+    morning_problem = watch("times", lambda: build_problem(settings, site, detectability, way, clock, posts))
     solve(
         morning_problem.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1)
     )  # compiled code is loaded
@@ -75,7 +75,7 @@ def main() -> None:
     result = watch(
         "solving", lambda: solve(morning_problem.problem, limits, np.random.default_rng(settings.seed), note)
     )
-    walks = watch("comparison", lambda: plain_walks(settings, site, ears, way, clock))
+    walks = watch("comparison", lambda: plain_walks(settings, site, detectability, way, clock))
     problem, plan = morning_problem.problem, result.plan
     print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
     for mark in (m for m in MARKS_S if m <= asked.seconds):

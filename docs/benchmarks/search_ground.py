@@ -23,9 +23,10 @@ from hushwalk.birds.posterior import EarshotParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
+from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.notes.bearing import Ear, Listening
-from hushwalk.site.listening import LEAFLESS, ears_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
@@ -48,23 +49,23 @@ def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
     """Plan the morning, then play it."""
     settings = read_trip(trip)
     site = read_site(settings)
-    ears = ears_of(settings, site)
+    detectability = detectability_of(settings, site)
     report = plan_morning(settings, RunParams(search_s=None, proof_s=0.0, iterations=STEPS))
     stops = [
         Listening(stop.place.name, stop.place.xy_m, (stop.leave - stop.arrive).total_seconds() / 60)
         for stop in report.stops
     ]
     print(f"{len(stops)} stops, {sum(stop.minutes or 0 for stop in stops):.0f} minutes of listening")
-    part = ears.display.participation
+    part = detectability.display.participation
     birds = known_density(site, trip.parent / "known_birds.geojson", part) if known else None
-    ear = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
+    ear = EarshotParams(half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min)
     return rehearse(
         stops,
         site.density,
         np.random.default_rng(settings.seed),
         mornings=mornings,
         displaying_share=part,
-        audible=audible_from(site, ears, stops),
+        audible=audible_from(site, detectability, stops),
         ear=Ear(settings.walker.bearing_error_deg),
         params=replace(FixParams(), earshot=ear),
         share_out=shared,

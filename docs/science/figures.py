@@ -14,8 +14,8 @@ import numpy as np
 from hushwalk.hearing.background import wind_noise_db
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM, Conditions
+from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import open_chance
 from hushwalk.science.detection import cue_chance
 from hushwalk.science.hearing_threshold import threshold_db
 from hushwalk.science.sound_air import air_db_per_m
@@ -168,7 +168,7 @@ def chance() -> Figure:
         ("focal, wind 3 m/s", Conditions(wind_at_ear_ms=3.0), Listener()),
         ("pessimistic", CALM, Listener(evidence="pessimistic")),
     ):
-        found.curves.append((name, far, open_chance(call, air_now, listener, far, 0.25)))
+        found.curves.append((name, far, LevelSoundscape(air_now, call, listener).chance(far, 0.25)))
     found.points.append(("half distance of the point counts, 74 m", np.array([74.0]), np.array([0.5])))
     radii = np.array([201.0, 402.0, 550.0, 805.0])
     found.points.append(("published radii, on the axis: 201, 402, 550, 805 m", radii, np.zeros(4)))

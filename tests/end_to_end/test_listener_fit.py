@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from hushwalk.cli import main
-from hushwalk.hearing.path import sound_path
+from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger
 from hushwalk.notes.notes import LogFound, Note, Sighting, Visit
-from hushwalk.site.listening import Ears, ears_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
@@ -101,11 +101,11 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
     shutil.copy(demo_folder / "trip.toml", tmp_path)
     settings = read_trip(demo_folder / "trip.toml")
     book, site = open_ledger(tmp_path / "trip.toml"), read_site(settings)
-    ears, rng = ears_of(settings, site), np.random.default_rng(3)
+    soundscape, rng = detectability_of(settings, site).soundscape, np.random.default_rng(3)
     features = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
     stops = json.loads((ROOT / "maps" / "summary.json").read_text(encoding="utf-8"))["stops"]
     places = [tuple(bird["geometry"]["coordinates"]) for bird in features]
-    margins = [[margin_db(site, ears, place, (s["lon_deg"], s["lat_deg"])) for s in stops] for place in places]
+    margins = [[margin_db(site, soundscape, place, (s["lon_deg"], s["lat_deg"])) for s in stops] for place in places]
     notes: list[Note] = []
     for morning in range(6):
         visits = [
@@ -133,11 +133,9 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
     assert "bearing_error_deg =" not in told
 
 
-def margin_db(site: Site, ears: Ears, bird: tuple[float, float], ear: tuple[float, float]) -> float | None:
+def margin_db(site: Site, soundscape: Soundscape, bird: tuple[float, float], ear: tuple[float, float]) -> float | None:
     """Margin over the ground of the trip, None beyond 800 m."""
     xy = [metres_of(place, site.grid.epsg) for place in (bird, ear)]
     if not site.grid.contains(np.array(xy)).all() or np.hypot(*np.subtract(*xy)) > 800:
         return None
-    ground = site.ground
-    surfaces = (ground.elevation, ground.foliage, ground.stream_noise)
-    return sound_path(*xy, *surfaces, ears.call, ears.conditions, ears.listener).margin_db
+    return soundscape.path(*xy).margin_db

@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.call import Call, call_from_card
 from hushwalk.hearing.conditions import Conditions
-from hushwalk.hearing.footprint import FootprintParams, footprint
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.path import sound_path
+from hushwalk.hearing.soundscape import FootprintParams, Soundscape
 from hushwalk.science.sound_screen import edge_loss_db, find_edges
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
@@ -60,7 +60,8 @@ def heard(
     leaves = None if foliage is None else layer("foliage", foliage)
     water = layer("water noise", np.full(GRID.shape, water_dba))
     air = Conditions(wind_at_ear_ms=wind_ms)
-    return footprint(STOP_M, elevation, leaves, water, call, air, listener or Listener(), ALL).values
+    soundscape = Soundscape(AcousticGround(elevation, leaves, water), air, call, listener or Listener(), ALL)
+    return soundscape.footprint(STOP_M).values
 
 
 @quick
@@ -163,8 +164,8 @@ def test_bird_and_ear_at_equal_heights_may_change_places(seed: int) -> None:
     call = replace(CALL, height_m=1.6)
     a, b = (tuple(GRID.xy([rng.integers(0, 41)], [side])[0]) for side in (rng.integers(0, 18), rng.integers(22, 41)))
     ground, leaves = hills(seed, 40.0), layer("foliage", cover(seed))
-    there = sound_path(a, b, ground, leaves, None, call, Conditions(), Listener())
-    back = sound_path(b, a, ground, leaves, None, call, Conditions(), Listener())
+    soundscape = Soundscape(AcousticGround(ground, leaves), Conditions(), call, Listener())
+    there, back = soundscape.path(a, b), soundscape.path(b, a)
     for term, same in zip(there.losses, back.losses, strict=True):
         assert term.loss_db == pytest.approx(same.loss_db, abs=1e-9), term.name
 

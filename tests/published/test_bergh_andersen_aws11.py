@@ -8,8 +8,8 @@ import pytest
 
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM
+from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import open_chance
 from hushwalk.site.species import read_card
 
 
@@ -22,7 +22,7 @@ def test_radii_of_the_card_give_the_printed_areas(where: str, area_ha: float) ->
 def half_m(foliage_factor: float) -> float:
     """Distance at which a call is heard half of the time over level ground [m]."""
     call, far_m = call_from_card(read_card("american_woodcock").raw), np.arange(5.0, 1500.0, 1.0)
-    return float(far_m[np.argmin(np.abs(open_chance(call, CALM, Listener(), far_m, foliage_factor) - 0.5))])
+    return float(far_m[np.argmin(np.abs(LevelSoundscape(CALM, call, Listener()).chance(far_m, foliage_factor) - 0.5))])
 
 
 def test_calls_carry_over_fields_as_far_as_counted_and_in_forest_as_found() -> None:

@@ -11,8 +11,8 @@ import numpy as np
 
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM
+from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import open_chance
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
 CALL = call_from_card(CARD)
@@ -20,11 +20,11 @@ FAR_M = np.arange(5.0, 1500.0, 1.0)
 
 
 def median_m(listener: Listener) -> float:
-    return float(FAR_M[np.argmin(np.abs(open_chance(CALL, CALM, listener, FAR_M, 0.25) - 0.5))])
+    return float(FAR_M[np.argmin(np.abs(LevelSoundscape(CALM, CALL, listener).chance(FAR_M, 0.25) - 0.5))])
 
 
 def test_a_focal_listener_hears_most_drums_at_201_m_and_some_at_402_m() -> None:
-    near, far = open_chance(CALL, CALM, Listener(), np.array([201.0, 402.0]), 0.25)
+    near, far = LevelSoundscape(CALM, CALL, Listener()).chance(np.array([201.0, 402.0]), 0.25)
     assert near > 0.5 > far > 0.2
     assert 201 < median_m(Listener()) < 402
 

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from hushwalk.hearing.availability import Weather, availability, display_from_card
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import Conditions
+from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import open_chance
 from hushwalk.science.habitat_relations import hansen_2011_visibility_odds
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
@@ -54,7 +54,7 @@ def test_two_hours_later_is_plainly_worse() -> None:
 def test_wind_lowers_detection_at_any_distance(wind_ms: float, more_ms: float, far_m: float) -> None:
     def heard(wind: float) -> float:
         at = np.array([far_m])
-        ear = float(open_chance(CALL, Conditions(wind_at_ear_ms=wind), Listener(), at, 0.25)[0])
+        ear = float(LevelSoundscape(Conditions(wind_at_ear_ms=wind), CALL, Listener()).chance(at, 0.25)[0])
         return ear * chance(MID_MAY, BLACK_HILLS, weather=Weather(wind_ms=wind))
 
     assert heard(wind_ms + more_ms) <= heard(wind_ms) + 1e-12
@@ -62,7 +62,7 @@ def test_wind_lowers_detection_at_any_distance(wind_ms: float, more_ms: float, f
 
 def test_a_fresh_wind_halves_detection_at_two_hundred_metres() -> None:
     calm, windy = (
-        float(open_chance(CALL, Conditions(wind_at_ear_ms=wind), Listener(), np.array([200.0]), 0.25)[0])
+        float(LevelSoundscape(Conditions(wind_at_ear_ms=wind), CALL, Listener()).chance(np.array([200.0]), 0.25)[0])
         for wind in (0.5, 5.0)
     )
     assert windy < calm / 2

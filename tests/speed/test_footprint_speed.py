@@ -16,14 +16,11 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
+from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM
-from hushwalk.hearing.coverage import coverage
-from hushwalk.hearing.footprint import FootprintParams
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import needed_db, open_losses
-from hushwalk.hearing.rays import hear_targets
-from hushwalk.hearing.scene import make_scene
+from hushwalk.hearing.soundscape import FootprintParams, Soundscape
 from hushwalk.science.sound_foliage import foliage_db_per_m
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 10.0, 500, 500)
@@ -33,16 +30,17 @@ STOPS, FEW_STOPS, SAMPLE = 200, 4, 150
 REACH_M = 800.0
 
 
-def country() -> tuple[Layer, Layer]:
+def country() -> AcousticGround:
     rows, cols = np.indices(GRID.shape)
     rng = np.random.default_rng(1)
     height = 300 + 25 * np.sin(cols / 17) + 20 * np.cos(rows / 23) + 15 * np.sin((rows + cols) / 9)
     cover = rng.choice([0.0, 0.25, 0.5, 1.0], GRID.shape)
-    return Layer("elevation", "m", GRID, height), Layer("foliage", "1", GRID, cover)
+    return AcousticGround(Layer("elevation", "m", GRID, height), Layer("foliage", "1", GRID, cover))
 
 
-def plain_chance(elevation: np.ndarray, cover: np.ndarray, ear: np.ndarray, bird: np.ndarray) -> float:
+def plain_chance(soundscape: Soundscape, ear: np.ndarray, bird: np.ndarray) -> float:
     """One cell by numpy over its profile, as one would write it first."""
+    elevation, cover = soundscape.ground.elevation.values, soundscape.ground.foliage.values
     far = float(np.hypot(*(bird - ear))) * 10
     n = max(math.ceil(far / 10 - 1e-9), 1)
     share = np.linspace(0, 1, n + 1)
@@ -56,10 +54,10 @@ def plain_chance(elevation: np.ndarray, cover: np.ndarray, ear: np.ndarray, bird
     crossed = np.sort(cover[cells[:, 0], cells[:, 1]])[::-1]
     dense = float(np.sum(crossed * np.diff(np.minimum(np.arange(n + 1) * far / n, 200.0))))
     dense = dense if np.count_nonzero(crossed) * far / n >= 20 else 0.0
-    losses = open_losses(CALL, CALM, LISTENER.ear_height_m, np.array([far]))
+    losses = soundscape.level.open_losses(np.array([far]))
     taken = (losses.but_ground + losses.ground)[:, 0] + dense * foliage_db_per_m(CALL.bands)
     taken += plain_terrain(share * far, height, losses.ground[:, 0])
-    margin = np.max(CALL.levels - taken - needed_db(CALL, CALM))
+    margin = np.max(CALL.levels - taken - soundscape.level.needed_db())
     return 0.5 * math.erfc(-margin / 6 / math.sqrt(2))
 
 
@@ -120,20 +118,19 @@ def plain_edges(
 
 
 def test_two_hundred_footprints(benchmark: BenchmarkFixture) -> None:
-    elevation, cover = country()
+    ground = country()
     count = STOPS if benchmark.enabled else FEW_STOPS
     stops = np.random.default_rng(2).uniform([500_900, 5_195_900], [504_100, 5_199_100], (count, 2))
     how = FootprintParams(reach_m=REACH_M, target_cell_m=10.0, threads=2)
-    coverage(stops[:1], elevation, cover, None, CALL, CALM, LISTENER, how)  # compile before the clock runs
+    soundscape = Soundscape(ground, CALM, CALL, LISTENER, how)
+    soundscape.coverage(stops[:1])  # compile before the clock runs
 
     started = time.perf_counter()
-    found = benchmark.pedantic(
-        coverage, (stops, elevation, cover, None, CALL, CALM, LISTENER, how), rounds=1, iterations=1
-    )
+    found = benchmark.pedantic(soundscape.coverage, (stops,), rounds=1, iterations=1)
     seconds = time.perf_counter() - started
     cells = round(count * math.pi * (REACH_M / 10) ** 2)
     started = time.perf_counter()
-    total = sum(float(elevation.values[r - 80 : r + 80, c - 80 : c + 80].sum()) for r, c in zip(
+    total = sum(float(ground.elevation.values[r - 80 : r + 80, c - 80 : c + 80].sum()) for r, c in zip(
         *GRID.rowcol(stops), strict=True
     ))  # fmt: skip
     reading = time.perf_counter() - started
@@ -149,22 +146,21 @@ def test_two_hundred_footprints(benchmark: BenchmarkFixture) -> None:
 
 
 def test_a_plain_loop_says_the_same_and_is_fifty_times_slower(benchmark: BenchmarkFixture) -> None:
-    elevation, cover = country()
-    scene = make_scene(elevation, cover, None, CALL, CALM, LISTENER, REACH_M)
+    soundscape = Soundscape(country(), CALM, CALL, LISTENER, FootprintParams(reach_m=REACH_M, chance_floor=0.0))
     stop = np.array([502_203.0, 5_197_104.0])
     rng = np.random.default_rng(3)
     way, far = rng.uniform(0, 2 * np.pi, 20_000), REACH_M * np.sqrt(rng.uniform(0.0003, 1, 20_000))
     targets = stop + far[:, np.newaxis] * np.stack([np.sin(way), np.cos(way)], axis=-1)
-    hear_targets(scene, stop, targets)
+    soundscape.chances(stop, targets)
     started = time.perf_counter()
-    quick = benchmark.pedantic(hear_targets, (scene, stop, targets), rounds=1, iterations=1)
+    quick = benchmark.pedantic(soundscape.chances, (stop, targets), rounds=1, iterations=1)
     quick_s = (time.perf_counter() - started) / len(targets)
 
     def place(xy: np.ndarray) -> np.ndarray:
         return np.array([(GRID.north_m - xy[1]) / 10 - 0.5, (xy[0] - GRID.west_m) / 10 - 0.5])
 
     started = time.perf_counter()
-    plain = [plain_chance(elevation.values, cover.values, place(stop), place(t)) for t in targets[:SAMPLE]]
+    plain = [plain_chance(soundscape, place(stop), place(t)) for t in targets[:SAMPLE]]
     plain_s = (time.perf_counter() - started) / SAMPLE
     benchmark.extra_info |= {"plain_over_quick": round(plain_s / quick_s)}
     assert quick[:SAMPLE] == pytest.approx(plain, abs=2e-3)

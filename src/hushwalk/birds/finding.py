@@ -18,7 +18,7 @@ from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Sighting
 from hushwalk.science.magnetic import magnetic_from_true
-from hushwalk.site.listening import Ears
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.norths import North
 from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
@@ -28,12 +28,12 @@ HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
-def findings_of(book: Notebook, site: Site, ears: Ears, north: North) -> Findings | None:
+def findings_of(book: Notebook, site: Site, detectability: Detectability, north: North) -> Findings | None:
     """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
 
     Parameters
     ----------
-    book, survey, ears, north : of the trip.
+    book, site, detectability, north : of the trip.
 
     Raises
     ------
@@ -43,7 +43,7 @@ def findings_of(book: Notebook, site: Site, ears: Ears, north: North) -> Finding
     sightings, logs = book.notes("sighting"), book.notes("log")
     if not sightings and not logs:
         return None
-    fixed = fix_birds(book, site, ears, morning_notes(book)) if sightings else None
+    fixed = fix_birds(book, site, detectability, morning_notes(book)) if sightings else None
     return Findings(
         None if fixed is None else fixed.notes.day,
         () if fixed is None else found_birds(site, north, fixed),

@@ -15,10 +15,11 @@ from hushwalk.birds.fix import Fix, FixParams, find_bird
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
+from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.notes.bearing import Bearing, Listening, bearings_of, listening_of, stations_m
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
-from hushwalk.site.listening import LEAFLESS, Ears, heard_round
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.site import Site
 
 SAME_PLACE_M = 25.0  # judgement: notes of one stop taken a few paces apart are still from that stop
@@ -103,13 +104,19 @@ def _day(row: Kept, book: Notebook) -> date:
 
 
 def fix_birds(
-    book: Notebook, site: Site, ears: Ears, notes: MorningNotes, *, only: str = "", as_noted: bool = False
+    book: Notebook,
+    site: Site,
+    detectability: Detectability,
+    notes: MorningNotes,
+    *,
+    only: str = "",
+    as_noted: bool = False,
 ) -> Fixed:
     """Fix every bird of a morning.
 
     Parameters
     ----------
-    book, survey, ears : of the trip.
+    book, site, detectability : of the trip.
     notes : of the morning.
     only : name of the one bird that is asked for; an empty text for all.
     as_noted : keep the names as they were noted, instead of sharing bearings out by likelihood.
@@ -122,9 +129,11 @@ def fix_birds(
     grid = site.grid
     bearings = bearings_of(notes.sightings, grid.epsg, book.ear)
     listening = listening_of(notes.visits, notes.sightings, grid.epsg)
-    audible = audible_from(site, ears, listening)
-    earshot = EarshotParams(half_m=ears.earshot_m(LEAFLESS), rate_per_min=ears.display.rate_per_min)
-    proposal = _named(bearings) if as_noted else _shared_out(site, ears, bearings, listening, audible, earshot)
+    audible = audible_from(site, detectability, listening)
+    earshot = EarshotParams(
+        half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min
+    )
+    proposal = _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
     by_bird = assigned(bearings, proposal.bird_of)
     if only and only not in by_bird:
         raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
@@ -145,7 +154,7 @@ def fix_birds(
     return Fixed(notes, bearings, listening, proposal, fixes, earshot, book.zone, unnamed)
 
 
-def audible_from(site: Site, ears: Ears, listening: Sequence[Listening]) -> dict[str, Layer]:
+def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
     """Chance that one display in a cell is heard at each stop, by name of the stop, over the real ground.
 
     Notes
@@ -158,9 +167,7 @@ def audible_from(site: Site, ears: Ears, listening: Sequence[Listening]) -> dict
         if where.stop and site.grid.contains(np.atleast_2d(where.xy_m))[0]:
             places.setdefault(where.stop, []).append(where.xy_m)
     one = {name: found[0] for name, found in places.items() if np.ptp(np.array(found), axis=0).max() <= SAME_PLACE_M}
-    return {
-        name: Layer("chance heard", "1", site.grid, heard_round(ears, site, np.array(xy))) for name, xy in one.items()
-    }
+    return {name: detectability.soundscape.footprint(np.array(xy)) for name, xy in one.items()}
 
 
 def no_bird_on(site: Site) -> Layer:
@@ -171,7 +178,7 @@ def no_bird_on(site: Site) -> Layer:
 
 def _shared_out(
     site: Site,
-    ears: Ears,
+    detectability: Detectability,
     bearings: Sequence[Bearing],
     listening: Sequence[Listening],
     audible: dict[str, Layer],
@@ -185,7 +192,7 @@ def _shared_out(
         males_per_km2=float(np.nanmean(near))
         if np.isfinite(near).any() and np.nanmax(near) > 0
         else usual.males_per_km2,
-        displaying_share=ears.display.participation,
+        displaying_share=detectability.display.participation,
         earshot=coarse,
     )
     return propose_birds(bearings, listening, site.grid, habitat=site.density, audible=audible, params=params)

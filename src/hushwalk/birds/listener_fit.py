@@ -1,4 +1,4 @@
-"""The person's own ears, learnt from the ledger: males later found at their logs, heard or not from the stops.
+"""The person's own hearing, learnt from the ledger: males later found at their logs, heard or not from the stops.
 
 The statistics are the hearing room's; which note belongs to which male is sorted out in known_males.py.
 """
@@ -18,7 +18,7 @@ from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LonLat
 from hushwalk.notes.vocabulary import counted
-from hushwalk.site.listening import Ears, availability_at, ears_of, path_between
+from hushwalk.site.detectability import Detectability, availability_at, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site, read_site
@@ -28,7 +28,7 @@ FEWEST_MALES = 5
 LEARNT_SHARE = 0.6
 """Judgement: an interval wider than three fifths of that without notes is not worth planning with."""
 WILD_SD_DEG = 30.0
-"""Judgement: ears err by 8 to 15 degrees; twice that is no ear but a mix-up."""
+"""Judgement: a listener errs by 8 to 15 degrees; twice that is no ear but a mix-up."""
 SURE_BIAS = 2.0  # judgement: twice its own standard error is worth a word
 
 
@@ -85,15 +85,16 @@ def fit_listener(
     males, notices = known_males(book)
     tell("reading the layers")
     site = read_site(settings)
-    ears = ears_of(settings, site)
-    ears = replace(ears, listener=replace(ears.listener, offset_db=0.0))
+    detectability = detectability_of(settings, site)
+    average = replace(detectability.soundscape.listener, offset_db=0.0)
+    detectability = replace(detectability, soundscape=replace(detectability.soundscape, listener=average))
     tell(f"following the sound of {len(males)} males to the stops")
-    records = [record for male in males for record in _records(male, settings, site, ears)]
+    records = [record for male in males for record in _records(male, settings, site, detectability)]
     used = len({record.known_by_ear for record in records})
     if used < len(males):
         off = len(males) - used
         notices = (*notices, f"{off} of them tell nothing of the ear: off the ground, or heard from beyond reach only")
-    offset = refit(records, sd_db=ears.listener.sd_db, shared=figure("earshot", "shared_loudness"))
+    offset = refit(records, sd_db=detectability.soundscape.listener.sd_db, shared=figure("earshot", "shared_loudness"))
     errors = np.array([error for male in males for error in _bearing_errors(male)])
     enough = len(errors) >= FEWEST_BEARINGS
     return ListenerReport(
@@ -103,7 +104,7 @@ def fit_listener(
         used >= FEWEST_MALES and _width(offset) <= LEARNT_SHARE * _width(refit(())),
         refit_bearing(errors) if enough else None,
         len(errors),
-        ears.listener.evidence,
+        detectability.soundscape.listener.evidence,
         settings,
         notices,
     )
@@ -113,7 +114,9 @@ def _width(fit: OffsetFit) -> float:
     return fit.high_db - fit.low_db
 
 
-def _records(male: KnownMale, settings: TripSettings, site: Site, ears: Ears) -> tuple[HeardRecord, ...]:
+def _records(
+    male: KnownMale, settings: TripSettings, site: Site, detectability: Detectability
+) -> tuple[HeardRecord, ...]:
     """One record a stop in reach, or none where the log lies off the ground or no stop in reach heard him."""
     bird = metres_of(male.log.place, site.grid.epsg)
     if not site.grid.contains(np.array([bird]))[0]:
@@ -123,20 +126,20 @@ def _records(male: KnownMale, settings: TripSettings, site: Site, ears: Ears) ->
     for stop in male.stops:
         ear = metres_of(stop.place, site.grid.epsg)
         away = sqrt((ear[0] - bird[0]) ** 2 + (ear[1] - bird[1]) ** 2)
-        if not (1.0 < away <= ears.params.reach_m) or not site.grid.contains(np.array([ear]))[0]:
+        if not (1.0 < away <= detectability.soundscape.params.reach_m) or not site.grid.contains(np.array([ear]))[0]:
             continue
         try:
-            margin = path_between(ears, site, bird, ear).margin_db
+            margin = detectability.soundscape.path(bird, ear).margin_db
         except InputError:  # ground without heights on the way
             continue
-        found.append(HeardRecord(margin, stop.heard, _display_chance(stop, site, ears, clock), male.label))
+        found.append(HeardRecord(margin, stop.heard, _display_chance(stop, site, detectability, clock), male.label))
     return tuple(found) if any(record.heard for record in found) else ()
 
 
-def _display_chance(stop: Listened, site: Site, ears: Ears, clock: Clock) -> float:
+def _display_chance(stop: Listened, site: Site, detectability: Detectability, clock: Clock) -> float:
     """Chance that a male who displays this morning does so once in the minutes of the stop."""
     dwell_s = 60 * (stop.minutes or figure("earshot", "minutes_unknown"))
-    found = availability_at(ears, site, clock, np.array([clock.seconds(stop.at)]), dwell_s)
+    found = availability_at(detectability, site, clock, np.array([clock.seconds(stop.at)]), dwell_s)
     return float(np.clip((found.hour_factor * found.cue)[0], 1e-6, 1.0))
 
 

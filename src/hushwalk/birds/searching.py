@@ -26,7 +26,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogFound, Session, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.cautions import cautions
-from hushwalk.site.listening import ears_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import North, north_of
 from hushwalk.site.site import Site, place_of, read_site
@@ -92,7 +92,7 @@ def search_trip(
         site.car.lat_deg,
     )
     tell(f"fixing the birds of {noted.day:%d %B}")
-    fixed = fix_birds(book, site, ears_of(book.settings, site), noted, as_noted=ask.as_noted)
+    fixed = fix_birds(book, site, detectability_of(book.settings, site), noted, as_noted=ask.as_noted)
     wanted, left_out = _still_to_find(book, fixed.fixes, ask, clock)
     start = here_of(book, site, fixed, ask.start or "CAR")
     window = _window(noted, ask, clock)

@@ -14,7 +14,7 @@ from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
 from hushwalk.birds.next_stand import best_stands, here_of
 from hushwalk.birds.stand import Stand
 from hushwalk.notes.notebook import Notebook, open_ledger
-from hushwalk.site.listening import ears_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
@@ -90,9 +90,9 @@ def fix_trip(
     noted = morning_notes(book, ask.day)
     tell("reading the layers")
     site = read_site(book.settings)
-    ears = ears_of(book.settings, site)
+    detectability = detectability_of(book.settings, site)
     tell(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each")
-    fixed = fix_birds(book, site, ears, noted, only=ask.bird, as_noted=ask.as_noted)
+    fixed = fix_birds(book, site, detectability, noted, only=ask.bird, as_noted=ask.as_noted)
     here = here_of(book, site, fixed, ask.here)
     stands = _stands(book, site, fixed, ask, tell) if ask.next_bearing else {}
     clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)

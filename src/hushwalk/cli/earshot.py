@@ -22,8 +22,8 @@ def command(trip: Path, bird: str, ear: str, layers: Path | None) -> None:
     Example:
       hushwalk earshot trip.toml "47.6231, -91.7052" "47.6250, -91.7031"
     """
-    from hushwalk.site.listening import ledger_between
+    from hushwalk.site.detectability import sound_budget_text
     from hushwalk.site.site import read_site
 
     settings = settings_of(trip, layers)
-    click.echo(ledger_between(settings, read_site(settings), bird, ear))
+    click.echo(sound_budget_text(settings, read_site(settings), bird, ear))

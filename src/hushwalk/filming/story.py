@@ -28,7 +28,7 @@ from hushwalk.hearing.availability import season_factor, weather_factor
 from hushwalk.science.exposure import exposure_table as light_constants
 from hushwalk.science.wind_chill import wind_chill_c
 from hushwalk.site.camera_settings import CameraSettings
-from hushwalk.site.listening import Ears, ears_of
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.place import Place
@@ -85,7 +85,7 @@ class _Stage:
     camera: CameraSettings
     ask: SessionAsk
     site: Site
-    ears: Ears
+    detectability: Detectability
     ground: HideGround
     light: LightParams
     sensors: tuple[Sensor, ...]
@@ -162,9 +162,9 @@ def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, site
     still = _sensor(camera)
     lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
     far = far_heights(settings, site, SKYLINE_REACH_M)
-    ears = ears_of(settings, site)
+    detectability = detectability_of(settings, site)
     sensors = (still, still.for_video(camera.video_crop))
-    return _Stage(settings, camera, ask, site, ears, ground, light, sensors, lenses, far)
+    return _Stage(settings, camera, ask, site, detectability, ground, light, sensors, lenses, far)
 
 
 def _sensor(camera: CameraSettings) -> Sensor:
@@ -246,8 +246,8 @@ def _shots(stage: _Stage, chosen: Framing) -> tuple[Shot, ...]:
 
 def _wish(stage: _Stage, place: Place, shot: Shot, walk_s: float) -> Callable[[date], SessionParams]:
     """What is wanted and possible on a day, but for the side."""
-    display = stage.ears.display
-    weather = weather_factor(display, stage.ears.weather)
+    display = stage.detectability.display
+    weather = weather_factor(display, stage.detectability.weather)
 
     def wish(day: date) -> SessionParams:
         season = season_factor(display, day.timetuple().tm_yday, place.lat_deg, place.elevation_m)
@@ -259,7 +259,7 @@ def _wish(stage: _Stage, place: Place, shot: Shot, walk_s: float) -> Callable[[d
 def _activity(stage: _Stage) -> Activity:
     if stage.ask.evening:
         return evening_activity()
-    return Activity(stage.ears.display.minutes_from_sunrise, stage.ears.display.hour_factor)
+    return Activity(stage.detectability.display.minutes_from_sunrise, stage.detectability.display.hour_factor)
 
 
 def _sides(stage: _Stage, place: LogPlace, lit: Lit, first: Framing) -> tuple[Side, ...]:

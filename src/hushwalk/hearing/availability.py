@@ -123,7 +123,7 @@ class Availability:
         return whole
 
     def sentence(self) -> str:
-        """Tell the three parts apart in words; for several stops, their mean."""
+        """The three parts in words; for several stops, their mean."""
         return (
             f"A male displays at all this morning with {100 * self.participation:.0f} %; the hour holds "
             f"{100 * float(np.mean(self.hour_factor)):.0f} % of the best; then at least one display falls into the "
@@ -202,12 +202,12 @@ def weather_factor(display: Display, weather: Weather) -> float:
     display : of the species.
     weather : rain, wind and snow; warming is an odds ratio and is left to :func:`availability`.
     """
-    told = display.weather
-    factor = {"none": 1.0, "light": told["light_rain"], "steady": told["steady_rain"]}[weather.rain]
-    if weather.wind_ms > told["windy_from_ms"]:
-        factor *= told["windy"]
-    if weather.snow_cover_share > told["snow_from_share"]:
-        factor *= told["snow"]
+    effect = display.weather
+    factor = {"none": 1.0, "light": effect["light_rain"], "steady": effect["steady_rain"]}[weather.rain]
+    if weather.wind_ms > effect["windy_from_ms"]:
+        factor *= effect["windy"]
+    if weather.snow_cover_share > effect["snow_from_share"]:
+        factor *= effect["snow"]
     return factor
 
 
@@ -215,9 +215,9 @@ def _warmed(chance: float, display: Display, warming_c: float | None) -> float:
     """Move a chance by the odds that go with a rise of temperature other than the usual."""
     if warming_c is None:
         return chance
-    told = display.weather
-    odds = float(told["warming_odds_per_c"] ** (warming_c - told["usual_warming_c"]))
-    odds = min(max(odds, 1 / told["warming_odds_max"]), told["warming_odds_max"]) * chance / (1 - chance)
+    effect = display.weather
+    odds = float(effect["warming_odds_per_c"] ** (warming_c - effect["usual_warming_c"]))
+    odds = min(max(odds, 1 / effect["warming_odds_max"]), effect["warming_odds_max"]) * chance / (1 - chance)
     return odds / (1 + odds)
 
 

@@ -1,4 +1,4 @@
-"""The person who listens: how far above or below the average ear, how well a direction is told, learnt from notes.
+"""The person who listens: how far above or below the average ear, how well they tell a direction, learnt from notes.
 
 Where a bird was found, and from which stops it was heard, is the business of the field notes.
 """
@@ -32,7 +32,7 @@ INTERVAL = (0.025, 0.5, 0.975)
 
 @dataclass(frozen=True)
 class Listener:
-    """One pair of ears.
+    """A person who listens.
 
     Parameters
     ----------
@@ -75,7 +75,7 @@ class HeardRecord:
 
     Parameters
     ----------
-    margin_db : margin of the path as the ledger gives it for an average ear [dB].
+    margin_db : margin of the path as its sound budget gives it for an average ear [dB].
     heard : whether he was heard.
     display_chance : chance that he displayed at least once meanwhile, 1 if he is known to have.
     known_by_ear : name of this male on this morning where he is known only because he was heard at one of that
@@ -200,8 +200,8 @@ def _log_by_ear(records: Sequence[HeardRecord], places: FloatArray, sd_db: float
         seen *= chance if record.heard else 1 - chance
         log_nowhere += np.log1p(-chance)
     some_stop = -np.expm1(log_nowhere) @ node_weights
-    told = np.log(np.clip(seen @ node_weights, 1e-300, None)) - np.log(some_stop)
-    found: FloatArray = np.interp(places, knots, told)
+    log_seen = np.log(np.clip(seen @ node_weights, 1e-300, None)) - np.log(some_stop)
+    found: FloatArray = np.interp(places, knots, log_seen)
     return found
 
 

@@ -4,23 +4,17 @@ Where to go is the plan's business; nothing here knows the ground.
 """
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
 from hushwalk.hearing.availability import Display, Weather, weather_factor
-from hushwalk.hearing.conditions import CALM, Conditions
-from hushwalk.hearing.open_ground import open_chance
+from hushwalk.hearing.conditions import CALM
+from hushwalk.hearing.level_soundscape import LEAFLESS, LevelSoundscape
 from hushwalk.science.detection import effective_radius_m
-
-if TYPE_CHECKING:
-    from hushwalk.hearing.call import Call
-    from hushwalk.hearing.listener import Listener
 
 Word = Literal["go", "go, but", "stay in bed"]
 
-LEAFLESS_HARDWOOD = 0.25
-"""Cover factor of the reference wood (judgement: a quarter of dense foliage)."""
 FARTHEST_M = 2000.0
 GO_SHARE = 0.6
 """From here on a morning counts as a good one (judgement: the share that is left at the wind that still is a go)."""
@@ -54,27 +48,25 @@ class Verdict:
         return f"Stay in bed: {self.reason} leaves {100 * self.share_of_calm:.0f} % of a calm morning."
 
 
-def heard_area_km2(call: "Call", conditions: Conditions, listener: "Listener") -> float:
+def heard_area_km2(level: LevelSoundscape) -> float:
     """Ground on which one display is heard, over level leafless hardwood.
 
     Parameters
     ----------
-    call, conditions, listener : source, air and ear.
+    level : source, air and ear.
     """
     far = np.arange(0.0, FARTHEST_M + 1, 5.0)
-    chance = open_chance(call, conditions, listener, far, LEAFLESS_HARDWOOD)
-    return float(np.pi) * effective_radius_m(far, chance) ** 2 / 1e6
+    return float(np.pi) * effective_radius_m(far, level.chance(far, LEAFLESS)) ** 2 / 1e6
 
 
-def verdict(display: Display, call: "Call", conditions: Conditions, weather: Weather, listener: "Listener") -> Verdict:
-    """Judge a morning.
+def verdict(display: Display, weather: Weather, level: LevelSoundscape) -> Verdict:
+    """Say whether a morning is worth it.
 
     Parameters
     ----------
-    display, call : of the species.
-    conditions : what the sound meets.
+    display : of the species.
     weather : what the birds feel.
-    listener : who hears.
+    level : source, air and ear.
 
     Returns
     -------
@@ -85,25 +77,24 @@ def verdict(display: Display, call: "Call", conditions: Conditions, weather: Wea
     The share is the area on which a display is heard over level leafless hardwood, times the males that display,
     both against a calm, dry, snowless dawn. Wind at the ear alone decides where it is above the species' limits.
     """
-    calm = heard_area_km2(call, CALM, listener)
+    air = level.air
+    calm = heard_area_km2(replace(level, air=CALM))
     parts = {
-        f"wind of {conditions.wind_at_ear_ms:.1f} m/s at the ear": replace(
-            CALM, wind_at_ear_ms=conditions.wind_at_ear_ms
-        ),
-        f"deep {conditions.snow} snow": replace(CALM, snow=conditions.snow),
-        f"{conditions.air} air": replace(CALM, air=conditions.air),
+        f"wind of {air.wind_at_ear_ms:.1f} m/s at the ear": replace(CALM, wind_at_ear_ms=air.wind_at_ear_ms),
+        f"deep {air.snow} snow": replace(CALM, snow=air.snow),
+        f"{air.air} air": replace(CALM, air=air.air),
     }
-    left = {word: heard_area_km2(call, part, listener) / calm for word, part in parts.items()}
+    left = {word: heard_area_km2(replace(level, air=part)) / calm for word, part in parts.items()}
     for word, alone in (
         (f"{weather.rain} rain", Weather(rain=weather.rain)),
         ("birds that keep still in the wind", Weather(wind_ms=weather.wind_ms)),
         ("snow on the logs", Weather(snow_cover_share=weather.snow_cover_share)),
     ):
         left[word] = weather_factor(display, alone)
-    share = heard_area_km2(call, conditions, listener) / calm * weather_factor(display, weather)
+    share = heard_area_km2(level) / calm * weather_factor(display, weather)
     worst, least = min(left.items(), key=lambda item: item[1])
     reason = worst if least < 1 - 1e-9 else "calm, dry and no deep snow"
-    wind, limits = conditions.wind_at_ear_ms, display.weather
+    wind, limits = air.wind_at_ear_ms, display.weather
     if wind > limits["wind_stay_ms"] or share < STAY_SHARE:
         return Verdict("stay in bed", share, reason)
     if wind <= limits["wind_go_ms"] and share >= GO_SHARE:

@@ -1,6 +1,6 @@
-"""Paths followed over the real ground, many at once: cover crossed, hills over, the chance left.
+"""Compiled paths over the real ground, many at once: cover crossed, hills over, the chance left.
 
-The same path term by term, for people to read, lives in path.py.
+The same path term by term, for people to read, lives in sound_budget.py.
 """
 
 import math
@@ -8,14 +8,10 @@ import math
 import numpy as np
 from numba import njit
 
-from hushwalk.errors import InputError
-from hushwalk.grid.profile import between_cells, between_known_cells, cell_of, cell_places, pieces_of
-from hushwalk.hearing.scene import Scene
+from hushwalk.grid.profile import between_cells, between_known_cells, cell_of, pieces_of
 from hushwalk.science.detection import normal_chance
-from hushwalk.science.sound_foliage import FACTOR_STEPS, dense_metres, foliage_db_per_m
-from hushwalk.science.sound_screen import edge_loss_db, find_edges, wavelength_m
-from hushwalk.science.sound_tables import sound_table
-from hushwalk.types import FloatArray
+from hushwalk.science.sound_foliage import dense_metres
+from hushwalk.science.sound_screen import edge_loss_db, find_edges
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -52,8 +48,27 @@ def _cross(elevation, foliage, ends, n, step_m, place, height, crossed):  # type
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _hear(elevation, foliage, ear, rows, cols, cell_m, heights, above, but_ground, ground, leaf, waves, limits):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202, PLR0917
-    """Chance for each target; NaN where the path is unknown. ``limits`` = leaf from, leaf to, sd, floor, steps."""
+def hear(elevation, foliage, ear, rows, cols, cell_m, heights, above, but_ground, ground, leaf, waves, limits):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201, PLR0917
+    """Chance to hear one display from each target at one ear.
+
+    Parameters
+    ----------
+    elevation : float64 (n_rows, n_cols), NaN where unknown [m].
+    foliage : int8 (n_rows, n_cols), cover factor in steps, -1 where unknown.
+    ear : float64 (2,), row and column of the ear.
+    rows, cols : float64 (n,), of the targets.
+    cell_m : float, size of a cell [m].
+    heights : float64 (2,), ear and bird above the ground [m].
+    above : float64 (n_bands,), level at 1 m above what the ear needs [dB].
+    but_ground, ground : float64 (n_bands, n_rings), losses over open ground by whole metres [dB].
+    leaf, waves : float64 (n_bands,), loss in dense foliage [dB/m] and wavelength [m].
+    limits : float64 (5,), foliage counts from and to [m], sd [dB], chance floor, steps of the cover factor.
+
+    Returns
+    -------
+    float64 (n,)
+        [1]; NaN where elevation or cover is unknown on the way, 0 below the floor.
+    """
     n_bands, n_rings = ground.shape
     room = n_rings + 4
     place, height, line = np.empty(room), np.empty(room), np.empty(room)
@@ -91,54 +106,3 @@ def _hear(elevation, foliage, ear, rows, cols, cell_m, heights, above, but_groun
         heard = normal_chance(best / limits[2])
         chance[t] = heard if heard >= limits[3] else 0.0
     return chance
-
-
-def hear_targets(scene: Scene, ear_m: FloatArray, targets_m: FloatArray, chance_floor: float = 0.0) -> FloatArray:
-    """Chance to hear one display from each of many places at one stop.
-
-    Parameters
-    ----------
-    scene : made ready by :func:`hushwalk.hearing.scene.make_scene`.
-    ear_m : shape (2,) easting and northing of the stop [m].
-    targets_m : shape (n, 2), within reach of the scene [m].
-    chance_floor : smaller chances become 0.
-
-    Returns
-    -------
-    ndarray, shape (n,)
-        [1]; NaN where elevation or cover is unknown on the way.
-
-    Raises
-    ------
-    InputError
-        If elevation or cover is unknown at the stop.
-    PlaceError
-        If the stop lies off the grid.
-    """
-    grid = scene.elevation.grid
-    row, col = grid.cell_at(ear_m, "a stop")
-    if not np.isfinite(scene.elevation.values[row, col]) or scene.foliage[row, col] < 0:
-        raise InputError(
-            f"elevation or cover is unknown at the stop E {ear_m[0]:.0f} N {ear_m[1]:.0f}; "
-            "give layers that cover it or leave the stop out"
-        )
-    ear_rows, ear_cols = cell_places(grid, ear_m)
-    rows, cols = cell_places(grid, targets_m)
-    leaf, bands = sound_table("foliage"), scene.call.bands
-    limits = np.array([leaf["from_m"], leaf["to_m"], scene.listener.sd_db, chance_floor, FACTOR_STEPS])
-    found: FloatArray = _hear(
-        scene.elevation.values,
-        scene.foliage,
-        np.array([ear_rows[0], ear_cols[0]]),
-        rows,
-        cols,
-        float(grid.cell_m),
-        scene.heights_m,
-        scene.above_need_db(ear_m),
-        scene.but_ground_db,
-        scene.ground_db,
-        foliage_db_per_m(bands),
-        wavelength_m(bands),
-        limits,
-    )
-    return found

@@ -13,12 +13,13 @@ from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
+from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.warnings import doubts
+from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.features import SHAPES, read_features
 from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.layer_names import named_layers
-from hushwalk.site.listening import LEAFLESS, availability_table, ears_of
 from hushwalk.site.measures import read_cover_layers, read_measure_layers
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import LayerSettings, TripSettings
@@ -192,18 +193,18 @@ def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) 
 
 
 def _reach(settings: TripSettings, site: Site, clock: Clock) -> Reach:
-    ears = ears_of(settings, site)
+    detectability = detectability_of(settings, site)
     way = build_walk_network(settings, site, clock)
     least_stop_s = settings.morning.minutes_per_stop_min * 60.0
     within = way.within(clock.window_s - least_stop_s)
-    heard = distance_to(within, site.grid) <= ears.earshot_m(LEAFLESS)
+    heard = distance_to(within, site.grid) <= detectability.level.earshot_m(LEAFLESS)
     area_km2 = site.grid.cell_area_km2
     low, high = site.habitat.density_range
     middle = float(np.nansum(np.where(heard, site.density.values, 0.0))) * area_km2
-    _, _, participation = availability_table(ears, site, clock, (least_stop_s,))
+    _, _, participation = availability_table(detectability, site, clock, (least_stop_s,))
     return Reach(
         float(within.mean()),
         (middle * low, middle, middle * high),
         float(participation),
-        doubts(site, ears, clock, way),
+        doubts(site, detectability, clock, way),
     )

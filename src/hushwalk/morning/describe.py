@@ -8,14 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
 from hushwalk.morning.morning_problem import CAR, MorningProblem
 from hushwalk.morning.report import Leg, Stop, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
-from hushwalk.site.listening import Ears, heard_round
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import North
 from hushwalk.site.site import Site, place_of
@@ -49,7 +48,7 @@ class PlanContext:
     """Everything that is needed to tell a plan."""
 
     site: Site
-    ears: Ears
+    detectability: Detectability
     clock: Clock
     morning_problem: MorningProblem
     plan: Plan
@@ -108,7 +107,7 @@ def _stop(told: PlanContext, number: int, visit: Visit, caught: FloatArray, miss
     new = males * caught * missed
     towards = _towards(xy, _target_xy(morning_problem), new)
     back_s = float(morning_problem.times.day_s[visit.post, CAR])
-    rings = earshot(Layer("chance heard", "1", site.grid, heard_round(told.ears, site, xy)), xy)
+    rings = earshot(told.detectability.soundscape.footprint(xy), xy)
     return Stop(
         number=number,
         place=place_of(site.grid, xy, f"P{number:02d}", site.ground.elevation),
@@ -146,7 +145,7 @@ def _magnetic(true_deg: float | None, north: North) -> float | None:
 
 
 def _noise(told: PlanContext, xy: FloatArray) -> str:
-    wind = told.ears.conditions.wind_at_ear_ms
+    wind = told.detectability.soundscape.air.wind_at_ear_ms
     parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
     noise = told.site.ground.stream_noise
     level = float(noise.at(xy)[0]) if noise is not None else np.nan

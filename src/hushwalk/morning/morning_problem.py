@@ -12,9 +12,10 @@ from scipy.spatial import cKDTree
 from hushwalk.errors import NoPlanError
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
+from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.posts import PostParams, choose_posts, settle_posts, standing
 from hushwalk.planning.model.problem import Problem
-from hushwalk.site.listening import LEAFLESS, Ears, availability_table, heard_from
+from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
@@ -61,7 +62,7 @@ def dwell_choices_s(settings: TripSettings) -> tuple[float, ...]:
     return tuple(float(m) * 60 for m in np.unique(np.round(minutes)))
 
 
-def post_params(settings: TripSettings, ears: Ears) -> PostParams:
+def post_params(settings: TripSettings, detectability: Detectability) -> PostParams:
     """Spacing and scale of the posts from the earshot of this morning.
 
     Notes
@@ -70,7 +71,7 @@ def post_params(settings: TripSettings, ears: Ears) -> PostParams:
     find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
     50 % distance over 1.17741 (distance sampling).
     """
-    earshot_m = ears.earshot_m(LEAFLESS)
+    earshot_m = detectability.level.earshot_m(LEAFLESS)
     earshot_sd_m = earshot_m / HALF_NORMAL
     return PostParams(
         spacing_m=max(PROVABLE * earshot_sd_m, 100.0),
@@ -79,19 +80,21 @@ def post_params(settings: TripSettings, ears: Ears) -> PostParams:
     )
 
 
-def quiet_share(ears: Ears, site: Site) -> FloatArray:
+def quiet_share(detectability: Detectability, site: Site) -> FloatArray:
     """Share of the open earshot area that is left over the noise of running water, shape grid.shape, 0..1."""
     noise = site.ground.stream_noise
     if noise is None:
         return np.ones(site.grid.shape)
     levels = np.arange(0.0, 75.0, 5.0)
-    left = [ears.earshot_m(LEAFLESS, float(level)) for level in levels]
-    share = (np.array(left) / ears.earshot_m(LEAFLESS)) ** 2
+    left = [detectability.level.earshot_m(LEAFLESS, float(level)) for level in levels]
+    share = (np.array(left) / detectability.level.earshot_m(LEAFLESS)) ** 2
     heard: FloatArray = np.interp(np.nan_to_num(noise.values, nan=0.0), levels, np.minimum(share, 1.0))
     return heard
 
 
-def posts_of(settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock) -> FloatArray:
+def posts_of(
+    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
+) -> FloatArray:
     """Choose the posts of a morning, shape (n, 2) [m].
 
     Raises
@@ -101,31 +104,37 @@ def posts_of(settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, c
     """
     least_stop_s = settings.morning.minutes_per_stop_min * 60
     within = way.within(clock.window_s - least_stop_s)
-    params = post_params(settings, ears)
-    where = standing(site.density, within, way.on_trail, quiet_share(ears, site), params)
+    params = post_params(settings, detectability)
+    where = standing(site.density, within, way.on_trail, quiet_share(detectability, site), params)
     posts = choose_posts(where, params)
     if len(posts) == 0:
         raise NoPlanError(
             f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
-    return settle_posts(posts, where, lambda spots: males_heard(ears, site, spots), params.spacing_m * SHIFT)
+    return settle_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
 
 
-def males_heard(ears: Ears, site: Site, places_xy: FloatArray) -> FloatArray:
+def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray) -> FloatArray:
     """Displaying males heard from each place if each displayed once, over the real ground, shape (n,).
 
     Notes
     -----
     To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
     """
-    coarse = replace(ears.params, target_cell_m=2 * ears.params.target_cell_m)
-    heard = heard_from(replace(ears, params=coarse), site, places_xy)
+    usual = detectability.soundscape.params
+    coarse = replace(detectability.soundscape, params=replace(usual, target_cell_m=2 * usual.target_cell_m))
+    heard = coarse.coverage(places_xy)
     return np.asarray(heard.chance @ males_on(site.density, heard.grid))
 
 
 def build_problem(
-    settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock, posts_xy: FloatArray
+    settings: TripSettings,
+    site: Site,
+    detectability: Detectability,
+    way: WalkNetwork,
+    clock: Clock,
+    posts_xy: FloatArray,
 ) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
@@ -143,10 +152,10 @@ def build_problem(
         off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
         names=names,
     )
-    heard = heard_from(ears, site, posts_xy)
+    heard = detectability.soundscape.coverage(posts_xy)
     males = males_on(site.density, heard.grid)
     dwell_s = dwell_choices_s(settings)
-    clock_s, table, participation = availability_table(ears, site, clock, dwell_s)
+    clock_s, table, participation = availability_table(detectability, site, clock, dwell_s)
     in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
     targets = np.flatnonzero(in_earshot > 0)
     if len(targets) == 0:
@@ -164,7 +173,7 @@ def build_problem(
         clock_s=clock_s,
         availability=table,
         period_starts_s=(clock.civil_dawn_s,),
-        conflicts=_too_near(posts_xy, APART * post_params(settings, ears).spacing_m) + 1,
+        conflicts=_too_near(posts_xy, APART * post_params(settings, detectability).spacing_m) + 1,
         max_stops=settings.morning.stops_max,
     )
     return MorningProblem(problem, posts_xy, times, heard, males, targets, participation)

@@ -6,7 +6,9 @@ The stops themselves are told in describe.py.
 import numpy as np
 
 from hushwalk.grid.points import to_lonlat, usng_text
-from hushwalk.habitat.density import males_on
+from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.hearing.listener import Evidence
+from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.morning_problem import MorningProblem
@@ -14,11 +16,9 @@ from hushwalk.morning.report import Males, Proof
 from hushwalk.planning.analysis.explain import budget_curve, why_not
 from hushwalk.planning.analysis.timetable import drop_order, what_if_late, what_if_slower
 from hushwalk.planning.model.plan import Plan, Result
-from hushwalk.site.listening import LEAFLESS, Ears, availability_at, heard_from
+from hushwalk.site.detectability import Detectability, availability_at
 from hushwalk.site.morning_clock import Clock
-from hushwalk.site.settings import Evidence
 from hushwalk.site.site import Site
-from hushwalk.types import FloatArray
 
 BUDGETS = 6  # judgement: enough points to see where more time stops paying
 DROPS = 3  # judgement: more than the first three nobody remembers
@@ -26,18 +26,16 @@ USNG_100_M = 6  # definition: digits of a square of 100 m
 LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 
 
-def males_of(site: Site, ears: Ears, morning_problem: MorningProblem, plan: Plan) -> Males:
+def males_of(site: Site, detectability: Detectability, morning_problem: MorningProblem, plan: Plan) -> Males:
     """Expected males heard on the planned walk, with both levels of evidence and the range of the density.
 
     Notes
     -----
     Low and high take the density and the participation at their published ends together; they are no interval.
     """
-    posts = morning_problem.posts_xy[[visit.post - 1 for visit in plan.visits]]
-    factor = np.array([visit.factor for visit in plan.visits])
-    expected = {level: _expected(site, ears.at_evidence(level), posts, factor, morning_problem) for level in LEVELS}
+    expected = {level: _expected(level, detectability.soundscape, morning_problem, plan) for level in LEVELS}
     low_share, high_share = site.habitat.density_range
-    morning = ears.display
+    morning = detectability.display
     return Males(
         expected=plan.worth,
         low=plan.worth * low_share * morning.participation_low / morning.participation,
@@ -47,35 +45,44 @@ def males_of(site: Site, ears: Ears, morning_problem: MorningProblem, plan: Plan
     )
 
 
-def _expected(site: Site, ears: Ears, posts: FloatArray, factor: FloatArray, morning_problem: MorningProblem) -> float:
-    if len(posts) == 0:
+def _expected(level: Evidence, soundscape: Soundscape, morning_problem: MorningProblem, plan: Plan) -> float:
+    """Males expected at one level of evidence; what is heard at the planned level is known from the problem."""
+    if not plan.visits:
         return 0.0
-    heard = heard_from(ears, site, posts)
+    posts = [visit.post - 1 for visit in plan.visits]
+    if level == soundscape.listener.evidence:
+        heard = morning_problem.heard.of_posts(posts)
+    else:
+        heard = soundscape.at_evidence(level).coverage(morning_problem.posts_xy[posts])
     missed = np.ones(heard.grid.n_cells)
-    for row, chance in enumerate(factor):
+    for row, visit in enumerate(plan.visits):
         one = heard.chance[[row]]
-        missed[one.indices] *= 1 - one.data * chance
-    return float(males_on(site.density, heard.grid) @ (1 - missed)) * morning_problem.participation
+        missed[one.indices] *= 1 - one.data * visit.factor
+    return float(morning_problem.males @ (1 - missed)) * morning_problem.participation
 
 
-def listening_of(site: Site, ears: Ears, clock: Clock, morning_problem: MorningProblem, plan: Plan) -> tuple[str, ...]:
+def listening_of(
+    site: Site, detectability: Detectability, clock: Clock, morning_problem: MorningProblem, plan: Plan
+) -> tuple[str, ...]:
     """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
-    told = [_availability_words(site, ears, clock, plan)] if plan.visits else []
-    level = ears.listener.evidence
+    told = [_availability_words(site, detectability, clock, plan)] if plan.visits else []
+    level = detectability.soundscape.listener.evidence
     told.append(
         f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
-        f"{ears.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
-        f"{ears.at_evidence(_other(level)).earshot_m(LEAFLESS):.0f} m."
+        f"{detectability.level.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
+        f"{detectability.at_evidence(_other(level)).level.earshot_m(LEAFLESS):.0f} m."
     )
-    far_m, chance = distance_curve(morning_problem.heard, morning_problem.posts_xy, ears.params.reach_m)
-    told.append(spacing_advice(far_m, chance, ears.display).sentence)
+    far_m, chance = distance_curve(
+        morning_problem.heard, morning_problem.posts_xy, detectability.soundscape.params.reach_m
+    )
+    told.append(spacing_advice(far_m, chance, detectability.display).sentence)
     return tuple(told)
 
 
-def _availability_words(site: Site, ears: Ears, clock: Clock, plan: Plan) -> str:
+def _availability_words(site: Site, detectability: Detectability, clock: Clock, plan: Plan) -> str:
     begin_s = np.array([visit.begin_s for visit in plan.visits])
     dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
-    return availability_at(ears, site, clock, begin_s, dwell_s).sentence()
+    return availability_at(detectability, site, clock, begin_s, dwell_s).sentence()
 
 
 def _other(level: Evidence) -> Evidence:

@@ -1,6 +1,6 @@
 """The plain comparison: the same morning on evenly spaced stops along the best trail or straight walk.
 
-It is worked out with the same ears, the same clock and the same males as the plan.
+It is worked out with the same soundscape, the same clock and the same males as the plan.
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from hushwalk.habitat.density import males_on
 from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
 from hushwalk.morning.report import PlainWalk
-from hushwalk.site.listening import Ears, availability_table, heard_from
+from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
@@ -44,7 +44,9 @@ class _Line:
         return float(np.hypot(*np.diff(self.line_m, axis=0).T).sum())
 
 
-def best_plain_walk(settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock) -> PlainWalk:
+def best_plain_walk(
+    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
+) -> PlainWalk:
     """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
 
     Returns
@@ -52,17 +54,17 @@ def best_plain_walk(settings: TripSettings, site: Site, ears: Ears, way: WalkNet
     PlainWalk
         The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
     """
-    walks = plain_walks(settings, site, ears, way, clock)
+    walks = plain_walks(settings, site, detectability, way, clock)
     if not walks:
         return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
     return max(walks, key=lambda walk: walk.males_expected)
 
 
 def plain_walks(
-    settings: TripSettings, site: Site, ears: Ears, way: WalkNetwork, clock: Clock
+    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
 ) -> tuple[PlainWalk, ...]:
     """Find the best plain walk by trail and road, and the best straight one; none where there is none."""
-    heard = males_in_earshot(site.density, post_params(settings, ears).earshot_sd_m)
+    heard = males_in_earshot(site.density, post_params(settings, detectability).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
         "by trail and road": _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
@@ -70,7 +72,7 @@ def plain_walks(
     }
     best = []
     for words, places in ends.items():
-        tried = [walk for line in _lines(site, way, words, places) for walk in _timed(line, site, ears, clock)]
+        tried = [walk for line in _lines(site, way, words, places) for walk in _timed(line, site, detectability, clock)]
         if tried:
             best.append(max(tried, key=lambda walk: walk.males_expected))
     return tuple(best)
@@ -111,15 +113,15 @@ def _farthest_by_direction(site: Site, reached_s: FloatArray) -> FloatArray:
     return np.array(ends).reshape(-1, 2)
 
 
-def _timed(line: _Line, site: Site, ears: Ears, clock: Clock) -> list[PlainWalk]:
+def _timed(line: _Line, site: Site, detectability: Detectability, clock: Clock) -> list[PlainWalk]:
     """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
     posts = _along(line.line_m, SPACE_STEP_M)[1:]
     if len(posts) == 0:
         return []
-    heard = heard_from(ears, site, posts)
+    heard = detectability.soundscape.coverage(posts)
     cells = np.unique(heard.chance.indices)
     chance, males = heard.chance[:, cells].toarray(), males_on(site.density, heard.grid)[cells]
-    clock_s, table, participation = availability_table(ears, site, clock, DWELLS_S)
+    clock_s, table, participation = availability_table(detectability, site, clock, DWELLS_S)
     there_and_back_s = line.out_s + line.back_s
     walks = []
     for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):

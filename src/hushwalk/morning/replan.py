@@ -20,7 +20,7 @@ from hushwalk.morning.worker import Asked
 from hushwalk.notes.planned_walk import Walked
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
-from hushwalk.site.listening import availability_at
+from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
 
@@ -61,7 +61,7 @@ def replan(
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     tell("working out what is heard from each post")
     morning_problem = build_problem(
-        settings, morning.site, morning.ears, morning.way, morning.clock, _posts(settings, morning, walk)
+        settings, morning.site, morning.detectability, morning.way, morning.clock, _posts(settings, morning, walk)
     )
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
@@ -74,8 +74,8 @@ def replan(
 def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -> FloatArray:
     """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
     planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
-    others = posts_of(settings, morning.site, morning.ears, morning.way, morning.clock)
-    apart_m = APART * post_params(settings, morning.ears).spacing_m
+    others = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
+    apart_m = APART * post_params(settings, morning.detectability).spacing_m
     far = np.hypot(*(others[:, None] - planned[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
     return np.vstack([planned, others[far]])
 
@@ -86,7 +86,9 @@ def _visits(morning: Morning, morning_problem: MorningProblem, made: tuple[Walke
     for post, stop in enumerate(made, start=1):
         begin, leave = morning.clock.seconds(stop.begin), morning.clock.seconds(stop.leave)
         choice = int(np.argmin(np.abs(dwell_s - (leave - begin))))
-        available = availability_at(morning.ears, morning.site, morning.clock, np.array([begin]), dwell_s[choice])
+        available = availability_at(
+            morning.detectability, morning.site, morning.clock, np.array([begin]), dwell_s[choice]
+        )
         factor = float((available.hour_factor * available.cue)[0])
         visits.append(Visit(post, begin, begin, leave, choice, float(dwell_s[choice]), factor, 0.0))
     return tuple(visits)

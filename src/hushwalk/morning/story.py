@@ -28,8 +28,8 @@ from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import make_bound_ready, make_ready
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.grid_choice import check_memory, choose_grid
-from hushwalk.site.listening import Ears, ears_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.settings import TripSettings
@@ -63,11 +63,11 @@ class RunParams:
 
 @dataclass(frozen=True, eq=False)
 class Morning:
-    """All that is known before posts are chosen: the ground, the clock, the ears and the way."""
+    """All that is known before posts are chosen: the ground, the clock, what is heard and the way."""
 
     site: Site
     clock: Clock
-    ears: Ears
+    detectability: Detectability
     way: WalkNetwork
 
 
@@ -119,7 +119,7 @@ def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: 
     tell("fixing the birds of the field notes")
     site = morning.site
     try:
-        found = findings_of(Notebook(settings, notes, site.grid.epsg), site, morning.ears, report.north)
+        found = findings_of(Notebook(settings, notes, site.grid.epsg), site, morning.detectability, report.north)
     except HushwalkError as fault:
         return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
     return replace(report, findings=found)
@@ -127,15 +127,15 @@ def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: 
 
 def compared(settings: TripSettings, morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
     """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
-    plain = best_plain_walk(settings, morning.site, morning.ears, morning.way, morning.clock)
+    plain = best_plain_walk(settings, morning.site, morning.detectability, morning.way, morning.clock)
     return plain, budget_curve_of(morning_problem, settings.seed)
 
 
 def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> MorningProblem:
     """Choose posts, hear from each, and walk between all of them."""
     tell("working out what is heard from each post")
-    posts = posts_of(settings, morning.site, morning.ears, morning.way, morning.clock)
-    return build_problem(settings, morning.site, morning.ears, morning.way, morning.clock, posts)
+    posts = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
+    return build_problem(settings, morning.site, morning.detectability, morning.way, morning.clock, posts)
 
 
 def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
@@ -144,9 +144,9 @@ def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
     tell("reading the layers")
     site = read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-    ears = ears_of(settings, site)
+    detectability = detectability_of(settings, site)
     tell("working out how quickly each place is reached")
-    return Morning(site, clock, ears, build_walk_network(settings, site, clock))
+    return Morning(site, clock, detectability, build_walk_network(settings, site, clock))
 
 
 def solved(
@@ -188,8 +188,10 @@ def report_of(
     beside: Worker | None = None,
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
-    site, clock, ears, plan = morning.site, morning.clock, morning.ears, result.plan
-    told = PlanContext(site, ears, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun)
+    site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
+    told = PlanContext(
+        site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun
+    )
     standing = asked_of(beside, _standing, told, settings.seed)
     stops, legs = stops_of(told), legs_of(told)
     plain, curve = comparison.result()
@@ -206,14 +208,14 @@ def report_of(
         legs=legs,
         sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), site.car.lon_deg, site.car.lat_deg)),
         north=told.north,
-        males=males_of(site, ears, morning_problem, plan),
+        males=males_of(site, detectability, morning_problem, plan),
         plain=plain,
         proof=proof_of(result, morning_problem),
         country=site.country,
         budget_curve=curve,
         robustness=robustness,
         listening=listening,
-        notices=(*doubts(site, ears, clock, morning.way), ears.verdict().sentence, *site.notices),
+        notices=(*doubts(site, detectability, clock, morning.way), detectability.verdict().sentence, *site.notices),
         assumptions=site.assumptions,
         cautions=cautions(settings),
         layer_stories=site.inputs.stories,
@@ -226,5 +228,5 @@ def _standing(
     told: PlanContext, seed: int
 ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
     """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
-    listening = listening_of(told.site, told.ears, told.clock, told.morning_problem, told.plan)
+    listening = listening_of(told.site, told.detectability, told.clock, told.morning_problem, told.plan)
     return robustness_of(told, seed), listening, bail_outs(told)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from hushwalk.hearing.availability import peak_day, season_factor
-from hushwalk.site.listening import Ears
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
@@ -19,21 +19,23 @@ SLOWEST_MS = 0.2  # judgement: the worst thicket; slower and it is no way
 CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reached, something bars the way
 
 
-def doubts(site: Site, ears: Ears, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
+def doubts(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
     """Tell what makes the plan doubtful, one sentence each; usually nothing."""
-    return (*season_doubt(site, ears, clock), *cut_off_doubt(site, clock, way))
+    return (*season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
 
 
-def season_doubt(site: Site, ears: Ears, clock: Clock) -> tuple[str, ...]:
+def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[str, ...]:
     """Tell when few males display on the date, and when they would."""
     day, car = clock.midnight.date(), site.car
-    share = season_factor(ears.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
+    share = season_factor(detectability.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
     if share >= IN_SEASON:
         return ()
     head = f"Out of season: on {day:%d %B} {share:.0%} as many males display as at the peak"
-    if car.lat_deg * ears.display.peak_latitude_deg < 0:
+    if car.lat_deg * detectability.display.peak_latitude_deg < 0:
         return (f"{head}; the season on the species card was found on the other side of the equator.",)
-    peak = date(day.year, 1, 1) + timedelta(days=round(peak_day(ears.display, car.lat_deg, car.elevation_m)) - 1)
+    peak = date(day.year, 1, 1) + timedelta(
+        days=round(peak_day(detectability.display, car.lat_deg, car.elevation_m)) - 1
+    )
     return (f"{head}, which is about {peak:%d %B} at this latitude and height.",)
 
 

@@ -15,15 +15,15 @@ from hushwalk.files.mosaics import plain_reader
 from hushwalk.files.tiles import pool_of
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
-from hushwalk.hearing.availability import availability
+from hushwalk.hearing.availability import availability, display_from_card
 from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_place
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, Tell, WideParams
 from hushwalk.regions.tiled_layers import Read, WideGround
 from hushwalk.regions.window import UNKNOWN
+from hushwalk.site.detectability import level_soundscape_of, weather_of
 from hushwalk.site.georeferencing import Whereabouts
-from hushwalk.site.listening import ears_from
 from hushwalk.site.morning_clock import morning_clock
 
 BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
@@ -33,7 +33,7 @@ KNOT_S = 600.0  # judgement: availability changes little within ten minutes
 
 
 def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
-    """Work out what is the same for all places: the morning, the ears and the blocks of ground.
+    """Work out what is the same for all places: the morning, the earshot and the blocks of ground.
 
     Raises
     ------
@@ -44,17 +44,18 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
     where = Whereabouts(grid, settings.folder, settings.region.network)
     lon, lat = where.lonlat
     clock = morning_clock(morning, lon, lat)
-    ears = ears_from(card, settings.weather, settings.walker)
+    level = level_soundscape_of(card, settings.weather, settings.walker)
+    display = display_from_card(card.raw)
     dwell_s = 30.0 * (morning.minutes_per_stop_min + morning.minutes_per_stop_max)
     begins = np.arange(clock.earliest_s, clock.latest_s, KNOT_S)
     told = availability(
-        ears.display,
+        display,
         (begins + dwell_s / 2 - clock.sunrise_s) / 60,
         dwell_s,
         day_of_year=clock.midnight.timetuple().tm_yday,
         latitude_deg=lat,
-        elevation_m=ears.display.peak_elevation_m,
-        weather=ears.weather,
+        elevation_m=display.peak_elevation_m,
+        weather=weather_of(settings.weather),
     )
     walk = WalkParams(
         budget_s=clock.window_s,
@@ -64,7 +65,7 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
         participation=told.participation,
         stops_max=morning.stops_max,
     )
-    half_m = tuple(ears.earshot_m(factor) for factor in np.linspace(0, 1, FOLIAGE).tolist())
+    half_m = tuple(level.earshot_m(factor) for factor in np.linspace(0, 1, FOLIAGE).tolist())
     block = max(1, round(BLOCK_M / grid.cell_m))
     return Asking(half_m, walk, settings.walker, settings.weather.snow, morning.longest_walk_km * 1000, block)
 

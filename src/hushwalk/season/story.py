@@ -24,7 +24,7 @@ from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
 from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
-from hushwalk.site.listening import Ears, availability_at, ears_of, heard_from
+from hushwalk.site.detectability import Detectability, availability_at, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.site import Site, read_site
 from hushwalk.types import FloatArray
@@ -92,12 +92,12 @@ def season_of(
     )
     tell("reading the layers")
     site = read_site(book.settings)
-    ears = ears_of(book.settings, site)
+    detectability = detectability_of(book.settings, site)
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
     outcomes: list[Outcome] = []
     for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["sighting"])}):
         tell(f"comparing {day:%d %B} with the prediction")
-        outcomes += _morning(book, site, ears, found, listened(book, day))
+        outcomes += _morning(book, site, detectability, found, listened(book, day))
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
@@ -115,14 +115,16 @@ def _name(number: float) -> str:
     return f"patch {number:.0f}" if np.isfinite(number) and number <= PATCHES_MAX else ELSEWHERE
 
 
-def _morning(book: Notebook, site: Site, ears: Ears, found: Patches, notes: MorningNotes) -> list[Outcome]:
+def _morning(
+    book: Notebook, site: Site, detectability: Detectability, found: Patches, notes: MorningNotes
+) -> list[Outcome]:
     """Give males expected and heard by patch, for one morning."""
     if notes.sightings:
-        fixed = fix_birds(book, site, ears, notes)
+        fixed = fix_birds(book, site, detectability, notes)
         heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
     else:
         heard, stops = {}, listening_of(notes.visits, (), site.grid.epsg)
-    expected = _expected(book, site, ears, found.numbers, stops, notes.day)
+    expected = _expected(book, site, detectability, found.numbers, stops, notes.day)
     names = [name for name, males in expected.items() if males >= LEAST or heard.get(name)]
     return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]
 
@@ -142,7 +144,7 @@ def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
 
 
 def _expected(
-    book: Notebook, site: Site, ears: Ears, numbers: Layer, stops: Sequence[Listening], day: date
+    book: Notebook, site: Site, detectability: Detectability, numbers: Layer, stops: Sequence[Listening], day: date
 ) -> dict[str, float]:
     inside = [stop for stop in stops if site.grid.contains(np.atleast_2d(stop.xy_m))[0]]
     if not inside:
@@ -152,22 +154,22 @@ def _expected(
         site.car.lon_deg,
         site.car.lat_deg,
     )
-    heard = heard_from(ears, site, np.array([stop.xy_m for stop in inside]))
+    heard = detectability.soundscape.coverage(np.array([stop.xy_m for stop in inside]))
     missed = np.ones(heard.grid.n_cells)
     participation = 0.0
     for k, stop in enumerate(inside):
-        factor, participation = _available(ears, site, clock, stop)
+        factor, participation = _available(detectability, site, clock, stop)
         missed *= 1 - np.asarray(heard.chance[[k]].todense()).ravel() * factor
     shares = participation * (1 - missed)
     names = _names_of(numbers)
     return {name: float(males_on(_part(site.density, where), heard.grid) @ shares) for name, where in names.items()}
 
 
-def _available(ears: Ears, site: Site, clock: Clock, stop: Listening) -> tuple[float, float]:
+def _available(detectability: Detectability, site: Site, clock: Clock, stop: Listening) -> tuple[float, float]:
     """Chance that a male that displays that morning does so in the minutes of a stop, and how many do at all."""
     minutes = figure("earshot", "minutes_unknown") if stop.minutes is None else stop.minutes
     begin = clock.seconds(stop.at) if stop.at else clock.sunrise_s
-    told = availability_at(ears, site, clock, np.array([begin]), minutes * 60)
+    told = availability_at(detectability, site, clock, np.array([begin]), minutes * 60)
     return float((told.hour_factor * told.cue)[0]), float(told.participation)
 
 

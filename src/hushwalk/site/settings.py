@@ -10,6 +10,9 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le, Len
 
+from hushwalk.hearing.availability import Rain
+from hushwalk.hearing.conditions import Air, Snow
+from hushwalk.hearing.listener import Evidence
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.text import one_line
 
@@ -33,10 +36,6 @@ LayerKind = Literal[
     "closed",
 ]
 """Kinds of layer that a trip may name. The first five are rasters (cover may be a polygon layer too)."""
-
-Evidence = Literal["focal", "pessimistic"]
-Snow = Literal["none", "old", "fresh"]
-Air = Literal["calm dawn", "neutral", "upwind"]
 
 
 @dataclass(frozen=True)
@@ -99,7 +98,7 @@ class WeatherSettings:
     air: Air = "calm dawn"
     temperature_c: Annotated[float, Ge(-40), Le(45)] = 2.0
     humidity_pct: Annotated[float, Ge(1), Le(100)] = 80.0
-    rain: Literal["none", "light", "steady"] = "none"
+    rain: Rain = "none"
     snow_cover_share: Fraction = 0.0
 
 

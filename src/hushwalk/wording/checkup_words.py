@@ -5,11 +5,13 @@ The looking is checkup.py's business.
 
 from dataclasses import Field, fields
 
+from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.hearing.listener import Evidence
 from hushwalk.morning.checkup import Checkup, LayerState
 from hushwalk.notes.vocabulary import counted
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
-from hushwalk.site.listening import LEAFLESS, ears_of
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 
@@ -115,17 +117,18 @@ def _promise(found: Checkup) -> list[str]:
     site, reach = found.site, found.reach
     if site is None:
         return []
-    ears, low_high = ears_of(found.settings, site), site.habitat.males.males()
+    detectability, low_high = detectability_of(found.settings, site), site.habitat.males.males()
     sure = site.habitat.surface.confidence
+    levels: tuple[Evidence, ...] = ("focal", "pessimistic")
+    focal_m, pessimistic_m = (detectability.at_evidence(at).level.earshot_m(LEAFLESS) for at in levels)
     lines = [
         *(f"  {words}" for words in (reach.doubts if reach else ())),
-        f"  {ears.verdict().sentence}",
+        f"  {detectability.verdict().sentence}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         (
-            f"  One display is heard half of the time at {ears.at_evidence('focal').earshot_m(LEAFLESS):.0f} m in "
-            f"leafless hardwood by focal evidence, at {ears.at_evidence('pessimistic').earshot_m(LEAFLESS):.0f} m by "
-            "pessimistic evidence."
+            f"  One display is heard half of the time at {focal_m:.0f} m in leafless hardwood by focal evidence, at "
+            f"{pessimistic_m:.0f} m by pessimistic evidence."
         ),
     ]
     if reach is not None:

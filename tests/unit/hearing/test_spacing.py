@@ -3,13 +3,12 @@ import pytest
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.layer import Layer
+from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.availability import Display
 from hushwalk.hearing.call import Call
 from hushwalk.hearing.conditions import CALM
-from hushwalk.hearing.coverage import coverage
-from hushwalk.hearing.footprint import FootprintParams
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.open_ground import open_chance
+from hushwalk.hearing.soundscape import FootprintParams, Soundscape
 from hushwalk.hearing.spacing import SpacingParams, distance_curve, spacing_advice
 from hushwalk.science.detection import half_normal
 
@@ -48,9 +47,9 @@ def test_the_advice_is_the_best_of_those_tried(display: Display) -> None:
 def test_the_curve_of_a_real_coverage_is_that_of_level_ground(flat: Layer, call: Call) -> None:
     posts = np.array([(500_805.0, 5_199_695.0), (500_605.0, 5_199_695.0)])
     how = FootprintParams(reach_m=280.0, target_cell_m=10.0)
-    cover = coverage(posts, flat, None, None, call, CALM, Listener(), how)
-    far, chance = distance_curve(cover, posts, 275.0)
-    assert chance == pytest.approx(open_chance(call, CALM, Listener(), far), abs=0.02)
+    soundscape = Soundscape(AcousticGround(flat), CALM, call, Listener(), how)
+    far, chance = distance_curve(soundscape.coverage(posts), posts, 275.0)
+    assert chance == pytest.approx(soundscape.level.chance(far), abs=0.02)
 
 
 def test_where_nothing_is_heard_there_is_no_advice(display: Display) -> None:

@@ -1,19 +1,19 @@
-"""One sound path as a ledger: every loss between a bird and an ear in dB, and the chance that is left.
+"""The sound budget of one path: every loss between a bird and an ear in dB, and the chance that is left.
 
-Many paths at once, without the ledger, live in rays.py; they use the same science.
+Many paths at once live in rays.py; they use the same science.
 """
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from hushwalk.errors import InputError, PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.profile import Profile, cell_of, cell_places, profile
+from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.background import band_noise_db, noise_words
-from hushwalk.hearing.open_ground import needed_db, open_losses
+from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.science.detection import heard_chance
 from hushwalk.science.hearing_threshold import threshold_db
 from hushwalk.science.sound_foliage import FACTOR_STEPS, dense_metres, factor_steps, foliage_db_per_m
@@ -21,15 +21,10 @@ from hushwalk.science.sound_screen import edge_loss_db, find_edges, wavelength_m
 from hushwalk.science.sound_tables import sound_table
 from hushwalk.types import FloatArray
 
-if TYPE_CHECKING:
-    from hushwalk.hearing.call import Call
-    from hushwalk.hearing.conditions import Conditions
-    from hushwalk.hearing.listener import Listener
-
 
 @dataclass(frozen=True)
 class Term:
-    """One line of the ledger: a loss (positive) or gain by band [dB], and why."""
+    """One line of a sound budget: a loss (positive) or gain by band [dB], and why."""
 
     name: str
     loss_db: tuple[float, ...]
@@ -37,7 +32,7 @@ class Term:
 
 
 @dataclass(frozen=True)
-class Ledger:
+class SoundBudget:
     """What becomes of one display on its way to one ear.
 
     Parameters
@@ -91,7 +86,7 @@ class Ledger:
         return float(heard_chance(self.margin_db, self.sd_db))
 
     def loss_db(self, name: str) -> FloatArray:
-        """Give the loss of one term by band, shape (n,) [dB].
+        """Loss of one term by band, shape (n,) [dB].
 
         Parameters
         ----------
@@ -100,7 +95,7 @@ class Ledger:
         return np.array(next(term.loss_db for term in self.losses if term.name == name))
 
     def table(self) -> str:
-        """Write the ledger for people, one line a term."""
+        """Write the budget for people, one line a term."""
         rows: list[tuple[str, tuple[float, ...], str]] = [
             ("level at 1 m", self.level_at_1m_db, "as it leaves the bird")
         ]
@@ -118,8 +113,8 @@ class Ledger:
             f"{name:<18}" + "".join(f"{x + 0.0:>7.1f}" for x in levels) + (f"  {why}" if why else "")
             for name, levels, why in rows
         ]
-        told = f"Chance to hear one display over {self.distance_m:.0f} m: {100 * self.chance:.0f} %"
-        return "\n".join([head, *lines, told])
+        last = f"Chance to hear one display over {self.distance_m:.0f} m: {100 * self.chance:.0f} %"
+        return "\n".join([head, *lines, last])
 
 
 def _heights(elevation: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Profile:
@@ -175,27 +170,20 @@ def _screen(along: Profile, ear_height_m: float, bird_height_m: float, bands_hz:
     return loss, f"{kind}, {edges[1]:.2f} m longer over it"
 
 
-def sound_path(
-    bird_m: tuple[float, float],
-    ear_m: tuple[float, float],
-    elevation: Layer,
-    foliage: Layer | None,
-    stream_noise_dba: Layer | None,
-    call: "Call",
-    conditions: "Conditions",
-    listener: "Listener",
-    ground_factor: float = 1.0,
-) -> Ledger:
+def sound_budget(
+    ground: AcousticGround, level: LevelSoundscape, bird_m: tuple[float, float], ear_m: tuple[float, float]
+) -> SoundBudget:
     """Follow one display from a bird to an ear.
 
     Parameters
     ----------
+    ground : what the path crosses.
+    level : air, call and listener.
     bird_m, ear_m : easting and northing [m].
-    elevation : [m].
-    foliage : cover factor 0..1; None for open ground.
-    stream_noise_dba : level of running water; read at the ear; None or NaN for none [dB(A)].
-    call, conditions, listener : source, air and ear.
-    ground_factor : 0 for hard to 1 for porous ground.
+
+    Returns
+    -------
+    SoundBudget
 
     Raises
     ------
@@ -203,47 +191,47 @@ def sound_path(
         If a point lies off the grid or both are the same.
     InputError
         If a layer has no value on the way.
-    GridMismatchError
-        If the layers lie on different grids.
+
+    Notes
+    -----
+    ``margin = level at 1 m - A_div - A_atm - A_gr - snow - A_fol - A_bar - weather + gain - needed`` in each band. Of
+    a hill counts ``max(A_bar - max(A_gr, 0), 0)``: a gain from the ground is kept behind it, a loss to the ground is
+    not counted twice.
 
     References
     ----------
     iso_9613_1_1993, iso_9613_2_1996, iso_17534_3_2015, iso_226_2023, glasberg_moore_1990, boersma_1997
     """
-    for other in (foliage, stream_noise_dba):
-        if other is not None:
-            elevation.beside(other)
-    along = _heights(elevation, bird_m, ear_m)
+    air, call, listener = level.air, level.call, level.listener
+    along = _heights(ground.elevation, bird_m, ear_m)
     far, bands = float(along.distance_m[-1]), call.bands
     if far < 1:
         raise PlaceError("bird and ear stand less than 1 m apart; a path needs two places")
-    open_ = open_losses(call, conditions, listener.ear_height_m, np.array([far]), ground_factor)
+    open_ = level.open_losses(np.array([far]), ground.ground_factor)
     dense_m, cover = (0.0, "open ground")
-    if foliage is not None:
-        dense_m, cover = _foliage(foliage, bird_m, ear_m, len(along.distance_m) - 1)
+    if ground.foliage is not None:
+        dense_m, cover = _foliage(ground.foliage, bird_m, ear_m, len(along.distance_m) - 1)
     screen, hills = _screen(along, listener.ear_height_m, call.height_m, bands)
-    # a gain from the ground is kept behind a hill, a loss to the ground is not counted twice
     terrain = np.where(screen > 0, np.maximum(screen - np.maximum(open_.ground[:, 0], 0), 0), 0)
-    air = f"{conditions.temperature_c:.0f} degrees, {conditions.humidity_pct:.0f} % humidity"
-    told = {
+    losses = {
         "spreading": (open_.spreading[:, 0], f"over {far:.0f} m"),
-        "air": (open_.air[:, 0], air),
-        "ground": (open_.ground[:, 0], "porous ground" if ground_factor > 1 / 2 else "hard ground"),
-        "snow": (open_.snow[:, 0], "no deep snow" if conditions.snow == "none" else f"deep {conditions.snow} snow"),
+        "air": (open_.air[:, 0], f"{air.temperature_c:.0f} degrees, {air.humidity_pct:.0f} % humidity"),
+        "ground": (open_.ground[:, 0], "porous ground" if ground.ground_factor > 1 / 2 else "hard ground"),
+        "snow": (open_.snow[:, 0], "no deep snow" if air.snow == "none" else f"deep {air.snow} snow"),
         "foliage": (dense_m * foliage_db_per_m(bands), cover),
         "terrain": (terrain, hills),
-        "weather": (open_.weather[:, 0], conditions.air),
+        "weather": (open_.weather[:, 0], air.air),
     }
-    stream = float("nan") if stream_noise_dba is None else float(stream_noise_dba.at(np.array(ear_m))[0])
-    return Ledger(
+    stream_dba = ground.stream_dba(np.array(ear_m))
+    return SoundBudget(
         distance_m=far,
         bands_hz=call.bands_hz,
         level_at_1m_db=call.level_at_1m_db,
-        losses=tuple(Term(name, tuple(loss.tolist()), why) for name, (loss, why) in told.items()),
+        losses=tuple(Term(name, tuple(loss.tolist()), why) for name, (loss, why) in losses.items()),
         threshold_db=tuple(threshold_db(bands).tolist()),
-        noise_db=tuple(band_noise_db(bands, conditions.wind_at_ear_ms, stream).tolist()),
-        needed_db=tuple(needed_db(call, conditions, stream).tolist()),
+        noise_db=tuple(band_noise_db(bands, air.wind_at_ear_ms, stream_dba).tolist()),
+        needed_db=tuple(level.needed_db(stream_dba).tolist()),
         gain_db=listener.gain_db,
-        noise=noise_words(bands, conditions.wind_at_ear_ms, stream),
+        noise=noise_words(bands, air.wind_at_ear_ms, stream_dba),
         sd_db=listener.sd_db,
     )

@@ -8,10 +8,12 @@ from scipy.special import ndtri
 
 from hushwalk.errors import GridMismatchError, InputError, PlaceError
 from hushwalk.grid.layer import Layer
+from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.call import Call
 from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.path import Ledger, sound_path
+from hushwalk.hearing.sound_budget import SoundBudget
+from hushwalk.hearing.soundscape import Soundscape
 
 EAR_M = (500_005.0, 5_199_695.0)  # the centre of the first cell of the middle row
 
@@ -36,14 +38,20 @@ RANGES = [
 ]
 
 
-def over(flat: Layer, call: Call, far_m: float, foliage: float, conditions: Conditions, water_dba: float) -> Ledger:
+def over_ground(ground: AcousticGround, call: Call, conditions: Conditions | None = None) -> Soundscape:
+    return Soundscape(ground, conditions or Conditions(), call, Listener())
+
+
+def over(
+    flat: Layer, call: Call, far_m: float, foliage: float, conditions: Conditions, water_dba: float
+) -> SoundBudget:
     cover = flat.with_values(np.full(flat.grid.shape, foliage), name="foliage", unit="1")
     water = flat.with_values(np.full(flat.grid.shape, water_dba), name="water noise", unit="dB(A)")
-    return sound_path((EAR_M[0] + far_m, EAR_M[1]), EAR_M, flat, cover, water, call, conditions, Listener())
+    return over_ground(AcousticGround(flat, cover, water), call, conditions).path((EAR_M[0] + far_m, EAR_M[1]), EAR_M)
 
 
 @pytest.mark.parametrize(("name", "foliage", "wind", "water", "snow", "air", "ranges_m"), RANGES)
-def test_the_ledger_gives_the_recommended_ranges(
+def test_the_budget_gives_the_recommended_ranges(
     flat: Layer,
     call: Call,
     name: str,
@@ -73,13 +81,13 @@ def test_a_ridge_of_the_recommended_loss_gives_its_range(flat: Layer, call: Call
     assert half == pytest.approx(130, rel=0.05)
 
 
-def ridge_path(flat: Layer, call: Call, above_m: float, length_m: float) -> Ledger:
+def ridge_path(flat: Layer, call: Call, above_m: float, length_m: float) -> SoundBudget:
     heights = flat.values.copy()
     sight_m = (call.height_m + Listener().ear_height_m) / 2
     heights[:, round(length_m / 20)] += above_m + sight_m
     ridge = flat.with_values(heights)
     bird = (EAR_M[0] + length_m, EAR_M[1])
-    return sound_path(bird, EAR_M, ridge, None, None, call, Conditions(), Listener())
+    return over_ground(AcousticGround(ridge), call).path(bird, EAR_M)
 
 
 @pytest.mark.parametrize(
@@ -95,47 +103,49 @@ def test_a_ridge_midway_takes_what_the_standard_gives(
 
 
 def test_every_term_of_one_path_by_hand(flat: Layer, call: Call) -> None:
-    told = over(flat, call, 300.0, 0.25, Conditions(temperature_c=10, humidity_pct=70, snow="old", air="neutral"), 55.0)
-    assert told.loss_db("spreading") == pytest.approx(np.full(5, 20 * math.log10(300)))
-    assert 1000 / 300 * told.loss_db("air") == pytest.approx([0.050, 0.079, 0.122, 0.186, 0.280], abs=0.003)
-    assert told.loss_db("ground")[:3] == pytest.approx(np.full(3, -5.37), abs=0.005)
-    assert told.loss_db("ground")[3] == pytest.approx(-5.37 + 0.345 * (3.26 + 5.37), abs=0.07)
-    assert told.loss_db("snow").tolist() == [3, 5, 7, 11, 16]
-    assert told.loss_db("foliage") == pytest.approx(50 * np.array([0.0127, 0.0159, 0.02, 0.0235, 0.0267]), abs=0.005)
-    assert told.loss_db("terrain").tolist() == [0] * 5
-    assert told.loss_db("weather").tolist() == [3] * 5
-    lost = sum(np.array(term.loss_db) for term in told.losses)
-    assert np.array(told.received_db) == pytest.approx(np.array(call.level_at_1m_db) - lost)
-    assert told.margin_db == max(told.margins_db)
-    assert "creek" not in told.noise
-    assert "55 dB(A)" in told.noise
+    budget = over(
+        flat, call, 300.0, 0.25, Conditions(temperature_c=10, humidity_pct=70, snow="old", air="neutral"), 55.0
+    )
+    assert budget.loss_db("spreading") == pytest.approx(np.full(5, 20 * math.log10(300)))
+    assert 1000 / 300 * budget.loss_db("air") == pytest.approx([0.050, 0.079, 0.122, 0.186, 0.280], abs=0.003)
+    assert budget.loss_db("ground")[:3] == pytest.approx(np.full(3, -5.37), abs=0.005)
+    assert budget.loss_db("ground")[3] == pytest.approx(-5.37 + 0.345 * (3.26 + 5.37), abs=0.07)
+    assert budget.loss_db("snow").tolist() == [3, 5, 7, 11, 16]
+    assert budget.loss_db("foliage") == pytest.approx(50 * np.array([0.0127, 0.0159, 0.02, 0.0235, 0.0267]), abs=0.005)
+    assert budget.loss_db("terrain").tolist() == [0] * 5
+    assert budget.loss_db("weather").tolist() == [3] * 5
+    lost = sum(np.array(term.loss_db) for term in budget.losses)
+    assert np.array(budget.received_db) == pytest.approx(np.array(call.level_at_1m_db) - lost)
+    assert budget.margin_db == max(budget.margins_db)
+    assert "creek" not in budget.noise
+    assert "55 dB(A)" in budget.noise
 
 
 def test_the_table_names_every_term_and_the_chance(flat: Layer, call: Call) -> None:
-    told = over(flat, call, 200.0, 0.25, Conditions(wind_at_ear_ms=2.0), NO)
-    text = told.table()
+    budget = over(flat, call, 200.0, 0.25, Conditions(wind_at_ear_ms=2.0), NO)
+    text = budget.table()
     for word in ("spreading", "air", "ground", "snow", "foliage", "terrain", "weather", "needed", "margin", "wind of"):
         assert word in text
-    assert f"{100 * told.chance:.0f} %" in text.splitlines()[-1]
+    assert f"{100 * budget.chance:.0f} %" in text.splitlines()[-1]
 
 
 def test_a_loss_to_the_ground_is_not_counted_twice_behind_a_hill(flat: Layer, call: Call) -> None:
-    told = ridge_path(flat, call, 20.0, 400.0)
-    assert told.loss_db("ground")[4] > 0
+    budget = ridge_path(flat, call, 20.0, 400.0)
+    assert budget.loss_db("ground")[4] > 0
     free = ridge_path(flat, replace(call, height_m=0.5), 20.0, 400.0).loss_db("terrain")
     assert free[4] < free[3] + 3
     wave = 3.4
     z = 2 * math.hypot(200, 20) - math.hypot(400, 1.1)
     kmet = math.exp(-math.sqrt(math.hypot(200, 20) ** 2 * 400 / (2 * z)) / 2000)
     screen = 10 * math.log10(3 + 20 / wave * z * kmet)
-    assert told.loss_db("terrain")[4] == pytest.approx(screen - told.loss_db("ground")[4], abs=0.05)
+    assert budget.loss_db("terrain")[4] == pytest.approx(screen - budget.loss_db("ground")[4], abs=0.05)
 
 
 def test_two_places_that_cannot_be_a_path(flat: Layer, call: Call) -> None:
     with pytest.raises(PlaceError, match="two different points"):
-        sound_path(EAR_M, EAR_M, flat, None, None, call, Conditions(), Listener())
+        over_ground(AcousticGround(flat), call).path(EAR_M, EAR_M)
     with pytest.raises(PlaceError, match="outside"):
-        sound_path((0.0, 0.0), EAR_M, flat, None, None, call, Conditions(), Listener())
+        over_ground(AcousticGround(flat), call).path((0.0, 0.0), EAR_M)
 
 
 def test_unknown_ground_on_the_way_is_told(flat: Layer, call: Call) -> None:
@@ -143,13 +153,13 @@ def test_unknown_ground_on_the_way_is_told(flat: Layer, call: Call) -> None:
     holes[:, 20] = np.nan
     bird = (EAR_M[0] + 400, EAR_M[1])
     with pytest.raises(InputError, match="elevation"):
-        sound_path(bird, EAR_M, flat.with_values(holes), None, None, call, Conditions(), Listener())
+        over_ground(AcousticGround(flat.with_values(holes)), call).path(bird, EAR_M)
     cover = flat.with_values(np.where(np.isnan(holes), np.nan, 0.5), name="foliage")
     with pytest.raises(InputError, match="foliage"):
-        sound_path(bird, EAR_M, flat, cover, None, call, Conditions(), Listener())
+        over_ground(AcousticGround(flat, cover), call).path(bird, EAR_M)
 
 
 def test_layers_of_another_grid_are_refused(flat: Layer, call: Call) -> None:
     other = Layer("foliage", "1", flat.grid.coarsened(2), np.zeros(flat.grid.coarsened(2).shape))
     with pytest.raises(GridMismatchError):
-        sound_path((EAR_M[0] + 100, EAR_M[1]), EAR_M, flat, other, None, call, Conditions(), Listener())
+        over_ground(AcousticGround(flat, other), call).path((EAR_M[0] + 100, EAR_M[1]), EAR_M)
