@@ -49,7 +49,7 @@ class Outcome:
 
 
 def practitioner(day: Day) -> Outcome:
-    """Work good cover by eye: stand and listen, close in on each male, mark him, search a circle late in the morning."""
+    """Work good cover by eye: stand and listen, close in on each male, mark him, search a circle later."""
     out, country = Outcome(), day.country
     clock, here = FIRST_MIN, country.car
     fresh = country.worth > 0.25

@@ -17,9 +17,9 @@ from pathlib import Path
 
 from hushwalk.morning.report import Report
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.morning.worker import Worker
 from hushwalk.outputs.walk.write import DRAWN_BESIDE, Written, write_timed
 from hushwalk.site.trip_file import read_trip
+from hushwalk.worker import Worker
 
 ASKED_S = 6.0
 STEPS = 2000  # judgement: enough for a walk with as many stops as the best one has
@@ -57,10 +57,10 @@ def written(head: str, report: Report, folder: Path, reference: float) -> None:
 
 def written_beside(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write as `hushwalk plan` does, with a second process that was started while the plan was made."""
-    with Worker("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
+    with Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
         time.sleep(START_S)
         start, work = time.perf_counter(), time.process_time()
-        files = write_timed(report, folder, beside=beside)
+        files = write_timed(report, folder, worker=worker)
         told(head, files, time.perf_counter() - start, time.process_time() - work, reference)
 
 

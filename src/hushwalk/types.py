@@ -3,6 +3,8 @@
 Shapes and units stand in the docstring of each function.
 """
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,3 +14,4 @@ IntArray = NDArray[np.int64]
 Int32Array = NDArray[np.int32]
 SmallArray = NDArray[np.int16]
 BoolArray = NDArray[np.bool_]
+AnyArray = NDArray[Any]

@@ -79,8 +79,8 @@ def test_streams_run_in_valleys_and_riparian_cover_along_streams(shared_data: Pa
         [[q.x, q.y] for q in (ln.interpolate(ln.project(p) + 1) for ln, p in zip(lines, ends, strict=True))]
     )
     across = (ahead - along)[:, ::-1] * [1, -1] * 60
-    beside = (got.elevation.at(along + across) + got.elevation.at(along - across)) / 2
-    drop_m = beside - got.elevation.at(along)
+    worker = (got.elevation.at(along + across) + got.elevation.at(along - across)) / 2
+    drop_m = worker - got.elevation.at(along)
     drop_m = drop_m[np.isfinite(drop_m)]
     assert (drop_m > 0).mean() == pytest.approx(0.937, abs=0.03)  # notes: 93.7 % of 3,369 points
     assert np.median(drop_m) == pytest.approx(2.8, abs=0.5)  # notes: 2.8 m

@@ -69,20 +69,20 @@ def command(
     from hushwalk.morning.cache import NO_CACHE, step_cache_of
     from hushwalk.morning.share import shared_report
     from hushwalk.morning.story import RunParams, plan_morning
-    from hushwalk.morning.worker import Worker
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.walk.write import DRAWN_BESIDE, write_all
     from hushwalk.wording.plan_words import summary_words
+    from hushwalk.worker import Worker
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
-    with tell_on_stderr(shares=True) as tell, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as beside:
-        stages = NO_CACHE if fresh else step_cache_of(settings)
-        report = plan_morning(settings, params, tell, beside, stages, notes or ledger_file(trip))
+    with tell_on_stderr(shares=True) as tell, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
+        cache = NO_CACHE if fresh else step_cache_of(settings)
+        report = plan_morning(settings, params, tell, worker, cache, notes or ledger_file(trip))
         if share_m is not None:
             report = shared_report(report, share_m)
         tell("drawing")
-        written = write_all(report, out or trip.parent / ("shared" if share_m else "out"), beside=beside)
+        written = write_all(report, out or trip.parent / ("shared" if share_m else "out"), worker=worker)
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return

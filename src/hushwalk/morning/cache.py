@@ -4,7 +4,6 @@ What the steps are is story.py's story. A step is found again only where setting
 """
 
 import os
-import pickle
 import platform
 import sys
 import tempfile
@@ -18,11 +17,13 @@ from stat import S_IWGRP, S_IWOTH
 from time import monotonic
 from typing import Any, TypeVar
 
-from hushwalk.morning.worker import Asked
+from hushwalk.errors import InputError
+from hushwalk.files.values import read_values, write_values
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import read_card
+from hushwalk.worker import Pending
 
-Thing = TypeVar("Thing")
+Value = TypeVar("Value")
 
 WORTH_KEEPING_S = 3.0  # judgement: what is done sooner is done again
 MOST_BYTES = 500_000_000  # judgement: reading more than this back takes as long as the work
@@ -48,36 +49,43 @@ class StepCache:
         self.key = key
         self.worth_s = worth_s
 
-    def kept(self, name: str, work: Callable[[], Thing], tell: Callable[[str], None] = lambda _: None) -> Thing:
+    def cached(self, name: str, work: Callable[[], Value], tell: Callable[[str], None] = lambda _: None) -> Value:
         """Give the result of a step, from an earlier run if there is one, else from ``work``.
 
-        Notes
-        -----
-        Whatever is wrong with the kept file or the folder, the work is done instead.
+        Parameters
+        ----------
+        name : of the step; with the key it says all that the result rests on.
+        work : makes the result.
+        tell : is told where the result comes from an earlier run.
+
+        Returns
+        -------
+        Value
+            Whatever is wrong with the kept file or the folder, the work is done instead.
         """
         if self.folder is None:
             return work()
         path = self._path(self.folder, name)
         try:
-            found: Thing = _read(path)
-        except Exception:  # noqa: BLE001 - a broken or missing file is no fault: the work is done again
+            found: Value = _read(path, name)
+        except (OSError, InputError):
             began = monotonic()
             made = work()
-            return _keep(path, made) if monotonic() - began >= self.worth_s else made
+            return _keep(path, name, made) if monotonic() - began >= self.worth_s else made
         tell(f"taking from an earlier run: {name.partition(' (')[0]}")
         return found
 
-    def kept_beside(self, name: str, ask: Callable[[], Asked[Thing]]) -> Asked[Thing]:
-        """Give the result of a step that is worked out beside this process, from an earlier run if there is one."""
+    def cached_later(self, name: str, submit: Callable[[], Pending[Value]]) -> Pending[Value]:
+        """Give the result of a step that another process works out, from an earlier run if there is one."""
         if self.folder is None:
-            return ask()
+            return submit()
         path = self._path(self.folder, name)
         try:
-            found: Thing = _read(path)
-        except Exception:  # noqa: BLE001 - as in kept
-            asked = ask()
-            return Asked(lambda: _keep(path, asked.result()))
-        return Asked(lambda: found)
+            found: Value = _read(path, name)
+        except (OSError, InputError):
+            pending = submit()
+            return Pending(lambda: _keep(path, name, pending.result()))
+        return Pending(lambda: found)
 
     def _path(self, folder: Path, name: str) -> Path:
         return folder / f"{blake2b(f'{self.key} {name}'.encode(), digest_size=16).hexdigest()}.step"
@@ -99,9 +107,9 @@ def step_cache_of(settings: TripSettings, worth_s: float | None = None) -> StepC
     if folder is None or not all(marks):
         return NO_CACHE
     card = read_card(settings.species)
-    told = repr((settings, str(settings.folder), marks, sorted(card.raw.items(), key=str), _mark_of_program()))
+    key = repr((settings, str(settings.folder), marks, sorted(card.raw.items(), key=str), _mark_of_program()))
     return StepCache(
-        folder, blake2b(told.encode(), digest_size=16).hexdigest(), WORTH_KEEPING_S if worth_s is None else worth_s
+        folder, blake2b(key.encode(), digest_size=16).hexdigest(), WORTH_KEEPING_S if worth_s is None else worth_s
     )
 
 
@@ -141,35 +149,37 @@ def _mark_of_program() -> str:
     return found.hexdigest() + repr(machine)
 
 
-def _read(path: Path) -> Any:  # noqa: ANN401 - what was kept is what is asked for
-    """Read a step back; only from a file that nobody else can have written, because pickles run as programs."""
+def _read(path: Path, name: str) -> Any:  # noqa: ANN401 - what was kept is what is asked for
+    """Read a step back from a file that nobody else can have written; nothing in it is run."""
     with path.open("rb") as file:
-        told = os.fstat(file.fileno())
-        if hasattr(os, "getuid") and (told.st_uid != os.getuid() or told.st_mode & (S_IWGRP | S_IWOTH)):
+        status = os.fstat(file.fileno())
+        if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & (S_IWGRP | S_IWOTH)):
             raise PermissionError(path)
-        found = pickle.load(file)  # noqa: S301 - our own file, see above
+        kept = read_values(file)
+    if not (isinstance(kept, tuple) and len(kept) == 2 and kept[0] == name):  # noqa: PLR2004 - the name and the value
+        raise InputError(f"{path.name} holds another step than {name!r}")
     path.touch()
-    return found
+    return kept[1]
 
 
-def _keep(path: Path, thing: Thing) -> Thing:
+def _keep(path: Path, name: str, value: Value) -> Value:
     """Write a step aside, rename it and give it back; whatever goes wrong, nothing is kept."""
     aside: Path | None = None
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        handle, name = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
-        aside = Path(name)
+        handle, made = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
+        aside = Path(made)
         with os.fdopen(handle, "wb") as file:
-            pickle.dump(thing, file, protocol=pickle.HIGHEST_PROTOCOL)
+            write_values(file, (name, value))
         if aside.stat().st_size <= MOST_BYTES:
             aside.replace(path)
             _make_room(path.parent)
-    except (OSError, pickle.PicklingError, TypeError, AttributeError):
+    except (OSError, InputError):
         pass
     finally:
         if aside is not None:
             aside.unlink(missing_ok=True)
-    return thing
+    return value
 
 
 def _make_room(folder: Path) -> None:

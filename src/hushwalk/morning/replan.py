@@ -16,13 +16,13 @@ from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import UNDER_WAY
 from hushwalk.morning.report import Report
 from hushwalk.morning.story import Morning, RunParams, Tell, look_round, report_of, solved
-from hushwalk.morning.worker import Asked
 from hushwalk.notes.planned_walk import Walked
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
 from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
+from hushwalk.worker import Pending
 
 
 def replan(
@@ -67,7 +67,7 @@ def replan(
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     tell("choosing what is left")
     result = solved(left, settings, params or RunParams())
-    comparison = Asked(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
+    comparison = Pending(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
     return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))
 
 

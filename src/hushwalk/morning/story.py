@@ -21,7 +21,6 @@ from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, pr
 from hushwalk.morning.plain_walk import best_plain_walk
 from hushwalk.morning.report import PlainWalk, Report
 from hushwalk.morning.warnings import doubts
-from hushwalk.morning.worker import Asked, Worker, asked_of
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
@@ -36,6 +35,7 @@ from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import WalkNetwork, build_walk_network
 from hushwalk.types import FloatArray
+from hushwalk.worker import Pending, Worker, submit
 
 FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
 LESS = 0.95  # judgement: allow at least this much less walking at each try
@@ -75,8 +75,8 @@ def plan_morning(
     settings: TripSettings,
     params: RunParams | None = None,
     tell: Tell = lambda _: None,
-    beside: Worker | None = None,
-    stages: StepCache = NO_CACHE,
+    worker: Worker | None = None,
+    cache: StepCache = NO_CACHE,
     notes: Path | None = None,
 ) -> Report:
     """Plan one morning.
@@ -100,17 +100,17 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    asked_of(beside, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
-    morning = stages.kept("the ground and the ways", partial(look_round, settings, tell), tell)
-    morning_problem = stages.kept(
+    submit(worker, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
+    morning = cache.cached("the ground and the ways", partial(look_round, settings, tell), tell)
+    morning_problem = cache.cached(
         "what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell
     )
-    comparison = stages.kept_beside(
-        "the comparison", lambda: asked_of(beside, compared, settings, morning, morning_problem)
+    comparison = cache.cached_later(
+        "the comparison", lambda: submit(worker, compared, settings, morning, morning_problem)
     )
-    result = stages.kept(f"the plan ({params})", partial(solved, morning_problem, settings, params, tell), tell)
+    result = cache.cached(f"the plan ({params})", partial(solved, morning_problem, settings, params, tell), tell)
     tell("comparing with a plain walk")
-    report = report_of(settings, morning, morning_problem, result, comparison, beside=beside)
+    report = report_of(settings, morning, morning_problem, result, comparison, worker=worker)
     return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, tell)
 
 
@@ -183,16 +183,16 @@ def report_of(
     morning: Morning,
     morning_problem: MorningProblem,
     result: Result,
-    comparison: Asked[tuple[PlainWalk, Curve]],
+    comparison: Pending[tuple[PlainWalk, Curve]],
     begun: StartState = FROM_THE_CAR,
-    beside: Worker | None = None,
+    worker: Worker | None = None,
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
     site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
     told = PlanContext(
         site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun
     )
-    standing = asked_of(beside, _standing, told, settings.seed)
+    standing = submit(worker, _standing, told, settings.seed)
     stops, legs = stops_of(told), legs_of(told)
     plain, curve = comparison.result()
     robustness, listening, ways_back = standing.result()

@@ -19,7 +19,7 @@ import pytest
 
 from hushwalk.cli import main
 from hushwalk.cli.stopping import STOPPED
-from hushwalk.morning import cache as stages_file
+from hushwalk.morning import cache as cache_file
 from hushwalk.morning.cache import StepCache, step_cache_of
 from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.outputs.walk.write import write_all
@@ -100,7 +100,7 @@ def test_a_killed_plan_leaves_the_old_outputs_and_the_next_run_gives_the_same_by
     takes_s = time.monotonic() - began
     reference = contents(out)
     monkeypatch.setenv("HUSHWALK_CACHE", str(tmp_path / "cache"))
-    monkeypatch.setattr(stages_file, "WORTH_KEEPING_S", 0.0)
+    monkeypatch.setattr(cache_file, "WORTH_KEEPING_S", 0.0)
     dice = random.Random(9)  # noqa: S311 - moments, not secrets
     for _ in range(PLANS):
         number = child(lambda: main(words))
@@ -122,7 +122,7 @@ def test_a_second_run_takes_the_costly_steps_from_the_first_and_gives_the_same_b
     def run(name: str, **changed: Any) -> tuple[dict[str, bytes], int]:
         told: list[str] = []
         trip = replace(settings, **changed)
-        report = plan_morning(trip, QUICK, told.append, stages=step_cache_of(trip, worth_s=0.0))
+        report = plan_morning(trip, QUICK, told.append, cache=step_cache_of(trip, worth_s=0.0))
         write_all(report, tmp_path / name, papers=("a4",))
         return contents(tmp_path / name), sum("earlier run" in words for words in told)
 
@@ -145,7 +145,7 @@ def test_steps_are_found_again_only_where_settings_layers_and_owner_are_the_same
     def fresh(trip: Any) -> bool:
         """Whether a step of the trip is worked out anew."""
         done: list[int] = []
-        step_cache_of(trip, worth_s=0.0).kept("a step", lambda: done.append(1) or 7)
+        step_cache_of(trip, worth_s=0.0).cached("a step", lambda: done.append(1) or 7)
         return bool(done)
 
     assert fresh(settings)
@@ -174,17 +174,17 @@ def test_steps_are_found_again_only_where_settings_layers_and_owner_are_the_same
 def test_kept_steps_are_small_in_all_and_a_broken_folder_is_no_fault(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(stages_file, "MOST_BYTES_IN_ALL", 3000)
+    monkeypatch.setattr(cache_file, "MOST_BYTES_IN_ALL", 3000)
     kept = StepCache(tmp_path / "cache", "key", 0.0)
     for k in range(9):
-        assert kept.kept(f"step {k}", lambda: b"x" * 1000) == b"x" * 1000
+        assert kept.cached(f"step {k}", lambda: b"x" * 1000) == b"x" * 1000
     assert 1 <= len(list((tmp_path / "cache").iterdir())) <= 3
-    monkeypatch.setattr(stages_file, "MOST_BYTES", 10)
-    kept.kept("large", lambda: b"x" * 1000)
+    monkeypatch.setattr(cache_file, "MOST_BYTES", 10)
+    kept.cached("large", lambda: b"x" * 1000)
     assert not list((tmp_path / "cache").glob(".writing-*"))
     (tmp_path / "file").write_text("")
-    assert StepCache(tmp_path / "file", "key", 0.0).kept("a", lambda: 7) == 7
-    assert StepCache(tmp_path / "cache", "key", 0.0).kept("a", lambda: lambda: 7)() == 7
+    assert StepCache(tmp_path / "file", "key", 0.0).cached("a", lambda: 7) == 7
+    assert StepCache(tmp_path / "cache", "key", 0.0).cached("a", lambda: lambda: 7)() == 7
 
 
 @pytest.mark.skipif(os.name == "nt", reason="the system's own handler")

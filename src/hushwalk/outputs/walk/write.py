@@ -11,12 +11,12 @@ from pathlib import Path
 
 from hushwalk.errors import OutputError
 from hushwalk.morning.report import Report
-from hushwalk.morning.worker import Worker, asked_of
 from hushwalk.outputs.kit.staging import aside_in
 from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.print_sheet import print_sheet
 from hushwalk.outputs.walk.walk_data import geojson_text, summary_text
+from hushwalk.worker import Worker, submit
 
 Writer = Callable[[Path], None]
 DRAWN_BESIDE = ("hushwalk.outputs.kit.html_map", "hushwalk.outputs.walk.geopackage")
@@ -33,7 +33,7 @@ class Written:
 
 
 def write_all(
-    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Worker | None = None
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), worker: Worker | None = None
 ) -> tuple[Path, ...]:
     """Write map page, print sheets, GPS and data files.
 
@@ -54,11 +54,11 @@ def write_all(
     OutputError
         If the folder cannot be written to; the files that stood there before are left as they were.
     """
-    return tuple(written.path for written in write_timed(report, folder, papers, beside))
+    return tuple(written.path for written in write_timed(report, folder, papers, worker))
 
 
 def write_timed(
-    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), beside: Worker | None = None
+    report: Report, folder: Path, papers: tuple[str, ...] = ("a4", "letter"), worker: Worker | None = None
 ) -> tuple[Written, ...]:
     """Write like :func:`write_all` and tell what each file took.
 
@@ -68,7 +68,7 @@ def write_timed(
     """
     try:
         with aside_in(folder) as aside:
-            made = _made(report, aside, papers, beside)
+            made = _made(report, aside, papers, worker)
             return tuple(_moved(one, folder) for one in made)
     except OutputError:
         raise
@@ -79,15 +79,15 @@ def write_timed(
         ) from fault
 
 
-def _made(report: Report, aside: Path, papers: tuple[str, ...], beside: Worker | None) -> list[Written]:
+def _made(report: Report, aside: Path, papers: tuple[str, ...], worker: Worker | None) -> list[Written]:
     big: dict[str, Writer] = {"map.html": partial(_page, report), "walk.gpkg": partial(_geopackage, report)}
-    asked = [asked_of(beside, _write, aside / name, writer) for name, writer in big.items()]
+    asked = [submit(worker, _write, aside / name, writer) for name, writer in big.items()]
     try:
         here = [_write(aside / name, writer) for name, writer in _writers(report, papers).items()]
         return [*(one.result() for one in asked), *here]
     finally:
-        if beside is not None:
-            beside.finish()  # the folder aside must stay until nobody writes into it
+        if worker is not None:
+            worker.finish()  # the folder aside must stay until nobody writes into it
 
 
 def _writers(report: Report, papers: tuple[str, ...]) -> dict[str, Writer]:
