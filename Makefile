@@ -27,7 +27,7 @@ $(BIN)/uv:
 	@touch $@ .venv/run.stamp
 
 demo: .venv/run.stamp
-	@$(BIN)/hushwalk plan data_demo/trip.toml --out maps
+	@$(BIN)/hushwalk plan data_demo/trip.toml --steps 3000 --proof-steps 12 --out maps/demo
 
 lint: .venv/dev.stamp
 	$(BIN)/ruff check .

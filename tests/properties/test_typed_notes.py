@@ -98,7 +98,7 @@ def test_any_line_is_kept_mended_or_told_to_be_wrong(book, words, at, say, day, 
 def test_spoilt_files_beside_a_good_one_change_nothing_of_it(book, tmp_path, demo_folder, seed) -> None:
     dice = random.Random(seed)  # noqa: S311 - spoiling, not secrets
     good = demo_folder / "bearings.csv"
-    raw = bytearray((demo_folder / ("bearings.csv" if seed % 2 else "../maps/walk.gpx")).read_bytes())
+    raw = bytearray((demo_folder / ("bearings.csv" if seed % 2 else "../maps/sample/walk.gpx")).read_bytes())
     for _ in range(dice.randrange(1, 30)):
         where = dice.randrange(len(raw))
         raw[where : where + dice.randrange(3)] = bytes(dice.randrange(256) for _ in range(dice.randrange(3)))

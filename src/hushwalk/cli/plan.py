@@ -36,6 +36,12 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
 @click.option(
     "--steps", type=click.IntRange(1), help="Search this many steps instead of seconds: same seed, same plan."
 )
+@click.option(
+    "--proof-steps",
+    "proof_nodes",
+    type=click.IntRange(0),
+    help="Prove with this many beginnings of walks instead of seconds: same seed, same proof.",
+)
 @click.option("--fresh", is_flag=True, help="Take nothing from an earlier run of the same trip, and keep nothing.")
 @click.option("--notes", type=click.Path(path_type=Path), help="Field notes to draw [TRIP's folder/notes.gpkg].")
 @click.option(
@@ -48,11 +54,13 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
     trip: Path,
+    *,
     out: Path | None,
     layers: Path | None,
     search_s: float,
     proof_s: float,
     steps: int | None,
+    proof_nodes: int | None,
     fresh: bool,
     notes: Path | None,
     share_m: float | None,
@@ -75,7 +83,7 @@ def command(
     from hushwalk.worker import Worker
 
     settings = settings_of(trip, layers)
-    params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps)
+    params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
     with tell_on_stderr(shares=True) as tell, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
         cache = NO_CACHE if fresh else step_cache_of(settings)
         report = plan_morning(settings, params, tell, worker, cache, notes or ledger_file(trip))

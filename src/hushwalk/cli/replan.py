@@ -29,7 +29,7 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
     \b
     Example:
       hushwalk replan trip.toml --at P04 --clock 07:20
-      hushwalk replan data_demo/trip.toml --plan maps/summary.json --at P04 --clock 06:10 --out rest
+      hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
     from hushwalk.morning.replan import replan
     from hushwalk.notes.planned_walk import plan_file, read_walk

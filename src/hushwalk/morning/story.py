@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -54,11 +55,19 @@ class RunParams:
     proof_s : for the proof behind it [s].
     iterations : search steps; if given, the search stops by steps and not by the clock, and the same seed gives the
         same plan.
+    proof_nodes : nodes of the proof; if given, it stops by them and not by the clock, and repeats like the plan.
     """
 
     search_s: float | None = 2.0
     proof_s: float = 2.0
     iterations: int | None = None
+    proof_nodes: int | None = None
+
+    def proof_limits(self) -> dict[str, Any]:
+        """Limits of the proof as the solver takes them; threads would look at nodes in another order each time."""
+        if self.proof_nodes is None:
+            return {"proof_s": self.proof_s}
+        return {"proof_s": None, "proof_nodes": self.proof_nodes, "threads": 1}
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,7 +166,7 @@ def solved(
     tell(f"choosing stops among {len(morning_problem.posts_xy)} posts, and proving how good the choice is")
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)
-    whole = replace(search, search_s=params.search_s, proof_s=params.proof_s)
+    whole = replace(search, search_s=params.search_s, **params.proof_limits())
     longest_m = settings.morning.longest_walk_km * 1000
     problem, limits = morning_problem.problem, search
     while True:
