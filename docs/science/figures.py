@@ -26,7 +26,7 @@ from hushwalk.science.sound_screen import edge_loss_db
 HERE = Path(__file__).parent
 WIDE, HIGH, LEFT, TOP = 960, 400, 70, 50
 LEGEND = 340
-INKS = ("#1b4965", "#bc4b51", "#5b8e7d", "#8c6d1f", "#6a4c93")
+COLOURS = ("#1b4965", "#bc4b51", "#5b8e7d", "#8c6d1f", "#6a4c93")
 
 
 def rounded(low: float, high: float) -> list[float]:
@@ -61,11 +61,11 @@ class Figure:
         (x0, x1), (y0, y1) = (xs.min(), xs.max()), (min(ys.min(), 0.0), ys.max())
         inner_w, inner_h = WIDE - LEFT - LEGEND, HIGH - TOP - 60
 
-        def spot(x: float, y: float) -> tuple[float, float]:
+        def point(x: float, y: float) -> tuple[float, float]:
             at = float(self.across(np.array(x)))
             return LEFT + inner_w * (at - x0) / (x1 - x0), TOP + inner_h * (1 - (y - y0) / (y1 - y0))
 
-        told = [
+        lines = [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE} {HIGH}" ',
             'font-family="sans-serif" font-size="12">',
             f'<rect width="{WIDE}" height="{HIGH}" fill="white"/>',
@@ -76,23 +76,23 @@ class Figure:
             f'text-anchor="middle">{escape(self.y_name)}</text>',
         ]
         for tick in decades(2**x0, 2**x1) if self.log else rounded(x0, x1):
-            at, _ = spot(tick, y0)
-            told.append(f'<text x="{at:.1f}" y="{TOP + inner_h + 18}" text-anchor="middle">{tick:g}</text>')
+            at, _ = point(tick, y0)
+            lines.append(f'<text x="{at:.1f}" y="{TOP + inner_h + 18}" text-anchor="middle">{tick:g}</text>')
         for tick in rounded(y0, y1):
-            _, at = spot(2**x0 if self.log else x0, tick)
-            told.append(f'<text x="{LEFT - 8}" y="{at + 4:.1f}" text-anchor="end">{tick:g}</text>')
+            _, at = point(2**x0 if self.log else x0, tick)
+            lines.append(f'<text x="{LEFT - 8}" y="{at + 4:.1f}" text-anchor="end">{tick:g}</text>')
         for i, (name, x, y) in enumerate(self.curves):
-            line = " ".join("{:.1f},{:.1f}".format(*spot(a, b)) for a, b in zip(x, y, strict=True))
-            told.append(f'<polyline points="{line}" fill="none" stroke="{INKS[i % 5]}" stroke-width="2"/>')
-            told.append(
-                f'<text x="{WIDE - LEGEND + 20}" y="{TOP + 18 + 16 * i}" fill="{INKS[i % 5]}">{escape(name)}</text>'
+            line = " ".join("{:.1f},{:.1f}".format(*point(a, b)) for a, b in zip(x, y, strict=True))
+            lines.append(f'<polyline points="{line}" fill="none" stroke="{COLOURS[i % 5]}" stroke-width="2"/>')
+            lines.append(
+                f'<text x="{WIDE - LEGEND + 20}" y="{TOP + 18 + 16 * i}" fill="{COLOURS[i % 5]}">{escape(name)}</text>'
             )
         for i, (name, x, y) in enumerate(self.points):
             row = len(self.curves) + i
             for a, b in zip(x, y, strict=True):
-                told.append('<circle cx="{:.1f}" cy="{:.1f}" r="4" fill="none" stroke="black"/>'.format(*spot(a, b)))
-            told.append(f'<text x="{WIDE - LEGEND + 20}" y="{TOP + 18 + 16 * row}">o {escape(name)}</text>')
-        return "\n".join([*told, "</svg>\n"])
+                lines.append('<circle cx="{:.1f}" cy="{:.1f}" r="4" fill="none" stroke="black"/>'.format(*point(a, b)))
+            lines.append(f'<text x="{WIDE - LEGEND + 20}" y="{TOP + 18 + 16 * row}">o {escape(name)}</text>')
+        return "\n".join([*lines, "</svg>\n"])
 
     def across(self, x: np.ndarray) -> np.ndarray:
         """Where x lies on its axis."""
