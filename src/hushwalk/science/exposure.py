@@ -122,11 +122,6 @@ def ev100_from_lux(lux: ArrayLike) -> FloatArray:
         return np.asarray(np.log2(np.asarray(lux, dtype=float) * 100 / exposure_table()["meter"]["incident_c"]))
 
 
-def lux_from_ev100(ev100: ArrayLike) -> FloatArray:
-    """Illuminance that a flat meter reads as an exposure value at ISO 100 [lux]."""
-    return np.asarray(2.0 ** np.asarray(ev100, dtype=float) * exposure_table()["meter"]["incident_c"] / 100)
-
-
 def luminance_from_settings(f_number: float, shutter_s: float, iso: float) -> float:
     """Luminance that the settings expose rightly, K N^2 / (t S) [cd/m2].
 
@@ -136,11 +131,6 @@ def luminance_from_settings(f_number: float, shutter_s: float, iso: float) -> fl
     8.0
     """
     return float(exposure_table()["meter"]["reflected_k"] * f_number**2 / (shutter_s * iso))
-
-
-def ev_from_settings(f_number: float, shutter_s: float) -> float:
-    """Exposure value of aperture and shutter, log2(N^2 / t)."""
-    return float(np.log2(f_number**2 / shutter_s))
 
 
 def iso_needed(lux: ArrayLike, f_number: float, shutter_s: float) -> FloatArray:
@@ -164,8 +154,3 @@ def iso_needed(lux: ArrayLike, f_number: float, shutter_s: float) -> FloatArray:
     light = np.asarray(lux, dtype=float)
     with np.errstate(divide="ignore"):
         return np.asarray(exposure_table()["meter"]["incident_c"] * f_number**2 / (light * shutter_s))
-
-
-def lux_needed(f_number: float, shutter_s: float, iso: float) -> float:
-    """Light from which the settings expose rightly, C N^2 / (S t) [lux]."""
-    return float(exposure_table()["meter"]["incident_c"] * f_number**2 / (iso * shutter_s))

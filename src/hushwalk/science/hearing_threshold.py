@@ -1,4 +1,4 @@
-"""What the human ear needs: the threshold in quiet, equal loudness, and masking by noise.
+"""What the human ear needs: the threshold in quiet and masking by noise.
 
 The noise itself is found by whoever knows the wind and the water.
 """
@@ -35,37 +35,6 @@ def threshold_db(bands_hz: FloatArray) -> FloatArray:
     return between_bands(
         bands_hz, np.array(table["band_hz"], dtype=float), np.array(table["threshold_db"], dtype=float)
     )
-
-
-def equally_loud_db(band_hz: float, loudness_phon: ArrayLike) -> FloatArray:
-    """Level of a tone that is as loud as a 1 kHz tone.
-
-    Parameters
-    ----------
-    band_hz : a nominal third-octave band from 20 to 200 [Hz].
-    loudness_phon : any shape [phon].
-
-    Returns
-    -------
-    ndarray
-        [dB re 20 uPa].
-
-    Notes
-    -----
-    ``10/a lg( (4e-10)^(0.3-a) (10^(0.03 N) - 10^0.072) + 10^(a (T+U)/10) ) - U`` with exponent a, threshold T and
-    transfer U of the band.
-
-    References
-    ----------
-    iso_226_2023, equation 1.
-    """
-    table, thresholds = sound_table("loudness"), sound_table("threshold")
-    at = table["band_hz"].index(band_hz)
-    a, u = table["exponent"][at], table["transfer_db"][at]
-    quiet = thresholds["threshold_db"][thresholds["band_hz"].index(band_hz)]
-    loud = 10 ** (0.03 * np.asarray(loudness_phon, dtype=float)) - 10**0.072
-    level: FloatArray = 10 / a * np.log10(4e-10 ** (0.3 - a) * loud + 10 ** (a * (quiet + u) / 10)) - u
-    return level
 
 
 def ear_filter_hz(frequency_hz: ArrayLike) -> FloatArray:

@@ -123,16 +123,6 @@ def magnetic_from_true(true_deg: ArrayLike, declination_deg: ArrayLike) -> Float
     return _round_the_circle(np.asarray(true_deg, dtype=float) - np.asarray(declination_deg, dtype=float))
 
 
-def true_from_magnetic(magnetic_deg: ArrayLike, declination_deg: ArrayLike) -> FloatArray:
-    """Turn a bearing on a magnetic compass into a true azimuth, 0 <= a < 360 [deg]: magnetic + declination."""
-    return _round_the_circle(np.asarray(magnetic_deg, dtype=float) + np.asarray(declination_deg, dtype=float))
-
-
-def grid_from_true(true_deg: ArrayLike, convergence_deg: ArrayLike) -> FloatArray:
-    """Turn a true azimuth into a bearing from grid north, 0 <= b < 360 [deg]: true - convergence."""
-    return _round_the_circle(np.asarray(true_deg, dtype=float) - np.asarray(convergence_deg, dtype=float))
-
-
 def true_from_grid(grid_deg: ArrayLike, convergence_deg: ArrayLike) -> FloatArray:
     """Turn a bearing from grid north into a true azimuth, 0 <= a < 360 [deg]: grid + convergence."""
     return _round_the_circle(np.asarray(grid_deg, dtype=float) + np.asarray(convergence_deg, dtype=float))

@@ -34,24 +34,3 @@ def spreading_db(distance_m: ArrayLike) -> FloatArray:
     """
     loss: FloatArray = 20 * np.log10(np.maximum(np.asarray(distance_m, dtype=float), NEAREST_M))
     return loss
-
-
-def range_factor(gain_db: ArrayLike) -> FloatArray:
-    """Tell by what factor a distance grows when a sound is louder, if spreading were all.
-
-    Parameters
-    ----------
-    gain_db : any shape [dB].
-
-    Returns
-    -------
-    ndarray
-        ``10^(dB/20)`` [1].
-
-    Examples
-    --------
-    >>> round(float(range_factor(3.0)), 2)
-    1.41
-    """
-    factor: FloatArray = 10 ** (np.asarray(gain_db, dtype=float) / 20)
-    return factor

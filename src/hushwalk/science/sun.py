@@ -16,8 +16,6 @@ SUNRISE_DEG = -50 / 60
 """Airless altitude of the centre when the upper limb shows: 34' refraction, 16' radius (source usno_definitions)."""
 CIVIL_DEG, NAUTICAL_DEG, ASTRONOMICAL_DEG = -6.0, -12.0, -18.0
 """Where the twilights begin and end (source usno_definitions)."""
-SUNRISE_ERROR_S = 120.0
-"""Two standard deviations of refraction in time at middle latitudes (source sampson_2003); say times so."""
 
 _STEP_DAYS = 10 / 1440
 _HALVINGS = 22  # of a step of ten minutes: far below a millisecond

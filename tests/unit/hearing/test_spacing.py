@@ -10,7 +10,6 @@ from hushwalk.hearing.conditions import CALM
 from hushwalk.hearing.listener import Listener
 from hushwalk.hearing.soundscape import FootprintParams, Soundscape
 from hushwalk.hearing.spacing import SpacingParams, distance_curve, spacing_advice
-from hushwalk.science.detection import half_normal
 
 FAR_M = np.arange(0.0, 1500.0, 5.0)
 
@@ -23,11 +22,17 @@ SIMULATED = [
 ]  # fmt: skip
 
 
+def half_normal(half_m: float) -> np.ndarray:
+    """Chance by distance that falls to a half at half_m."""
+    scale_m = half_m / 1.17741
+    return np.exp(-(FAR_M**2) / (2 * scale_m**2))
+
+
 @pytest.mark.parametrize(("half_m", "spacing_m", "males", "per_hour", "twice"), SIMULATED)
 def test_a_line_of_stops_hears_what_a_simulation_hears(
     display: Display, half_m: float, spacing_m: float, males: float, per_hour: float, twice: float
 ) -> None:
-    curve = half_normal(FAR_M, half_m / 1.17741)
+    curve = half_normal(half_m)
     how = SpacingParams(shortest_m=spacing_m, longest_m=spacing_m)
     found = spacing_advice(FAR_M, curve, display, how)
     assert found.males[0] == pytest.approx(males, abs=0.06)
@@ -36,7 +41,7 @@ def test_a_line_of_stops_hears_what_a_simulation_hears(
 
 
 def test_the_advice_is_the_best_of_those_tried(display: Display) -> None:
-    found = spacing_advice(FAR_M, half_normal(FAR_M, 300 / 1.17741), display)
+    found = spacing_advice(FAR_M, half_normal(300), display)
     assert found.low_m <= found.spacing_m <= found.high_m
     assert found.per_hour.max() == found.per_hour[list(found.tried_m).index(found.spacing_m)]
     assert found.low_m >= 100

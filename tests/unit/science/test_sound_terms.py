@@ -11,7 +11,7 @@ from hushwalk.science.hearing_threshold import (
 from hushwalk.science.sound_air import air_db_per_m, water_vapour_pct
 from hushwalk.science.sound_foliage import dense_metres, factor_steps, foliage_db_per_m
 from hushwalk.science.sound_ground import ground_db, octave_ground_db, snow_db
-from hushwalk.science.sound_spreading import range_factor, spreading_db
+from hushwalk.science.sound_spreading import spreading_db
 from hushwalk.science.sound_tables import sound_table
 
 BANDS_HZ = np.array([40.0, 50.0, 63.0, 80.0, 100.0])
@@ -28,10 +28,6 @@ def test_thin_air_takes_more_of_a_low_tone_at_equal_humidity() -> None:
 
 def test_spreading_never_becomes_a_gain() -> None:
     assert spreading_db([0.0, 0.3, 1.0]).tolist() == [0, 0, 0]
-
-
-def test_decibels_in_metres() -> None:
-    assert range_factor([3, 6, 10, 13.4]) == pytest.approx([1.41, 2.0, 3.16, 4.68], abs=0.01)
 
 
 def test_the_ground_of_a_grouse_on_its_log() -> None:
