@@ -24,7 +24,7 @@ def crossed(stops, read):
 def test_a_turned_and_moved_world_gives_a_turned_and_moved_fix(error, turn, east, north):
     read = azimuth_to(STOPS, np.array([200.0, 300.0])) + np.array(error)
     first = crossed(STOPS, read)
-    assume(first.settled)
+    assume(first.converged)
     a = np.radians(turn)
     spin = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]])  # clockwise, as azimuths grow
     second = crossed(STOPS @ spin.T + [east, north], (read + turn) % 360)
@@ -40,7 +40,7 @@ def test_a_turned_and_moved_world_gives_a_turned_and_moved_fix(error, turn, east
 def test_no_place_near_by_is_likelier(error):
     read = azimuth_to(STOPS, np.array([200.0, 300.0])) + np.array(error)
     found = crossed(STOPS, read)
-    assume(found.settled)
+    assume(found.converged)
 
     def likely(place):
         return np.cos(np.radians(read - azimuth_to(STOPS, place))).sum()

@@ -184,7 +184,7 @@ def point_of(bearings: Sequence[Bearing], params: FixParams | None = None) -> tu
 
 def _refusal(found: Crossing, stations: FloatArray, params: FixParams) -> str:
     reach = params.ahead_factor * params.earshot.half_m
-    if not found.settled:
+    if not found.converged:
         return "the lines do not meet in a place"
     if np.hypot(*(found.xy_m - stations).T).max() > reach:
         return f"the lines meet farther than {reach:.0f} m away: they do not meet"

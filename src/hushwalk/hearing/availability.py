@@ -176,6 +176,11 @@ def peak_day(display: Display, latitude_deg: float, elevation_m: float) -> float
     ----------
     display : of the species.
     latitude_deg, elevation_m : of the place.
+
+    Returns
+    -------
+    float
+        1 January is 1; later with latitude and height.
     """
     later = display.days_per_degree * (latitude_deg - display.peak_latitude_deg)
     return display.peak_day + later + display.days_per_m * (elevation_m - display.peak_elevation_m)
@@ -189,6 +194,11 @@ def season_factor(display: Display, day_of_year: float, latitude_deg: float, ele
     display : of the species.
     day_of_year : 1 January is 1.
     latitude_deg, elevation_m : of the place.
+
+    Returns
+    -------
+    float
+        ``exp(-((day_of_year - peak_day) / season_sd_days)^2 / 2)``.
     """
     off = (day_of_year - peak_day(display, latitude_deg, elevation_m)) / display.season_sd_days
     return float(np.exp(-(off**2) / 2))

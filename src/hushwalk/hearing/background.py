@@ -54,7 +54,7 @@ def water_noise_db(bands_hz: FloatArray, stream_dba: float) -> FloatArray:
     Returns
     -------
     ndarray, shape (n,)
-        ``L_A - 8 - 20 lg(500/f)`` [dB re 20 uPa].
+        ``L_A - 8 - 20 lg(500/f)`` up to 500 Hz, ``L_A - 8 - 10 lg(f/500)`` above [dB re 20 uPa]; a judgement.
     """
     if not isfinite(stream_dba):
         return np.full(len(bands_hz), SILENT_DB)
@@ -151,6 +151,11 @@ def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float) -> str:
     bands_hz : shape (n,) the bands that matter [Hz].
     wind_ms : at the ear [m/s].
     stream_dba : level of running water at the ear; NaN where there is none [dB(A)].
+
+    Returns
+    -------
+    str
+        Wind and water that rise above the quiet floor in one of the bands.
     """
     floor = float(sound_table("masking")["quiet_floor_db"])
     heard = []

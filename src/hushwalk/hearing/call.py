@@ -80,12 +80,12 @@ def card_table(card: Mapping[str, Any], *path: str) -> Mapping[str, Any]:
     SettingsError
         If the card does not hold it.
     """
-    found: Any = card
+    entry: Any = card
     for word in path:
-        found = found.get(word) if isinstance(found, Mapping) else None
-    if not isinstance(found, Mapping):
+        entry = entry.get(word) if isinstance(entry, Mapping) else None
+    if not isinstance(entry, Mapping):
         raise SettingsError(f"species card {card.get('name', '')!r} holds no table [{'.'.join(path)}]; add it")
-    return found
+    return entry
 
 
 def card_value(card: Mapping[str, Any], *path: str) -> Any:  # noqa: ANN401 - a card holds numbers, words and lists

@@ -15,7 +15,7 @@ from hushwalk.science.sound_screen import edge_loss_db, find_edges
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _spoilt(elevation, ends, n, height):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+def _still_unknown(elevation, ends, n, height):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Read the heights again beside unknown cells; True where one stays unknown."""
     row, col, d_row, d_col = ends
     for i in range(n + 1):
@@ -31,20 +31,20 @@ def _cross(elevation, foliage, ends, n, step_m, place, height, crossed):  # type
     row, col, d_row, d_col = ends
     n_rows, n_cols = elevation.shape
     crossed[:] = 0
-    piece, spoilt = 1.0 / n, False
+    piece, unknown = 1.0 / n, False
     for i in range(n + 1):
         place[i] = i * step_m
         height[i] = between_cells(elevation, row + d_row * (i * piece), col + d_col * (i * piece))
-        spoilt |= math.isnan(height[i])
-    if spoilt:
-        spoilt = _spoilt(elevation, ends, n, height)
+        unknown |= math.isnan(height[i])
+    if unknown:
+        unknown = _still_unknown(elevation, ends, n, height)
     for i in range(n):
         half = (i + 0.5) * piece
         r, c = cell_of(row + d_row * half, col + d_col * half, n_rows, n_cols)
         step = foliage[r, c]
-        spoilt |= step < 0
+        unknown |= step < 0
         crossed[max(step, 0)] += 1
-    return not spoilt
+    return not unknown
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -70,9 +70,9 @@ def hear(elevation, foliage, ear, rows, cols, cell_m, heights, above, but_ground
         [1]; NaN where elevation or cover is unknown on the way, 0 below the floor.
     """
     n_bands, n_rings = ground.shape
-    room = n_rings + 4
-    place, height, line = np.empty(room), np.empty(room), np.empty(room)
-    kept, edges = np.empty(room, dtype=np.int64), np.empty(7)
+    size = n_rings + 4
+    place, height, line = np.empty(size), np.empty(size), np.empty(size)
+    kept, edges = np.empty(size, dtype=np.int64), np.empty(7)
     crossed = np.empty(int(limits[4]) + 1, dtype=np.int64)
     open_db = np.empty(n_bands)
     chance = np.zeros(rows.size)

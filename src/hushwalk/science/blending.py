@@ -38,10 +38,10 @@ def limiting_product(scores: Sequence[ArrayLike], weights: Sequence[float]) -> F
     [0.2, 0.5]
     """
     fields, weight = _checked(scores, weights)
-    product, told = np.ones(fields[0].size), np.zeros(fields[0].size, dtype=np.bool_)
+    product, known = np.ones(fields[0].size), np.zeros(fields[0].size, dtype=np.bool_)
     for field, power in zip(fields, weight, strict=True):
-        _judge(_multiply(field.ravel(), power, product, told))
-    return np.where(told, product, np.nan).reshape(np.shape(scores[0]))
+        _check_scores(_multiply(field.ravel(), power, product, known))
+    return np.where(known, product, np.nan).reshape(np.shape(scores[0]))
 
 
 def compensating_mean(scores: Sequence[ArrayLike], weights: Sequence[float]) -> FloatArray:
@@ -69,7 +69,7 @@ def compensating_mean(scores: Sequence[ArrayLike], weights: Sequence[float]) -> 
     fields, weight = _checked(scores, weights)
     worth, total = np.zeros(fields[0].size), np.zeros(fields[0].size)
     for field, share in zip(fields, weight, strict=True):
-        _judge(_add(field.ravel(), share, worth, total))
+        _check_scores(_add(field.ravel(), share, worth, total))
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(total > 0, worth / total, np.nan).reshape(np.shape(scores[0]))
 
@@ -109,14 +109,14 @@ def _checked(scores: Sequence[ArrayLike], weights: Sequence[float]) -> tuple[lis
     return fields, weight
 
 
-def _judge(right: bool) -> None:
+def _check_scores(right: bool) -> None:
     if not right:
         raise SettingsError("scores lie between 0 and 1; pass measured values through their curve first")
 
 
 @njit(cache=True, nogil=True)
 def _multiply(  # pragma: no cover  compiled
-    score: FloatArray, power: float, product: FloatArray, told: NDArray[np.bool_]
+    score: FloatArray, power: float, product: FloatArray, known: NDArray[np.bool_]
 ) -> bool:
     for k in range(score.size):
         value = score[k]
@@ -124,7 +124,7 @@ def _multiply(  # pragma: no cover  compiled
             return False
         if value == value:  # noqa: PLR0124  false for NaN only
             product[k] *= value if power == 1.0 else value**power
-            told[k] = True
+            known[k] = True
     return True
 
 

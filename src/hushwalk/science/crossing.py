@@ -11,8 +11,8 @@ from numpy.typing import ArrayLike
 from hushwalk.science.bearing_error import kappa_of_mean_cosine
 from hushwalk.types import FloatArray
 
-SETTLED_M = 1e-7  # judgement: far below anything a compass can tell, so that two ways of solving agree
-STEPS_MAX = 500  # judgement: a fix that has not settled by then wanders off to infinity
+CONVERGED_M = 1e-7  # judgement: far below anything a compass can tell, so that two ways of solving agree
+STEPS_MAX = 500  # judgement: a fix that has not converged by then wanders off to infinity
 CHI2_2DF_FACTOR = 2.0  # definition: the quantile of chi-square with 2 degrees of freedom is -2 ln(1 - p)
 
 
@@ -27,7 +27,7 @@ class Crossing:
     covariance_m2 : shape (2, 2) [m2]; infinite where the geometry leaves a direction open.
     residual_deg : shape (n,) bearing read minus bearing to the place [deg].
     weight : shape (n,) 0..1; below 1 where a robust rule trusts a bearing less.
-    settled : False if the iteration did not come to rest.
+    converged : False if the iteration did not come to rest.
     """
 
     xy_m: FloatArray
@@ -35,7 +35,7 @@ class Crossing:
     covariance_m2: FloatArray = field(repr=False)
     residual_deg: FloatArray
     weight: FloatArray
-    settled: bool
+    converged: bool
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def lenth_crossing(
     Returns
     -------
     Crossing
-        With ``settled`` False where the lines do not meet in a place.
+        With ``converged`` False where the lines do not meet in a place.
 
     Notes
     -----
@@ -123,9 +123,9 @@ def lenth_crossing(
     line = np.radians(90.0 - azimuth)
     s, c = np.sin(line), np.cos(line)
     fixed = None if kappa is None else np.broadcast_to(np.asarray(kappa, dtype=float), s.shape)
-    pull = np.ones_like(s) if fixed is None else fixed / fixed.mean()
+    trust = np.ones_like(s) if fixed is None else fixed / fixed.mean()
     weight, k = np.ones_like(s), 1.0
-    place, settled = _solve(s, c, s, c, stations, pull), False
+    place, converged = _solve(s, c, s, c, stations, trust), False
     for _ in range(STEPS_MAX):
         if not np.all(np.isfinite(place)):
             break
@@ -135,12 +135,12 @@ def lenth_crossing(
             weight = _huber(error, np.full_like(s, k) if fixed is None else fixed, huber_c)
         distance = np.hypot(*(place - stations).T).clip(1e-6)
         sharp_s, sharp_c = ((place - stations)[:, 1] / distance**3, (place - stations)[:, 0] / distance**3)
-        moved = _solve(sharp_s, sharp_c, s, c, stations, pull * weight)
-        settled = bool(np.hypot(*(moved - place)) < SETTLED_M)
-        place = moved
-        if settled:
+        improved = _solve(sharp_s, sharp_c, s, c, stations, trust * weight)
+        converged = bool(np.hypot(*(improved - place)) < CONVERGED_M)
+        place = improved
+        if converged:
             break
-    return _crossing(place, centre, stations, azimuth, s, c, weight, fixed, settled=settled)
+    return _crossing(place, centre, stations, azimuth, s, c, weight, fixed, converged=converged)
 
 
 def _solve(
@@ -182,7 +182,7 @@ def _crossing(
     weight: FloatArray,
     fixed: FloatArray | None,
     *,
-    settled: bool,
+    converged: bool,
 ) -> Crossing:
     error = turned(azimuth - azimuth_to(stations, place))
     kappa = np.full_like(s, _shared_kappa(error, weight)) if fixed is None else fixed
@@ -194,7 +194,7 @@ def _crossing(
     known = np.array([[(w * sharp_s * s).sum(), across], [across, (w * sharp_c * c).sum()]])
     good = bool(np.all(np.isfinite(known))) and float(np.linalg.det(known)) > 0
     covariance = np.linalg.inv(known) if good else np.full((2, 2), np.inf)
-    return Crossing(place + centre, float(kappa.mean()), covariance, error, weight, settled and good)
+    return Crossing(place + centre, float(kappa.mean()), covariance, error, weight, converged and good)
 
 
 def ellipse(covariance_m2: FloatArray, share: float) -> Ellipse:

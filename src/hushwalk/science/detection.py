@@ -21,10 +21,10 @@ def normal_chance(deviation):  # type: ignore[no-untyped-def]  # noqa: ANN001, A
 @njit(cache=True, nogil=True, error_model="numpy")
 def _normal_chances(deviations):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Do the same for a flat array."""
-    found = np.empty_like(deviations)
+    chances = np.empty_like(deviations)
     for i in range(deviations.size):
-        found[i] = normal_chance(deviations[i])
-    return found
+        chances[i] = normal_chance(deviations[i])
+    return chances
 
 
 def heard_chance(margin_db: ArrayLike, sd_db: float) -> FloatArray:

@@ -123,7 +123,22 @@ def ev100_from_lux(lux: ArrayLike) -> FloatArray:
 
 
 def luminance_from_settings(f_number: float, shutter_s: float, iso: float) -> float:
-    """Luminance that the settings expose rightly, K N^2 / (t S) [cd/m2].
+    """Luminance that the settings expose rightly.
+
+    Parameters
+    ----------
+    f_number : of the lens, extender included [1].
+    shutter_s : [s].
+    iso : [1].
+
+    Returns
+    -------
+    float
+        ``K N^2 / (t S)`` [cd/m2].
+
+    References
+    ----------
+    iso_2720_1974
 
     Examples
     --------

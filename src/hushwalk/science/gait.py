@@ -95,9 +95,9 @@ class PaceFunction:
 
 
 def _exponential(c: Numbers, slope: FloatArray, _: Mapping[str, FloatArray]) -> FloatArray:
-    lean = c["stretch"] * slope + c["shift"]
-    rate = np.where(lean < 0, c["rate_down"], c["rate"])
-    return np.asarray(c["peak_kmh"] * KMH * np.exp(-rate * np.abs(lean)))
+    gradient = c["stretch"] * slope + c["shift"]
+    rate = np.where(gradient < 0, c["rate_down"], c["rate"])
+    return np.asarray(c["peak_kmh"] * KMH * np.exp(-rate * np.abs(gradient)))
 
 
 def _bell(c: Numbers, slope: FloatArray, _: Mapping[str, FloatArray]) -> FloatArray:
@@ -212,6 +212,10 @@ def gait_named(name: str, *, pace_factor: float = 1.0, snow_sinkage_m: float = 0
     name : a key of :func:`pace_functions`.
     pace_factor : the person's own time over the published time; 1.2 takes 20 % longer.
     snow_sinkage_m : how deep a boot sinks [m]; slows trail and woods alike.
+
+    Returns
+    -------
+    Gait
 
     Raises
     ------

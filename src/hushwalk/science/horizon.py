@@ -125,7 +125,7 @@ def measured_skyline_deg(azimuths_deg: ArrayLike, points_deg: ArrayLike) -> Floa
     >>> measured_skyline_deg([10.0, 90.0], [[0.0, 10.0], [20.0, 20.0]]).tolist()
     [15.0, -inf]
     """
-    asked = np.mod(np.asarray(azimuths_deg, dtype=float), TURN_DEG)
+    wanted = np.mod(np.asarray(azimuths_deg, dtype=float), TURN_DEG)
     points = np.asarray(points_deg, dtype=float).reshape(-1, 2)
     upright = 90.0
     bad = ~(np.isfinite(points).all(axis=1) & (np.abs(points[:, 1]) <= upright) & (np.abs(points[:, 0]) <= TURN_DEG))
@@ -135,15 +135,15 @@ def measured_skyline_deg(azimuths_deg: ArrayLike, points_deg: ArrayLike) -> Floa
             "give [azimuth 0..360, angle -90..90] in degrees"
         )
     if len(points) == 0:
-        return np.full(asked.shape, -np.inf)
+        return np.full(wanted.shape, -np.inf)
     points = points[np.argsort(np.mod(points[:, 0], TURN_DEG), kind="stable")]
     at = np.mod(points[:, 0], TURN_DEG)
-    wide = np.concatenate([[at[-1] - TURN_DEG], at, [at[0] + TURN_DEG]])
-    tall = np.concatenate([points[-1:, 1], points[:, 1], points[:1, 1]])
-    left = np.clip(np.searchsorted(wide, asked, side="right") - 1, 0, len(wide) - 2)
-    gap = wide[left + 1] - wide[left]
-    near = np.minimum(asked - wide[left], wide[left + 1] - asked) == 0
-    return np.where((gap <= GAP_DEG) | near, np.interp(asked, wide, tall), -np.inf)
+    wrapped = np.concatenate([[at[-1] - TURN_DEG], at, [at[0] + TURN_DEG]])
+    angles = np.concatenate([points[-1:, 1], points[:, 1], points[:1, 1]])
+    left = np.clip(np.searchsorted(wrapped, wanted, side="right") - 1, 0, len(wrapped) - 2)
+    gap = wrapped[left + 1] - wrapped[left]
+    near = np.minimum(wanted - wrapped[left], wrapped[left + 1] - wanted) == 0
+    return np.where((gap <= GAP_DEG) | near, np.interp(wanted, wrapped, angles), -np.inf)
 
 
 def angle_at(azimuth_deg: ArrayLike, skyline_deg: FloatArray) -> FloatArray:

@@ -94,7 +94,25 @@ def declination(day: date, lon_deg: float, lat_deg: float, height_m: float = 0.0
 
 
 def declination_in_year(year: float, lon_deg: float, lat_deg: float, height_m: float = 0.0) -> Declination:
-    """Declination at a place, the time as a year with decimals; see :func:`declination`."""
+    """Declination at a place, the time as a year with decimals; see :func:`declination`.
+
+    Parameters
+    ----------
+    year : with decimals, within the life of the model [a].
+    lon_deg, lat_deg : place [deg].
+    height_m : above the ellipsoid [m].
+
+    Returns
+    -------
+    Declination
+
+    Raises
+    ------
+    SettingsError
+        If the year lies outside the model.
+    PlaceError
+        If the place is none.
+    """
     if not FIRST_YEAR <= year <= LAST_YEAR:
         raise SettingsError(
             f"the date {year:.2f} is outside the World Magnetic Model 2025, which holds from {FIRST_YEAR:.0f} to"
@@ -105,12 +123,12 @@ def declination_in_year(year: float, lon_deg: float, lat_deg: float, height_m: f
             f"longitude {lon_deg}, latitude {lat_deg}, height {height_m} m is not a place of the magnetic model,"
             " longitude first"
         )
-    found = _model().calculate(glat=lat_deg, glon=lon_deg, alt=height_m / 1000, time=year)
+    field = _model().calculate(glat=lat_deg, glon=lon_deg, alt=height_m / 1000, time=year)
     before, after = max(year - 0.5, FIRST_YEAR), min(year + 0.5, LAST_YEAR)
     ends = [_model().calculate(glat=lat_deg, glon=lon_deg, alt=height_m / 1000, time=t).d for t in (before, after)]
     turned = (ends[1] - ends[0] + 180) % 360 - 180
-    error = float(np.hypot(ERROR_FLOOR_DEG, ERROR_NT / max(found.h, 1.0)))
-    return Declination(found.d, min(error, 180.0), turned / (after - before), found.h)
+    error = float(np.hypot(ERROR_FLOOR_DEG, ERROR_NT / max(field.h, 1.0)))
+    return Declination(field.d, min(error, 180.0), turned / (after - before), field.h)
 
 
 @cache

@@ -52,7 +52,17 @@ def distance_for_width_m(focal_mm: float, sensor_mm: float, width_m: float) -> f
 
 
 def field_width_m(focal_mm: float, sensor_mm: float, distance_m: float) -> float:
-    """Width of the field at a distance, W (s - f) / f [m].
+    """Width of the field at a distance.
+
+    Parameters
+    ----------
+    focal_mm, sensor_mm : focal length f, and width W of the sensor [mm].
+    distance_m : s, from the lens [m].
+
+    Returns
+    -------
+    float
+        ``W (s - f) / f`` [m].
 
     Raises
     ------
@@ -96,7 +106,17 @@ def angle_of_view_deg(focal_mm: float, sensor_mm: float) -> float:
 
 
 def hyperfocal_m(focal_mm: float, f_number: float, confusion_mm: float) -> float:
-    """Focus from which all is sharp to infinity, f^2 / (N c) + f [m].
+    """Focus from which all is sharp to infinity.
+
+    Parameters
+    ----------
+    focal_mm, f_number : of the lens [mm], [1].
+    confusion_mm : c, largest blur that counts as sharp, on the sensor [mm].
+
+    Returns
+    -------
+    float
+        ``f^2 / (N c) + f`` [m].
 
     References
     ----------
@@ -136,16 +156,39 @@ def sharp_zone(focal_mm: float, f_number: float, confusion_mm: float, distance_m
 def f_number_for_depth(focal_mm: float, confusion_mm: float, distance_m: float, depth_m: float) -> float:
     """F-number that makes a depth of field, by the closed form that holds for long lenses.
 
+    Parameters
+    ----------
+    focal_mm : focal length f [mm].
+    confusion_mm : c, largest blur that counts as sharp, on the sensor [mm].
+    distance_m : s, of the focus [m].
+    depth_m : D, wanted [m].
+
+    Returns
+    -------
+    float
+        [1].
+
     Notes
     -----
-    N = D f^2 / (2 c s (s - f)), within 0.3 % for telephoto lenses at bird distances.
+    ``N = D f^2 / (2 c s (s - f))``, within 0.3 % for telephoto lenses at bird distances.
     """
     m = magnification(focal_mm, distance_m)
     return depth_m * 1000 * m * focal_mm / (2 * confusion_mm * distance_m * 1000)
 
 
 def tip_speed_ms(beat_hz: float, stroke_deg: float, wing_m: float) -> float:
-    """Highest speed of a wing tip that swings like a sine, pi f A r, A from end to end [m/s].
+    """Highest speed of a wing tip that swings like a sine.
+
+    Parameters
+    ----------
+    beat_hz : f [Hz].
+    stroke_deg : A, from end to end of the stroke [deg].
+    wing_m : r, from shoulder to tip [m].
+
+    Returns
+    -------
+    float
+        ``pi f A r`` [m/s].
 
     Examples
     --------
@@ -156,12 +199,43 @@ def tip_speed_ms(beat_hz: float, stroke_deg: float, wing_m: float) -> float:
 
 
 def blur_dots(speed_ms: float, shutter_s: float, field_m: float, across_dots: int) -> float:
-    """How many dots a point crosses while the shutter is open, v t n / F."""
+    """How many dots a point crosses while the shutter is open.
+
+    Parameters
+    ----------
+    speed_ms : v, across the field [m/s].
+    shutter_s : t [s].
+    field_m : F, width of the field [m].
+    across_dots : n, dots across the picture.
+
+    Returns
+    -------
+    float
+        ``v t n / F``.
+    """
     return speed_ms * shutter_s * across_dots / field_m
 
 
 def shutter_for_blur_s(speed_ms: float, dots: float, field_m: float, across_dots: int) -> float:
-    """Shutter time that lets a point cross so many dots [s]."""
+    """Shutter time that lets a point cross so many dots.
+
+    Parameters
+    ----------
+    speed_ms : across the field [m/s].
+    dots : that it may cross.
+    field_m : width of the field [m].
+    across_dots : dots across the picture.
+
+    Returns
+    -------
+    float
+        [s].
+
+    Raises
+    ------
+    SettingsError
+        If a number is not above 0.
+    """
     _positive(speed_ms=speed_ms, dots=dots, field_m=field_m)
     return dots * field_m / (across_dots * speed_ms)
 

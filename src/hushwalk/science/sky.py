@@ -82,10 +82,10 @@ def horizontal_deg(body: ephem.Body, days: FloatArray, lon_deg: float, lat_deg: 
     eye = ephem.Observer()
     eye.lon, eye.lat, eye.elevation, eye.pressure = np.radians(lon_deg), np.radians(lat_deg), 0.0, 0.0
     flat = np.asarray(days, dtype=float)
-    found = np.empty((flat.size, 2))
+    positions = np.empty((flat.size, 2))
     for place, day in enumerate(flat.ravel()):
         eye.date = day
         body.compute(eye)
-        found[place] = body.alt, body.az
-    degrees = np.degrees(found).reshape((*flat.shape, 2))
+        positions[place] = body.alt, body.az
+    degrees = np.degrees(positions).reshape((*flat.shape, 2))
     return degrees[..., 0], degrees[..., 1]

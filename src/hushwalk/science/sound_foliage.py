@@ -103,12 +103,12 @@ def dense_metres(steps_crossed, step_m, from_m, to_m):  # type: ignore[no-untype
     The standard lets foliage take no more beyond 200 m. Over mixed cover the densest 200 m are counted, so that
     more foliage can never make a sound louder.
     """
-    left, found, inside = to_m, 0.0, 0.0
+    left, dense, inside = to_m, 0.0, 0.0
     for step in range(len(steps_crossed) - 1, 0, -1):
         length = steps_crossed[step] * step_m
         inside += length
         taken = min(length, left)
-        found += taken * step / (len(steps_crossed) - 1)
+        dense += taken * step / (len(steps_crossed) - 1)
         left -= taken
     # a hair of tolerance, so that rounding in the step length does not move the threshold
-    return found if inside >= from_m - 1e-6 else 0.0
+    return dense if inside >= from_m - 1e-6 else 0.0

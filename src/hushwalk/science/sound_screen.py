@@ -148,6 +148,11 @@ def find_edges(place, height, n, first_above, last_above, line, kept, edges):  #
     edges : shape (7,), filled with weight 0..1 of the screen, detour z, first leg, last leg, direct path, path
         between two edges [m], weight 0..1 of the second edge.
 
+    Returns
+    -------
+    None
+        The answer is written into ``edges``.
+
     Notes
     -----
     Level ground between bird and ear is no screen, although ISO 9613-2 would give the edge of a grazing line of sight
