@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.backward_labels import Prices
-from hushwalk.planning.bound.domain import whole_scope
-from hushwalk.planning.bound.node import bound_node, nowhere
-from hushwalk.planning.bound.relaxation import relief_of
+from hushwalk.planning.bound.domain import full_domain
+from hushwalk.planning.bound.node import bound_node, no_tangent
+from hushwalk.planning.bound.relaxation import relaxation_of
 from hushwalk.planning.model.problem import Problem, sparse_chance
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
@@ -150,8 +150,8 @@ def test_the_way_round_by_the_car_and_long_stops_do_not_mislead(among_min: int, 
     assert result.plan.worth == pytest.approx(best, rel=1e-9)
     assert result.certificate.proven
     tables = tables_of(problem)
-    none, whole = np.zeros(0, np.int64), whole_scope(tables, relief_of(tables))
-    root = bound_node(tables, relief_of(tables), none, nowhere(tables), FREE, 8, 0.0, whole, none, 0)
+    none, whole = np.zeros(0, np.int64), full_domain(tables, relaxation_of(tables))
+    root = bound_node(tables, relaxation_of(tables), none, no_tangent(tables), FREE, 8, 0.0, whole, none, 0)
     assert root.bound >= best - 1e-9
 
 
@@ -165,18 +165,18 @@ def test_nothing_of_the_best_walk_is_given_up_and_something_else_is(block: int) 
         except NoPlanError:  # which is checked elsewhere
             continue
         tables = tables_of(problem)
-        relief = relief_of(tables)
-        whole, none_fixed = whole_scope(tables, relief), np.zeros(0, np.int64)
+        relaxation = relaxation_of(tables)
+        whole, none_fixed = full_domain(tables, relaxation), np.zeros(0, np.int64)
         enough = 0.995 * plan.worth
-        found = bound_node(tables, relief, none_fixed, nowhere(tables), FREE, 12, enough, whole, none_fixed, 0)
+        found = bound_node(tables, relaxation, none_fixed, no_tangent(tables), FREE, 12, enough, whole, none_fixed, 0)
         assert found.bound >= plan.worth * (1 - 1e-9)
         here, left = problem.start, round((plan.depart_s - problem.earliest_s) / TICK)
         for visit in plan.visits:
             begin = round((visit.begin_s - problem.earliest_s) / TICK)
-            assert found.scope.post[visit.post], seed
-            assert found.scope.early[here, visit.post] <= left <= found.scope.late[here, visit.post], seed
-            assert found.scope.begin[visit.post, begin], seed
+            assert found.domain.post[visit.post], seed
+            assert found.domain.early[here, visit.post] <= left <= found.domain.late[here, visit.post], seed
+            assert found.domain.begin[visit.post, begin], seed
             here, left = visit.post, round((visit.leave_s - problem.earliest_s) / TICK)
-        legs_before, legs_now = (np.sum(scope.early <= scope.late) for scope in (whole, found.scope))
+        legs_before, legs_now = (np.sum(domain.early <= domain.late) for domain in (whole, found.domain))
         given_up += int(legs_before - legs_now)
     assert given_up > 0

@@ -25,7 +25,7 @@ from hushwalk.morning.warnings import doubts
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.warm_up import make_bound_ready, make_ready
+from hushwalk.planning.warm_up import warm_up, warm_up_bound
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions
 from hushwalk.site.detectability import Detectability, detectability_of
@@ -109,7 +109,7 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    submit(worker, make_bound_ready)  # on a new machine, the larger half of compiling goes on there meanwhile
+    submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
     morning = cache.cached("the ground and the ways", partial(look_round, settings, tell), tell)
     morning_problem = cache.cached(
         "what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell
@@ -162,7 +162,7 @@ def solved(
     morning_problem: MorningProblem, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None
 ) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
-    make_ready()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
+    warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
     tell(f"choosing stops among {len(morning_problem.posts_xy)} posts, and proving how good the choice is")
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)

@@ -12,16 +12,16 @@ import numpy as np
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.bound import ProofParams, prove
 from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
-from hushwalk.planning.heuristic.search_state import Best, Tell, advance, fresh_standing, hot_spots
+from hushwalk.planning.heuristic.search_state import Incumbent, ProgressCallback, advance, new_state, start_posts
 from hushwalk.planning.model.plan import Certificate, Plan, Result
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import Tables, passing_worth, tables_of
 from hushwalk.planning.model.worth import plan_of, without_idle_end
-from hushwalk.planning.orienteering.crossover import Herd
+from hushwalk.planning.orienteering.crossover import Population
 from hushwalk.planning.orienteering.plain import plain_of
 from hushwalk.planning.orienteering.plain_bound import plain_bound
 
-PIECES = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
+SCHEDULE = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
 
 
@@ -54,7 +54,9 @@ class SolveParams:
     enough: float = np.inf
 
 
-def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progress: Tell | None = None) -> Result:
+def solve(
+    problem: Problem, params: SolveParams, rng: np.random.Generator, progress: ProgressCallback | None = None
+) -> Result:
     """Find the walk that is worth most, and prove how good it is.
 
     Parameters
@@ -80,7 +82,7 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
     tables = tables_of(problem)
     clock = time.perf_counter if params.clock == "wall" else time.process_time
     enough = params.enough * (1 - 1e-12) - float(passing_worth(problem).sum())
-    best = Best(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
+    best = Incumbent(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
     stopped, proof = "limits reached", ""
     try:
         search_routes(problem, tables, best, params, rng)
@@ -96,7 +98,9 @@ def solve(problem: Problem, params: SolveParams, rng: np.random.Generator, progr
     return Result(plan, proven, best.iterations, best.seconds, tuple(best.history), stopped)
 
 
-def prove_routes(problem: Problem, tables: Tables, best: Best, params: SolveParams, rng: np.random.Generator) -> None:
+def prove_routes(
+    problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
+) -> None:
     """Bound the best possible worth by the method that fits the problem."""
     until_s = np.inf if params.proof_s is None else best.seconds + params.proof_s
     if problem.modular:
@@ -107,42 +111,44 @@ def prove_routes(problem: Problem, tables: Tables, best: Best, params: SolvePara
         best.bound = min(best.bound, loose_bound(tables))
 
 
-def certificate(problem: Problem, plan: Plan, best: Best) -> Certificate:
+def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:
     """Say what is proven of a plan, for the posts, clock and dwells it was made with."""
     bound = max(plan.worth, min(best.bound + plan.passing, float(problem.mass.sum())))
     how = "cuts" if problem.modular else "relaxed walks"
     return Certificate(plan.worth, bound, problem.posts, problem.step_s, problem.dwell_s, how, best.seconds)
 
 
-def search_routes(problem: Problem, tables: Tables, best: Best, params: SolveParams, rng: np.random.Generator) -> None:
+def search_routes(
+    problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
+) -> None:
     """Improve several routes, drop the worse half again and again, then begin anew elsewhere."""
     total = params.iterations or UNTIL_STOPPED
     if problem.modular:
-        breed_herds(tables, best, total, params.starts, rng)
+        evolve_populations(tables, best, total, params.starts, rng)
         return
     while True:
-        firsts = hot_spots(tables, params.starts - 1, rng)
-        states = [fresh_standing(tables, first) for first in [None, *firsts]]
-        for steps, heat in PIECES:
+        firsts = start_posts(tables, params.starts - 1, rng)
+        states = [new_state(tables, first) for first in [None, *firsts]]
+        for steps, temperature in SCHEDULE:
             for state in states:
                 now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
-                advance(tables, state, now, heat, seed)
+                advance(tables, state, now, temperature, seed)
                 best.iterations += now
-                best.offer(state.best_stops, state.best_waits, state.best_count, state.best)
+                best.update(state.best_stops, state.best_waits, state.best_count, state.best)
                 if best.iterations >= total or best.late():
                     return
-            best.say("searching")
+            best.report("searching")
             states.sort(key=lambda s: -s.best)
             states = states[: max(2, (len(states) + 1) // 2)]
 
 
-def breed_herds(tables: Tables, best: Best, total: int, starts: int, rng: np.random.Generator) -> None:
-    """Breed herds of routes of plain orienteering, one after another."""
+def evolve_populations(tables: Tables, best: Incumbent, total: int, starts: int, rng: np.random.Generator) -> None:
+    """Breed populations of routes of plain orienteering, one after another."""
     plain = plain_of(tables)
     best.enough = min(best.enough, float(plain.score.sum()) * (1 - 1e-12))
-    herd = Herd(plain, best, total, rng)
-    while not herd.over():
-        herd.found(starts)
-        best.say("searching")
-        herd.breed()
-        best.say("searching")
+    population = Population(plain, best, total, rng)
+    while not population.over():
+        population.found(starts)
+        best.report("searching")
+        population.evolve()
+        best.report("searching")

@@ -7,9 +7,9 @@ import numpy as np
 from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.bound.backward_labels import Prices
-from hushwalk.planning.bound.domain import whole_scope
-from hushwalk.planning.bound.node import bound_node, nowhere
-from hushwalk.planning.bound.relaxation import relief_of
+from hushwalk.planning.bound.domain import full_domain
+from hushwalk.planning.bound.node import bound_node, no_tangent
+from hushwalk.planning.bound.relaxation import relaxation_of
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
@@ -19,7 +19,7 @@ STEPS = 200  # judgement: likewise; a test holds that a morning compiles nothing
 MINUTE_S = 60.0  # definition
 
 
-def make_ready() -> None:
+def warm_up() -> None:
     """Solve and prove a small morning of no meaning.
 
     Notes
@@ -30,11 +30,11 @@ def make_ready() -> None:
     solve(small_morning(), params, np.random.default_rng(0))
 
 
-def make_bound_ready() -> None:
+def warm_up_bound() -> None:
     """Bound the same morning and no more, the larger half of the compiling, so that two processes may share it."""
     tables = tables_of(small_morning())
-    relief, free, none = relief_of(tables), Prices(0.0, 0.0, 0.0, 0.0), np.zeros(0, np.int64)
-    bound_node(tables, relief, none, nowhere(tables), free, 1, 0.0, whole_scope(tables, relief), none, 0)
+    relaxation, free, none = relaxation_of(tables), Prices(0.0, 0.0, 0.0, 0.0), np.zeros(0, np.int64)
+    bound_node(tables, relaxation, none, no_tangent(tables), free, 1, 0.0, full_domain(tables, relaxation), none, 0)
 
 
 def small_morning() -> Problem:

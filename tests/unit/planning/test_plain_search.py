@@ -8,10 +8,10 @@ from scipy.sparse import csr_array, eye_array
 
 from hushwalk.planning.model.problem import Problem, orienteering_problem
 from hushwalk.planning.model.tables import tables_of
-from hushwalk.planning.orienteering.crossover import cross, spread
-from hushwalk.planning.orienteering.local_search import shorten, wake
+from hushwalk.planning.orienteering.crossover import crossover, spread_posts
+from hushwalk.planning.orienteering.local_search import activate, shorten
 from hushwalk.planning.orienteering.plain import plain_of, route_time, total_score
-from hushwalk.planning.orienteering.plain_local_search import empty_way, search_plain, set_way
+from hushwalk.planning.orienteering.plain_local_search import empty_working_route, search_plain, set_working_route
 from hushwalk.planning.solve import SolveParams, solve
 
 STEPS = SolveParams(search_s=None, iterations=2000, starts=4)
@@ -66,10 +66,10 @@ def test_a_shortened_way_round_a_circle_does_not_cross_itself() -> None:
     plain = plain_of(tables_of(orienteering_problem(apart(xy), np.ones(30), 1e6)))
     for seed in range(20):
         mixed = np.random.default_rng(seed).permutation(29)
-        way, many = empty_way(31), 0
-        set_way(way, np.array([29, *mixed, 30]), 31)
+        way, many = empty_working_route(31), 0
+        set_working_route(way, np.array([29, *mixed, 30]), 31)
         for place in range(31):
-            many = wake(way, many, place)
+            many = activate(way, many, place)
         shorten(plain.times, plain.near, plain.two_way, way, 31, many)
         assert sorted(way.route) == list(range(31))
         assert way.route[0] == 29
@@ -87,10 +87,10 @@ def test_shortening_never_makes_a_way_longer(two_way: bool) -> None:
         plain = plain_of(tables_of(orienteering_problem(times, np.ones(25), 1e6, 0, 1)))
         assert plain.two_way == two_way
         route = np.array([23, *rng.permutation(23)[:15], 24])
-        way, many = empty_way(25), 0
-        set_way(way, route, 17)
+        way, many = empty_working_route(25), 0
+        set_working_route(way, route, 17)
         for place in route:
-            many = wake(way, many, place)
+            many = activate(way, many, place)
         shorten(plain.times, plain.near, plain.two_way, way, 17, many)
         assert sorted(way.route[:17]) == sorted(route)
         assert route_time(plain, way.route, 17) <= route_time(plain, route, 17) + 1e-9
@@ -114,10 +114,10 @@ def test_a_herd_begins_at_different_places_within_reach() -> None:
     rng = np.random.default_rng(6)
     xy = np.vstack([rng.uniform(0, 100, (40, 2)), rng.uniform(1000, 2000, (60, 2))])
     plain = plain_of(tables_of(orienteering_problem(apart(xy), np.ones(100), 250.0)))
-    firsts = spread(plain, 12, np.random.default_rng(1))
+    firsts = spread_posts(plain, 12, np.random.default_rng(1))
     assert len(set(firsts)) == 12
     assert np.all(plain.posts[firsts] < 40)
-    assert len(spread(plain, 500, np.random.default_rng(1))) == len(plain.posts) - 2
+    assert len(spread_posts(plain, 500, np.random.default_rng(1))) == len(plain.posts) - 2
 
 
 def test_a_child_keeps_the_budget_and_takes_over_what_the_other_route_has() -> None:
@@ -130,7 +130,7 @@ def test_a_child_keeps_the_budget_and_takes_over_what_the_other_route_has() -> N
     fresh = set(father) - set(mother)
     taken = 0
     for seed in range(30):
-        child = cross(plain, mother, father, seed)
+        child = crossover(plain, mother, father, seed)
         assert (child[0], child[-1]) == (59, 60)
         assert len(set(child)) == len(child)
         assert set(child) <= set(mother) | set(father)

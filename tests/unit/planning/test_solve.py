@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.heuristic.search_state import Progress, hot_spots
+from hushwalk.planning.heuristic.search_state import Progress, start_posts
 from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
@@ -92,7 +92,7 @@ def test_a_search_begins_only_at_posts_within_reach() -> None:
     far = ring(12, budget_s=2000.0)
     away = np.array(far.travel_s[0])
     away[0, 7:] = away[7:, 0] = 9000.0
-    firsts = hot_spots(tables_of(ring(12, budget_s=2000.0, travel_s=away)), 12, np.random.default_rng(1))
+    firsts = start_posts(tables_of(ring(12, budget_s=2000.0, travel_s=away)), 12, np.random.default_rng(1))
     assert sorted(firsts) == [1, 2, 3, 4, 5, 6]
 
 

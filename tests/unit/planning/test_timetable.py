@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.analysis.timetable import drop_order, leeway, what_if_late, what_if_slower
+from hushwalk.planning.analysis.timetable import drop_order, slack, what_if_late, what_if_slower
 from hushwalk.planning.model.problem import Problem, sparse_chance
 from hushwalk.planning.model.worth import plan_of
 
@@ -27,7 +27,7 @@ PLAN = plan_of(row(), np.array([[1, 2, 3], [0, 0, 0]]), np.zeros(4))
 
 def test_leeway_by_hand() -> None:
     # back at 3 * 900 + 1800 = 4500 s: 900 s to spare; from post 1 one must turn at 5400 - 600
-    found = leeway(row(), PLAN)
+    found = slack(row(), PLAN)
     assert [x.slack_s for x in found] == [900.0, 900.0, 900.0]
     assert [x.latest_leave_s for x in found] == [4800.0, 4200.0, 3600.0]
     assert [x.back_s for x in found] == [600.0, 1200.0, 1800.0]

@@ -18,7 +18,7 @@ QUICK = SolveParams(search_s=None, iterations=150, starts=4)
 
 
 @dataclass(frozen=True)
-class Reason:
+class StopValue:
     """What one stop is for.
 
     Parameters
@@ -44,13 +44,13 @@ class Detour:
     lost: float
 
 
-def why_these(problem: Problem, plan: Plan) -> tuple[Reason, ...]:
+def stop_values(problem: Problem, plan: Plan) -> tuple[StopValue, ...]:
     """Say of every stop what it adds and what it costs."""
     stops, waits = route_of(problem, plan)
     found = []
     for k, visit in enumerate(plan.visits):
         rest = plan_of(problem, np.delete(stops, k, axis=1), np.delete(waits, k + 1))
-        found.append(Reason(visit.post, visit.gain, plan.worth - rest.worth, (plan.back_s - rest.back_s) / 60))
+        found.append(StopValue(visit.post, visit.gain, plan.worth - rest.worth, (plan.back_s - rest.back_s) / 60))
     return tuple(found)
 
 

@@ -17,7 +17,7 @@ from hushwalk.types import FloatArray, IntArray
 
 
 @dataclass(frozen=True)
-class Leeway:
+class Slack:
     """What the clock leaves at one stop.
 
     Parameters
@@ -35,7 +35,7 @@ class Leeway:
 
 
 @dataclass(frozen=True)
-class Mishap:
+class Delay:
     """The same order of stops on a worse morning, with the stops dropped that no longer fit.
 
     Parameters
@@ -52,7 +52,7 @@ class Mishap:
     lost: float
 
 
-def leeway(problem: Problem, plan: Plan) -> tuple[Leeway, ...]:
+def slack(problem: Problem, plan: Plan) -> tuple[Slack, ...]:
     """Give what the clock leaves at every stop.
 
     Notes
@@ -70,17 +70,17 @@ def leeway(problem: Problem, plan: Plan) -> tuple[Leeway, ...]:
             latest += step
         back = float(arrival(tables, visit.post, problem.end, visit.leave_s)) - visit.leave_s
         waits = sum(v.wait_s for v in plan.visits[plan.visits.index(visit) + 1 :])
-        found.append(Leeway(visit.post, latest, rest + waits, back))
+        found.append(Slack(visit.post, latest, rest + waits, back))
     return tuple(found)
 
 
-def what_if_slower(problem: Problem, plan: Plan, factor: float = 1.2) -> Mishap:
+def what_if_slower(problem: Problem, plan: Plan, factor: float = 1.2) -> Delay:
     """Walk the same order on legs that take ``factor`` times as long, dropping what no longer fits."""
     slower = replace(problem, travel_s=problem.travel_s * factor, must_visit=())
     return _after(slower, problem, plan, f"{(factor - 1) * 100:.0f} % slower on foot", 0.0)
 
 
-def what_if_late(problem: Problem, plan: Plan, late_s: float = 1200.0) -> Mishap:
+def what_if_late(problem: Problem, plan: Plan, late_s: float = 1200.0) -> Delay:
     """Leave later than planned and be back by the same time, dropping what no longer fits."""
     start = plan.depart_s + late_s
     deadline = _deadline(problem, plan)
@@ -125,7 +125,7 @@ def _least(problem: Problem, stops: IntArray, waits: FloatArray, count: int) -> 
     return int(np.argmin(ratios))
 
 
-def _after(worse: Problem, problem: Problem, plan: Plan, words: str, late_s: float) -> Mishap:
+def _after(worse: Problem, problem: Problem, plan: Plan, words: str, late_s: float) -> Delay:
     tables = tables_of(worse)
     stops, waits = _room(problem, plan)
     planned = np.array([v.begin_s for v in plan.visits])
@@ -143,7 +143,7 @@ def _after(worse: Problem, problem: Problem, plan: Plan, words: str, late_s: flo
         _keep_appointments(tables, stops, waits, count, planned)
     left = plan_of(worse, stops[:, :count], waits[: count + 1])
     lost = 1 - left.worth / plan.worth if plan.worth > 0 else 0.0
-    return Mishap(words, left, tuple(dropped), float(max(0.0, lost)))
+    return Delay(words, left, tuple(dropped), float(max(0.0, lost)))
 
 
 def _keep_appointments(tables: Tables, stops: IntArray, waits: FloatArray, count: int, planned: FloatArray) -> None:

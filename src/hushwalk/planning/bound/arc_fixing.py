@@ -1,4 +1,4 @@
-"""What of a scope can still be on a walk that matters: the best relaxed worth through each post, leg and moment.
+"""What of a domain can still be on a walk that matters: the best relaxed worth through each post, leg and moment.
 
 What lies ahead of a post is pricing.py's, the given beginning forward_labels.py's.
 """
@@ -8,17 +8,17 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.backward_labels import NEVER, SCALES, Ahead, Prices
+from hushwalk.planning.bound.backward_labels import NEVER, SCALES, BackwardLabels, Prices
 from hushwalk.planning.bound.batch import FIRST, PRICED, WIDTH, arrivals, at_price, first_arrival
-from hushwalk.planning.bound.compiled import inlined, lean
-from hushwalk.planning.bound.domain import Legs, Scope
-from hushwalk.planning.bound.forward_labels import Behind
-from hushwalk.planning.bound.relaxation import Point, Relief
+from hushwalk.planning.bound.compiled import inlined, without_reference_counts
+from hushwalk.planning.bound.domain import Domain, Legs
+from hushwalk.planning.bound.forward_labels import ForwardLabels
+from hushwalk.planning.bound.relaxation import Point, Relaxation
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 
 
-class Sweep(NamedTuple):
+class FixingPass(NamedTuple):
     """Best relaxed worth so far, and through what it goes.
 
     ``come`` by post and tick of arriving where nothing overlaps, ``near`` by post, scale of the factor there and tick
@@ -37,20 +37,20 @@ class Sweep(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
+def fix_arcs(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
-    ahead: Ahead,
-    behind: Behind,
+    backward: BackwardLabels,
+    forward: ForwardLabels,
     legs: Legs,
-    scope: Scope,
+    domain: Domain,
     last: int,
     count: int,
     floor: float,
 ) -> FloatArray:
-    """Take out of a scope what no relaxed walk worth more than a floor goes through.
+    """Take out of a domain what no relaxed walk worth more than a floor goes through.
 
     Returns
     -------
@@ -61,51 +61,55 @@ def narrow(  # noqa: PLR0917 (compiled code takes no keywords)
     -----
     A sweep forwards meets the tables ahead; what is not worth the floor is not followed further.
     """
-    n, ticks, step, first = scope.post.size, relief.ticks, min(relief.shortest, WIDTH), legs.opens[last]
-    sweep = Sweep(
+    n, ticks, step, first = domain.post.size, relaxation.ticks, min(relaxation.shortest, WIDTH), legs.opens[last]
+    sweep = FixingPass(
         np.full((n, ticks + 1), NEVER),
         np.full((n, SCALES, ticks + 1), NEVER),
-        np.full((n, relief.dwell.size, ticks), NEVER),
+        np.full((n, relaxation.dwell.size, ticks), NEVER),
         np.full(n, NEVER),
         np.full((n, n), ticks),
         np.full((n, n), -1),
         np.empty(step),
     )
-    sweep.gone[last] = behind.value[count]
-    posts, desk, done = np.full(1, last, np.int64), np.empty(FIRST * WIDTH), first
+    sweep.gone[last] = forward.value[count]
+    posts, workspace, done = np.full(1, last, np.int64), np.empty(FIRST * WIDTH), first
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
-        _go_far(tables, relief, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
-        _go_near(tables, relief, point, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
-    posts = np.flatnonzero(scope.post)
+        _fix_long_legs(tables, relaxation, prices, backward, legs, domain, sweep, posts, begin, end, floor, workspace)
+        _fix_short_legs(
+            tables, relaxation, point, prices, backward, legs, domain, sweep, posts, begin, end, floor, workspace
+        )
+    posts = np.flatnonzero(domain.post)
     for begin in range(first, ticks, step):
         end = min(begin + step, ticks)
-        upto = max(end - relief.dwell.min(), done)
-        _stop_all(relief, ahead, legs, scope, sweep, posts, done, upto, floor)
-        _go_far(tables, relief, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
-        _go_near(tables, relief, point, prices, ahead, legs, scope, sweep, posts, begin, end, floor, desk)
+        upto = max(end - relaxation.dwell.min(), done)
+        _fix_posts(relaxation, backward, legs, domain, sweep, posts, done, upto, floor)
+        _fix_long_legs(tables, relaxation, prices, backward, legs, domain, sweep, posts, begin, end, floor, workspace)
+        _fix_short_legs(
+            tables, relaxation, point, prices, backward, legs, domain, sweep, posts, begin, end, floor, workspace
+        )
         done = upto
-    _stop_all(relief, ahead, legs, scope, sweep, posts, done, ticks, floor)
-    scope.early[:], scope.late[:] = sweep.early, sweep.late
-    scope.post[:] &= sweep.post > floor
+    _fix_posts(relaxation, backward, legs, domain, sweep, posts, done, ticks, floor)
+    domain.early[:], domain.late[:] = sweep.early, sweep.late
+    domain.post[:] &= sweep.post > floor
     return sweep.post
 
 
-@lean
-def _stop_all(
-    relief: Relief,
-    ahead: Ahead,
+@without_reference_counts
+def _fix_posts(
+    relaxation: Relaxation,
+    backward: BackwardLabels,
     legs: Legs,
-    scope: Scope,
-    sweep: Sweep,
+    domain: Domain,
+    sweep: FixingPass,
     posts: IntArray,
     begin: int,
     end: int,
     floor: float,
 ) -> None:
     """Stop at posts at ticks from ``begin`` up to ``end``, or wait there."""
-    come, near, gone, most, begins = sweep.come, sweep.near, sweep.gone, sweep.post, scope.begin
-    gain, leave, bit, factor, dwell = ahead.gain, ahead.leave, ahead.bit, relief.factor, relief.dwell
+    come, near, gone, most, begins = sweep.come, sweep.near, sweep.gone, sweep.post, domain.begin
+    gain, leave, bit, factor, dwell = backward.gain, backward.leave, backward.bit, relaxation.factor, relaxation.dwell
     for j in posts:
         for tick in range(max(begin, legs.opens[j]), min(end, legs.closes[j] + 1)):
             if tick > 0:
@@ -119,7 +123,7 @@ def _stop_all(
                 after = tick + dwell[w]
                 if after > legs.closes[j]:
                     continue
-                where = factor[w, tick] / relief.peak * (SCALES - 1)
+                where = factor[w, tick] / relaxation.peak * (SCALES - 1)
                 low = min(int(where), SCALES - 2)
                 value = near[j, low, tick] * (1 - where + low) + near[j, low + 1, tick] * (where - low)
                 value = max(value, come[j, tick]) + gain[j, w, tick]
@@ -131,40 +135,40 @@ def _stop_all(
             begins[j, tick] = here > floor
 
 
-@lean
-def _go_far(  # noqa: PLR0917 (compiled code takes no keywords)
+@without_reference_counts
+def _fix_long_legs(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     prices: Prices,
-    ahead: Ahead,
+    backward: BackwardLabels,
     legs: Legs,
-    scope: Scope,
-    sweep: Sweep,
+    domain: Domain,
+    sweep: FixingPass,
     posts: IntArray,
     begin: int,
     end: int,
     floor: float,
-    desk: FloatArray,
+    workspace: FloatArray,
 ) -> None:
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that do not overlap."""
-    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
-    leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
+    arrive, arrive_else, follow, most = backward.arrive, backward.arrive_else, backward.follow, backward.most
+    leg, quickest, length, closes, bit = relaxation.leg, relaxation.quickest, tables.length, legs.closes, backward.bit
     far, fars, gone, come = legs.far, legs.fars, sweep.gone, sweep.come
-    early, late, first_tick, last_tick = scope.early, scope.late, sweep.early, sweep.late
+    early, late, first_tick, last_tick = domain.early, domain.late, sweep.early, sweep.late
     steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
     for i in posts:
         lead = _best_of_dwells(gone, best, i, begin, ticks)
         for k in range(fars[i] if lead > NEVER else 0):
             j = far[i, k]
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
+            if soonest >= relaxation.ticks or lead + most[bit[i], soonest] <= floor:
                 break  # the others are no nearer, and nothing is worth more later
             first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
             if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
-            arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, steady, fare, walk)
+            arrivals(workspace, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, steady, fare, walk)
             for t in range(ticks):
-                through = best[t] + desk[t]
+                through = best[t] + workspace[t]
                 if through > floor:
                     first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                     go = np.int64(leg[i, j, begin + t])
@@ -182,48 +186,50 @@ def _best_of_dwells(gone: FloatArray, best: FloatArray, i: int, begin: int, tick
     return lead
 
 
-@lean
-def _go_near(  # noqa: PLR0917 (one loop nest, compiled as a whole)
+@without_reference_counts
+def _fix_short_legs(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
-    ahead: Ahead,
+    backward: BackwardLabels,
     legs: Legs,
-    scope: Scope,
-    sweep: Sweep,
+    domain: Domain,
+    sweep: FixingPass,
     posts: IntArray,
     begin: int,
     end: int,
     floor: float,
-    desk: FloatArray,
+    workspace: FloatArray,
 ) -> None:
     """Go from posts, left at ticks from ``begin`` up to ``end``, to those that overlap."""
-    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
-    leg, quickest, length, closes, bit = relief.leg, relief.quickest, tables.length, legs.closes, ahead.bit
+    arrive, arrive_else, follow, most = backward.arrive, backward.arrive_else, backward.follow, backward.most
+    leg, quickest, length, closes, bit = relaxation.leg, relaxation.quickest, tables.length, legs.closes, backward.bit
     near, nears, gone, come = legs.near, legs.nears, sweep.gone, sweep.near
-    early, late, first_tick, last_tick = scope.early, scope.late, sweep.early, sweep.late
+    early, late, first_tick, last_tick = domain.early, domain.late, sweep.early, sweep.late
     steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
-    overlap, ended, top = point.overlap, relief.ended, ahead.top
+    overlap, ended, top = point.overlap, relaxation.ended, backward.top
     for i in posts:
         lead = _best_of_dwells(gone, best, i, begin, ticks)
         for k in range(nears[i] if lead > NEVER else 0):
             j = near[i, k]
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
-            if soonest >= relief.ticks or lead + most[bit[i], soonest] <= floor:
+            if soonest >= relaxation.ticks or lead + most[bit[i], soonest] <= floor:
                 break
             first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
             if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
-            arrivals(desk, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, steady, fare, walk)
+            arrivals(
+                workspace, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, steady, fare, walk
+            )
             for w in range(gone.shape[1]):
-                at_price(desk, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
+                at_price(workspace, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
                 for t in range(ticks):
-                    through = gone[i, w, begin + t] + desk[PRICED * WIDTH + t]
+                    through = gone[i, w, begin + t] + workspace[PRICED * WIDTH + t]
                     if through > floor:
                         first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                         go = np.int64(leg[i, j, begin + t])
                         at, worth = begin + t + go, gone[i, w, begin + t] - fare - walk * go
-                        unit = overlap[i, j] * ended[w, begin + t] * relief.peak / (SCALES - 1)
+                        unit = overlap[i, j] * ended[w, begin + t] * relaxation.peak / (SCALES - 1)
                         for s in range(SCALES):
                             come[j, s, at] = max(come[j, s, at], worth - unit * s)

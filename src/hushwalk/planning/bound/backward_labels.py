@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.compiled import lean
-from hushwalk.planning.bound.domain import Scope
-from hushwalk.planning.bound.relaxation import Relief
+from hushwalk.planning.bound.compiled import without_reference_counts
+from hushwalk.planning.bound.domain import Domain
+from hushwalk.planning.bound.relaxation import Relaxation
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray, SmallArray
 
@@ -27,7 +27,7 @@ class Prices(NamedTuple):
     metre: float
 
 
-class Ahead(NamedTuple):
+class BackwardLabels(NamedTuple):
     """Best relaxed worth ahead, by which critical posts have been visited.
 
     ``leave`` by visited, post, dwell and tick of leaving; ``arrive`` by visited, post, overlap price and tick of
@@ -50,46 +50,46 @@ class Ahead(NamedTuple):
     gain: FloatArray
 
 
-@lean
-def home(tables: Tables, relief: Relief, prices: Prices, post: int, tick: int) -> float:
+@without_reference_counts
+def home(tables: Tables, relaxation: Relaxation, prices: Prices, post: int, tick: int) -> float:
     """Value of going to the end from a post at a tick."""
     leg = tables.leg[tables.slot[tick], post, tables.end]
-    if tick + leg >= relief.ticks:
+    if tick + leg >= relaxation.ticks:
         return NEVER
     return float(-prices.tick * (tick + leg) - prices.walk * leg - prices.metre * tables.length[post, tables.end])
 
 
-@lean
-def step_to(ahead: Ahead, visited: int, post: int, tick: int, price: float, before: int) -> float:
+@without_reference_counts
+def step_to(backward: BackwardLabels, visited: int, post: int, tick: int, price: float, before: int) -> float:
     """Value of arriving at a post from the post ``before`` when each unit of its factor costs ``price`` for overlap.
 
     Between two scales of the price it is taken on the chord.
     """
-    top = ahead.top[post]
+    top = backward.top[post]
     where = 0.0 if price <= 0.0 or top <= 0.0 else min(price / top, 1.0) * (SCALES - 1)
     low = min(int(where), SCALES - 2)
-    value = _arrive_at(ahead, visited, post, low, tick, before)
+    value = _arrive_at(backward, visited, post, low, tick, before)
     if where <= low:
         return value
-    return value * (1 - where + low) + _arrive_at(ahead, visited, post, low + 1, tick, before) * (where - low)
+    return value * (1 - where + low) + _arrive_at(backward, visited, post, low + 1, tick, before) * (where - low)
 
 
-@lean
-def _arrive_at(ahead: Ahead, visited: int, post: int, scale: int, tick: int, before: int) -> float:
-    if ahead.follow[visited, post, scale, tick] == before:
-        return float(ahead.arrive_else[visited, post, scale, tick])
-    return float(ahead.arrive[visited, post, scale, tick])
+@without_reference_counts
+def _arrive_at(backward: BackwardLabels, visited: int, post: int, scale: int, tick: int, before: int) -> float:
+    if backward.follow[visited, post, scale, tick] == before:
+        return float(backward.arrive_else[visited, post, scale, tick])
+    return float(backward.arrive[visited, post, scale, tick])
 
 
 @njit(cache=True, nogil=True)
-def tables_ahead(relief: Relief, scope: Scope, top: FloatArray, critical: IntArray) -> Ahead:
+def new_backward_labels(relaxation: Relaxation, domain: Domain, top: FloatArray, critical: IntArray) -> BackwardLabels:
     """Make tables in which nothing can be gained yet."""
-    n, ticks, sets = scope.post.size, relief.ticks, 1 << critical.size
+    n, ticks, sets = domain.post.size, relaxation.ticks, 1 << critical.size
     bit = np.zeros(n, np.int64)
     for k in range(critical.size):
         bit[critical[k]] = 1 << k
-    left, come = (sets, n, relief.dwell.size, ticks), (sets, n, SCALES, ticks + relief.shortest)
-    return Ahead(
+    left, come = (sets, n, relaxation.dwell.size, ticks), (sets, n, SCALES, ticks + relaxation.shortest)
+    return BackwardLabels(
         np.full(left, NEVER),
         np.full(left, n, np.int16),
         np.full(left, NEVER),
@@ -99,5 +99,5 @@ def tables_ahead(relief: Relief, scope: Scope, top: FloatArray, critical: IntArr
         np.full((sets, ticks + 1), NEVER),
         top,
         bit,
-        np.empty((n, relief.dwell.size, ticks)),
+        np.empty((n, relaxation.dwell.size, ticks)),
     )

@@ -1,7 +1,7 @@
 """Several ticks worked together: what a leg gives at each, prices of overlap, and the best of many.
 
-Ticks one after another lie side by side, as a processor works numbers best. What is being worked lies on a desk: rows
-of WIDTH numbers, the first SCALES for values at the scales of the overlap price, the next for values at one price,
+Ticks one after another lie side by side, as a processor works numbers best. The workspace holds rows of WIDTH numbers:
+the first SCALES for values at the scales of the overlap price, the next for values at one price,
 then three for each dwell, the best, the second best, and what follows the best. Indices are unsigned, for otherwise
 the compiler looks for some that count from the end.
 """
@@ -52,7 +52,7 @@ def first_arrival(  # noqa: PLR0917 (compiled code takes no keywords)
 
 @inlined
 def arrivals(  # noqa: PLR0917 (compiled code takes no keywords)
-    desk: FloatArray,
+    workspace: FloatArray,
     arrive: FloatArray,
     arrive_else: FloatArray,
     follow: SmallArray,
@@ -78,40 +78,40 @@ def arrivals(  # noqa: PLR0917 (compiled code takes no keywords)
         if steady:
             for t in range(np.uint64(ticks)):
                 most, other = arrive[visited, j, scale, at + t], arrive_else[visited, j, scale, at + t]
-                desk[row + t] = (other if follow[visited, j, scale, at + t] == i else most) - cost
+                workspace[row + t] = (other if follow[visited, j, scale, at + t] == i else most) - cost
         else:
             for tick in range(begin, begin + ticks):
                 go = int(leg[i, j, tick])
                 there = min(tick + go, arrive.shape[3] - 1)
                 most, other = arrive[visited, j, scale, there], arrive_else[visited, j, scale, there]
                 value = (other if follow[visited, j, scale, there] == i else most) - fare - walk * go
-                desk[scale * WIDTH + tick - begin] = value
+                workspace[scale * WIDTH + tick - begin] = value
 
 
 @inlined
-def at_price(desk: FloatArray, ended: FloatArray, dwell: int, begin: int, ticks: int, scale: float) -> None:
+def at_price(workspace: FloatArray, ended: FloatArray, dwell: int, begin: int, ticks: int, scale: float) -> None:
     """Fill the row of one price with the values after stops of a dwell."""
     at = np.uint64(begin)
     for t in range(np.uint64(ticks)):
-        free, low = desk[t], desk[np.uint64(WIDTH) + t]
-        high, full = desk[np.uint64(2 * WIDTH) + t], desk[np.uint64(3 * WIDTH) + t]
+        free, low = workspace[t], workspace[np.uint64(WIDTH) + t]
+        high, full = workspace[np.uint64(2 * WIDTH) + t], workspace[np.uint64(3 * WIDTH) + t]
         where = min(scale * ended[dwell, at + t], SCALES - 1.0)
-        desk[np.uint64(PRICED * WIDTH) + t] = chord(free, low, high, full, where)
+        workspace[np.uint64(PRICED * WIDTH) + t] = chord(free, low, high, full, where)
 
 
 @inlined
-def keep_best(desk: FloatArray, row: int, dwell: int, ticks: int, j: int) -> float:
+def keep_best(workspace: FloatArray, row: int, dwell: int, ticks: int, j: int) -> float:
     """Keep the best and the second best of a dwell, a row being what j gives; gives the least of the second best."""
     values, most = np.uint64(row * WIDTH), np.uint64((FIRST + 3 * dwell) * WIDTH)
     second, after, to = most + np.uint64(WIDTH), most + np.uint64(2 * WIDTH), np.float64(j)
     for t in range(np.uint64(ticks)):
-        now, best, other, was = desk[values + t], desk[most + t], desk[second + t], desk[after + t]
+        now, best, other, was = workspace[values + t], workspace[most + t], workspace[second + t], workspace[after + t]
         better = now > best
         less = best if better else now
-        desk[second + t] = less if less > other else other  # noqa: FURB136 (compiled to fewer steps)
-        desk[after + t] = to if better else was
-        desk[most + t] = now if better else best
+        workspace[second + t] = less if less > other else other  # noqa: FURB136 (compiled to fewer steps)
+        workspace[after + t] = to if better else was
+        workspace[most + t] = now if better else best
     least = -NEVER
     for t in range(np.uint64(ticks)):
-        least = min(least, desk[second + t])
+        least = min(least, workspace[second + t])
     return float(least)

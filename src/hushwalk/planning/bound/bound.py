@@ -11,11 +11,11 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from hushwalk.planning.bound.backward_labels import Prices
-from hushwalk.planning.bound.domain import Scope, whole_scope
-from hushwalk.planning.bound.node import NodeBound, Touch, bound_node, nowhere
-from hushwalk.planning.bound.relaxation import Relief, relief_of
+from hushwalk.planning.bound.domain import Domain, full_domain
+from hushwalk.planning.bound.node import NodeBound, TangentPoint, bound_node, no_tangent
+from hushwalk.planning.bound.relaxation import Relaxation, relaxation_of
 from hushwalk.planning.bound.timing import time_best
-from hushwalk.planning.heuristic.search_state import Best, Standing, advance, standing_of
+from hushwalk.planning.heuristic.search_state import Incumbent, SearchState, advance, state_of
 from hushwalk.planning.model.clock import UNLIMITED
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import IntArray
@@ -26,20 +26,20 @@ TURN_CROWDED = 1  # judgement: after the first rounds, when relaxed walks look l
 NODE_ROUNDS = 4  # judgement: a child begins where its parent ended, and needs few
 NODE_TURNED = 14  # judgement: as sharp as the root after so many rounds
 END_ROUNDS = 24  # judgement: a whole order of posts is cheap to bound, and costly to time
-POLISH_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
-POLISH_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
+IMPROVE_EVERY = 5  # judgement: routes near relaxed walks are often better than the search alone finds
+IMPROVE_STEPS = 40  # judgement: enough to turn a relaxed walk into a good route
 
 
 @dataclass(order=True)
-class Open:
-    """One open node: all walks of a scope that begin with these posts and, where ``ends``, visit no other."""
+class OpenNode:
+    """One open node: all walks of a domain that begin with these posts and, where ``ends``, visit no other."""
 
     key: float
     order: int
     fixed: tuple[int, ...] = field(compare=False)
     ends: bool = field(compare=False)
-    scope: Scope = field(compare=False)
-    touch: Touch = field(compare=False)
+    domain: Domain = field(compare=False)
+    tangent: TangentPoint = field(compare=False)
     critical: IntArray = field(compare=False)
 
     @property
@@ -58,7 +58,7 @@ class ProofParams:
     threads: int = 2
 
 
-def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Generator) -> float:
+def prove(tables: Tables, best: Incumbent, params: ProofParams, rng: np.random.Generator) -> float:
     """Bound the best possible worth, and improve the best route on the way.
 
     Parameters
@@ -80,11 +80,11 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     ``timing.time_best``. A first search leaves alone what lies within 1 % of the plan, and so ends sooner; a second one
     does not.
     """
-    relief = relief_of(tables)
-    prices = limit_prices(tables, relief, crowded=False)
+    relaxation = relaxation_of(tables)
+    prices = limit_prices(tables, relaxation, crowded=False)
     for gap in sorted({max(FIRST_AIM, params.gap), params.gap}, reverse=True):
-        tree = Tree(tables, relief, prices, best, replace(params, gap=gap), rng)
-        tree.plant()
+        tree = Tree(tables, relaxation, prices, best, replace(params, gap=gap), rng)
+        tree.bound_root()
         tree.run()
         prices = tree.prices
         if best.seconds >= params.until_s or best.bound > tree.cutoff:
@@ -92,17 +92,17 @@ def prove(tables: Tables, best: Best, params: ProofParams, rng: np.random.Genera
     return best.bound
 
 
-def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
+def limit_prices(tables: Tables, relaxation: Relaxation, *, crowded: bool) -> Prices:
     """Find prices of the limits that the relaxed walk would break, by trying a few at the root.
 
     The count of stops is priced only where relaxed walks are ``crowded``: most mornings end before it matters.
     """
-    prices, scope = Prices(0.0, 0.0, 0.0, 0.0), whole_scope(tables, relief)
+    prices, domain = Prices(0.0, 0.0, 0.0, 0.0), full_domain(tables, relaxation)
     limits = []
     if crowded:
         limits.append(("stop", float(max(tables.max_stops, 1))))
-    if relief.budget < relief.ticks - 1:
-        limits.append(("tick", float(max(relief.budget, 1))))
+    if relaxation.budget < relaxation.ticks - 1:
+        limits.append(("tick", float(max(relaxation.budget, 1))))
     if tables.max_walk < tables.budget:
         limits.append(("walk", max(tables.max_walk / tables.step, 1.0)))
     if tables.max_length < UNLIMITED:
@@ -110,7 +110,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
 
     def bound(trial: Prices) -> float:
         none = np.zeros(0, np.int64)
-        found = bound_node(tables, relief, none, nowhere(tables), trial, 8, 0.0, scope, none, 0)
+        found = bound_node(tables, relaxation, none, no_tangent(tables), trial, 8, 0.0, domain, none, 0)
         return float(found.bound)
 
     scale = bound(prices) if limits else 0.0
@@ -124,7 +124,7 @@ def limit_prices(tables: Tables, relief: Relief, *, crowded: bool) -> Prices:
     return prices
 
 
-def polished(tables: Tables, node: NodeBound, seed: int) -> Standing:
+def improved_route(tables: Tables, node: NodeBound, seed: int) -> SearchState:
     """Turn the last relaxed walk of a node into a route, and improve it."""
     posts: list[int] = []
     dwells: list[int] = []
@@ -133,8 +133,8 @@ def polished(tables: Tables, node: NodeBound, seed: int) -> Standing:
             posts.append(post)
             dwells.append(dwell)
     stops = np.array([posts, dwells], np.int64)
-    route = standing_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
-    advance(tables, route, POLISH_STEPS, (0.01, 0.001), seed)
+    route = state_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
+    advance(tables, route, IMPROVE_STEPS, (0.01, 0.001), seed)
     return route
 
 
@@ -144,15 +144,15 @@ class Tree:
     def __init__(
         self,
         tables: Tables,
-        relief: Relief,
+        relaxation: Relaxation,
         prices: Prices,
-        best: Best,
+        best: Incumbent,
         params: ProofParams,
         rng: np.random.Generator,
     ) -> None:
-        self.tables, self.relief, self.prices = tables, relief, prices
+        self.tables, self.relaxation, self.prices = tables, relaxation, prices
         self.best, self.params, self.rng = best, params, rng
-        self.open: list[Open] = []
+        self.open: list[OpenNode] = []
         self.counter = itertools.count()
         self.nodes = self.sent = 0
         self.unsettled = self.pruned = self.lost = -np.inf
@@ -162,31 +162,31 @@ class Tree:
         """A node whose bound is not above this cannot matter."""
         return max(self.best.worth, 0.0) / (1 - self.params.gap) * (1 + 1e-9)
 
-    def plant(self) -> None:
+    def bound_root(self) -> None:
         """Bound the root, as far as it pays, and open its branches."""
         critical = np.zeros(0, np.int64)
-        scope, touch, bound = whole_scope(self.tables, self.relief), nowhere(self.tables), np.inf
+        domain, tangent, bound = full_domain(self.tables, self.relaxation), no_tangent(self.tables), np.inf
         for turn, rounds in enumerate(ROOT_ROUNDS):
-            root = Open(-bound, 0, (), ends=False, scope=scope, touch=touch, critical=critical)
-            found = self.work(root, rounds, sum(ROOT_ROUNDS[:turn]))
+            root = OpenNode(-bound, 0, (), ends=False, domain=domain, tangent=tangent, critical=critical)
+            found = self.evaluate(root, rounds, sum(ROOT_ROUNDS[:turn]))
             bound = min(bound, found.bound)
             self.lost = max(self.lost, found.lost)
             self.best.bound = min(self.best.bound, max(bound, self.lost, self.best.worth))
-            self.offer(polished(self.tables, found, int(self.rng.integers(2**31))))
-            self.best.say("bounding")
+            self.update(improved_route(self.tables, found, int(self.rng.integers(2**31))))
+            self.best.report("bounding")
             if self.best.seconds >= self.params.until_s or bound <= self.cutoff:
                 break
-            scope, touch, critical = found.scope, found.touch, found.critical
+            domain, tangent, critical = found.domain, found.tangent, found.critical
             if turn == TURN_CROWDED and found.size > self.tables.max_stops and self.prices.stop == 0:
-                self.prices = limit_prices(self.tables, self.relief, crowded=True)
-        self.grow((), found._replace(bound=bound))
+                self.prices = limit_prices(self.tables, self.relaxation, crowded=True)
+        self.branch_on((), found._replace(bound=bound))
 
-    def grow(self, fixed: tuple[int, ...], node: NodeBound) -> None:
+    def branch_on(self, fixed: tuple[int, ...], node: NodeBound) -> None:
         """Open the branches of a node that can still matter."""
         self.pruned = max(self.pruned, node.lost, min(node.bound, self.cutoff))
         if node.bound <= self.cutoff:
             return
-        awaited = set(np.flatnonzero(node.scope.sure).tolist()) - set(fixed)
+        awaited = set(np.flatnonzero(node.domain.sure).tolist()) - set(fixed)
         low = node.branch[node.branch <= self.cutoff]
         self.pruned = max(self.pruned, min(float(low.max(initial=-np.inf)), node.bound))
         n = len(self.tables.usable)
@@ -194,26 +194,30 @@ class Tree:
             if (j == n and awaited) or (j < n and len(fixed) >= self.tables.max_stops):
                 continue
             posts = fixed if j == n else (*fixed, j)
-            self.push(min(float(node.branch[j]), node.bound), posts, node, node.scope, ends=j == n)
+            self.push(min(float(node.branch[j]), node.bound), posts, node, node.domain, ends=j == n)
 
-    def push(self, bound: float, fixed: tuple[int, ...], node: NodeBound, scope: Scope, *, ends: bool = False) -> None:
+    def push(
+        self, bound: float, fixed: tuple[int, ...], node: NodeBound, domain: Domain, *, ends: bool = False
+    ) -> None:
         """Open one node."""
-        heapq.heappush(self.open, Open(-bound, next(self.counter), fixed, ends, scope, node.touch, node.critical))
+        heapq.heappush(
+            self.open, OpenNode(-bound, next(self.counter), fixed, ends, domain, node.tangent, node.critical)
+        )
 
     def run(self) -> None:
         """Work on the most promising nodes until none matters or a limit is met."""
-        running: dict[Future[tuple[NodeBound, Standing | None]], Open] = {}
+        running: dict[Future[tuple[NodeBound, SearchState | None]], OpenNode] = {}
         with ThreadPoolExecutor(self.params.threads) as pool:
             try:
                 while running or self.more():
                     while len(running) < self.params.threads and self.more():
                         node = heapq.heappop(self.open)
                         self.sent += 1
-                        seed = int(self.rng.integers(2**31)) if self.sent % POLISH_EVERY == 0 else None
-                        running[pool.submit(self.work_out, node, seed)] = node
+                        seed = int(self.rng.integers(2**31)) if self.sent % IMPROVE_EVERY == 0 else None
+                        running[pool.submit(self.evaluate_with_route, node, seed)] = node
                     done, _rest = wait(running, return_when=FIRST_COMPLETED)
                     for future in sorted(done, key=lambda f: running[f].order):
-                        self.take(running.pop(future), *future.result())
+                        self.process(running.pop(future), *future.result())
                     self.note(running)
             finally:
                 self.note(running)
@@ -224,65 +228,65 @@ class Tree:
         in_count = self.params.nodes is None or self.nodes < self.params.nodes
         return in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff
 
-    def work(self, node: Open, rounds: int = NODE_ROUNDS, turned: int = NODE_TURNED) -> NodeBound:
+    def evaluate(self, node: OpenNode, rounds: int = NODE_ROUNDS, turned: int = NODE_TURNED) -> NodeBound:
         """Bound one node; a whole order of posts is only moved on, not branched."""
-        fixed, scope = np.array(node.fixed, np.int64), node.scope
+        fixed, domain = np.array(node.fixed, np.int64), node.domain
         if node.ends:
-            scope, rounds = scope._replace(post=np.zeros_like(scope.post)), END_ROUNDS
+            domain, rounds = domain._replace(post=np.zeros_like(domain.post)), END_ROUNDS
         return bound_node(
             self.tables,
-            self.relief,
+            self.relaxation,
             fixed,
-            node.touch,
+            node.tangent,
             self.prices,
             rounds,
             self.cutoff,
-            scope,
+            domain,
             node.critical,
             turned,
         )
 
-    def work_out(self, node: Open, seed: int | None) -> tuple[NodeBound, Standing | None]:
+    def evaluate_with_route(self, node: OpenNode, seed: int | None) -> tuple[NodeBound, SearchState | None]:
         """Bound one node and, where there is a seed, make a route of its last relaxed walk."""
-        found = self.work(node)
+        found = self.evaluate(node)
         if seed is None or node.ends or found.bound <= self.cutoff:
             return found, None
-        return found, polished(self.tables, found, seed)
+        return found, improved_route(self.tables, found, seed)
 
-    def offer(self, route: Standing) -> None:
+    def update(self, route: SearchState) -> None:
         """Keep a route if it is the best so far."""
         if route.best >= 0:
-            self.best.offer(route.best_stops, route.best_waits, route.best_count, route.best)
+            self.best.update(route.best_stops, route.best_waits, route.best_count, route.best)
 
-    def take(self, node: Open, found: NodeBound, route: Standing | None) -> None:
+    def process(self, node: OpenNode, found: NodeBound, route: SearchState | None) -> None:
         """Use what the work on a node gave."""
         self.nodes += 1
         if route is not None:
-            self.offer(route)
+            self.update(route)
         if node.ends:
-            self.settle(node, found)
+            self.close_leaf(node, found)
             return
         capped = found._replace(bound=min(found.bound, node.bound))
-        self.grow(node.fixed, capped)
+        self.branch_on(node.fixed, capped)
 
-    def settle(self, node: Open, found: NodeBound) -> None:
+    def close_leaf(self, node: OpenNode, found: NodeBound) -> None:
         """Find the best times of a whole order of posts, or keep its bound where that takes too long."""
         bound = min(node.bound, float(found.branch[-1]))
         if bound <= self.cutoff:
             self.pruned = max(self.pruned, bound)
             return
-        stops, waits, worth, top = time_best(self.tables, self.relief, node.fixed, found, self.prices, self.cutoff)
+        stops, waits, worth, top = time_best(self.tables, self.relaxation, node.fixed, found, self.prices, self.cutoff)
         if worth >= 0:
-            self.best.offer(stops, waits, stops.shape[1], worth)
+            self.best.update(stops, waits, stops.shape[1], worth)
         self.pruned = max(self.pruned, min(bound, self.cutoff))
         if top > self.cutoff:
             self.unsettled = max(self.unsettled, min(bound, top))
 
-    def note(self, running: dict[Future[tuple[NodeBound, Standing | None]], Open]) -> None:
+    def note(self, running: dict[Future[tuple[NodeBound, SearchState | None]], OpenNode]) -> None:
         """Bring the bound up to date and tell it."""
         tops = [self.best.worth, self.unsettled, self.pruned, self.lost, *(n.bound for n in running.values())]
         if self.open:
             tops.append(self.open[0].bound)
         self.best.bound = min(self.best.bound, max(tops))
         if self.nodes % 50 == 0:
-            self.best.say(f"proving, {self.nodes} beginnings of walks looked at")
+            self.best.report(f"proving, {self.nodes} beginnings of walks looked at")

@@ -12,7 +12,7 @@ Function = TypeVar("Function", bound=Callable[..., Any])
 UNCOUNTED: dict[str, Any] = {"_nrt": False}
 
 
-def lean(function: Function) -> Function:
+def without_reference_counts(function: Function) -> Function:
     """Compile a function that makes no array."""
     return cast("Function", njit(cache=True, nogil=True, **UNCOUNTED)(function))
 

@@ -9,7 +9,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from hushwalk.planning.bound.relaxation import Point, Relief
+from hushwalk.planning.bound.relaxation import Point, Relaxation
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
@@ -19,7 +19,7 @@ SLIGHT = (
 )
 
 
-class Scope(NamedTuple):
+class Domain(NamedTuple):
     """Posts that may follow, shape (n,); ticks at which stops may begin, shape (n, ticks); and sure posts.
 
     Legs begin from tick ``early`` to tick ``late``, both shape (n, n); later than late they never do. Every walk that
@@ -44,40 +44,40 @@ class Legs(NamedTuple):
     closes: IntArray
 
 
-def whole_scope(tables: Tables, relief: Relief) -> Scope:
+def full_domain(tables: Tables, relaxation: Relaxation) -> Domain:
     """Everything that a walk may do; the posts that must be visited are sure."""
     n = tables.usable.size
     free = tables.usable[None, :] & ~tables.clash & ~np.eye(n, dtype=bool)
-    early, late = np.zeros((n, n), np.int64), np.where(free, relief.ticks, -1)
-    return Scope(tables.usable.copy(), early, late, np.ones((n, relief.ticks), bool), tables.must.copy())
+    early, late = np.zeros((n, n), np.int64), np.where(free, relaxation.ticks, -1)
+    return Domain(tables.usable.copy(), early, late, np.ones((n, relaxation.ticks), bool), tables.must.copy())
 
 
-def scope_after(tables: Tables, scope: Scope, fixed: IntArray) -> Scope:
-    """Copy a scope for the walks that begin with given posts, which are not visited again."""
-    post = scope.post & tables.usable & ~tables.clash[fixed].any(axis=0)
+def domain_after(tables: Tables, domain: Domain, fixed: IntArray) -> Domain:
+    """Copy a domain for the walks that begin with given posts, which are not visited again."""
+    post = domain.post & tables.usable & ~tables.clash[fixed].any(axis=0)
     post[fixed] = False
-    return Scope(post, scope.early.copy(), scope.late.copy(), scope.begin.copy(), scope.sure.copy())
+    return Domain(post, domain.early.copy(), domain.late.copy(), domain.begin.copy(), domain.sure.copy())
 
 
 @njit(cache=True, nogil=True)
 def legs_of(
-    tables: Tables, relief: Relief, point: Point, scope: Scope, last: int, first_tick: int
+    tables: Tables, relaxation: Relaxation, point: Point, domain: Domain, last: int, first_tick: int
 ) -> tuple[Legs, FloatArray]:
     """Sort out the legs that matter, and the highest overlap price of each post."""
-    n, ticks, peak = scope.post.size, relief.ticks, relief.peak
+    n, ticks, peak = domain.post.size, relaxation.ticks, relaxation.peak
     near, far = np.zeros((n, n), np.int64), np.zeros((n, n), np.int64)
     nears, fars, top = np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n)
     opens, closes = np.zeros(n, np.int64), np.zeros(n, np.int64)
     for i in range(n):
-        opens[i] = first_tick + relief.quickest[last, i]
-        closes[i] = ticks - 1 - relief.quickest[i, tables.end]
+        opens[i] = first_tick + relaxation.quickest[last, i]
+        closes[i] = ticks - 1 - relaxation.quickest[i, tables.end]
     opens[last] = first_tick
     least = SLIGHT * point.gain.max()
     for i in range(n):
-        if not (scope.post[i] or i == last) or opens[i] > closes[i]:
+        if not (domain.post[i] or i == last) or opens[i] > closes[i]:
             continue
         for j in range(n):
-            if not scope.post[j] or scope.early[i, j] > scope.late[i, j] or opens[j] > closes[j]:
+            if not domain.post[j] or domain.early[i, j] > domain.late[i, j] or opens[j] > closes[j]:
                 continue
             if point.overlap[i, j] > least:
                 near[i, nears[i]] = j
@@ -86,8 +86,8 @@ def legs_of(
             else:
                 far[i, fars[i]] = j
                 fars[i] += 1
-        order = np.argsort(relief.quickest[i][far[i, : fars[i]]])
+        order = np.argsort(relaxation.quickest[i][far[i, : fars[i]]])
         far[i, : fars[i]] = far[i, : fars[i]][order]
-        order = np.argsort(relief.quickest[i][near[i, : nears[i]]])
+        order = np.argsort(relaxation.quickest[i][near[i, : nears[i]]])
         near[i, : nears[i]] = near[i, : nears[i]][order]
     return Legs(near, nears, far, fars, opens, closes), top

@@ -8,14 +8,14 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.backward_labels import NEVER, SCALES, Ahead, Prices, home, step_to
-from hushwalk.planning.bound.domain import Scope
-from hushwalk.planning.bound.relaxation import Point, Relief, gain_at
+from hushwalk.planning.bound.backward_labels import NEVER, SCALES, BackwardLabels, Prices, home, step_to
+from hushwalk.planning.bound.domain import Domain
+from hushwalk.planning.bound.relaxation import Point, Relaxation, gain_at
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 
 
-class Behind(NamedTuple):
+class ForwardLabels(NamedTuple):
     """Best relaxed worth of the given posts by place in order, dwell and tick of leaving; and where it came from."""
 
     value: FloatArray
@@ -23,11 +23,11 @@ class Behind(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
-    tables: Tables, relief: Relief, point: Point, prices: Prices, fixed: IntArray, count: int
-) -> Behind:
+def fill_forward_labels(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
+    tables: Tables, relaxation: Relaxation, point: Point, prices: Prices, fixed: IntArray, count: int
+) -> ForwardLabels:
     """Time the given posts in every way; row 0 is the start, left at any tick (its dwell is the first)."""
-    dwells, ticks = relief.dwell.size, relief.ticks
+    dwells, ticks = relaxation.dwell.size, relaxation.ticks
     value = np.full((count + 1, dwells, ticks), NEVER)
     came = np.zeros((count + 1, dwells, ticks), np.int64)
     for tick in range(ticks):
@@ -35,7 +35,7 @@ def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
     best, origin = np.empty((ticks, SCALES)), np.zeros((ticks, SCALES), np.int64)
     for k in range(1, count + 1):
         here, post = (tables.start if k == 1 else fixed[k - 2]), fixed[k - 1]
-        best[:], top = NEVER, point.overlap[here, post] * relief.peak
+        best[:], top = NEVER, point.overlap[here, post] * relaxation.peak
         for tick in range(ticks):
             leg = tables.leg[tables.slot[tick], here, post]
             if tick + leg >= ticks:
@@ -44,7 +44,7 @@ def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
             for w in range(dwells):
                 if value[k - 1, w, tick] <= NEVER:
                     continue
-                factor = 0.0 if k == 1 else relief.factor[w, tick - relief.dwell[w]]
+                factor = 0.0 if k == 1 else relaxation.factor[w, tick - relaxation.dwell[w]]
                 for s in range(SCALES):
                     worth = value[k - 1, w, tick] - fare - top * s / (SCALES - 1) * factor
                     if worth > best[tick + leg, s]:
@@ -54,69 +54,69 @@ def look_behind(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
                 if tick > 0 and best[tick - 1, s] > best[tick, s]:
                     best[tick, s], origin[tick, s] = best[tick - 1, s], origin[tick - 1, s]
             for w in range(dwells):
-                gone = tick + relief.dwell[w]
+                gone = tick + relaxation.dwell[w]
                 if gone >= ticks or best[tick, 0] <= NEVER:
                     continue
-                price = point.overlap[here, post] * relief.factor[w, tick]
+                price = point.overlap[here, post] * relaxation.factor[w, tick]
                 where = 0.0 if top <= 0 else min(price / top, 1.0) * (SCALES - 1)
                 low = min(int(where), SCALES - 2)
                 before = best[tick, low] * (1 - where + low) + best[tick, low + 1] * (where - low)
-                value[k, w, gone] = before + gain_at(relief, point, post, w, tick) - prices.stop
+                value[k, w, gone] = before + gain_at(relaxation, point, post, w, tick) - prices.stop
                 came[k, w, gone] = origin[tick, low]
-    return Behind(value, came)
+    return ForwardLabels(value, came)
 
 
 @njit(cache=True, nogil=True)
-def branches(
+def branch_bounds(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
-    ahead: Ahead,
-    behind: Behind,
-    scope: Scope,
+    backward: BackwardLabels,
+    forward: ForwardLabels,
+    domain: Domain,
     last: int,
     count: int,
 ) -> tuple[FloatArray, IntArray]:
     """Best relaxed worth with each post next, and with none (the last entry); and when the last post is left then."""
-    n, dwells = scope.post.size, relief.dwell.size
+    n, dwells = domain.post.size, relaxation.dwell.size
     most, when = np.full(n + 1, NEVER), np.zeros(n + 1, np.int64)
-    for tick in range(relief.ticks):
+    for tick in range(relaxation.ticks):
         legs = tables.leg[tables.slot[tick], last]
-        ending = home(tables, relief, prices, last, tick)
+        ending = home(tables, relaxation, prices, last, tick)
         for w in range(dwells):
-            so_far = behind.value[count, w, tick]
+            so_far = forward.value[count, w, tick]
             if so_far <= NEVER:
                 continue
             if so_far + ending > most[n]:
                 most[n], when[n] = so_far + ending, tick * dwells + w
-            factor = 0.0 if count == 0 else relief.factor[w, tick - relief.dwell[w]]
+            factor = 0.0 if count == 0 else relaxation.factor[w, tick - relaxation.dwell[w]]
             for j in range(n):
                 there = tick + legs[j]
-                if not scope.post[j] or scope.early[last, j] > scope.late[last, j] or there >= relief.ticks:
+                if not domain.post[j] or domain.early[last, j] > domain.late[last, j] or there >= relaxation.ticks:
                     continue
                 fare = prices.walk * legs[j] + prices.metre * tables.length[last, j]
-                bare = so_far + ahead.arrive[0, j, 0, there] - fare
+                bare = so_far + backward.arrive[0, j, 0, there] - fare
                 if bare > most[j]:
-                    value = so_far + step_to(ahead, 0, j, there, point.overlap[last, j] * factor, last) - fare
+                    value = so_far + step_to(backward, 0, j, there, point.overlap[last, j] * factor, last) - fare
                     if value > most[j]:
                         most[j], when[j] = value, tick * dwells + w
     return most, when
 
 
 @njit(cache=True, nogil=True)
-def begin_best(
-    relief: Relief, ahead: Ahead, visited: int, post: int, tick: int, price: float, before: int
+def best_beginning(
+    relaxation: Relaxation, backward: BackwardLabels, visited: int, post: int, tick: int, price: float, before: int
 ) -> tuple[int, int]:
     """Dwell and tick at which a stop reached at ``tick`` from the post ``before`` is best begun."""
     most, dwell, when = 2 * NEVER, 0, tick
-    for begin in range(tick, relief.ticks):
-        for w in range(relief.dwell.size):
-            gone = begin + relief.dwell[w]
-            if gone < relief.ticks and ahead.leave[visited, post, w, gone] > NEVER:
-                back = ahead.after[visited, post, w, gone] == before
-                left = ahead.leave_else[visited, post, w, gone] if back else ahead.leave[visited, post, w, gone]
-                value = ahead.gain[post, w, begin] + left - price * relief.factor[w, begin]
+    for begin in range(tick, relaxation.ticks):
+        for w in range(relaxation.dwell.size):
+            gone = begin + relaxation.dwell[w]
+            if gone < relaxation.ticks and backward.leave[visited, post, w, gone] > NEVER:
+                back = backward.after[visited, post, w, gone] == before
+                left = backward.leave_else[visited, post, w, gone] if back else backward.leave[visited, post, w, gone]
+                value = backward.gain[post, w, begin] + left - price * relaxation.factor[w, begin]
                 if value > most:
                     most, dwell, when = value, w, begin
     return dwell, when
@@ -125,40 +125,47 @@ def begin_best(
 @njit(cache=True, nogil=True)
 def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
-    ahead: Ahead,
-    behind: Behind,
-    scope: Scope,
+    backward: BackwardLabels,
+    forward: ForwardLabels,
+    domain: Domain,
     fixed: IntArray,
     count: int,
     branch: int,
     moment: int,
 ) -> tuple[IntArray, int]:
     """Follow the best relaxed walk through a branch; gives rows of posts, dwells and ticks of beginning, and count."""
-    dwells, room = relief.dwell.size, count + relief.ticks
+    dwells, room = relaxation.dwell.size, count + relaxation.ticks
     walk, tick, w = np.zeros((3, room), np.int64), moment // dwells, moment % dwells
     at, dwell, visited = tick, w, 0
     for k in range(count, 0, -1):
-        walk[0, k - 1], walk[1, k - 1], walk[2, k - 1] = fixed[k - 1], dwell, at - relief.dwell[dwell]
-        origin = behind.came[k, dwell, at]
+        walk[0, k - 1], walk[1, k - 1], walk[2, k - 1] = fixed[k - 1], dwell, at - relaxation.dwell[dwell]
+        origin = forward.came[k, dwell, at]
         at, dwell = origin // dwells, origin % dwells
     here, size, following = (tables.start if count == 0 else fixed[count - 1]), count, branch
-    n = scope.post.size
+    n = domain.post.size
     while following < n and size < room:
-        factor = 0.0 if size == 0 else relief.factor[w, tick - relief.dwell[w]]
+        factor = 0.0 if size == 0 else relaxation.factor[w, tick - relaxation.dwell[w]]
         there = tick + tables.leg[tables.slot[tick], here, following]
-        visited |= ahead.bit[following]
-        w, begin = begin_best(relief, ahead, visited, following, there, point.overlap[here, following] * factor, here)
+        visited |= backward.bit[following]
+        w, begin = best_beginning(
+            relaxation, backward, visited, following, there, point.overlap[here, following] * factor, here
+        )
         walk[0, size], walk[1, size], walk[2, size] = following, w, begin
-        before, tick, here, size = here, begin + relief.dwell[w], following, size + 1
-        most, following = home(tables, relief, prices, here, tick), n
+        before, tick, here, size = here, begin + relaxation.dwell[w], following, size + 1
+        most, following = home(tables, relaxation, prices, here, tick), n
         for j in range(n):
             reach = tick + tables.leg[tables.slot[tick], here, j]
-            if scope.post[j] and j != before and scope.early[here, j] <= scope.late[here, j] and reach < relief.ticks:
-                price = point.overlap[here, j] * relief.factor[w, begin]
-                value = step_to(ahead, visited, j, reach, price, here) - prices.metre * tables.length[here, j]
+            if (
+                domain.post[j]
+                and j != before
+                and domain.early[here, j] <= domain.late[here, j]
+                and reach < relaxation.ticks
+            ):
+                price = point.overlap[here, j] * relaxation.factor[w, begin]
+                value = step_to(backward, visited, j, reach, price, here) - prices.metre * tables.length[here, j]
                 value -= prices.walk * (reach - tick)
                 if value > most:
                     most, following = value, j

@@ -8,25 +8,27 @@ from typing import NamedTuple
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.arc_fixing import narrow
+from hushwalk.planning.bound.arc_fixing import fix_arcs
 from hushwalk.planning.bound.backward_labels import NEVER, Prices
-from hushwalk.planning.bound.domain import Scope, legs_of, scope_after
-from hushwalk.planning.bound.forward_labels import branches, look_behind, trace
-from hushwalk.planning.bound.pricing import look_ahead
-from hushwalk.planning.bound.relaxation import Point, Relief, relax_at
+from hushwalk.planning.bound.domain import Domain, domain_after, legs_of
+from hushwalk.planning.bound.forward_labels import branch_bounds, fill_forward_labels, trace
+from hushwalk.planning.bound.pricing import fill_backward_labels
+from hushwalk.planning.bound.relaxation import Point, Relaxation, relax_at
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 
 MOST_WORK = 60_000  # judgement: sets of critical posts times moments; more made rounds slower, not bounds better
-PULL = 1.0  # judgement: a post that walks visit twice on the average costs as much as the best single visit is worth
-SOFT = (0.3, 0.02)  # judgement: softness at first, and at last
-SWEEP_EVERY = 4  # judgement: giving posts up costs as much as a round
-STRIDES = np.array(
+MULTIPLIER_SCALE = (
+    1.0  # judgement: a post that walks visit twice on the average costs as much as the best single visit is worth
+)
+SMOOTHING = (0.3, 0.02)  # judgement: softness at first, and at last
+FIX_EVERY = 4  # judgement: giving posts up costs as much as a round
+STEP_SIZES = np.array(
     [1.0, 0.7, 0.5, 0.35, 0.25, 0.17, 0.11, 0.07, 0.04, 0.02]
 )  # judgement: a rough line search is enough
 
 
-class Touch(NamedTuple):
+class TangentPoint(NamedTuple):
     """Where the relaxed worth is touched: means over some walks, any of them giving a valid bound.
 
     ``seen`` and ``summed``, shape (m,), are u and the sum of p a less the overlap of neighbouring visits of each
@@ -47,53 +49,53 @@ class NodeBound(NamedTuple):
 
     bound: float
     branch: FloatArray
-    touch: Touch
+    tangent: TangentPoint
     walk: IntArray
     size: int
-    scope: Scope
+    domain: Domain
     lost: float
     critical: IntArray
 
 
 @njit(cache=True, nogil=True)
-def nowhere(tables: Tables) -> Touch:
+def no_tangent(tables: Tables) -> TangentPoint:
     """Where a bound begins that knows of no walk."""
     targets = tables.mass.size
-    return Touch(np.zeros(targets), np.zeros(targets), np.zeros(tables.usable.size))
+    return TangentPoint(np.zeros(targets), np.zeros(targets), np.zeros(tables.usable.size))
 
 
-def earliest_leave(tables: Tables, relief: Relief, fixed: IntArray) -> int:
+def earliest_leave(tables: Tables, relaxation: Relaxation, fixed: IntArray) -> int:
     """Earliest tick at which the last of the given posts can be left."""
     tick, here = 0, tables.start
     for post in fixed:
-        if tick >= relief.ticks:
-            return relief.ticks
-        tick += int(tables.leg[tables.slot[tick], here, post] + relief.dwell.min())
+        if tick >= relaxation.ticks:
+            return relaxation.ticks
+        tick += int(tables.leg[tables.slot[tick], here, post] + relaxation.dwell.min())
         here = post
-    return min(tick, relief.ticks)
+    return min(tick, relaxation.ticks)
 
 
 @njit(cache=True, nogil=True)
-def touch_walk(tables: Tables, relief: Relief, walk: IntArray, count: int) -> Touch:
+def tangent_at_walk(tables: Tables, relaxation: Relaxation, walk: IntArray, count: int) -> TangentPoint:
     """Tell where a relaxed walk lies."""
     targets = tables.mass.size
-    before, now, touch = np.zeros(targets), np.zeros(targets), nowhere(tables)
+    before, now, tangent = np.zeros(targets), np.zeros(targets), no_tangent(tables)
     for k in range(count):
-        post, factor = walk[0, k], relief.factor[walk[1, k], walk[2, k]]
-        touch.visits[post] += 1.0
+        post, factor = walk[0, k], relaxation.factor[walk[1, k], walk[2, k]]
+        tangent.visits[post] += 1.0
         now[:] = 0.0
         for e in range(tables.row_start[post], tables.row_start[post + 1]):
             c = tables.target[e]
             caught = min(tables.chance[e] * factor, 1 - 1e-12)
-            touch.seen[c] -= np.log1p(-caught)
-            touch.summed[c] += caught * (1 - before[c])
+            tangent.seen[c] -= np.log1p(-caught)
+            tangent.summed[c] += caught * (1 - before[c])
             now[c] = caught
         before, now = now, before
-    return touch
+    return tangent
 
 
 @njit(cache=True, nogil=True)
-def pull(relief: Relief, scope: Scope, visits: FloatArray, post: int) -> float:
+def multiplier(relaxation: Relaxation, domain: Domain, visits: FloatArray, post: int) -> float:
     """Price of a visit to a post: below 0 where walks visit it more than once, above it where a sure one is missed.
 
     Notes
@@ -101,17 +103,17 @@ def pull(relief: Relief, scope: Scope, visits: FloatArray, post: int) -> float:
     A price on what every route keeps (at most one visit; one visit to a sure post) leaves the bound valid whatever it
     is; this one is the slope of a penalty on breaking it (Hestenes 1969, Powell 1969).
     """
-    if not scope.sure[post] and visits[post] <= 1.0:
+    if not domain.sure[post] and visits[post] <= 1.0:
         return 0.0
-    return float(PULL * relief.single * (1.0 - visits[post]))
+    return float(MULTIPLIER_SCALE * relaxation.single * (1.0 - visits[post]))
 
 
 @njit(cache=True, nogil=True)
-def stride(tables: Tables, relief: Relief, scope: Scope, here: Touch, to: Touch) -> float:
+def step_size(tables: Tables, relaxation: Relaxation, domain: Domain, here: TangentPoint, to: TangentPoint) -> float:
     """How far to move the touch towards a walk."""
-    most, best = -np.inf, STRIDES[-1]
+    most, best = -np.inf, STEP_SIZES[-1]
     visits = here.visits.copy()
-    for far in STRIDES:
+    for far in STEP_SIZES:
         worth = 0.0
         for c in range(here.seen.size):
             u = here.seen[c] + far * (to.seen[c] - here.seen[c])
@@ -119,32 +121,32 @@ def stride(tables: Tables, relief: Relief, scope: Scope, here: Touch, to: Touch)
             worth += tables.mass[c] * min(1 - np.exp(-u), b)
         visits[:] = here.visits + far * (to.visits - here.visits)
         for i in range(visits.size):
-            worth -= 0.5 * pull(relief, scope, visits, i) * (1.0 - visits[i])
+            worth -= 0.5 * multiplier(relaxation, domain, visits, i) * (1.0 - visits[i])
         if worth > most:
             most, best = worth, far
     return float(best)
 
 
-def moved(here: Touch, to: Touch, far: float) -> Touch:
+def moved(here: TangentPoint, to: TangentPoint, far: float) -> TangentPoint:
     """Move the touch a part of the way."""
-    return Touch(*(old + far * (new - old) for old, new in zip(here, to, strict=True)))
+    return TangentPoint(*(old + far * (new - old) for old, new in zip(here, to, strict=True)))
 
 
-def with_repeated(once: IntArray, scope: Scope, visits: FloatArray) -> IntArray:
+def with_repeated(once: IntArray, domain: Domain, visits: FloatArray) -> IntArray:
     """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it."""
-    post, moments = int(np.argmax(visits)), int(scope.begin[scope.post].sum())
-    if visits[post] <= 1.0 or (1 << (once.size + 1)) * moments > MOST_WORK or not scope.post[post]:
+    post, moments = int(np.argmax(visits)), int(domain.begin[domain.post].sum())
+    if visits[post] <= 1.0 or (1 << (once.size + 1)) * moments > MOST_WORK or not domain.post[post]:
         return once
     return np.append(once, post)
 
 
 @njit(cache=True, nogil=True)
-def put_prices(relief: Relief, scope: Scope, visits: FloatArray, point: Point) -> float:
+def set_multipliers(relaxation: Relaxation, domain: Domain, visits: FloatArray, point: Point) -> float:
     """Put the pull of each post on its visits; gives what all of them add to the bound."""
     own = 0.0
     for i in range(visits.size):
-        if scope.post[i]:
-            price = pull(relief, scope, visits, i)
+        if domain.post[i]:
+            price = multiplier(relaxation, domain, visits, i)
             point.gain[i] += price
             own -= price
     return own
@@ -152,21 +154,21 @@ def put_prices(relief: Relief, scope: Scope, visits: FloatArray, point: Point) -
 
 def bound_node(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     fixed: IntArray,
-    touch: Touch,
+    tangent: TangentPoint,
     prices: Prices,
     rounds: int,
     enough: float,
-    within: Scope,
+    within: Domain,
     critical: IntArray,
     turned: int,
 ) -> NodeBound:
-    """Bound every walk of a scope that begins with the given posts.
+    """Bound every walk of a domain that begins with the given posts.
 
     Parameters
     ----------
-    tables, relief : the problem.
+    tables, relaxation : the problem.
     fixed : the posts it begins with.
     touch : where to begin.
     prices : prices of what is limited.
@@ -182,41 +184,45 @@ def bound_node(
     the touch towards that walk, as Frank and Wolfe (1956) do on a concave function.
     """
     n, count = tables.usable.size, fixed.size
-    scope = scope_after(tables, within, fixed)
+    domain = domain_after(tables, within, fixed)
     last = tables.start if count == 0 else int(fixed[-1])
-    first = earliest_leave(tables, relief, fixed)
-    here, kept, best, cap, best_branch = touch, touch, np.inf, np.inf, np.full(n + 1, np.inf)
-    walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[scope.post[critical]]
-    awaited, known = scope.sure.copy(), np.zeros(n, np.bool_)
+    first = earliest_leave(tables, relaxation, fixed)
+    here, kept, best, cap, best_branch = tangent, tangent, np.inf, np.inf, np.full(n + 1, np.inf)
+    walk, size, lost, once = np.zeros((3, 1), np.int64), 0, -np.inf, critical[domain.post[critical]]
+    awaited, known = domain.sure.copy(), np.zeros(n, np.bool_)
     awaited[fixed] = False
-    if np.any(awaited & ~scope.post):
+    if np.any(awaited & ~domain.post):
         cap = -1.0
-    limits = prices.tick * relief.budget + prices.stop * min(tables.max_stops, n)
+    limits = prices.tick * relaxation.budget + prices.stop * min(tables.max_stops, n)
     limits += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     for turn in range(rounds):
-        known[:] = scope.post
+        known[:] = domain.post
         known[fixed] = True
-        soft = max(SOFT[0] * 0.8 ** (turned + turn), SOFT[1])
-        point = relax_at(tables, relief, here.seen, here.summed, known, soft)
-        own = limits + point.constant + put_prices(relief, scope, here.visits, point)
-        legs, top = legs_of(tables, relief, point, scope, last, first)
-        ahead = look_ahead(tables, relief, point, prices, legs, top, scope, last, once)
-        behind = look_behind(tables, relief, point, prices, fixed, count)
-        most, when = branches(tables, relief, point, prices, ahead, behind, scope, last, count)
+        soft = max(SMOOTHING[0] * 0.8 ** (turned + turn), SMOOTHING[1])
+        point = relax_at(tables, relaxation, here.seen, here.summed, known, soft)
+        own = limits + point.constant + set_multipliers(relaxation, domain, here.visits, point)
+        legs, top = legs_of(tables, relaxation, point, domain, last, first)
+        backward = fill_backward_labels(tables, relaxation, point, prices, legs, top, domain, last, once)
+        forward = fill_forward_labels(tables, relaxation, point, prices, fixed, count)
+        most, when = branch_bounds(tables, relaxation, point, prices, backward, forward, domain, last, count)
         branch = int(np.argmax(most))
         best_branch = np.minimum(best_branch, np.where(most > NEVER / 2, most + own, -1.0))
         if most[branch] + own < best:
             best, kept = most[branch] + own, here
         if most[branch] <= NEVER / 2 or min(best, cap) <= enough:
             break
-        if turn % SWEEP_EVERY == SWEEP_EVERY - 1 or turn == rounds - 1:
-            through = narrow(tables, relief, point, prices, ahead, behind, legs, scope, last, count, enough - own)
+        if turn % FIX_EVERY == FIX_EVERY - 1 or turn == rounds - 1:
+            through = fix_arcs(
+                tables, relaxation, point, prices, backward, forward, legs, domain, last, count, enough - own
+            )
             lost = enough
             cap = min(cap, max(float(through[awaited].min(initial=np.inf)) + own, enough))
             if cap <= enough:
                 break
-        walk, size = trace(tables, relief, point, prices, ahead, behind, scope, fixed, count, branch, int(when[branch]))
-        to = touch_walk(tables, relief, walk, size)
-        once = with_repeated(once[scope.post[once]], scope, to.visits)
-        here = moved(here, to, stride(tables, relief, scope, here, to))
-    return NodeBound(min(float(best_branch.max()), cap), best_branch, kept, walk, size, scope, lost, once)
+        walk, size = trace(
+            tables, relaxation, point, prices, backward, forward, domain, fixed, count, branch, int(when[branch])
+        )
+        to = tangent_at_walk(tables, relaxation, walk, size)
+        once = with_repeated(once[domain.post[once]], domain, to.visits)
+        here = moved(here, to, step_size(tables, relaxation, domain, here, to))
+    return NodeBound(min(float(best_branch.max()), cap), best_branch, kept, walk, size, domain, lost, once)

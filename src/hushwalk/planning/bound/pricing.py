@@ -7,29 +7,29 @@ relaxation.py's, how a post is left departures.py's.
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.bound.backward_labels import SCALES, Ahead, Prices, tables_ahead
+from hushwalk.planning.bound.backward_labels import SCALES, BackwardLabels, Prices, new_backward_labels
 from hushwalk.planning.bound.batch import FIRST, WIDTH
-from hushwalk.planning.bound.compiled import lean
+from hushwalk.planning.bound.compiled import without_reference_counts
 from hushwalk.planning.bound.departures import leave_posts
-from hushwalk.planning.bound.domain import Legs, Scope
-from hushwalk.planning.bound.relaxation import Point, Relief, gain_at
+from hushwalk.planning.bound.domain import Domain, Legs
+from hushwalk.planning.bound.relaxation import Point, Relaxation, gain_at
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 
 
 @njit(cache=True, nogil=True)
-def look_ahead(
+def fill_backward_labels(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
     legs: Legs,
     top: FloatArray,
-    scope: Scope,
+    domain: Domain,
     last: int,
     critical: IntArray,
-) -> Ahead:
-    """Fill the tables of what can still be gained within a scope, by visiting critical posts at most once.
+) -> BackwardLabels:
+    """Fill the tables of what can still be gained within a domain, by visiting critical posts at most once.
 
     Notes
     -----
@@ -37,38 +37,44 @@ def look_ahead(
     post lies in a fuller set, and the tables of one set stay near the processor. Ticks are worked a few at a time, no
     more than the shortest leg and dwell take: all that follows them is known by then.
     """
-    ahead, first, quick = tables_ahead(relief, scope, top, critical), legs.opens[last], relief.dwell.min()
-    desk = np.empty((FIRST + 3 * relief.dwell.size) * WIDTH)
-    posts = np.flatnonzero(scope.post)
-    room, step = np.empty_like(posts), min(relief.shortest, WIDTH)
-    _fill_gains(relief, point, prices, ahead, posts)
+    backward, first, quick = (
+        new_backward_labels(relaxation, domain, top, critical),
+        legs.opens[last],
+        relaxation.dwell.min(),
+    )
+    workspace = np.empty((FIRST + 3 * relaxation.dwell.size) * WIDTH)
+    posts = np.flatnonzero(domain.post)
+    room, step = np.empty_like(posts), min(relaxation.shortest, WIDTH)
+    _fill_gains(relaxation, point, prices, backward, posts)
     for visited in range((1 << critical.size) - 1, -1, -1):
-        filled, end = relief.ticks, relief.ticks
+        filled, end = relaxation.ticks, relaxation.ticks
         while end > first:
             begin, upto = max(end - step, first), max(min(end - quick, filled), first)
-            _arrive(relief, ahead, legs, scope, visited, posts, upto, filled)
-            left = room[: _left(relief, ahead, legs, scope, visited, posts, begin, end, room)]
-            leave_posts(tables, relief, prices, point, ahead, legs, scope, visited, left, begin, end, desk)
+            _arrive(relaxation, backward, legs, domain, visited, posts, upto, filled)
+            left = room[: _left(relaxation, backward, legs, domain, visited, posts, begin, end, room)]
+            leave_posts(tables, relaxation, prices, point, backward, legs, domain, visited, left, begin, end, workspace)
             filled, end = upto, begin
-        _arrive(relief, ahead, legs, scope, visited, posts, first, filled)
-    return ahead
+        _arrive(relaxation, backward, legs, domain, visited, posts, first, filled)
+    return backward
 
 
-@lean
-def _fill_gains(relief: Relief, point: Point, prices: Prices, ahead: Ahead, posts: IntArray) -> None:
-    gain = ahead.gain
+@without_reference_counts
+def _fill_gains(
+    relaxation: Relaxation, point: Point, prices: Prices, backward: BackwardLabels, posts: IntArray
+) -> None:
+    gain = backward.gain
     for i in posts:
-        for w in range(relief.dwell.size):
-            for tick in range(relief.ticks):
-                gain[i, w, tick] = gain_at(relief, point, i, w, tick) - prices.stop
+        for w in range(relaxation.dwell.size):
+            for tick in range(relaxation.ticks):
+                gain[i, w, tick] = gain_at(relaxation, point, i, w, tick) - prices.stop
 
 
-@lean
+@without_reference_counts
 def _left(
-    relief: Relief,
-    ahead: Ahead,
+    relaxation: Relaxation,
+    backward: BackwardLabels,
     legs: Legs,
-    scope: Scope,
+    domain: Domain,
     visited: int,
     posts: IntArray,
     begin: int,
@@ -76,7 +82,7 @@ def _left(
     left: IntArray,
 ) -> int:
     """Fill in the posts at which a stop may end at any of some ticks; gives how many."""
-    count, bit, begins, opens, closes, dwell = 0, ahead.bit, scope.begin, legs.opens, legs.closes, relief.dwell
+    count, bit, begins, opens, closes, dwell = 0, backward.bit, domain.begin, legs.opens, legs.closes, relaxation.dwell
     for i in posts:
         wanted = False
         if visited & bit[i] == bit[i] and opens[i] < end and begin <= closes[i]:
@@ -89,18 +95,25 @@ def _left(
     return count
 
 
-@lean
+@without_reference_counts
 def _arrive(
-    relief: Relief, ahead: Ahead, legs: Legs, scope: Scope, visited: int, posts: IntArray, begin: int, end: int
+    relaxation: Relaxation,
+    backward: BackwardLabels,
+    legs: Legs,
+    domain: Domain,
+    visited: int,
+    posts: IntArray,
+    begin: int,
+    end: int,
 ) -> None:
     """Fill in arriving at posts at ticks from ``begin`` up to ``end``, what is later being filled in already."""
-    arrive, arrive_else, follow, most = ahead.arrive, ahead.arrive_else, ahead.follow, ahead.most
-    leave, leave_else, after, gain = ahead.leave, ahead.leave_else, ahead.after, ahead.gain
-    dwell, factor, begins, opens, closes = relief.dwell, relief.factor, scope.begin, legs.opens, legs.closes
+    arrive, arrive_else, follow, most = backward.arrive, backward.arrive_else, backward.follow, backward.most
+    leave, leave_else, after, gain = backward.leave, backward.leave_else, backward.after, backward.gain
+    dwell, factor, begins, opens, closes = relaxation.dwell, relaxation.factor, domain.begin, legs.opens, legs.closes
     for j in posts:
-        if visited & ahead.bit[j]:
+        if visited & backward.bit[j]:
             continue
-        then, unit = visited | ahead.bit[j], ahead.top[j] / (SCALES - 1)
+        then, unit = visited | backward.bit[j], backward.top[j] / (SCALES - 1)
         for tick in range(min(end, closes[j] + 1) - 1, max(begin, opens[j]) - 1, -1):
             stops = dwell.size if begins[j, tick] else 0
             for s in range(SCALES):

@@ -10,7 +10,7 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy.sparse.csgraph import floyd_warshall
 
-from hushwalk.planning.bound.compiled import lean
+from hushwalk.planning.bound.compiled import without_reference_counts
 from hushwalk.planning.model.tables import NO_WAY, Tables
 from hushwalk.types import BoolArray, FloatArray
 
@@ -19,7 +19,7 @@ HAIR = 1e-6  # definition: lost in whole ticks; a leg of nothing would count as 
 LEVELS = 9  # judgement: factors between two of nine levels are bounded by the chord, tight to a few in ten thousand
 
 
-class Relief(NamedTuple):
+class Relaxation(NamedTuple):
     """What stays the same at every point: factor levels, logs of the misses, targets by post, quickest legs.
 
     ``single`` is what the best single visit is worth, ``peak`` the highest factor. ``leg``, shape (n, n, ticks), are
@@ -54,7 +54,7 @@ class Point(NamedTuple):
     overlap: FloatArray
 
 
-def relief_of(tables: Tables) -> Relief:
+def relaxation_of(tables: Tables) -> Relaxation:
     """Prepare the relaxation of a problem with ticks."""
     ticks = len(tables.slot)
     factor = np.broadcast_to(tables.factor, (len(tables.dwell), ticks)).copy()
@@ -73,7 +73,7 @@ def relief_of(tables: Tables) -> Relief:
     owner = np.repeat(np.arange(n), np.diff(tables.row_start))
     order = np.argsort(tables.target, kind="stable")
     counts = np.bincount(tables.target, minlength=len(tables.mass))
-    return Relief(
+    return Relaxation(
         level=level.astype(np.int64),
         share=share,
         height=height,
@@ -96,13 +96,13 @@ def relief_of(tables: Tables) -> Relief:
 
 @njit(cache=True, nogil=True)
 def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole)
-    tables: Tables, relief: Relief, seen: FloatArray, summed: FloatArray, alive: BoolArray, soft: float
+    tables: Tables, relaxation: Relaxation, seen: FloatArray, summed: FloatArray, alive: BoolArray, soft: float
 ) -> Point:
     """Relax the worth at a point.
 
     Parameters
     ----------
-    tables, relief : the problem.
+    tables, relaxation : the problem.
     seen : shape (m,), u, the sum over visits of -ln(1 - p a) at which the worth is touched.
     summed : shape (m,), the sum over visits of p a less the overlap of neighbouring visits, there.
     alive : shape (n,), posts that the walk may visit.
@@ -114,7 +114,7 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
     1 - prod(1 - x_k) <= sum x_k - sum x_k x_{k+1} (Hunter 1976, the tree being the walk itself), and
     1 - prod(1 - x_k) <= 1 - q - q u + q sum -ln(1 - x_k), q = e^-u (the tangent at u). So does any mean of them.
     """
-    n, levels = alive.size, relief.height.size
+    n, levels = alive.size, relaxation.height.size
     own, tangent, constant = np.empty(seen.size), np.empty(seen.size), 0.0
     for c in range(seen.size):
         left = np.exp(-seen[c])
@@ -132,21 +132,21 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
             c = tables.target[e]
             plain += own[c] * tables.chance[e]
             for s in range(levels):
-                gain[i, s] += tangent[c] * relief.log_missed[e, s]
+                gain[i, s] += tangent[c] * relaxation.log_missed[e, s]
         for s in range(levels):
-            gain[i, s] += plain * relief.height[s]
+            gain[i, s] += plain * relaxation.height[s]
     overlap = np.zeros((n, n))
     for c in range(seen.size):
         if own[c] <= NOTHING:
             continue
-        for e in range(relief.column_start[c], relief.column_start[c + 1]):
-            i = relief.column_post[e]
+        for e in range(relaxation.column_start[c], relaxation.column_start[c + 1]):
+            i = relaxation.column_post[e]
             if not alive[i]:
                 continue
-            piece = own[c] * relief.column_chance[e]
-            for f in range(relief.column_start[c], e):
-                if alive[relief.column_post[f]]:
-                    overlap[i, relief.column_post[f]] += piece * relief.column_chance[f]
+            piece = own[c] * relaxation.column_chance[e]
+            for f in range(relaxation.column_start[c], e):
+                if alive[relaxation.column_post[f]]:
+                    overlap[i, relaxation.column_post[f]] += piece * relaxation.column_chance[f]
     for i in range(n):
         for j in range(i):
             both = overlap[i, j] + overlap[j, i]
@@ -154,8 +154,8 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
     return Point(constant, gain, overlap)
 
 
-@lean
-def gain_at(relief: Relief, point: Point, post: int, dwell: int, tick: int) -> float:
+@without_reference_counts
+def gain_at(relaxation: Relaxation, point: Point, post: int, dwell: int, tick: int) -> float:
     """Relaxed gain of a visit, before any overlap."""
-    s, share = relief.level[dwell, tick], relief.share[dwell, tick]
+    s, share = relaxation.level[dwell, tick], relaxation.share[dwell, tick]
     return float(point.gain[post, s] * (1 - share) + point.gain[post, s + 1] * share)

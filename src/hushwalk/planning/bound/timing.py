@@ -7,26 +7,26 @@ import numpy as np
 from numba import njit
 
 from hushwalk.planning.bound.backward_labels import NEVER, Prices, home
-from hushwalk.planning.bound.forward_labels import Behind, look_behind
+from hushwalk.planning.bound.forward_labels import ForwardLabels, fill_forward_labels
 from hushwalk.planning.bound.node import NodeBound
-from hushwalk.planning.bound.relaxation import Point, Relief, gain_at, relax_at
+from hushwalk.planning.bound.relaxation import Point, Relaxation, gain_at, relax_at
 from hushwalk.planning.model.clock import excess, run_clock
 from hushwalk.planning.model.tables import Tables
-from hushwalk.planning.model.worth import forget, route_worth
+from hushwalk.planning.model.worth import reset_missed, route_worth
 from hushwalk.types import FloatArray, IntArray
 
 LOOKS = 300_000  # judgement: a second or so; beyond it the bound of the order is kept
-SOFT = 0.02  # judgement: the last and tightest softness of a node's rounds
+SMOOTHING = 0.02  # judgement: the last and tightest softness of a node's rounds
 
 
 def time_best(
-    tables: Tables, relief: Relief, fixed: tuple[int, ...], found: NodeBound, prices: Prices, cutoff: float
+    tables: Tables, relaxation: Relaxation, fixed: tuple[int, ...], found: NodeBound, prices: Prices, cutoff: float
 ) -> tuple[IntArray, FloatArray, float, float]:
     """Time an order of posts as well as possible.
 
     Parameters
     ----------
-    tables, relief, prices : the problem.
+    tables, relaxation, prices : the problem.
     fixed : the posts in order.
     found : the bound of this order, for the point to relax at.
     cutoff : times that are worth no more than this are not looked for.
@@ -38,29 +38,29 @@ def time_best(
         (minus infinity: none is worth more than the cutoff).
     """
     posts = np.array(fixed, np.int64)
-    seen, summed = found.touch.seen, found.touch.summed
-    dwells, ticks, worth, ended = _time(tables, relief, posts, seen, summed, prices, cutoff, LOOKS)
+    seen, summed = found.tangent.seen, found.tangent.summed
+    dwells, ticks, worth, ended = _time(tables, relaxation, posts, seen, summed, prices, cutoff, LOOKS)
     stops = np.array([posts, dwells], np.int64).reshape(2, -1)
-    waits = _waits(tables, relief, stops, ticks)
+    waits = _waits(tables, relaxation, stops, ticks)
     return stops, waits, worth, (-np.inf if ended else np.inf)
 
 
-def _waits(tables: Tables, relief: Relief, stops: IntArray, ticks: IntArray) -> FloatArray:
+def _waits(tables: Tables, relaxation: Relaxation, stops: IntArray, ticks: IntArray) -> FloatArray:
     """Turn the tick of setting out and of each beginning into waits."""
     waits, clock, here = [float(ticks[0])], int(ticks[0]), tables.start
     for post, dwell, begin in zip(stops[0].tolist(), stops[1].tolist(), ticks[1:].tolist(), strict=True):
         arrive = clock + int(tables.leg[tables.slot[clock], here, post])
         waits.append(float(begin - arrive))
-        clock, here = begin + int(relief.dwell[dwell]), post
+        clock, here = begin + int(relaxation.dwell[dwell]), post
     return np.array(waits) * tables.step
 
 
 @njit(cache=True, nogil=True)
 def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
-    behind: Behind,
+    forward: ForwardLabels,
     posts: IntArray,
     k: int,
     choices: IntArray,
@@ -71,20 +71,20 @@ def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
     changing: bool,
 ) -> int:
     """Next (tick, dwell) at which stop k is left that can still beat the need; -1 when there is none."""
-    dwells, n = relief.dwell.size, posts.size
+    dwells, n = relaxation.dwell.size, posts.size
     choice, begin_after = choices[k], begun[k + 1]
     worth_after, factor_after = after[k + 1], factors[k + 1]
     there = tables.end if k == n else posts[k]
     while choice >= 0:
         tick, w = choice // dwells, choice % dwells
-        so_far = behind.value[k, w, tick]
+        so_far = forward.value[k, w, tick]
         if so_far > NEVER and tick + tables.leg[tables.slot[tick], posts[k - 1], there] <= begin_after:
-            begins = tick - relief.dwell[w]
+            begins = tick - relaxation.dwell[w]
             less = 0.0
             if k < n:
-                less = point.overlap[posts[k - 1], there] * relief.factor[w, begins] * factor_after
+                less = point.overlap[posts[k - 1], there] * relaxation.factor[w, begins] * factor_after
             if so_far - less + worth_after > need:
-                later = tick + 1 + tables.leg[tables.slot[min(tick + 1, relief.ticks - 1)], posts[k - 1], there]
+                later = tick + 1 + tables.leg[tables.slot[min(tick + 1, relaxation.ticks - 1)], posts[k - 1], there]
                 if changing or later > begin_after:
                     return int(choice)
         choice -= 1
@@ -94,7 +94,7 @@ def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
 @njit(cache=True, nogil=True)
 def _time(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     posts: IntArray,
     seen: FloatArray,
     summed: FloatArray,
@@ -103,12 +103,12 @@ def _time(
     looks: int,
 ) -> tuple[IntArray, IntArray, float, bool]:
     """Search the times backwards from the end, depth first, with the relaxed worth of what lies before as a bound."""
-    n, dwells, ticks = posts.size, relief.dwell.size, relief.ticks
+    n, dwells, ticks = posts.size, relaxation.dwell.size, relaxation.ticks
     known = np.zeros(tables.usable.size, np.bool_)
     known[posts] = True
-    point = relax_at(tables, relief, seen, summed, known, SOFT)
-    behind = look_behind(tables, relief, point, prices, posts, n)
-    own = prices.tick * relief.budget + prices.stop * min(tables.max_stops, tables.usable.size) + point.constant
+    point = relax_at(tables, relaxation, seen, summed, known, SMOOTHING)
+    forward = fill_forward_labels(tables, relaxation, point, prices, posts, n)
+    own = prices.tick * relaxation.budget + prices.stop * min(tables.max_stops, tables.usable.size) + point.constant
     own += prices.walk * min(tables.max_walk / tables.step, 1e9) + prices.metre * min(tables.max_length, 1e12)
     best_dwell, best_tick, best = np.zeros(n, np.int64), np.zeros(n + 1, np.int64), -1.0
     stops, waits, begin = np.zeros((2, n + 1), np.int64), np.zeros(n + 2), np.zeros(n + 1)
@@ -116,7 +116,7 @@ def _time(
     missed = np.ones(tables.mass.size)
     choice, after = np.full(n + 2, ticks * dwells - 1), np.zeros(n + 2)
     begun, factor = np.full(n + 2, ticks - 1), np.zeros(n + 2)
-    changing = tables.factor.shape[1] > 1 or tables.breaks.size > 0 or relief.budget < ticks - 1
+    changing = tables.factor.shape[1] > 1 or tables.breaks.size > 0 or relaxation.budget < ticks - 1
     level, looked = n, 0
     while level <= n:
         need = max(cutoff, best * (1 + 1e-9)) - own
@@ -125,7 +125,7 @@ def _time(
                 return best_dwell, best_tick, best, False
             looked += 1
             chosen = _next_choice(
-                tables, relief, point, behind, posts, level, choice, begun, after, factor, need, changing
+                tables, relaxation, point, forward, posts, level, choice, begun, after, factor, need, changing
             )
             if chosen < 0:
                 choice[level] = ticks * dwells - 1
@@ -133,13 +133,13 @@ def _time(
                 continue
             choice[level] = chosen - 1
             tick, w = chosen // dwells, chosen % dwells
-            begun[level], stops[1, level - 1] = tick - relief.dwell[w], w
-            factor[level] = relief.factor[w, begun[level]]
-            worth = _chosen_worth(tables, relief, point, prices, posts, level, w, tick, begun[level], factor)
+            begun[level], stops[1, level - 1] = tick - relaxation.dwell[w], w
+            factor[level] = relaxation.factor[w, begun[level]]
+            worth = _chosen_worth(tables, relaxation, point, prices, posts, level, w, tick, begun[level], factor)
             after[level] = after[level + 1] + worth
             level -= 1
             continue
-        exact = _exact_worth(tables, relief, posts, begun, stops, waits, begin, missed)
+        exact = _exact_worth(tables, relaxation, posts, begun, stops, waits, begin, missed)
         if exact > best:
             best, best_dwell[:] = exact, stops[1, :n]
             best_tick[0] = int(waits[0] / tables.step + 0.5)
@@ -153,7 +153,7 @@ def _time(
 @njit(cache=True, nogil=True)
 def _chosen_worth(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     point: Point,
     prices: Prices,
     posts: IntArray,
@@ -164,9 +164,9 @@ def _chosen_worth(
     factor: FloatArray,
 ) -> float:
     """Relaxed worth of stop ``level`` and of the leg that follows it."""
-    worth: float = gain_at(relief, point, posts[level - 1], dwell, begun) - prices.stop
+    worth: float = gain_at(relaxation, point, posts[level - 1], dwell, begun) - prices.stop
     if level == posts.size:
-        return float(worth + home(tables, relief, prices, posts[level - 1], tick))
+        return float(worth + home(tables, relaxation, prices, posts[level - 1], tick))
     over = point.overlap[posts[level - 1], posts[level]] * factor[level] * factor[level + 1]
     leg = tables.leg[tables.slot[tick], posts[level - 1], posts[level]]
     return float(worth - over - prices.walk * leg - prices.metre * tables.length[posts[level - 1], posts[level]])
@@ -175,7 +175,7 @@ def _chosen_worth(
 @njit(cache=True, nogil=True)
 def _exact_worth(
     tables: Tables,
-    relief: Relief,
+    relaxation: Relaxation,
     posts: IntArray,
     begun: IntArray,
     stops: IntArray,
@@ -184,23 +184,23 @@ def _exact_worth(
     missed: FloatArray,
 ) -> float:
     """True worth of the chosen times; -1 where they break a limit."""
-    _set_out(tables, posts, begun, relief, stops, waits)
+    _set_out(tables, posts, begun, relaxation, stops, waits)
     back, walk, length = run_clock(tables, stops, waits, posts.size, begin)
     if excess(tables, waits, posts.size, back, walk, length) > 0:
         return -1.0
     exact = route_worth(tables, stops, begin, posts.size, missed)
-    forget(tables, stops, posts.size, missed)
+    reset_missed(tables, stops, posts.size, missed)
     return float(exact)
 
 
 @njit(cache=True, nogil=True)
 def _set_out(
-    tables: Tables, posts: IntArray, begun: IntArray, relief: Relief, stops: IntArray, waits: FloatArray
+    tables: Tables, posts: IntArray, begun: IntArray, relaxation: Relaxation, stops: IntArray, waits: FloatArray
 ) -> None:
     """Set out as late as the first stop allows, and wait as long as the beginnings ask for."""
     first = posts[0] if posts.size > 0 else tables.end
     clock = 0
-    limit = begun[1] if posts.size > 0 else relief.ticks - 1
+    limit = begun[1] if posts.size > 0 else relaxation.ticks - 1
     for tick in range(limit, -1, -1):
         if tick + tables.leg[tables.slot[tick], tables.start, first] <= limit:
             clock = tick
@@ -210,4 +210,4 @@ def _set_out(
     for k in range(posts.size):
         arrive = clock + tables.leg[tables.slot[clock], here, posts[k]]
         waits[k + 1] = (begun[k + 1] - arrive) * tables.step
-        clock, here = begun[k + 1] + relief.dwell[stops[1, k]], posts[k]
+        clock, here = begun[k + 1] + relaxation.dwell[stops[1, k]], posts[k]

@@ -1,4 +1,4 @@
-"""Large-neighbourhood search on the exact worth: tear out, fill up, drop, polish, keep or not.
+"""Large-neighbourhood search on the exact worth: destroy, fill up, drop, polish, keep or not.
 
 Where the first routes come from and when to stop is search_state.py's business.
 """
@@ -6,17 +6,17 @@ Where the first routes come from and when to stop is search_state.py's business.
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.repair import drop, fill, insert_stop, keeps_must, remove_stop, value
-from hushwalk.planning.heuristic.rng import Dice, new_dice, pick, roll
+from hushwalk.planning.heuristic.repair import drop, insert_stop, keeps_must, remove_stop, repair, value
+from hushwalk.planning.heuristic.rng import Rng, integer_below, seeded, uniform
 from hushwalk.planning.heuristic.unheard import Heard, copy_heard, estimate, follow_closely, hear_nothing
 from hushwalk.planning.model.clock import excess, run_clock
 from hushwalk.planning.model.tables import Tables
-from hushwalk.planning.model.worth import judge
+from hushwalk.planning.model.worth import evaluate_route
 from hushwalk.types import FloatArray, IntArray
 
 TURN, MOVE, LINGER, WAIT, EXCHANGE = range(5)
 LONGEST_WAIT = 3  # judgement: small changes move a beginning by up to three ticks
-RUN_SHARE = 0.6  # routing notes: three times in five a run of stops is torn out, else single ones
+RUN_SHARE = 0.6  # routing notes: three times in five a run of stops is taken out, else single ones
 FORGET_WAITS, NEW_START = 0.3, 0.2  # judgement: how often waits are dropped and another time to leave is tried
 OVER_SHARE = 0.3  # routing notes: three times in ten the route is filled beyond the budget, then cut back
 TRIES = (40, 8)  # judgement: small changes that may fail in a row, and more of them for each stop
@@ -24,30 +24,30 @@ EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the 
 
 
 @njit(cache=True)
-def tear_out(tables: Tables, stops: IntArray, waits: FloatArray, count: int, dice: Dice) -> int:
+def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng: Rng) -> int:
     """Take a run of stops (three times in five) or single ones out, and now and then every wait."""
     if count == 0:
         return count
-    many = 1 + int(roll(dice) ** 2 * max(1.0, 0.6 * count))
-    if roll(dice) < RUN_SHARE:
-        first = pick(dice, count)
+    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.6 * count))
+    if uniform(rng) < RUN_SHARE:
+        first = integer_below(rng, count)
         for _ in range(many):
             if first < count:
                 count = remove_stop(stops, waits, count, first)
     else:
         for _ in range(many):
             if count > 0:
-                count = remove_stop(stops, waits, count, pick(dice, count))
-    if roll(dice) < FORGET_WAITS:
+                count = remove_stop(stops, waits, count, integer_below(rng, count))
+    if uniform(rng) < FORGET_WAITS:
         waits[: count + 1] = 0.0
-    if roll(dice) < NEW_START and tables.step > 0:
+    if uniform(rng) < NEW_START and tables.step > 0:
         free = max(0.0, tables.latest - tables.earliest - tables.budget)
-        waits[0] = np.floor(roll(dice) * (free / tables.step + 1)) * tables.step
+        waits[0] = np.floor(uniform(rng) * (free / tables.step + 1)) * tables.step
     return count
 
 
 @njit(cache=True)
-def turn_round(stops: IntArray, waits: FloatArray, first: int, last: int) -> None:
+def reverse_run(stops: IntArray, waits: FloatArray, first: int, last: int) -> None:
     """Walk a run of stops the other way round."""
     for k in range((last - first + 1) // 2):
         for row in range(2):
@@ -68,11 +68,11 @@ def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int)
 
 
 @njit(cache=True)
-def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, dice: Dice) -> int:
+def perturb(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, rng: Rng) -> int:
     """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing)."""
-    done, b = False, pick(dice, count)
+    done, b = False, integer_below(rng, count)
     if kind == TURN and a < b:
-        turn_round(stops, waits, a, b)
+        reverse_run(stops, waits, a, b)
         done = True
     elif kind == MOVE and a != b:
         post, dwell = stops[0, a], stops[1, a]
@@ -80,14 +80,14 @@ def change(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind:
         insert_stop(stops, waits, fewer, min(b, fewer), post, dwell)
         done = True
     elif kind == LINGER and tables.dwell.size > 1:
-        stops[1, a] = (stops[1, a] + 1 + pick(dice, tables.dwell.size - 1)) % tables.dwell.size
+        stops[1, a] = (stops[1, a] + 1 + integer_below(rng, tables.dwell.size - 1)) % tables.dwell.size
         done = True
     elif kind == WAIT and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:
-        ticks = pick(dice, 2 * LONGEST_WAIT) - LONGEST_WAIT
+        ticks = integer_below(rng, 2 * LONGEST_WAIT) - LONGEST_WAIT
         waits[a] += tables.step * (ticks if ticks < 0 else ticks + 1)
         done = waits[a] >= 0
     elif kind == EXCHANGE:
-        done = exchange(tables, stops, count, a, pick(dice, tables.usable.size))
+        done = exchange(tables, stops, count, a, integer_below(rng, tables.usable.size))
     return count if done else -1
 
 
@@ -110,7 +110,7 @@ def promising(
 
 
 @njit(cache=True)
-def polish(
+def local_search(
     tables: Tables,
     stops: IntArray,
     waits: FloatArray,
@@ -120,7 +120,7 @@ def polish(
     heard: Heard,
     worth: float,
     back: float,
-    dice: Dice,
+    rng: Rng,
 ) -> tuple[int, float]:
     """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth."""
     if count == 0:
@@ -129,13 +129,13 @@ def polish(
     follow_closely(tables, heard, stops, begin, count)
     guess = estimate(tables, heard, stops, begin, count)
     while failed < TRIES[0] + TRIES[1] * count:
-        kind, a = pick(dice, 9) // 2, pick(dice, count)
-        new_count = change(tables, stops, waits, count, kind, a, dice)
+        kind, a = integer_below(rng, 9) // 2, integer_below(rng, count)
+        new_count = perturb(tables, stops, waits, count, kind, a, rng)
         better, margin = False, EQUAL * max(worth, 1e-30)
         if new_count >= 0 and (
             kind == EXCHANGE or promising(tables, heard, stops, waits, new_count, begin, (guess, margin, back))
         ):
-            new_worth, new_back = judge(tables, stops, waits, new_count, begin, missed)
+            new_worth, new_back = evaluate_route(tables, stops, waits, new_count, begin, missed)
             if new_worth > worth + margin or (new_worth > worth - margin and new_back < back - EQUAL * back):
                 better = keeps_must(tables, stops, new_count)
         if better:
@@ -175,7 +175,7 @@ def search(
     tuple
         Stops, waits, count and worth of the best route met, and the count of where the search stands.
     """
-    dice = new_dice(seed)
+    rng = seeded(seed)
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, _back = value(tables, stops, waits, count, begin, missed)
     kept, heard = hear_nothing(tables), hear_nothing(tables)
@@ -185,19 +185,19 @@ def search(
     for step in range(steps):
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
         copy_heard(kept, heard)
-        size = tear_out(tables, trial, trial_waits, count, dice) if step > 0 else count
-        alpha = 0.5 + 1.5 * roll(dice)
-        over = 0.15 * tables.budget if roll(dice) < OVER_SHARE else 0.0
-        size = fill(tables, trial, trial_waits, size, begin, heard, alpha, over, dice)
+        size = destroy(tables, trial, trial_waits, count, rng) if step > 0 else count
+        alpha = 0.5 + 1.5 * uniform(rng)
+        over = 0.15 * tables.budget if uniform(rng) < OVER_SHARE else 0.0
+        size = repair(tables, trial, trial_waits, size, begin, heard, alpha, over, rng)
         size = drop(tables, trial, trial_waits, size, begin, heard)
         worth, back = value(tables, trial, trial_waits, size, begin, missed)
         if worth > 0.97 * now and worth >= 0:
-            size, worth = polish(tables, trial, trial_waits, size, begin, missed, heard, worth, back, dice)
+            size, worth = local_search(tables, trial, trial_waits, size, begin, missed, heard, worth, back, rng)
             if tables.dwell.size == 1 and tables.factor.shape[1] == 1:
-                size = fill(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, dice)
+                size = repair(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, rng)
                 worth, back = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
-        if worth >= 0 and (worth > now or roll(dice) < np.exp((worth - now) / max(warmth, 1e-300))):
+        if worth >= 0 and (worth > now or uniform(rng) < np.exp((worth - now) / max(warmth, 1e-300))):
             now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
             run_clock(tables, trial, trial_waits, size, begin)

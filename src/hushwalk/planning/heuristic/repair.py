@@ -1,16 +1,16 @@
 """Adding stops to a route by gain for time, and dropping them until it fits.
 
-What to tear out before, and whether to keep the outcome, is large_neighbourhood.py's.
+What to destroy before, and whether to keep the outcome, is large_neighbourhood.py's.
 """
 
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.rng import Dice, roll
+from hushwalk.planning.heuristic.rng import Rng, uniform
 from hushwalk.planning.heuristic.unheard import Heard, estimate, follow, follow_closely, loss_by_delay
 from hushwalk.planning.model.clock import arrival, excess, factor_at, run_clock
 from hushwalk.planning.model.tables import Tables
-from hushwalk.planning.model.worth import judge
+from hushwalk.planning.model.worth import evaluate_route
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
 TINY_S = 1.0  # judgement: a stop that costs no time is still compared by a second
@@ -70,7 +70,7 @@ def best_insertion(
     count: int,
     room: float,
     alpha: float,
-    dice: Dice,
+    rng: Rng,
 ) -> tuple[int, int, int]:
     """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1."""
     clock, to, loss = np.empty(count + 1), np.empty(count + 1), np.zeros((count + 1, DELAYS + 1))
@@ -82,7 +82,7 @@ def best_insertion(
     for j in range(can.size):
         if not can[j] or (heard.gain[j] <= NOTHING and not tables.must[j]):
             continue
-        gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * roll(dice), 1e9 if tables.must[j] else 0.0
+        gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * uniform(rng), 1e9 if tables.must[j] else 0.0
         most = gain**alpha * luck
         for k in range(count + 1):
             here, there = tables.start if k == 0 else stops[0, k - 1], tables.end if k == count else stops[0, k]
@@ -105,7 +105,7 @@ def best_insertion(
 
 
 @njit(cache=True)
-def fill(
+def repair(
     tables: Tables,
     stops: IntArray,
     waits: FloatArray,
@@ -114,7 +114,7 @@ def fill(
     heard: Heard,
     alpha: float,
     slack: float,
-    dice: Dice,
+    rng: Rng,
 ) -> int:
     """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count."""
     can = open_posts(tables, stops, count)
@@ -126,7 +126,7 @@ def fill(
         if room < 0:
             break
         follow(tables, heard, stops, begin, count)
-        post, place, choice = best_insertion(tables, heard, can, stops, waits, begin, count, room, alpha, dice)
+        post, place, choice = best_insertion(tables, heard, can, stops, waits, begin, count, room, alpha, rng)
         if post < 0:
             break
         can[post] = False
@@ -177,5 +177,5 @@ def value(
     tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, missed: FloatArray
 ) -> tuple[float, float]:
     """Worth and clock on being back; -1 where a limit is broken or a post that must be visited is missing."""
-    worth, back = judge(tables, stops, waits, count, begin, missed)
+    worth, back = evaluate_route(tables, stops, waits, count, begin, missed)
     return (worth if keeps_must(tables, stops, count) else -1.0), back

@@ -7,11 +7,11 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-Dice = NDArray[np.uint64]
+Rng = NDArray[np.uint64]
 
 
 @njit(cache=True)
-def new_dice(seed: int) -> Dice:
+def seeded(seed: int) -> Rng:
     """Make the state for a seed.
 
     Notes
@@ -27,22 +27,22 @@ def new_dice(seed: int) -> Dice:
     if state[0] == np.uint64(0):
         state[0] = np.uint64(1)
     for _ in range(8):
-        roll(state)
+        uniform(state)
     return state
 
 
 @njit(cache=True)
-def roll(dice: Dice) -> float:
+def uniform(rng: Rng) -> float:
     """Draw a number from 0 up to, but not including, 1."""
-    x = dice[0]
+    x = rng[0]
     x ^= x >> np.uint64(12)
     x ^= x << np.uint64(25)
     x ^= x >> np.uint64(27)
-    dice[0] = x
+    rng[0] = x
     return float((x * np.uint64(0x2545F4914F6CDD1D)) >> np.uint64(11)) * 1.1102230246251565e-16
 
 
 @njit(cache=True)
-def pick(dice: Dice, many: int) -> int:
+def integer_below(rng: Rng, many: int) -> int:
     """Draw a whole number from 0 to ``many`` - 1."""
-    return int(roll(dice) * many)
+    return int(uniform(rng) * many)

@@ -24,11 +24,11 @@ class Progress:
     words: str
 
 
-Tell = Callable[[Progress], None]
+ProgressCallback = Callable[[Progress], None]
 
 
 @dataclass
-class Standing:
+class SearchState:
     """One route that is being improved, and the best it has been."""
 
     stops: IntArray
@@ -41,10 +41,10 @@ class Standing:
 
 
 @dataclass
-class Best:
+class Incumbent:
     """The best route of the whole run, when it grew, and when the run must end."""
 
-    tell: Tell | None = None
+    tell: ProgressCallback | None = None
     deadline: float = np.inf
     enough: float = np.inf
     clock: Callable[[], float] = time.perf_counter
@@ -69,7 +69,7 @@ class Best:
         """Whether the time given is used up, or the worth is all that was asked for."""
         return self.worth >= self.enough or self.seconds >= self.deadline
 
-    def offer(self, stops: IntArray, waits: FloatArray, count: int, worth: float) -> bool:
+    def update(self, stops: IntArray, waits: FloatArray, count: int, worth: float) -> bool:
         """Keep a route if it is the best so far."""
         if worth <= self.worth + 1e-12 * abs(worth):
             return False
@@ -77,39 +77,39 @@ class Best:
         self.history.append((self.seconds, worth))
         return True
 
-    def say(self, words: str) -> None:
+    def report(self, words: str) -> None:
         """Tell whoever listens how far it is."""
         if self.tell is not None:
             self.tell(Progress(self.seconds, self.worth, self.bound, words))
 
 
-def fresh_standing(tables: Tables, first: int | None = None) -> Standing:
+def new_state(tables: Tables, first: int | None = None) -> SearchState:
     """Begin at a route with nothing, or with one post, on it."""
     room = min(tables.max_stops, len(tables.usable)) + 2
     stops, waits = np.zeros((2, room), np.int64), np.zeros(room + 1)
     if first is not None and tables.max_stops > 0:
         stops[0, 0] = first
     count = 0 if first is None or tables.max_stops == 0 else 1
-    return Standing(stops, waits, count, stops.copy(), waits.copy(), 0, -1.0)
+    return SearchState(stops, waits, count, stops.copy(), waits.copy(), 0, -1.0)
 
 
-def standing_of(tables: Tables, stops: IntArray, waits: FloatArray) -> Standing:
+def state_of(tables: Tables, stops: IntArray, waits: FloatArray) -> SearchState:
     """Begin at a given route."""
-    state, count = fresh_standing(tables), min(stops.shape[1], tables.max_stops)
+    state, count = new_state(tables), min(stops.shape[1], tables.max_stops)
     state.stops[:, :count], state.waits[: count + 1], state.count = stops[:, :count], waits[: count + 1], count
     return state
 
 
-def advance(tables: Tables, state: Standing, steps: int, heat: tuple[float, float], seed: int) -> None:
+def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], seed: int) -> None:
     """Search some steps on from where a route stands."""
     stops, waits, count, worth, state.count = search(
-        tables, state.stops, state.waits, state.count, steps, heat[0], heat[1], seed
+        tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], seed
     )
     if worth > state.best:
         state.best_stops, state.best_waits, state.best_count, state.best = stops, waits, count, worth
 
 
-def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
+def start_posts(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
     """Choose posts within reach to begin at, spread over the country: far from one another, and good in themselves."""
     travel, least = tables.travel[0], tables.travel.min(axis=0)
     there_and_back = least[tables.start] + tables.dwell.min() + least[:, tables.end]
@@ -124,7 +124,7 @@ def hot_spots(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
     chosen, near = [], np.minimum(travel[tables.start], tables.budget)
     for _ in range(min(many, len(usable))):
         score = own[usable] * near[usable] * (0.7 + 0.6 * rng.random(len(usable)))
-        pick = int(usable[np.argmax(score)])
-        chosen.append(pick)
-        near = np.minimum(near, np.minimum(travel[pick], travel[:, pick]))
+        integer_below = int(usable[np.argmax(score)])
+        chosen.append(integer_below)
+        near = np.minimum(near, np.minimum(travel[integer_below], travel[:, integer_below]))
     return chosen

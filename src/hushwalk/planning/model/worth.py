@@ -25,7 +25,7 @@ def add_stop(tables: Tables, post: int, factor: float, missed: FloatArray) -> fl
 
 
 @njit(cache=True)
-def forget(tables: Tables, stops: IntArray, count: int, missed: FloatArray) -> None:
+def reset_missed(tables: Tables, stops: IntArray, count: int, missed: FloatArray) -> None:
     """Set ``missed`` back to 1 wherever these stops can catch anything."""
     for k in range(count):
         for e in range(tables.row_start[stops[0, k]], tables.row_start[stops[0, k] + 1]):
@@ -42,7 +42,7 @@ def route_worth(tables: Tables, stops: IntArray, begin: FloatArray, count: int, 
 
 
 @njit(cache=True)
-def judge(
+def evaluate_route(
     tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, missed: FloatArray
 ) -> tuple[float, float]:
     """Worth of a route and the clock on being back; worth is -1 where a limit is broken."""
@@ -50,7 +50,7 @@ def judge(
     if excess(tables, waits, count, back, walk, length) > 0:
         return -1.0, back
     worth = route_worth(tables, stops, begin, count, missed)
-    forget(tables, stops, count, missed)
+    reset_missed(tables, stops, count, missed)
     return worth, back
 
 

@@ -1,6 +1,6 @@
-"""Breeding routes in plain orienteering: a herd from many places, and children that take a run from another route.
+"""A population of routes in plain orienteering, and children that take over a run of another route (crossover).
 
-The search that improves each route is plain_local_search.py's; limits and the best of the run are search.py's.
+The search that improves each route is plain_local_search.py's; limits and the incumbent are search_state.py's.
 """
 
 from dataclasses import dataclass
@@ -8,24 +8,24 @@ from dataclasses import dataclass
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.rng import new_dice, pick, roll
-from hushwalk.planning.heuristic.search_state import Best
+from hushwalk.planning.heuristic.rng import integer_below, seeded, uniform
+from hushwalk.planning.heuristic.search_state import Incumbent
 from hushwalk.planning.orienteering.destroy_repair import cheapest, drop_plain
-from hushwalk.planning.orienteering.local_search import shorten, wake
+from hushwalk.planning.orienteering.local_search import activate, shorten
 from hushwalk.planning.orienteering.plain import Plain, route_time
-from hushwalk.planning.orienteering.plain_local_search import empty_way, search_plain, set_way
+from hushwalk.planning.orienteering.plain_local_search import empty_working_route, search_plain, set_working_route
 from hushwalk.types import IntArray
 
 FIRST_STEPS, FIRST_HEAT = 300, (0.03, 0.002)  # judgement: enough to settle in one part of the country
 CHILD_STEPS, CHILD_HEAT = 20, (0.01, 0.0005)  # judgement: few, for much is bred; measured on six instances
 LEAST_RUN, MOST_RUN = 0.1, 0.6  # judgement: share of the other route's posts that a child takes over
 FAVOUR = 4.0  # judgement: a post just taken over counts this many times when the child is cut to the budget
-PATIENCE = 12  # judgement: a herd whose last children, this many a member, were of no use is given up
+PATIENCE = 12  # judgement: a population whose last children, this many a member, were of no use is given up
 
 
 @dataclass
 class Member:
-    """One route of a herd (start, posts, end) with its score and time."""
+    """One route of a population (start, posts, end) with its score and time."""
 
     route: IntArray
     score: float
@@ -37,16 +37,16 @@ class Member:
 
 
 @njit(cache=True)
-def cross(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArray:
+def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArray:
     """Put a run of one route into another, make it quicker and cut it to the budget, what is new last."""
-    dice, n = new_dice(seed), plain.score.size
-    way, many, count = empty_way(n), 0, mother.size
-    set_way(way, mother, count)
+    rng, n = seeded(seed), plain.score.size
+    way, many, count = empty_working_route(n), 0, mother.size
+    set_working_route(way, mother, count)
     inner = father.size - 2
     if inner < 1:
         return mother.copy()
-    long = max(1, int(inner * (LEAST_RUN + (MOST_RUN - LEAST_RUN) * roll(dice))))
-    first, legs, worth = pick(dice, inner), np.empty(n), plain.score.copy()
+    long = max(1, int(inner * (LEAST_RUN + (MOST_RUN - LEAST_RUN) * uniform(rng))))
+    first, legs, worth = integer_below(rng, inner), np.empty(n), plain.score.copy()
     for k in range(long):
         post = father[1 + (first + k) % inner]
         worth[post] *= FAVOUR
@@ -62,45 +62,45 @@ def cross(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArr
         way.where[post] = at
         count += 1
         for q in (at - 1, at, at + 1):
-            many = wake(way, many, way.route[q])
+            many = activate(way, many, way.route[q])
     shorten(plain.times, plain.near, plain.two_way, way, count, many)
     favoured = Plain(plain.times, plain.back, plain.near, worth, plain.posts, plain.budget, plain.two_way)
     count, _ = drop_plain(favoured, way, count, route_time(plain, way.route, count))
     return way.route[:count].copy()
 
 
-def spread(plain: Plain, many: int, rng: np.random.Generator) -> list[int]:
+def spread_posts(plain: Plain, many: int, rng: np.random.Generator) -> list[int]:
     """Choose places to begin at: far from the start and from one another, and good in themselves."""
     n, chosen = len(plain.posts) - 2, []
     near = np.minimum(plain.times[n, :n], plain.budget)
     for _ in range(min(many, n)):
-        pick = int(np.argmax(plain.score[:n] * near * (0.7 + 0.6 * rng.random(n))))
-        chosen.append(pick)
-        near = np.minimum(near, np.minimum(plain.times[pick, :n], plain.times[:n, pick]))
-        near[pick] = 0.0
+        integer_below = int(np.argmax(plain.score[:n] * near * (0.7 + 0.6 * rng.random(n))))
+        chosen.append(integer_below)
+        near = np.minimum(near, np.minimum(plain.times[integer_below, :n], plain.times[:n, integer_below]))
+        near[integer_below] = 0.0
     return chosen
 
 
-class Herd:
+class Population:
     """Routes that are bred with one another."""
 
-    def __init__(self, plain: Plain, best: Best, total: int, rng: np.random.Generator) -> None:
+    def __init__(self, plain: Plain, best: Incumbent, total: int, rng: np.random.Generator) -> None:
         self.plain, self.best, self.total, self.rng = plain, best, total, rng
         self.members: list[Member] = []
 
-    def grow(self, route: IntArray, steps: int, heat: tuple[float, float]) -> Member:
+    def branch_on(self, route: IntArray, steps: int, temperature: tuple[float, float]) -> Member:
         """Improve a route for some steps, and offer it to the run."""
         n = len(self.plain.posts)
         now, steps = np.full(n, n - 1, np.int64), min(steps, self.total - self.best.iterations)
         now[: len(route)] = route
         seed = int(self.rng.integers(2**31))
-        found, count, score, _ = search_plain(self.plain, now, len(route), steps, np.array(heat), seed)
+        found, count, score, _ = search_plain(self.plain, now, len(route), steps, np.array(temperature), seed)
         self.best.iterations += steps
         found = found[:count].copy()
         if score >= 0:
             stops = np.zeros((2, count - 2), np.int64)
             stops[0] = self.plain.posts[found[1:-1]]
-            self.best.offer(stops, np.zeros(count - 1), count - 2, score)
+            self.best.update(stops, np.zeros(count - 1), count - 2, score)
         return Member(found, score, route_time(self.plain, found, count))
 
     def over(self) -> bool:
@@ -111,22 +111,22 @@ class Herd:
         """Begin with nothing, and at places in different parts of the country."""
         n = len(self.plain.posts)
         self.members = []
-        for first in [[], *[[k] for k in spread(self.plain, many - 1, self.rng)]]:
-            self.members.append(self.grow(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_HEAT))
+        for first in [[], *[[k] for k in spread_posts(self.plain, many - 1, self.rng)]]:
+            self.members.append(self.branch_on(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_HEAT))
             if self.over():
                 return
 
-    def breed(self) -> None:
+    def evolve(self) -> None:
         """Breed until the limits are reached or children have long been of no use."""
         fruitless, many = 0, len(self.members)
         while not self.over() and fruitless < PATIENCE * many and many > 1:
             one, other = self.rng.choice(many, 2, replace=False)
             seed = int(self.rng.integers(2**31))
-            begun = cross(self.plain, self.members[one].route, self.members[other].route, seed)
-            child = self.grow(begun, CHILD_STEPS, CHILD_HEAT)
-            fruitless = 0 if self.take(child) else fruitless + 1
+            begun = crossover(self.plain, self.members[one].route, self.members[other].route, seed)
+            child = self.branch_on(begun, CHILD_STEPS, CHILD_HEAT)
+            fruitless = 0 if self.process(child) else fruitless + 1
 
-    def take(self, child: Member) -> bool:
+    def process(self, child: Member) -> bool:
         """Let a child take the place of the member most like it, if it beats that; twins are not kept."""
         posts = set(child.route.tolist())
         alike = [len(posts.intersection(m.route.tolist())) / max(len(posts), len(m.route)) for m in self.members]

@@ -6,8 +6,8 @@ Running costs are kept so that a step costs what it changes. Making a route quic
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.rng import Dice, pick, roll
-from hushwalk.planning.orienteering.local_search import Way, wake
+from hushwalk.planning.heuristic.rng import Rng, integer_below, uniform
+from hushwalk.planning.orienteering.local_search import WorkingRoute, activate
 from hushwalk.planning.orienteering.plain import Plain
 from hushwalk.types import FloatArray, IntArray
 
@@ -28,8 +28,8 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 
 
 @njit(cache=True)
-def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
-    plain: Plain, way: Way, count: int, many: int, budget: float, alpha: float, noise: float, dice: Dice
+def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
+    plain: Plain, way: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
 ) -> tuple[int, int]:
     """Add posts by score to the power alpha for added time while they fit; gives the new count."""
     times, route = plain.times, way.route
@@ -46,7 +46,7 @@ def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as
             added[j], place[j] = more, at
             out[left] = j
             left += 1
-            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (roll(dice) - 0.5))
+            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (uniform(rng) - 0.5))
     while left > 0:
         best, post, slot = -1.0, -1, -1
         for q in range(left):
@@ -66,9 +66,9 @@ def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as
         count, room, left = count + 1, room - added[post], left - 1
         out[slot] = out[left]
         before, after = route[at - 1], route[at + 1]
-        many = wake(way, many, post)
-        many = wake(way, many, before)
-        many = wake(way, many, after)
+        many = activate(way, many, post)
+        many = activate(way, many, before)
+        many = activate(way, many, after)
         to_post, from_post = times[before, post], times[post, after]
         legs[at], legs[at + 1] = to_post, from_post
         for q in range(left):
@@ -89,33 +89,33 @@ def fill_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as
 
 
 @njit(cache=True)
-def tear_plain(plain: Plain, way: Way, count: int, dice: Dice) -> tuple[int, int]:
+def destroy_plain(plain: Plain, way: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
     """Take out a run, single posts, or the posts round one of them; gives the new count."""
     inner = count - 2
     if inner <= 0:
         return count, 0
     route = way.route
-    many = 1 + int(roll(dice) ** 2 * max(1.0, 0.5 * inner))
-    how = roll(dice)
+    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * inner))
+    how = uniform(rng)
     if how < RUN_SHARE:
-        first = pick(dice, inner)
+        first = integer_below(rng, inner)
         for k in range(many):
             way.where[route[1 + (first + k) % inner]] = -1
     elif how < RUN_SHARE + SINGLE_SHARE:
         for _ in range(many):
-            way.where[route[1 + pick(dice, inner)]] = -1
+            way.where[route[1 + integer_below(rng, inner)]] = -1
     else:
-        middle = route[1 + pick(dice, inner)]
+        middle = route[1 + integer_below(rng, inner)]
         near = np.empty(inner)
         for k in range(inner):
-            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * roll(dice))
+            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * uniform(rng))
         for k in np.argsort(near)[:many]:
             way.where[route[k + 1]] = -1
     return close_gaps(way, count, 0)
 
 
 @njit(cache=True)
-def close_gaps(way: Way, count: int, many: int) -> tuple[int, int]:
+def close_gaps(way: WorkingRoute, count: int, many: int) -> tuple[int, int]:
     """Join what is left after some places were marked as off the route; gives the new count and the awake."""
     route, kept, gap = way.route, 0, False
     for k in range(count):
@@ -124,8 +124,8 @@ def close_gaps(way: Way, count: int, many: int) -> tuple[int, int]:
             gap = True
             continue
         if gap:
-            many = wake(way, many, place)
-            many = wake(way, many, route[kept - 1])
+            many = activate(way, many, place)
+            many = activate(way, many, route[kept - 1])
             gap = False
         route[kept] = place
         way.where[place] = kept
@@ -134,7 +134,7 @@ def close_gaps(way: Way, count: int, many: int) -> tuple[int, int]:
 
 
 @njit(cache=True)
-def drop_plain(plain: Plain, way: Way, count: int, total: float) -> tuple[int, float]:
+def drop_plain(plain: Plain, way: WorkingRoute, count: int, total: float) -> tuple[int, float]:
     """Drop the runs worth least for what they save of the time in excess, until the budget is kept."""
     times, route = plain.times, way.route
     while total > plain.budget and count > len(ENDS):

@@ -14,7 +14,7 @@ LONGEST_RUN = 3  # judgement: moving runs of up to three places is what the trav
 TINY = 1e-9  # definition: a change that saves less than this share is none
 
 
-class Way(NamedTuple):
+class WorkingRoute(NamedTuple):
     """A route that is being changed: the places in order, where each stands (-1: not on it), and who is awake."""
 
     route: IntArray
@@ -24,7 +24,7 @@ class Way(NamedTuple):
 
 
 @njit(cache=True)
-def wake(way: Way, many: int, place: int) -> int:
+def activate(way: WorkingRoute, many: int, place: int) -> int:
     """Put a place on the list of those to look at; gives the new length of the list."""
     if way.asleep[place]:
         way.asleep[place] = False
@@ -34,7 +34,7 @@ def wake(way: Way, many: int, place: int) -> int:
 
 
 @njit(cache=True)
-def turn(way: Way, low: int, high: int) -> None:
+def turn(way: WorkingRoute, low: int, high: int) -> None:
     """Walk the places from position ``low`` to ``high`` the other way round."""
     route, where = way.route, way.where
     while low < high:
@@ -47,7 +47,7 @@ def turn(way: Way, low: int, high: int) -> None:
 
 
 @njit(cache=True)
-def move_run(way: Way, first: int, long: int, to: int, turned: bool) -> None:
+def move_run(way: WorkingRoute, first: int, long: int, to: int, turned: bool) -> None:
     """Move ``long`` places from ``first`` to between the places that stand at ``to`` and ``to`` + 1."""
     route, where = way.route, way.where
     if turned:
@@ -74,7 +74,7 @@ def move_run(way: Way, first: int, long: int, to: int, turned: bool) -> None:
 
 
 @njit(cache=True)
-def try_turn(times: FloatArray, near: IntArray, way: Way, count: int, a: int, many: int) -> int:
+def try_turn(times: FloatArray, near: IntArray, way: WorkingRoute, count: int, a: int, many: int) -> int:
     """Turn a run so that a place stands beside a near one, where that is quicker; gives the awake, or -1 for none."""
     route, where = way.route, way.where
     i = where[a]
@@ -97,16 +97,16 @@ def try_turn(times: FloatArray, near: IntArray, way: Way, count: int, a: int, ma
                     turn(way, min(i, k) + 1, max(i, k))
                 else:
                     turn(way, min(i, k), max(i, k) - 1)
-                many = wake(way, many, a)
-                many = wake(way, many, b)
-                many = wake(way, many, c)
-                return wake(way, many, d)
+                many = activate(way, many, a)
+                many = activate(way, many, b)
+                many = activate(way, many, c)
+                return activate(way, many, d)
     return -1
 
 
 @njit(cache=True)
 def try_move(  # noqa: C901, PLR0912 (one loop over a few kinds of move, compiled as a whole)
-    times: FloatArray, near: IntArray, two_way: bool, way: Way, count: int, a: int, many: int
+    times: FloatArray, near: IntArray, two_way: bool, way: WorkingRoute, count: int, a: int, many: int
 ) -> int:
     """Move a short run that begins or ends at a place beside a near one; gives the awake, or -1 for none."""
     route, where = way.route, way.where
@@ -148,18 +148,18 @@ def try_move(  # noqa: C901, PLR0912 (one loop over a few kinds of move, compile
                         most, first_best, long_best, to_best, turn_best = gain, first, long, to, turned
     if first_best < 0:
         return -1
-    many = wake(way, many, route[first_best - 1])
-    many = wake(way, many, route[first_best + long_best])
-    many = wake(way, many, route[to_best])
-    many = wake(way, many, route[to_best + 1])
-    many = wake(way, many, route[first_best])
-    many = wake(way, many, route[first_best + long_best - 1])
+    many = activate(way, many, route[first_best - 1])
+    many = activate(way, many, route[first_best + long_best])
+    many = activate(way, many, route[to_best])
+    many = activate(way, many, route[to_best + 1])
+    many = activate(way, many, route[first_best])
+    many = activate(way, many, route[first_best + long_best - 1])
     move_run(way, first_best, long_best, to_best, turn_best)
     return many
 
 
 @njit(cache=True)
-def shorten(times: FloatArray, near: IntArray, two_way: bool, way: Way, count: int, many: int) -> None:
+def shorten(times: FloatArray, near: IntArray, two_way: bool, way: WorkingRoute, count: int, many: int) -> None:
     """Make a route quicker until no place that is awake can be helped.
 
     Parameters
@@ -181,4 +181,4 @@ def shorten(times: FloatArray, near: IntArray, two_way: bool, way: Way, count: i
         if more < 0 and two_way:
             more = try_turn(times, near, way, count, a, many)
         if more >= 0:
-            many = wake(way, more, a)
+            many = activate(way, more, a)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, maximum_flow
 
-from hushwalk.planning.heuristic.search_state import Best
+from hushwalk.planning.heuristic.search_state import Incumbent
 from hushwalk.planning.model.tables import Tables
 from hushwalk.planning.orienteering.plain import plain_of, quickest
 from hushwalk.types import FloatArray, IntArray
@@ -35,7 +35,7 @@ class Edges:
     ends: int
 
 
-def plain_bound(tables: Tables, best: Best, until_s: float) -> float:
+def plain_bound(tables: Tables, best: Incumbent, until_s: float) -> float:
     """Bound the score of plain orienteering.
 
     Parameters
@@ -66,7 +66,7 @@ def plain_bound(tables: Tables, best: Best, until_s: float) -> float:
             break
         bound = model.getInfo().objective_function_value * (1 + SAFE)
         best.bound = min(best.bound, max(np.floor(bound / unit) * unit if unit else bound, best.worth))
-        best.say("bounding")
+        best.report("bounding")
         values = np.array(model.getSolution().col_value)
         if best.bound <= best.worth * (1 + 1e-9) or best.seconds >= until_s or not add_cuts(model, edges, values):
             break

@@ -1,4 +1,4 @@
-"""Searching plain orienteering: tear out, fill up, drop, shorten, keep or not.
+"""Searching plain orienteering: destroy, fill up, drop, shorten, keep or not.
 
 Where a search begins and when it stops is solve.py's.
 """
@@ -6,9 +6,9 @@ Where a search begins and when it stops is solve.py's.
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.rng import new_dice, roll
-from hushwalk.planning.orienteering.destroy_repair import drop_plain, fill_plain, tear_plain
-from hushwalk.planning.orienteering.local_search import Way, shorten, wake
+from hushwalk.planning.heuristic.rng import seeded, uniform
+from hushwalk.planning.orienteering.destroy_repair import destroy_plain, drop_plain, repair_plain
+from hushwalk.planning.orienteering.local_search import WorkingRoute, activate, shorten
 from hushwalk.planning.orienteering.plain import Plain, route_time, total_score
 from hushwalk.types import FloatArray, IntArray
 
@@ -17,13 +17,13 @@ THRIFT = 0.5  # judgement: time left over is worth half of what it brings on ave
 
 
 @njit(cache=True)
-def empty_way(n: int) -> Way:
+def empty_working_route(n: int) -> WorkingRoute:
     """Room for a route among ``n`` places."""
-    return Way(np.zeros(n, np.int64), np.full(n, -1), np.zeros(n, np.int64), np.ones(n, np.bool_))
+    return WorkingRoute(np.zeros(n, np.int64), np.full(n, -1), np.zeros(n, np.int64), np.ones(n, np.bool_))
 
 
 @njit(cache=True)
-def set_way(way: Way, route: IntArray, count: int) -> None:
+def set_working_route(way: WorkingRoute, route: IntArray, count: int) -> None:
     """Make the way be this route."""
     way.where[:] = -1
     for k in range(count):
@@ -33,7 +33,7 @@ def set_way(way: Way, route: IntArray, count: int) -> None:
 
 @njit(cache=True)
 def search_plain(
-    plain: Plain, now: IntArray, count: int, steps: int, heat: FloatArray, seed: int
+    plain: Plain, now: IntArray, count: int, steps: int, temperature: FloatArray, seed: int
 ) -> tuple[IntArray, int, float, int]:
     """Search from a route (start, posts, end) for some steps.
 
@@ -50,35 +50,35 @@ def search_plain(
     tuple
         The best route met, its count and score, and the count of where the search stands.
     """
-    dice, n = new_dice(seed), plain.score.size
-    way = empty_way(n)
-    set_way(way, now, count)
+    rng, n = seeded(seed), plain.score.size
+    way = empty_working_route(n)
+    set_working_route(way, now, count)
     count, time = drop_plain(plain, way, count, route_time(plain, now, count))
     now[:count] = way.route[:count]
     score = total_score(plain, now, count) if time <= plain.budget else -1.0
     best, best_count, best_score, best_time = now.copy(), count, score, time
     for step in range(steps):
-        set_way(way, now, count)
-        size, many = tear_plain(plain, way, count, dice) if step > 0 else (count, 0)
-        alpha = 0.5 + 1.5 * roll(dice)
-        noise = 2.0 * roll(dice) ** 2
-        over = 1.0 + (0.3 * roll(dice) ** 2 if roll(dice) < OVER_SHARE else 0.0)
-        size, many = fill_plain(plain, way, size, many, plain.budget * over, alpha, noise, dice)
+        set_working_route(way, now, count)
+        size, many = destroy_plain(plain, way, count, rng) if step > 0 else (count, 0)
+        alpha = 0.5 + 1.5 * uniform(rng)
+        noise = 2.0 * uniform(rng) ** 2
+        over = 1.0 + (0.3 * uniform(rng) ** 2 if uniform(rng) < OVER_SHARE else 0.0)
+        size, many = repair_plain(plain, way, size, many, plain.budget * over, alpha, noise, rng)
         if step == 0:
             for k in range(size):
-                many = wake(way, many, way.route[k])
+                many = activate(way, many, way.route[k])
         shorten(plain.times, plain.near, plain.two_way, way, size, many)
         new_time = route_time(plain, way.route, size)
         size, new_time = drop_plain(plain, way, size, new_time)
-        size, many = fill_plain(plain, way, size, 0, plain.budget, alpha, noise, dice)
+        size, many = repair_plain(plain, way, size, 0, plain.budget, alpha, noise, rng)
         if many > 0:
             shorten(plain.times, plain.near, plain.two_way, way, size, many)
         new_time = route_time(plain, way.route, size)
         new_score = total_score(plain, way.route, size) if new_time <= plain.budget else -1.0
         thrift = THRIFT * max(best_score, 0.0) / max(plain.budget, 1e-12)
         gain = new_score - score + thrift * (time - new_time)
-        warmth = heat[0] * (heat[1] / heat[0]) ** (step / steps) * max(score, 1e-12)
-        if gain >= 0 or roll(dice) < np.exp(gain / warmth):
+        warmth = temperature[0] * (temperature[1] / temperature[0]) ** (step / steps) * max(score, 1e-12)
+        if gain >= 0 or uniform(rng) < np.exp(gain / warmth):
             now[:size], count, score, time = way.route[:size], size, new_score, new_time
             if score > best_score or (score == best_score and time < best_time):
                 best[:count], best_count, best_score, best_time = now[:count], count, score, time

@@ -4,8 +4,8 @@ import subprocess
 import sys
 
 LISTED = """
-from hushwalk.planning.warm_up import make_ready
-make_ready()
+from hushwalk.planning.warm_up import warm_up
+warm_up()
 from numba.core.dispatcher import Dispatcher
 import gc
 was = {id(d): len(d.signatures) for d in gc.get_objects() if isinstance(d, Dispatcher)}
