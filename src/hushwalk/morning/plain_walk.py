@@ -10,6 +10,8 @@ import numpy as np
 
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
+from hushwalk.hearing.coverage import Coverage
+from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
 from hushwalk.morning.report import PlainWalk
@@ -70,9 +72,13 @@ def plain_walks(
         "by trail and road": _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
         "straight": _promising(site, heard, reached),
     }
+    lines = {words: _lines(site, way, words, places) for words, places in ends.items()}
+    coverages = _coverages([line for own in lines.values() for line in own], detectability.soundscape)
     best = []
-    for words, places in ends.items():
-        tried = [walk for line in _lines(site, way, words, places) for walk in _timed(line, site, detectability, clock)]
+    for own in lines.values():
+        these, coverages = coverages[: len(own)], coverages[len(own) :]
+        pairs = zip(own, these, strict=True)
+        tried = [walk for line, one in pairs for walk in _timed(line, one, site, detectability, clock)]
         if tried:
             best.append(max(tried, key=lambda walk: walk.males_expected))
     return tuple(best)
@@ -113,19 +119,29 @@ def _farthest_by_direction(site: Site, reached_s: FloatArray) -> FloatArray:
     return np.array(ends).reshape(-1, 2)
 
 
-def _timed(line: _Line, site: Site, detectability: Detectability, clock: Clock) -> list[PlainWalk]:
-    """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
-    posts = _along(line.line_m, SPACE_STEP_M)[1:]
-    if len(posts) == 0:
+def _coverages(lines: list[_Line], soundscape: Soundscape) -> list[Coverage]:
+    """What the posts of each line hear; lines that leave the car by one trail share its posts."""
+    if not lines:
         return []
-    heard = detectability.soundscape.coverage(posts)
+    posts = [_along(line.line_m, SPACE_STEP_M)[1:] for line in lines]
+    places, which = np.unique(np.vstack(posts), axis=0, return_inverse=True)
+    heard = soundscape.coverage(places)
+    ends = np.cumsum([len(own) for own in posts])[:-1]
+    return [heard.of_posts(own.tolist()) for own in np.split(which.ravel(), ends)]
+
+
+def _timed(line: _Line, heard: Coverage, site: Site, detectability: Detectability, clock: Clock) -> list[PlainWalk]:
+    """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
+    posts = heard.chance.shape[0]
+    if posts == 0:
+        return []
     cells = np.unique(heard.chance.indices)
     chance, males = heard.chance[:, cells].toarray(), males_on(site.density, heard.grid)[cells]
     clock_s, table, participation = availability_table(detectability, site, clock, DWELLS_S)
     there_and_back_s = line.out_s + line.back_s
     walks = []
     for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):
-        stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, len(posts), round(spacing_m / SPACE_STEP_M))
+        stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, posts, round(spacing_m / SPACE_STEP_M))
         share = (stops + 1) * SPACE_STEP_M / line.length_m
         needed_s = share * there_and_back_s + np.arange(1, len(stops) + 1) * dwell_s
         fit = int(np.count_nonzero(needed_s <= clock.window_s))
