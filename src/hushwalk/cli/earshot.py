@@ -1,4 +1,4 @@
-"""`hushwalk earshot`: the ledger of one sound path between two places.
+"""`hushwalk earshot`: the sound budget of one path between two places.
 
 The physics is the hearing room's.
 """
@@ -22,8 +22,9 @@ def command(trip: Path, bird: str, ear: str, layers: Path | None) -> None:
     Example:
       hushwalk earshot trip.toml "47.6231, -91.7052" "47.6250, -91.7031"
     """
-    from hushwalk.site.detectability import sound_budget_text
+    from hushwalk.site.detectability import sound_budget_between
     from hushwalk.site.site import read_site
+    from hushwalk.wording.sound_words import budget_table
 
     settings = settings_of(trip, layers)
-    click.echo(sound_budget_text(settings, read_site(settings), bird, ear))
+    click.echo(budget_table(sound_budget_between(settings, read_site(settings), bird, ear)))

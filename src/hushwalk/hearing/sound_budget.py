@@ -1,6 +1,6 @@
 """The sound budget of one path: every loss between a bird and an ear in dB, and the chance that is left.
 
-Many paths at once live in rays.py; they use the same science.
+Many paths at once live in rays.py; they use the same science. Its words are wording's business.
 """
 
 import math
@@ -12,7 +12,8 @@ from hushwalk.errors import InputError, PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.profile import Profile, cell_of, cell_places, profile
 from hushwalk.hearing.acoustic_ground import AcousticGround
-from hushwalk.hearing.background import band_noise_db, noise_words
+from hushwalk.hearing.background import band_noise_db
+from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.science.detection import heard_chance
 from hushwalk.science.hearing_threshold import threshold_db
@@ -24,11 +25,27 @@ from hushwalk.types import FloatArray
 
 @dataclass(frozen=True)
 class Term:
-    """One line of a sound budget: a loss (positive) or gain by band [dB], and why."""
+    """One line of a sound budget: a loss (positive) or gain by band [dB]."""
 
     name: str
     loss_db: tuple[float, ...]
-    why: str
+
+
+@dataclass(frozen=True)
+class Foliage:
+    """Cover on a path: how much of it, and the length of dense conifers that takes as much [m]."""
+
+    crossed_m: float
+    dense_m: float
+
+
+@dataclass(frozen=True)
+class Screen:
+    """Hills in the way: how far they count 0..1, the detour over them [m], and whether they are two edges."""
+
+    weight: float
+    detour_m: float
+    double: bool
 
 
 @dataclass(frozen=True)
@@ -44,7 +61,11 @@ class SoundBudget:
     threshold_db : of the ear in quiet [dB].
     noise_db, needed_db : all noise in thirds of an octave, and the level that is needed over it [dB].
     gain_db : of this listener and this evidence [dB].
-    noise : what there is to listen over, in words.
+    air : that the path goes through.
+    ground_factor : 0 for hard to 1 for porous ground.
+    foliage : on the way; None where no cover is mapped, open ground.
+    screen : in the way; None for a clear path.
+    stream_dba : running water at the ear; NaN for none [dB(A)].
     sd_db : spread of all that is not known [dB].
     """
 
@@ -56,7 +77,11 @@ class SoundBudget:
     noise_db: tuple[float, ...]
     needed_db: tuple[float, ...]
     gain_db: float
-    noise: str
+    air: Conditions
+    ground_factor: float
+    foliage: Foliage | None
+    screen: Screen | None
+    stream_dba: float
     sd_db: float
 
     @property
@@ -94,28 +119,6 @@ class SoundBudget:
         """
         return np.array(next(term.loss_db for term in self.losses if term.name == name))
 
-    def table(self) -> str:
-        """Write the budget for people, one line a term."""
-        rows: list[tuple[str, tuple[float, ...], str]] = [
-            ("level at 1 m", self.level_at_1m_db, "as it leaves the bird")
-        ]
-        rows += [(f"  {term.name}", tuple(-x for x in term.loss_db), term.why) for term in self.losses]
-        rows += [
-            ("level at the ear", self.received_db, ""),
-            ("  ear in quiet", self.threshold_db, "average threshold of hearing"),
-            ("  noise", self.noise_db, self.noise),
-            ("needed", self.needed_db, "to be heard half of the time by an average ear"),
-            ("  listener", (self.gain_db,) * len(self.bands_hz), "offset of the person and of the evidence"),
-            ("margin", self.margins_db, f"best at {self.band_hz:g} Hz"),
-        ]
-        head = f"{'dB by band':<18}" + "".join(f"{f:>7g}" for f in self.bands_hz) + "  Hz"
-        lines = [
-            f"{name:<18}" + "".join(f"{x + 0.0:>7.1f}" for x in levels) + (f"  {why}" if why else "")
-            for name, levels, why in rows
-        ]
-        last = f"Chance to hear one display over {self.distance_m:.0f} m: {100 * self.chance:.0f} %"
-        return "\n".join([head, *lines, last])
-
 
 def _heights(elevation: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> Profile:
     """Elevation from the ear to the bird, all known."""
@@ -129,8 +132,8 @@ def _heights(elevation: Layer, bird_m: tuple[float, float], ear_m: tuple[float, 
     return along
 
 
-def _foliage(foliage: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float], pieces: int) -> tuple[float, str]:
-    """Metres of dense foliage that take as much as the cover crossed, and words for it."""
+def _foliage(foliage: Layer, bird_m: tuple[float, float], ear_m: tuple[float, float], pieces: int) -> Foliage:
+    """Cover that the path crosses."""
     share = ((np.arange(pieces) + 0.5) / pieces)[:, np.newaxis]
     rows, cols = cell_places(foliage.grid, np.asarray(ear_m) * (1 - share) + np.asarray(bird_m) * share)
     n_rows, n_cols = foliage.grid.shape
@@ -146,7 +149,7 @@ def _foliage(foliage: Layer, bird_m: tuple[float, float], ear_m: tuple[float, fl
         dense_metres(np.bincount(steps, minlength=FACTOR_STEPS + 1), piece_m, table["from_m"], table["to_m"])
     )
     crossed_m = float(np.count_nonzero(steps) * piece_m)
-    return dense_m, f"{crossed_m:.0f} m of cover, as {dense_m:.0f} m of dense conifers"
+    return Foliage(crossed_m, dense_m)
 
 
 def _edge_loss(edges: FloatArray, wavelength: float) -> float:
@@ -155,19 +158,18 @@ def _edge_loss(edges: FloatArray, wavelength: float) -> float:
     return float(edge_loss_db(detour, first_leg, last_leg, direct, between, second, wavelength))
 
 
-def _screen(along: Profile, ear_height_m: float, bird_height_m: float, bands_hz: FloatArray) -> tuple[FloatArray, str]:
-    """Loss behind the hills of a profile by band, and words for it."""
+def _screen(
+    along: Profile, ear_height_m: float, bird_height_m: float, bands_hz: FloatArray
+) -> tuple[FloatArray, Screen | None]:
+    """Loss behind the hills of a profile by band, and what they are."""
     n, edges = len(along.distance_m), np.zeros(7)
     find_edges(
         along.distance_m, along.values, n, ear_height_m, bird_height_m, np.empty(n), np.empty(n, dtype=np.int64), edges
     )
     if edges[0] == 0:
-        return np.zeros(len(bands_hz)), "nothing in the way"
+        return np.zeros(len(bands_hz)), None
     loss = edges[0] * np.array([_edge_loss(edges, wave) for wave in wavelength_m(bands_hz)])
-    kind = "two edges" if edges[6] > 1 / 2 else "one edge"
-    if edges[1] < 0 or edges[0] < 1:
-        return loss, f"{kind}, barely in the way ({100 * edges[0]:.0f} % counted)"
-    return loss, f"{kind}, {edges[1]:.2f} m longer over it"
+    return loss, Screen(float(edges[0]), float(edges[1]), bool(edges[6] > 1 / 2))
 
 
 def sound_budget(
@@ -208,30 +210,34 @@ def sound_budget(
     if far < 1:
         raise PlaceError("bird and ear stand less than 1 m apart; a path needs two places")
     open_ = level.open_losses(np.array([far]), ground.ground_factor)
-    dense_m, cover = (0.0, "open ground")
+    cover = None
     if ground.foliage is not None:
-        dense_m, cover = _foliage(ground.foliage, bird_m, ear_m, len(along.distance_m) - 1)
-    screen, hills = _screen(along, listener.ear_height_m, call.height_m, bands)
-    terrain = np.where(screen > 0, np.maximum(screen - np.maximum(open_.ground[:, 0], 0), 0), 0)
+        cover = _foliage(ground.foliage, bird_m, ear_m, len(along.distance_m) - 1)
+    screened, screen = _screen(along, listener.ear_height_m, call.height_m, bands)
+    terrain = np.where(screened > 0, np.maximum(screened - np.maximum(open_.ground[:, 0], 0), 0), 0)
     losses = {
-        "spreading": (open_.spreading[:, 0], f"over {far:.0f} m"),
-        "air": (open_.air[:, 0], f"{air.temperature_c:.0f} degrees, {air.humidity_pct:.0f} % humidity"),
-        "ground": (open_.ground[:, 0], "porous ground" if ground.ground_factor > 1 / 2 else "hard ground"),
-        "snow": (open_.snow[:, 0], "no deep snow" if air.snow == "none" else f"deep {air.snow} snow"),
-        "foliage": (dense_m * foliage_db_per_m(bands), cover),
-        "terrain": (terrain, hills),
-        "weather": (open_.weather[:, 0], air.air),
+        "spreading": open_.spreading[:, 0],
+        "air": open_.air[:, 0],
+        "ground": open_.ground[:, 0],
+        "snow": open_.snow[:, 0],
+        "foliage": (cover.dense_m if cover else 0.0) * foliage_db_per_m(bands),
+        "terrain": terrain,
+        "weather": open_.weather[:, 0],
     }
     stream_dba = ground.stream_dba(np.array(ear_m))
     return SoundBudget(
         distance_m=far,
         bands_hz=call.bands_hz,
         level_at_1m_db=call.level_at_1m_db,
-        losses=tuple(Term(name, tuple(loss.tolist()), why) for name, (loss, why) in losses.items()),
+        losses=tuple(Term(name, tuple(loss.tolist())) for name, loss in losses.items()),
         threshold_db=tuple(threshold_db(bands).tolist()),
         noise_db=tuple(band_noise_db(bands, air.wind_at_ear_ms, stream_dba).tolist()),
         needed_db=tuple(level.needed_db(stream_dba).tolist()),
         gain_db=listener.gain_db,
-        noise=noise_words(bands, air.wind_at_ear_ms, stream_dba),
+        air=air,
+        ground_factor=ground.ground_factor,
+        foliage=cover,
+        screen=screen,
+        stream_dba=stream_dba,
         sd_db=listener.sd_db,
     )

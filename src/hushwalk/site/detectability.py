@@ -15,6 +15,7 @@ from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Evidence, Listener
 from hushwalk.hearing.morning_verdict import Verdict, verdict
+from hushwalk.hearing.sound_budget import SoundBudget
 from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings, WalkerSettings, WeatherSettings
@@ -105,8 +106,8 @@ def weather_of(weather: WeatherSettings) -> Weather:
     return Weather(rain=weather.rain, wind_ms=weather.wind_at_ear_ms, snow_cover_share=weather.snow_cover_share)
 
 
-def sound_budget_text(settings: TripSettings, site: Site, bird: str, ear: str) -> str:
-    """Every term of one sound path in words and numbers.
+def sound_budget_between(settings: TripSettings, site: Site, bird: str, ear: str) -> SoundBudget:
+    """Follow one display between two places of a trip.
 
     Parameters
     ----------
@@ -115,7 +116,7 @@ def sound_budget_text(settings: TripSettings, site: Site, bird: str, ear: str) -
 
     Returns
     -------
-    str
+    SoundBudget
 
     Raises
     ------
@@ -123,7 +124,7 @@ def sound_budget_text(settings: TripSettings, site: Site, bird: str, ear: str) -
         If a place cannot be read or lies off the ground of the trip.
     """
     bird_m, ear_m = (_on_ground(site, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
-    return detectability_of(settings, site).soundscape.path(bird_m, ear_m).table()
+    return detectability_of(settings, site).soundscape.path(bird_m, ear_m)
 
 
 def _on_ground(site: Site, text: str, words: str) -> tuple[float, float]:

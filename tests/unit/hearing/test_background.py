@@ -5,8 +5,6 @@ from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.background import (
     band_noise_db,
-    beaufort_words,
-    noise_words,
     stream_noise,
     water_noise_db,
     wind_noise_db,
@@ -53,15 +51,6 @@ def test_a_kind_of_water_that_is_unknown_is_named(flat: Layer) -> None:
         stream_noise({"fountain": flat})
     with pytest.raises(InputError, match="at least one"):
         stream_noise({})
-
-
-def test_words_for_what_there_is_to_listen_over() -> None:
-    assert noise_words(BANDS_HZ, 0.0, float("nan")).startswith("quiet")
-    told = noise_words(BANDS_HZ, 3.0, 60.0)
-    assert "light breeze" in told
-    assert "60 dB(A)" in told
-    assert beaufort_words(0.0).startswith("calm")
-    assert beaufort_words(25.0).startswith("fresh")
 
 
 def test_running_water_is_loudest_at_its_peak() -> None:
