@@ -14,6 +14,7 @@ from hushwalk.birds.fix import Fix
 from hushwalk.birds.ground import Ground
 from hushwalk.birds.sweep import Sweep, sweep_of
 from hushwalk.errors import InputError, NoPlanError
+from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.figures import figure
 from hushwalk.types import FloatArray
 
@@ -282,7 +283,7 @@ def _area(
         leg = walk(at, turn)
         if not np.isfinite(leg.seconds):  # a turn in a pond or on closed ground is left out, not walked to
             continue
-        left_m -= _length(leg.line_m)
+        left_m -= polyline_length(leg.line_m)
         if left_m < 0:  # the cap on minutes holds for the true way, round water too
             break
         path.append(leg.line_m[1:])
@@ -290,9 +291,5 @@ def _area(
     chance = sweep.chance * params.find_chance
     arrive = clock + timedelta(seconds=approach.seconds)
     whole = np.concatenate(path)
-    leave = arrive + timedelta(seconds=_length(whole) / params.pace_ms + chance * params.minutes_at_log * 60)
+    leave = arrive + timedelta(seconds=polyline_length(whole) / params.pace_ms + chance * params.minutes_at_log * 60)
     return SearchArea(number, fix.bird, fix.ground(params.share), arrive, leave, approach.line_m, whole, sweep, chance)
-
-
-def _length(line_m: FloatArray) -> float:
-    return float(np.hypot(*np.diff(line_m, axis=0).T).sum())

@@ -21,6 +21,7 @@ from hushwalk.birds.search_report import SearchReport
 from hushwalk.birds.story import Tell, open_book
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.points import convergence_deg
+from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogFound, Session, Visit
@@ -216,6 +217,6 @@ def _leg(site: Site, north: North, area: SearchArea, here: FloatArray, now: date
         path_m=area.path_m,
         azimuth_deg=true,
         magnetic_deg=float(magnetic_from_true(true, north.declination_deg)) % 360,
-        distance_m=float(np.hypot(*np.diff(area.approach_m, axis=0).T).sum()),
+        distance_m=polyline_length(area.approach_m),
         minutes=(area.arrive - now).total_seconds() / 60,
     )

@@ -10,6 +10,7 @@ import numpy as np
 from hushwalk.birds.ground import Ground
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
+from hushwalk.grid.polyline import polyline_length
 from hushwalk.types import FloatArray
 
 
@@ -83,7 +84,7 @@ def sweep_of(ground: Ground, chance: Layer, entry_m: tuple[float, float], swath_
         for u_ in (s.start_m, s.end_m)
     ]
     turns = _to_and_fro(np.array(lines).reshape(-1, 2, 2), np.asarray(entry_m, dtype=float))
-    length = float(np.hypot(*np.diff(turns, axis=0).T).sum())
+    length = polyline_length(turns)
     return Sweep(turns, length, float(sum(s.chance for s in chosen)), len(chosen) == len(strips))
 
 

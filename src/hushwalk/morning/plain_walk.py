@@ -9,6 +9,7 @@ from itertools import product
 import numpy as np
 
 from hushwalk.grid.layer import Layer
+from hushwalk.grid.polyline import distances_along, points_along, polyline_length
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.soundscape import Soundscape
@@ -43,7 +44,7 @@ class _Line:
 
     @property
     def length_m(self) -> float:
-        return float(np.hypot(*np.diff(self.line_m, axis=0).T).sum())
+        return polyline_length(self.line_m)
 
 
 def best_plain_walk(
@@ -163,9 +164,7 @@ def _worth(chance: FloatArray, males: FloatArray, factor: FloatArray) -> float:
 
 
 def _along(line_m: FloatArray, every_m: float) -> FloatArray:
-    at = np.r_[0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
-    where = np.arange(0, at[-1] + 1e-6, every_m)
-    return np.stack([np.interp(where, at, line_m[:, 0]), np.interp(where, at, line_m[:, 1])], axis=1)
+    return points_along(line_m, np.arange(0, distances_along(line_m)[-1] + 1e-6, every_m))
 
 
 def _compass(away_m: FloatArray) -> str:

@@ -15,6 +15,7 @@ from scipy.spatial import cKDTree
 
 from hushwalk.errors import InputError
 from hushwalk.grid.points import parse_place
+from hushwalk.grid.polyline import segment_lengths
 from hushwalk.grid.systems import carried
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
 from hushwalk.site.georeferencing import DEGREES, Whereabouts
@@ -193,7 +194,7 @@ def road_graph(roads: Sequence["Feature"], settings: DriveSettings) -> "nx.Graph
         line = shapely.segmentize(road.geometry, REACH_M)
         xy = shapely.get_coordinates(line)
         keys = [(x, y) for x, y in np.round(xy / SAME_M).astype(np.int64).tolist()]
-        lengths = np.hypot(*np.diff(xy, axis=0).T).tolist()
+        lengths = segment_lengths(xy).tolist()
         for a, b, length in zip(keys[:-1], keys[1:], lengths, strict=True):
             seconds = length * KMH / speed_kmh
             if a != b and seconds < graph.get_edge_data(a, b, {"seconds": np.inf})["seconds"]:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numba import njit
 
+from hushwalk.grid.polyline import segment_lengths
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.cost_field import Field, field_of, fords_between, height_at, step_between
 from hushwalk.walking.geometry import cell_units
@@ -89,9 +90,9 @@ def draw_line(
     on_trail, own_s = _raw_steps(graph, nodes, points_m)
     kept, trail_kept, seconds = _pulled(graph, points_m, on_trail, own_s)
     line_m = points_m[kept]
-    length = np.hypot(*np.diff(line_m, axis=0).T)
     fords, bridges = _crossed(graph, line_m, trail_kept)
     climb_m, descent_m = _climb(graph, line_m)
+    length = segment_lengths(line_m)
     total_m = float(length.sum())
     return WalkLine(
         line_m=_thinned(line_m),

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from hushwalk.grid.grid import Grid
+from hushwalk.grid.polyline import segment_lengths
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.geometry import lines_of
 
@@ -138,7 +139,7 @@ def _passable(
     middles = (points[1:] + points[:-1]) / 2
     rows, cols = (np.clip(k, 0, n - 1) for k, n in zip(grid.rowcol(middles), grid.shape, strict=True))
     wet, shut = (mask[rows, cols] for mask in masks)
-    length = np.hypot(*np.diff(points, axis=0).T)
+    length = segment_lengths(points)
     run = np.cumsum(np.r_[0, np.diff(wet.astype(int)) != 0])
     walkable = ~shut & (~wet | (np.bincount(run, weights=length)[run] <= bridge_m))
     if walkable.all():

@@ -10,6 +10,7 @@ from contourpy import contour_generator
 from scipy.ndimage import gaussian_filter
 
 from hushwalk.grid.layer import Layer
+from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.types import FloatArray
 
 INTERVALS_M = (2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
@@ -87,21 +88,17 @@ def label_place(line_m: FloatArray, width_m: float) -> Label | None:
     Label or None
         None where the line is too short or bends too much everywhere. The text always stands upright.
     """
-    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
-    if walked[-1] < 2 * width_m:
+    length_m = distances_along(line_m)[-1]
+    if length_m < 2 * width_m:
         return None
-    starts = np.linspace(0, walked[-1] - width_m, 40)
-    ends = np.stack([_at(line_m, walked, starts), _at(line_m, walked, starts + width_m)])
+    starts = np.linspace(0, length_m - width_m, 40)
+    ends = np.stack([points_along(line_m, starts), points_along(line_m, starts + width_m)])
     chord = np.hypot(*(ends[1] - ends[0]).T)
     best = int(np.argmax(chord))
     if chord[best] < 0.93 * width_m:  # judgement: beyond this bend the text leaves its line
         return None
-    middle = _at(line_m, walked, np.array([starts[best] + width_m / 2]))[0]
+    middle = points_along(line_m, np.array([starts[best] + width_m / 2]))[0]
     across = ends[1, best] - ends[0, best]
     angle = float(np.degrees(np.arctan2(across[1], across[0])))
     upright = (angle + 90) % 180 - 90
     return Label((float(middle[0]), float(middle[1])), upright)
-
-
-def _at(line_m: FloatArray, walked: FloatArray, where: FloatArray) -> FloatArray:
-    return np.stack([np.interp(where, walked, line_m[:, 0]), np.interp(where, walked, line_m[:, 1])], axis=-1)

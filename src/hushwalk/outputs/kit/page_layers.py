@@ -10,6 +10,7 @@ import numpy as np
 from shapely import LineString, get_coordinates, set_coordinates
 from shapely.geometry import mapping
 
+from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
 from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
@@ -100,9 +101,9 @@ def arrows(scene: Scene, lines_m: Iterable[FloatArray]) -> list[tuple[float, flo
     """Give arrows along lines that are walked: latitude, longitude, direction [deg from true north]."""
     told = []
     for line_m in lines_m:
-        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line_m, axis=0).T))]
-        for where in np.arange(min(ARROW_EVERY_M, walked[-1]) / 2, walked[-1], ARROW_EVERY_M):
-            at, ahead = (_along(line_m, walked, where + step) for step in (-6.0, 6.0))
+        length_m = distances_along(line_m)[-1]
+        for where in np.arange(min(ARROW_EVERY_M, length_m) / 2, length_m, ARROW_EVERY_M):
+            at, ahead = (points_along(line_m, where + step) for step in (-6.0, 6.0))
             turn = np.degrees(np.arctan2(*(ahead - at))) + scene.north.convergence_deg
             lon, lat = on_page(scene.grid, (at + ahead) / 2).tolist()
             told.append((lat, lon, round(float(turn) % 360, 1)))
@@ -173,10 +174,6 @@ def _svg(style: Style, ring: FloatArray, place: Callable[[FloatArray], FloatArra
 def _rings(shape: Geometry) -> list[FloatArray]:
     parts = getattr(shape, "geoms", [shape])
     return [np.asarray(getattr(part, "exterior", part).coords)[:, :2] for part in parts if not part.is_empty]
-
-
-def _along(line_m: FloatArray, walked: FloatArray, where: float) -> FloatArray:
-    return np.array([np.interp(where, walked, line_m[:, 0]), np.interp(where, walked, line_m[:, 1])])
 
 
 def _turned(scene: Scene, shape: Geometry) -> Geometry:

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat, usng_text
+from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
 from hushwalk.outputs.kit.labels import free_places
@@ -213,9 +214,9 @@ def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: flo
     for line_m in lines_m:
         points = page.points(line_m)
         pen.line(points, INK["walk"], width)
-        walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(points, axis=0).T))]
-        for where in np.arange(min(50.0, walked[-1]) / 2, walked[-1], 50.0):
-            at, ahead = (_along(points, walked, where + step) for step in (-2.0, 2.0))
+        length = distances_along(points)[-1]
+        for where in np.arange(min(50.0, length) / 2, length, 50.0):
+            at, ahead = (points_along(points, where + step) for step in (-2.0, 2.0))
             pen.arrow((at + ahead) / 2, float(np.degrees(np.arctan2(*(ahead - at)))), 9.0, INK["walk"])
 
 
@@ -264,10 +265,6 @@ def draw_times(
     for told, place in zip(words, places, strict=True):
         if place:
             pen.text((place[0] + 1, place[1] + 0.28 * size), told, size, bold=True, cleared=True)
-
-
-def _along(points: FloatArray, walked: FloatArray, where: float) -> FloatArray:
-    return np.array([np.interp(where, walked, points[:, 0]), np.interp(where, walked, points[:, 1])])
 
 
 def _seen(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:

@@ -14,6 +14,7 @@ from shapely import LineString
 
 from hushwalk.birds.detections import Findings
 from hushwalk.grid.points import to_lonlat
+from hushwalk.grid.polyline import distances_along
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
@@ -245,7 +246,7 @@ def _track_points(report: Report, leg: Leg, tolerance_m: float) -> list[gpxpy.gp
     line = straightened(leg.line_m, tolerance_m)
     lonlat = np.round(to_lonlat(report.grid.epsg, line), 7)
     heights = report.country.elevation.at(line)
-    walked = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line, axis=0).T))]
+    walked = distances_along(line)
     share = walked / walked[-1] if walked[-1] > 0 else walked
     depart = utc(leg.depart)
     return [
