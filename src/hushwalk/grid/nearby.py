@@ -5,6 +5,7 @@ Distances on foot are walking's business; these are straight lines between cell 
 
 import numpy as np
 from numba import njit
+from scipy.ndimage import distance_transform_edt
 
 from hushwalk.errors import GridMismatchError, SettingsError
 from hushwalk.grid.grid import Grid
@@ -35,10 +36,6 @@ def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
     GridMismatchError
         If the mask has another shape than the grid.
 
-    References
-    ----------
-    meijster_2000
-
     Examples
     --------
     >>> grid = Grid(32615, 500000.0, 5000000.0, 10.0, 1, 4)
@@ -49,7 +46,7 @@ def distance_to(mask: BoolArray, grid: Grid) -> FloatArray:
     _check_shape(marked.shape, grid)
     if not marked.any():
         return np.full(grid.shape, np.inf)
-    cells = np.sqrt(_nearest(marked).astype(float))  # in cells, so that a part of the ground gives the same
+    cells = distance_transform_edt(~marked)  # in cells, so that a part of the ground gives the same
     return np.asarray(cells * grid.cell_m)
 
 
@@ -191,53 +188,6 @@ def _disc_totals(whole: IntArray, halves: IntArray) -> IntArray:  # pragma: no c
             low, high = running[r + d, first : first + n_cols], running[r + d, last : last + n_cols]
             for c in range(n_cols):
                 sums[c] += high[c] - low[c]
-    return found
-
-
-@njit(cache=True, nogil=True)
-def _down_columns(marked: BoolArray) -> IntArray:  # pragma: no cover  compiled
-    """Cells up or down to the nearest marked one of the column."""
-    n_rows, n_cols = marked.shape
-    far = n_rows + n_cols
-    down = np.full((n_rows, n_cols), far, dtype=np.int64)
-    for r in range(n_rows):
-        for c in range(n_cols):
-            above = down[r - 1, c] + 1 if r > 0 else far
-            down[r, c] = 0 if marked[r, c] else min(above, far)
-    for r in range(n_rows - 2, -1, -1):
-        for c in range(n_cols):
-            down[r, c] = min(down[r, c], down[r + 1, c] + 1)
-    return down
-
-
-@njit(cache=True, nogil=True)
-def _across(i: int, high: IntArray, u: int) -> int:  # pragma: no cover  compiled
-    return int((u - i) * (u - i) + high[i])
-
-
-@njit(cache=True, nogil=True)
-def _nearest(marked: BoolArray) -> IntArray:  # pragma: no cover  compiled
-    """Squared distance to the nearest marked cell in cells, exact: down the columns, then the lower hull of a row."""
-    found = _down_columns(marked)
-    n_rows, n_cols = found.shape
-    best, since = np.empty(n_cols, dtype=np.int64), np.empty(n_cols, dtype=np.int64)
-    for r in range(n_rows):
-        high = found[r] * found[r]
-        top, best[0], since[0] = 0, 0, 0
-        for u in range(1, n_cols):
-            while top >= 0 and _across(best[top], high, since[top]) > _across(u, high, since[top]):
-                top -= 1
-            begin = 0
-            if top >= 0:
-                held = best[top]
-                begin = 1 + (u * u - held * held + high[u] - high[held]) // (2 * (u - held))
-            if begin < n_cols:
-                top += 1
-                best[top], since[top] = u, begin
-        for u in range(n_cols - 1, -1, -1):
-            found[r, u] = _across(best[top], high, u)
-            if u == since[top]:
-                top -= 1
     return found
 
 
