@@ -1,12 +1,13 @@
 """Where water gathers: closed forms of plane and cone, nothing lost, hollows that overflow, and unknown ground."""
 
 import numpy as np
+import pyflwdir
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from hushwalk.errors import InputError
-from hushwalk.grid.drainage import LEVEL, catchment, wetness
+from hushwalk.grid.drainage import LEVEL, _filled, catchment, wetness
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 
@@ -35,6 +36,22 @@ def test_on_a_cone_the_catchment_is_half_the_distance_from_its_top() -> None:
     share = found[ring] / (away_m[ring] / 2)
     assert np.median(share) == pytest.approx(1.0, abs=0.08)
     assert np.abs(share - 1).max() < 0.15  # no direction is favoured by the lattice
+
+
+def test_hollows_fill_to_the_heights_of_an_independent_library() -> None:
+    z = np.random.default_rng(5).integers(0, 5000, (60, 70)) / 4  # the library fills in single precision
+    assert np.array_equal(_filled(z)[0], pyflwdir.dem.fill_depressions(z, nodata=-9999.0)[0])
+
+
+def test_water_that_leaves_by_one_neighbour_misses_the_closed_form_of_a_cone() -> None:
+    """Why the sharing of water is ours: the library sends all of it to the steepest neighbour."""
+    away_m = np.hypot(DOWN - 60, RIGHT - 70) * 10.0
+    z = 900 - 0.4 * away_m
+    ring = (away_m > 300) & (away_m < 550)
+    steepest_m = pyflwdir.from_dem(z, nodata=-9999.0).upstream_area("cell")[ring] * GRID.cell_m
+    shared_m = catchment(heights(z)).values[ring]
+    assert np.abs(steepest_m / (away_m[ring] / 2) - 1).max() > 0.9
+    assert np.abs(shared_m / (away_m[ring] / 2) - 1).max() < 0.1
 
 
 @settings(max_examples=20, deadline=None)
