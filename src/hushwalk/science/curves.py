@@ -80,7 +80,3 @@ def _between(values: FloatArray, knees: FloatArray, scores: FloatArray) -> Float
                 at += 1
             found[k] = steep[at] * (value - knees[at]) + scores[at]
     return found
-
-
-IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))
-"""For a variable that is already a score."""

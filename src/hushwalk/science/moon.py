@@ -9,8 +9,7 @@ import ephem
 import numpy as np
 
 from hushwalk.science.sky import Times, days_since_1899, horizontal_deg
-from hushwalk.science.sky_light import light_table, moon_lux, sun_lux
-from hushwalk.science.sun import sun_altitude_deg
+from hushwalk.science.sky_light import light_table, moon_lux
 from hushwalk.types import FloatArray
 
 SECTORS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
@@ -77,28 +76,6 @@ def moon_lit_fraction(times: Times) -> FloatArray:
         moon.compute(day)
         lit[place] = moon.phase / 100
     return lit.reshape(days.shape)
-
-
-def sky_lux(times: Times, lon_deg: float, lat_deg: float) -> FloatArray:
-    """Illuminance of open level ground by sun, moon and stars under a clear sky.
-
-    Parameters
-    ----------
-    times : one aware datetime, a sequence of them, or numpy datetimes in UTC, shape (...).
-    lon_deg, lat_deg : place [deg].
-
-    Returns
-    -------
-    ndarray, shape (...)
-        [lux], never below the light of the night sky.
-
-    References
-    ----------
-    usno_circular_171
-    """
-    sun = sun_lux(sun_altitude_deg(times, lon_deg, lat_deg))
-    moon = moon_lux(moon_altitude_deg(times, lon_deg, lat_deg), moon_lit_fraction(times))
-    return np.asarray(sun + moon + light_table()["night"]["floor_lux"])
 
 
 def moon_words(when: datetime, lon_deg: float, lat_deg: float) -> str:

@@ -7,7 +7,9 @@ from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.needs import Need
 from hushwalk.habitat.sensitivity import swings
 from hushwalk.habitat.suitability import SurfaceParams
-from hushwalk.science.curves import IDENTITY
+from hushwalk.science.curves import Curve
+
+IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))
 
 GRID = Grid(32615, 0.0, 0.0, 1000.0, 1, 2)  # two cells of one square kilometre
 NEEDS = (

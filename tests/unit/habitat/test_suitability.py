@@ -7,7 +7,9 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.needs import Need, Role
 from hushwalk.habitat.suitability import SurfaceParams, suitability
 from hushwalk.habitat.why import why
-from hushwalk.science.curves import IDENTITY, Curve
+from hushwalk.science.curves import Curve
+
+IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))
 
 GRID = Grid(32615, 0.0, 0.0, 10.0, 1, 4)
 POINT = SurfaceParams(home_radius_m=0.0, floor=0.5)

@@ -98,9 +98,9 @@ def test_the_posterior_of_a_male_known_by_ear_by_the_trapezoid_rule() -> None:
     weight = norm.pdf(loudness, 0, common)
 
     def likelihood(x: float) -> float:
-        told = [a * norm.cdf((m + x + loudness) / spread) for m, _, a in stops]
-        seen = np.prod([c if h else 1 - c for c, (_, h, _) in zip(told, stops, strict=True)], axis=0)
-        some_stop = 1 - np.prod([1 - c for c in told], axis=0)
+        chances = [a * norm.cdf((m + x + loudness) / spread) for m, _, a in stops]
+        seen = np.prod([c if h else 1 - c for c, (_, h, _) in zip(chances, stops, strict=True)], axis=0)
+        some_stop = 1 - np.prod([1 - c for c in chances], axis=0)
         return float(np.trapezoid(seen * weight, loudness) / np.trapezoid(some_stop * weight, loudness))
 
     places = np.linspace(-25, 25, 401)

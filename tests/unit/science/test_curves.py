@@ -5,7 +5,9 @@ from hypothesis import strategies as st
 from scipy import integrate
 
 from hushwalk.errors import SettingsError
-from hushwalk.science.curves import IDENTITY, Curve
+from hushwalk.science.curves import Curve
+
+IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))
 
 
 def test_level_beyond_the_ends_and_straight_between() -> None:
