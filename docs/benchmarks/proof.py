@@ -18,7 +18,7 @@ import numpy as np
 from hushwalk.cli.trip_argument import settings_of
 from hushwalk.morning.morning_problem import build_problem, posts_of
 from hushwalk.morning.plain_walk import plain_walks
-from hushwalk.planning.heuristic.search_state import Progress
+from hushwalk.planning.heuristic.search_state import SearchProgress
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import morning_clock
@@ -68,7 +68,7 @@ def main() -> None:
     )  # compiled code is loaded
     told, before = [], time.process_time()
 
-    def note(now: Progress) -> None:
+    def note(now: SearchProgress) -> None:
         told.append((now.seconds, time.process_time() - before, now.worth, now.bound))
 
     limits = SolveParams(search_s=2.0, proof_s=asked.seconds - 2.0)

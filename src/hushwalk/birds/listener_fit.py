@@ -3,7 +3,6 @@
 The statistics are the hearing room's; which note belongs to which male is sorted out in known_males.py.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from math import sqrt
@@ -18,6 +17,7 @@ from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LonLat
 from hushwalk.notes.vocabulary import counted
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import Detectability, availability_at, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import TripSettings
@@ -59,16 +59,14 @@ class ListenerReport:
     notices: tuple[str, ...]
 
 
-def fit_listener(
-    book: Notebook, settings: TripSettings, tell: Callable[[str], None] = lambda _: None
-) -> ListenerReport:
+def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = quiet) -> ListenerReport:
     """Learn the person's offset and bearing error from the ledger of a trip.
 
     Parameters
     ----------
     book : with the notes.
     settings : of the trip, with the folder that its layers start at.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Raises
     ------
@@ -83,12 +81,12 @@ def fit_listener(
     Only males heard at one stop at least are known, so the offset is learnt given that (known by ear).
     """
     males, notices = known_males(book)
-    tell("reading the layers")
+    progress(Step("reading the layers"))
     site = read_site(settings)
     detectability = detectability_of(settings, site)
     average = replace(detectability.soundscape.listener, offset_db=0.0)
     detectability = replace(detectability, soundscape=replace(detectability.soundscape, listener=average))
-    tell(f"following the sound of {len(males)} males to the stops")
+    progress(Step(f"following the sound of {len(males)} males to the stops"))
     records = [record for male in males for record in _records(male, settings, site, detectability)]
     used = len({record.known_by_ear for record in records})
     if used < len(males):

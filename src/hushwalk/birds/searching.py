@@ -18,13 +18,14 @@ from hushwalk.birds.next_stand import FromHere, here_of
 from hushwalk.birds.on_foot import walk_on_graph
 from hushwalk.birds.search import SearchArea, SearchPlan, earliest_search, plan_search
 from hushwalk.birds.search_report import SearchReport
-from hushwalk.birds.story import Tell, open_book
+from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogFound, Session, Visit
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.cautions import cautions
 from hushwalk.site.detectability import detectability_of
@@ -67,7 +68,7 @@ def search_trip(
     *,
     notes: Path | None = None,
     layers: Path | None = None,
-    tell: Tell = lambda _: None,
+    progress: Progress = quiet,
 ) -> SearchReport:
     """Plan the search of a late morning.
 
@@ -76,7 +77,7 @@ def search_trip(
     trip : the trip file.
     ask : which morning, when, from where, for which birds.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Raises
     ------
@@ -85,19 +86,19 @@ def search_trip(
     """
     book = open_book(trip, notes, layers)
     noted = morning_notes(book, ask.day)
-    tell("reading the layers")
+    progress(Step("reading the layers"))
     site = read_site(book.settings)
     clock = morning_clock(
         replace(book.settings.morning, date=ask.on or noted.day, leave_not_before=None, back_by=time(23, 59)),
         site.car.lon_deg,
         site.car.lat_deg,
     )
-    tell(f"fixing the birds of {noted.day:%d %B}")
+    progress(Step(f"fixing the birds of {noted.day:%d %B}"))
     fixed = fix_birds(book, site, detectability_of(book.settings, site), noted, as_noted=ask.as_noted)
     wanted, left_out = _still_to_find(book, fixed.fixes, ask, clock)
     start = here_of(book, site, fixed, ask.start or "CAR")
     window = _window(noted, ask, clock)
-    tell("laying paths through the grounds")
+    progress(Step("laying paths through the grounds"))
     way = build_walk_network(book.settings, site, clock)
     plan = plan_search(
         wanted, start.xy_m, site.car.xy_m, not_before=window[0], back_by=window[1], walk=walk_on_graph(way.graph)

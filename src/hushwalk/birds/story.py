@@ -3,7 +3,7 @@
 Each step is told in its own file of the hall.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -14,13 +14,12 @@ from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
 from hushwalk.birds.next_stand import best_stands, here_of
 from hushwalk.birds.stand import Stand
 from hushwalk.notes.notebook import Notebook, open_ledger
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
-
-Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -69,7 +68,7 @@ def fix_trip(
     *,
     notes: Path | None = None,
     layers: Path | None = None,
-    tell: Tell = lambda _: None,
+    progress: Progress = quiet,
 ) -> FixTold:
     """Fix the birds of a morning of a trip.
 
@@ -79,7 +78,7 @@ def fix_trip(
     ask : which morning, which bird, from where.
     notes : the ledger; None for the trip's own.
     layers : folder that layer paths start at; None for the trip file's own.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Raises
     ------
@@ -88,20 +87,20 @@ def fix_trip(
     """
     book = open_book(trip, notes, layers)
     noted = morning_notes(book, ask.day)
-    tell("reading the layers")
+    progress(Step("reading the layers"))
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
-    tell(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each")
+    progress(Step(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each"))
     fixed = fix_birds(book, site, detectability, noted, only=ask.bird, as_noted=ask.as_noted)
     here = here_of(book, site, fixed, ask.here)
-    stands = _stands(book, site, fixed, ask, tell) if ask.next_bearing else {}
+    stands = _stands(book, site, fixed, ask, progress) if ask.next_bearing else {}
     clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
     birds = found_birds(site, north_of(site, clock), fixed, stands)
     return FixTold(book.settings.place.name, fixed, birds, here.name)
 
 
-def _stands(book: Notebook, site: Site, fixed: Fixed, ask: FixAsk, tell: Tell) -> Mapping[str, Stand | str]:
-    tell("looking for the next best bearings")
+def _stands(book: Notebook, site: Site, fixed: Fixed, ask: FixAsk, progress: Progress) -> Mapping[str, Stand | str]:
+    progress(Step("looking for the next best bearings"))
     walker = book.settings.walker
     here = here_of(book, site, fixed, ask.here)
     clock = morning_clock(book.settings.morning, site.car.lon_deg, site.car.lat_deg)

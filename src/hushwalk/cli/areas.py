@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import tell_on_stderr
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.progress import Step
 
 
 @click.command(name="areas")
@@ -44,9 +45,9 @@ def command(
     settings = read_area_file(area_file)
     folder = out or area_file.parent / "areas"
     params = WideParams(window_cells, workers, "processes" if processes else "threads", scheduler)
-    with tell_on_stderr() as tell:
-        areas = rank_areas(settings, folder, params, tell, top)
-        tell("drawing the report")
+    with progress_on_stderr() as progress:
+        areas = rank_areas(settings, folder, params, progress, top)
+        progress(Step("drawing the report"))
         written = write_areas(areas, area_file, folder)
     click.echo(area_words(areas, top))
     click.echo("written:")

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 EXIT_TO_MEND = 2
 
@@ -28,8 +29,8 @@ def command(trip: Path, layers: Path | None) -> None:
     from hushwalk.wording.checkup_words import checkup_words
 
     settings = settings_of(trip, layers)
-    with tell_on_stderr() as tell:
-        found = check_trip(settings, tell)
+    with progress_on_stderr() as progress:
+        found = check_trip(settings, progress)
     click.echo(checkup_words(found))
     if not found.ready:
         sys.exit(EXIT_TO_MEND)

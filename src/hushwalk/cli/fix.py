@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, tell_on_stderr, trip_file_of
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
 
 
 @click.command(name="fix")
@@ -48,6 +49,6 @@ def command(
     from hushwalk.wording.bird_words import fix_words
 
     ask = FixAsk(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
-    with tell_on_stderr() as tell:
-        told = fix_trip(trip_file_of(trip), ask, notes=notes, layers=layers, tell=tell)
+    with progress_on_stderr() as progress:
+        told = fix_trip(trip_file_of(trip), ask, notes=notes, layers=layers, progress=progress)
     click.echo(fix_words(told.title, told.fixed, told.birds, told.here))

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr, trip_file_of
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 
 
 @click.command(name="listener")
@@ -29,6 +30,6 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
     from hushwalk.notes.notebook import open_ledger
 
     path = trip_file_of(trip)
-    with tell_on_stderr() as tell:
-        report = fit_listener(open_ledger(path, notes=notes), settings_of(path, layers), tell)
+    with progress_on_stderr() as progress:
+        report = fit_listener(open_ledger(path, notes=notes), settings_of(path, layers), progress)
     click.echo(listener_words(report))

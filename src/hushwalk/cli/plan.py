@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="plan")
@@ -76,7 +77,7 @@ def command(
     """
     from hushwalk.morning.cache import NO_CACHE, step_cache_of
     from hushwalk.morning.share import shared_report
-    from hushwalk.morning.story import RunParams, plan_morning
+    from hushwalk.morning.story import DRAWING, RunParams, plan_morning
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.walk.write import DRAWN_BESIDE, write_all
     from hushwalk.wording.plan_words import summary_words
@@ -84,12 +85,12 @@ def command(
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
-    with tell_on_stderr(shares=True) as tell, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
+    with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
         cache = NO_CACHE if fresh else step_cache_of(settings)
-        report = plan_morning(settings, params, tell, worker, cache, notes or ledger_file(trip))
+        report = plan_morning(settings, params, progress, worker, cache, notes or ledger_file(trip))
         if share_m is not None:
             report = shared_report(report, share_m)
-        tell("drawing")
+        progress(DRAWING)
         written = write_all(report, out or trip.parent / ("shared" if share_m else "out"), worker=worker)
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="replan")
@@ -38,8 +39,8 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
 
     settings = settings_of(trip, layers)
     walk = read_walk(summary or plan_file(trip))
-    with tell_on_stderr() as tell:
-        report = replan(settings, walk, at.upper(), clock.time(), tell=tell)
+    with progress_on_stderr() as progress:
+        report = replan(settings, walk, at.upper(), clock.time(), progress=progress)
     click.echo(summary_words(report))
     click.echo(timetable_words(report))
     if out is not None:

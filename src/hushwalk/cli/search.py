@@ -8,7 +8,9 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, tell_on_stderr, trip_file_of
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
+from hushwalk.progress import Step
 
 DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
 
@@ -63,9 +65,9 @@ def command(
         as_noted=as_noted,
         birds=birds,
     )
-    with tell_on_stderr() as tell:
-        report = search_trip(file, ask, notes=notes, layers=layers, tell=tell)
-        tell("drawing")
+    with progress_on_stderr() as progress:
+        report = search_trip(file, ask, notes=notes, layers=layers, progress=progress)
+        progress(Step("drawing"))
         written = write_search(report, out or file.parent / "out")
     click.echo(search_words(report))
     click.echo("written:")

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, tell_on_stderr, trip_file_of
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
 
 
 @click.command(name="season")
@@ -28,6 +29,6 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
     from hushwalk.season.story import season_of
     from hushwalk.wording.season_words import season_words
 
-    with tell_on_stderr() as tell:
-        season = season_of(trip_file_of(trip), notes=notes, layers=layers, tell=tell)
+    with progress_on_stderr() as progress:
+        season = season_of(trip_file_of(trip), notes=notes, layers=layers, progress=progress)
     click.echo(season_words(season))

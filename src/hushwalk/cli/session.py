@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, tell_on_stderr
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="session")
@@ -48,8 +49,8 @@ def command(
     settings = settings_of(trip, layers)
     ledger = notes or ledger_file(trip)
     ask = SessionAsk(logs, first.date() if first else None, days, evening, ledger, notes_named=notes is not None)
-    with tell_on_stderr() as tell:
-        report = plan_sessions(settings, settings.camera, ask, tell)
+    with progress_on_stderr() as progress:
+        report = plan_sessions(settings, settings.camera, ask, progress)
     if len(report.logs) > 1:
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))

@@ -25,6 +25,7 @@ from hushwalk.filming.sessions import Activity, SessionParams, When, evening_act
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.terrain import slope
 from hushwalk.hearing.availability import season_factor, weather_factor
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.exposure import exposure_table as light_constants
 from hushwalk.science.wind_chill import wind_chill_c
 from hushwalk.site.camera_settings import CameraSettings
@@ -102,7 +103,7 @@ class _Stage:
 
 
 def plan_sessions(
-    settings: TripSettings, camera: CameraSettings, ask: SessionAsk, tell: Callable[[str], None] = lambda _: None
+    settings: TripSettings, camera: CameraSettings, ask: SessionAsk, progress: Progress = quiet
 ) -> SessionReport:
     """Plan filming sessions at one or more logs.
 
@@ -111,7 +112,7 @@ def plan_sessions(
     settings : what the trip file says.
     camera : camera, lenses, light and logs.
     ask : which logs, which days.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Returns
     -------
@@ -123,15 +124,15 @@ def plan_sessions(
     HushwalkError
         One clear message for anything a person can mend.
     """
-    tell("reading the layers")
+    progress(Step("reading the layers"))
     site = read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     places = named_apart([find_log(name, camera, ask.ledger, site) for name in ask.logs])
-    tell("working out the walk in the dark")
+    progress(Step("working out the walk in the dark"))
     times = walks_to(settings, site, clock, places)
-    tell("looking for far ridges")
+    progress(Step("looking for far ridges"))
     stage = _stage(settings, camera, ask, site)
-    tell(f"weighing {ask.days} days at {len(places)} log{'s' * (len(places) > 1)}")
+    progress(Step(f"weighing {ask.days} days at {len(places)} log{'s' * (len(places) > 1)}"))
     plans = [_plan(stage, place, times, k) for k, place in enumerate(places, start=1)]
     weather = settings.weather
     return SessionReport(

@@ -19,6 +19,7 @@ from typing import Any, TypeVar
 
 from hushwalk.errors import InputError
 from hushwalk.files.values import read_values, write_values
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import read_card
 from hushwalk.worker import Pending
@@ -49,14 +50,14 @@ class StepCache:
         self.key = key
         self.worth_s = worth_s
 
-    def cached(self, name: str, work: Callable[[], Value], tell: Callable[[str], None] = lambda _: None) -> Value:
+    def cached(self, name: str, work: Callable[[], Value], progress: Progress = quiet) -> Value:
         """Give the result of a step, from an earlier run if there is one, else from ``work``.
 
         Parameters
         ----------
         name : of the step; with the key it says all that the result rests on.
         work : makes the result.
-        tell : is told where the result comes from an earlier run.
+        progress : is told where the result comes from an earlier run.
 
         Returns
         -------
@@ -72,7 +73,7 @@ class StepCache:
             began = monotonic()
             made = work()
             return _keep(path, name, made) if monotonic() - began >= self.worth_s else made
-        tell(f"taking from an earlier run: {name.partition(' (')[0]}")
+        progress(Step("taking from an earlier run:", name.partition(" (")[0]))
         return found
 
     def cached_later(self, name: str, submit: Callable[[], Pending[Value]]) -> Pending[Value]:

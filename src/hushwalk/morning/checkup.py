@@ -15,6 +15,7 @@ from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.warnings import doubts
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.features import SHAPES, read_features
 from hushwalk.site.georeferencing import Whereabouts
@@ -27,7 +28,6 @@ from hushwalk.site.site import Site, read_site
 from hushwalk.site.species import read_card
 from hushwalk.site.walk_network import build_walk_network
 
-Tell = Callable[[str], None]
 State = Literal["good", "doubtful", "unusable"]
 Thing = TypeVar("Thing")
 
@@ -108,13 +108,13 @@ class _Faults(list[str]):
             return None
 
 
-def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
+def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     """Look a trip over.
 
     Parameters
     ----------
     settings : what the trip file says.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Returns
     -------
@@ -130,11 +130,11 @@ def check_trip(settings: TripSettings, tell: Tell = lambda _: None) -> Checkup:
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
     if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
         return Checkup(settings, grid, clock, (), None, None, tuple(faults))
-    tell("reading the layers")
-    site, layers = _ground(settings, grid, faults, tell)
+    progress(Step("reading the layers"))
+    site, layers = _ground(settings, grid, faults, progress)
     reach = None
     if site is not None and clock is not None:
-        tell("working out how far one can walk and be back in time")
+        progress(Step("working out how far one can walk and be back in time"))
         reach = faults.kept(lambda: _reach(settings, site, clock))
     return Checkup(settings, grid, clock, layers, site, reach, tuple(faults))
 
@@ -145,7 +145,7 @@ def _fits(grid: Grid) -> bool:
 
 
 def _ground(
-    settings: TripSettings, grid: Grid, faults: _Faults, tell: Tell
+    settings: TripSettings, grid: Grid, faults: _Faults, progress: Progress
 ) -> tuple[Site | None, tuple[LayerState, ...]]:
     """Survey the ground; only where that fails is each layer read alone, so that all faults are found at once."""
     labels = [name for name, _ in named_layers(settings.layers)]
@@ -153,7 +153,7 @@ def _ground(
     site = whole.kept(lambda: read_site(settings))
     if site is not None:
         return site, _told_by(site, settings.layers, labels)
-    tell("a layer or the car is at fault; reading each layer alone to find all faults")
+    progress(Step("a layer or the car is at fault; reading each layer alone to find all faults"))
     layers = tuple(_alone(spec, label, settings, grid) for spec, label in zip(settings.layers, labels, strict=True))
     bad = [words for layer in layers if layer.state == "unusable" for words in layer.notes]
     faults += bad

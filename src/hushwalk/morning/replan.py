@@ -15,10 +15,11 @@ from hushwalk.morning.morning_problem import APART, MorningProblem, build_proble
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import UNDER_WAY
 from hushwalk.morning.report import Report
-from hushwalk.morning.story import Morning, RunParams, Tell, look_round, report_of, solved
+from hushwalk.morning.story import Morning, RunParams, look_round, report_of, solved
 from hushwalk.notes.planned_walk import Walked
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
@@ -31,7 +32,7 @@ def replan(
     at: str,
     now: time,
     params: RunParams | None = None,
-    tell: Tell = lambda _: None,
+    progress: Progress = quiet,
 ) -> Report:
     """Plan what is left of a walk.
 
@@ -42,7 +43,7 @@ def replan(
     at : name of the stop where one stands; it and all before it are done.
     now : wall-clock time.
     params : how long to think.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Raises
     ------
@@ -55,17 +56,17 @@ def replan(
     if at not in names:
         raise SettingsError(f"the plan has no stop {at!r}; its stops are {', '.join(names)}")
     made = walk[: names.index(at) + 1]
-    morning = look_round(settings, tell)
+    morning = look_round(settings, progress)
     now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
-    tell("working out what is heard from each post")
+    progress(Step("working out what is heard from each post"))
     morning_problem = build_problem(
         settings, morning.site, morning.detectability, morning.way, morning.clock, _posts(settings, morning, walk)
     )
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
-    tell("choosing what is left")
+    progress(Step("choosing what is left"))
     result = solved(left, settings, params or RunParams())
     comparison = Pending(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
     return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))

@@ -3,7 +3,6 @@
 Each step is told in its own file of the hall; the work is done in the rooms below.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
@@ -26,6 +25,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up, warm_up_bound
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions
 from hushwalk.site.detectability import Detectability, detectability_of
@@ -38,10 +38,16 @@ from hushwalk.site.walk_network import WalkNetwork, build_walk_network
 from hushwalk.types import FloatArray
 from hushwalk.worker import Pending, Worker, submit
 
+# shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
+READING = Step("reading the layers")
+REACHING = Step("working out how quickly each place is reached", done_before=0.1)
+HEARING = Step("working out what is heard from each post", done_before=0.15)
+CHOOSING = Step("choosing stops", done_before=0.45)
+COMPARING = Step("comparing with a plain walk", done_before=0.75)
+DRAWING = Step("drawing", done_before=0.9)
 FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
 LESS = 0.95  # judgement: allow at least this much less walking at each try
 
-Tell = Callable[[str], None]
 Curve = tuple[tuple[float, float], ...]
 
 
@@ -83,7 +89,7 @@ class Morning:
 def plan_morning(
     settings: TripSettings,
     params: RunParams | None = None,
-    tell: Tell = lambda _: None,
+    progress: Progress = quiet,
     worker: Worker | None = None,
     cache: StepCache = NO_CACHE,
     notes: Path | None = None,
@@ -94,7 +100,7 @@ def plan_morning(
     ----------
     settings : what the trip file says.
     params : how long to think.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
     beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
     stages : costly steps of an earlier run of the same trip.
     notes : the ledger, whose birds and logs are drawn where it is there; None for none.
@@ -110,22 +116,24 @@ def plan_morning(
     """
     params = params or RunParams()
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
-    morning = cache.cached("the ground and the ways", partial(look_round, settings, tell), tell)
+    morning = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
     morning_problem = cache.cached(
-        "what is heard from each post", partial(heard_and_walked, settings, morning, tell), tell
+        "what is heard from each post", partial(heard_and_walked, settings, morning, progress), progress
     )
     comparison = cache.cached_later(
         "the comparison", lambda: submit(worker, compared, settings, morning, morning_problem)
     )
-    result = cache.cached(f"the plan ({params})", partial(solved, morning_problem, settings, params, tell), tell)
-    tell("comparing with a plain walk")
+    result = cache.cached(
+        f"the plan ({params})", partial(solved, morning_problem, settings, params, progress), progress
+    )
+    progress(COMPARING)
     report = report_of(settings, morning, morning_problem, result, comparison, worker=worker)
-    return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, tell)
+    return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, progress)
 
 
-def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, tell: Tell) -> Report:
+def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, progress: Progress) -> Report:
     """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan."""
-    tell("fixing the birds of the field notes")
+    progress(Step("fixing the birds of the field notes"))
     site = morning.site
     try:
         found = findings_of(Notebook(settings, notes, site.grid.epsg), site, morning.detectability, report.north)
@@ -140,30 +148,30 @@ def compared(settings: TripSettings, morning: Morning, morning_problem: MorningP
     return plain, budget_curve_of(morning_problem, settings.seed)
 
 
-def heard_and_walked(settings: TripSettings, morning: Morning, tell: Tell = lambda _: None) -> MorningProblem:
+def heard_and_walked(settings: TripSettings, morning: Morning, progress: Progress = quiet) -> MorningProblem:
     """Choose posts, hear from each, and walk between all of them."""
-    tell("working out what is heard from each post")
+    progress(HEARING)
     posts = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
     return build_problem(settings, morning.site, morning.detectability, morning.way, morning.clock, posts)
 
 
-def look_round(settings: TripSettings, tell: Tell = lambda _: None) -> Morning:
+def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:
     """Read the layers, lay out the clock, and reach out from the car."""
     check_memory(choose_grid(settings, parse_place(settings.place.car)))
-    tell("reading the layers")
+    progress(READING)
     site = read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     detectability = detectability_of(settings, site)
-    tell("working out how quickly each place is reached")
+    progress(REACHING)
     return Morning(site, clock, detectability, build_walk_network(settings, site, clock))
 
 
 def solved(
-    morning_problem: MorningProblem, settings: TripSettings, params: RunParams, tell: Tell = lambda _: None
+    morning_problem: MorningProblem, settings: TripSettings, params: RunParams, progress: Progress = quiet
 ) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
     warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
-    tell(f"choosing stops among {len(morning_problem.posts_xy)} posts, and proving how good the choice is")
+    progress(CHOOSING.of(f"among {len(morning_problem.posts_xy)} posts, and proving how good the choice is"))
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
     search = SolveParams(search_s=first_s, iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, **params.proof_limits())
@@ -173,7 +181,7 @@ def solved(
         result = solve(problem, limits, np.random.default_rng(settings.seed))
         length_m = walked_m(morning_problem, result)
         if length_m > longest_m and result.plan.visits:
-            tell(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km")
+            progress(Step(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km"))
             problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
         elif limits is search:
             limits = whole

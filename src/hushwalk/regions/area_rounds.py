@@ -16,10 +16,11 @@ from hushwalk.files.tiles import pool_of
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.hearing.availability import availability, display_from_card
+from hushwalk.progress import Progress, Step
 from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_place
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
-from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, Tell, WideParams
+from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
 from hushwalk.regions.tiled_layers import Read, WideGround
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.detectability import level_soundscape_of, weather_of
@@ -76,7 +77,7 @@ def scores_of(
     region: JudgedRegion,
     asking: Asking,
     params: WideParams,
-    tell: Tell,
+    progress: Progress,
 ) -> list[PlaceScore]:
     """Score every place; files are read in this thread only.
 
@@ -86,7 +87,7 @@ def scores_of(
     ground, region : the region, open and judged.
     asking : of :func:`asking_of`.
     params : how the work is done.
-    tell : is called with a few words as the work goes on.
+    progress : is called with a few words as the work goes on.
     """
     found: dict[int, PlaceScore] = {}
     waiting: dict[Future[PlaceScore], int] = {}
@@ -96,7 +97,7 @@ def scores_of(
         for future in finished:
             found[waiting.pop(future)] = future.result()
             if len(found) % 200 == 0:
-                tell(f"{len(found)} of {len(places)} places")
+                progress(Step(f"{len(found)} of {len(places)} places"))
 
     with (
         plain_reader(str(region.density), 1, "the surface") as density,

@@ -18,13 +18,14 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried
 from hushwalk.habitat.areas import Ranking, rank_distinct
 from hushwalk.notes.vocabulary import counted
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.area_plates import overview_of, plates_of
 from hushwalk.regions.area_report import Area, Areas
 from hushwalk.regions.area_rounds import asking_of, scores_of, window_round
 from hushwalk.regions.area_score import Asking, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
 from hushwalk.regions.region_file import AreaSettings
-from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, Tell, WideParams, judge_region
+from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, judge_region
 from hushwalk.regions.tiled_layers import open_ground
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
@@ -40,7 +41,7 @@ def rank_areas(
     settings: AreaSettings,
     folder: Path,
     params: WideParams | None = None,
-    tell: Tell = lambda _: None,
+    progress: Progress = quiet,
     plates: int = PLATES,
 ) -> Areas:
     """Judge a region and rank the places where a car can stand.
@@ -50,7 +51,7 @@ def rank_areas(
     settings : what the area file says.
     folder : where the rasters of the region go.
     params : how the work is done; the result is the same for all.
-    tell : is called with a few words as the work goes on.
+    progress : is called with a few words as the work goes on.
     plates : at how many of the best a closer look is taken.
 
     Raises
@@ -59,16 +60,16 @@ def rank_areas(
         One clear message for anything a person can mend; NoPlanError if there is no place from which anything is heard.
     """
     params = params or WideParams()
-    region = judge_region(settings, folder, params, tell)
+    region = judge_region(settings, folder, params, progress)
     where = Whereabouts(region.grid, settings.folder, settings.region.network)
     with open_ground(settings, where) as ground:
         places, told = car_places(settings.places, ground.features["roads"], where)
         if not places:
             raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
         drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
-        tell(f"looking at {len(places)} places")
+        progress(Step(f"looking at {len(places)} places"))
         asking = asking_of(settings, region)
-        scores = scores_of(places, ground, region, asking, params, tell)
+        scores = scores_of(places, ground, region, asking, params, progress)
         keep, left_out = _kept(settings, places, scores, drive)
         if not keep:
             raise NoPlanError(
@@ -80,7 +81,7 @@ def rank_areas(
             _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
             for rank, i in enumerate(ranking.order.tolist(), start=1)
         )
-        tell(f"looking closer at {min(plates, len(areas))} of {len(areas)}")
+        progress(Step(f"looking closer at {min(plates, len(areas))} of {len(areas)}"))
         looks = plates_of(areas, plates, ground, region, asking)
     return Areas(
         settings=settings,

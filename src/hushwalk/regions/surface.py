@@ -4,7 +4,6 @@ One window is window.py's business, streaming them tiles.py's; car places are ra
 """
 
 import json
-from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
 from functools import partial
 from hashlib import sha256
@@ -27,6 +26,7 @@ from hushwalk.grid.points import utm_epsg
 from hushwalk.grid.systems import Box, boxes_in, carried, system, transformer
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.tiled_patches import Pieces, WidePatch, joined, wide_patches
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.tiled_layers import WideGround, open_ground
 from hushwalk.regions.window import PARTS, UNKNOWN, Recipe, judge_window
@@ -41,7 +41,6 @@ MALES_PARTS = 1000
 NEAR = 1e-6  # definition: numbers are the same where they differ by less than this share of a cell
 SNAP_M = 300.0  # definition: corners of a region lie on round numbers, so that regions side by side share their cells
 SURFACE, MALES, TABLE = "suitability.tif", "males_per_km2.tif", "patches.npz"
-Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -150,7 +149,7 @@ def _own_code(file: RasterFile, cell_m: float) -> int | None:
 
 
 def judge_region(
-    settings: AreaSettings, folder: Path, params: WideParams | None = None, tell: Tell = lambda _: None
+    settings: AreaSettings, folder: Path, params: WideParams | None = None, progress: Progress = quiet
 ) -> JudgedRegion:
     """Judge a region window by window.
 
@@ -159,7 +158,7 @@ def judge_region(
     settings : what the area file says.
     folder : where rasters go; finished windows wait in a folder inside it, and a stopped run goes on from there.
     params : how the work is done.
-    tell : is called with a few words as the work goes on.
+    progress : is called with a few words as the work goes on.
 
     Raises
     ------
@@ -175,13 +174,13 @@ def judge_region(
         males = recipe.males
         overlap, step = overlap_of(recipe.card, recipe.region, grid.cell_m)
         tiles = cut(grid.shape, params.window_cells, overlap, step)
-        tell(f"{grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m in {len(tiles)} windows")
+        progress(Step(f"{grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m in {len(tiles)} windows"))
         named = _print(settings, recipe, params, tiles)
         table = _finished(folder, named)
         if table is not None:
-            tell("the region was judged before")
+            progress(Step("the region was judged before"))
         else:
-            table = _judged(tiles, ground, recipe, params, folder, named, tell)
+            table = _judged(tiles, ground, recipe, params, folder, named, progress)
         return JudgedRegion(
             grid=grid,
             recipe=recipe,
@@ -201,7 +200,7 @@ def _judged(
     params: WideParams,
     folder: Path,
     named: str,
-    tell: Tell,
+    progress: Progress,
 ) -> NDArray[np.int64]:
     """Judge all windows and write the rasters; give the table of patches."""
     try:
@@ -210,9 +209,9 @@ def _judged(
         raise OutputError(f"{folder} cannot be made: {fault.strerror}") from None
     with TileStore(folder / "windows.part", named) as store:
         if store.done:
-            tell(f"{len(store.done)} windows were finished before")
-        _stream(tiles, store, ground, recipe, params, tell)
-        tell("joining windows")
+            progress(Step(f"{len(store.done)} windows were finished before"))
+        _stream(tiles, store, ground, recipe, params, progress)
+        progress(Step("joining windows"))
         table = _joined(tiles, store, recipe, folder)
         half = folder / (TABLE + ".part")
         with half.open("wb") as file:
@@ -234,14 +233,19 @@ def _finished(folder: Path, named: str) -> NDArray[np.int64] | None:
 
 
 def _stream(
-    tiles: tuple[Tile, ...], store: TileStore, ground: WideGround, recipe: Recipe, params: WideParams, tell: Tell
+    tiles: tuple[Tile, ...],
+    store: TileStore,
+    ground: WideGround,
+    recipe: Recipe,
+    params: WideParams,
+    progress: Progress,
 ) -> None:
     def read(tile: Tile) -> dict[str, NDArray[Any]]:
         return {name: values for name, values in ground.read(*tile.outer).items() if name != "closed"}
 
     def told(done: int, of: int) -> None:
         if done == of or done * 20 // of > (done - 1) * 20 // of:
-            tell(f"{done} of {of} windows")
+            progress(Step(f"{done} of {of} windows"))
 
     with pool_of(params.workers, params.engine, params.scheduler) as pool:
         stream(tiles, store, read, partial(judge_window, recipe), pool, 2 * params.workers, told)

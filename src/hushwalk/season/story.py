@@ -14,7 +14,7 @@ from hushwalk.birds.detections import FoundLog
 from hushwalk.birds.finding import found_logs
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.fixes import MorningNotes, fix_birds, listened
-from hushwalk.birds.story import Tell, open_book
+from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
@@ -23,6 +23,7 @@ from hushwalk.notes.bearing import Listening, listening_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
+from hushwalk.progress import Progress, Step, quiet
 from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
 from hushwalk.site.detectability import Detectability, availability_at, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
@@ -60,7 +61,7 @@ class Season:
 
 
 def season_of(
-    trip: Path, *, notes: Path | None = None, layers: Path | None = None, tell: Tell = lambda _: None
+    trip: Path, *, notes: Path | None = None, layers: Path | None = None, progress: Progress = quiet
 ) -> Season:
     """Sum up a season, hold it against what was predicted, and judge the logs.
 
@@ -68,7 +69,7 @@ def season_of(
     ----------
     trip : the trip file.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
-    tell : is called with a few words as each step begins.
+    progress : is told as each step begins.
 
     Raises
     ------
@@ -90,13 +91,13 @@ def season_of(
     total = sum_season(
         rows["visit"], rows["sighting"], rows["log"], rows["session"], time_zone=book.settings.morning.time_zone
     )
-    tell("reading the layers")
+    progress(Step("reading the layers"))
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
     outcomes: list[Outcome] = []
     for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["sighting"])}):
-        tell(f"comparing {day:%d %B} with the prediction")
+        progress(Step(f"comparing {day:%d %B} with the prediction"))
         outcomes += _morning(book, site, detectability, found, listened(book, day))
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []

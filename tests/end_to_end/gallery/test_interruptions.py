@@ -23,11 +23,12 @@ from hushwalk.morning import cache as cache_file
 from hushwalk.morning.cache import StepCache, step_cache_of
 from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.outputs.walk.write import write_all
+from hushwalk.progress import Step
 from hushwalk.site.trip_file import read_trip
 
 FULL = bool(os.environ.get("HUSHWALK_FULL_CHECKS"))
 WRITERS, PLANS = 200 if FULL else 6, 20
-QUICK = RunParams(search_s=None, iterations=30, proof_s=0.0)
+QUICK = RunParams(search_s=None, iterations=30, proof_nodes=3)
 Country = Any
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 
@@ -120,11 +121,11 @@ def test_a_second_run_takes_the_costly_steps_from_the_first_and_gives_the_same_b
     settings = read_trip(country.small_trip())
 
     def run(name: str, **changed: Any) -> tuple[dict[str, bytes], int]:
-        told: list[str] = []
+        told: list[Step] = []
         trip = replace(settings, **changed)
         report = plan_morning(trip, QUICK, told.append, cache=step_cache_of(trip, worth_s=0.0))
         write_all(report, tmp_path / name, papers=("a4",))
-        return contents(tmp_path / name), sum("earlier run" in words for words in told)
+        return contents(tmp_path / name), sum("earlier run" in step.name for step in told)
 
     first, taken = run("first")
     assert taken == 0

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.heuristic.search_state import Progress, start_posts
+from hushwalk.planning.heuristic.search_state import SearchProgress, start_posts
 from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance, with_posts, without_posts
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
@@ -104,7 +104,7 @@ def test_no_walk_is_told() -> None:
 
 
 def test_an_interrupt_gives_the_best_so_far() -> None:
-    def stop(_progress: Progress) -> None:
+    def stop(_progress: SearchProgress) -> None:
         raise KeyboardInterrupt
 
     result = solve(ring(), SolveParams(search_s=60.0, starts=4), np.random.default_rng(1), stop)
@@ -113,7 +113,7 @@ def test_an_interrupt_gives_the_best_so_far() -> None:
 
 
 def test_progress_never_gets_worse() -> None:
-    told: list[Progress] = []
+    told: list[SearchProgress] = []
     solve(ring(), PROVE, np.random.default_rng(1), told.append)
     assert told
     assert np.all(np.diff([t.worth for t in told]) >= 0)

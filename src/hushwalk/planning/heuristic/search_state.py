@@ -15,7 +15,7 @@ from hushwalk.types import FloatArray, IntArray
 
 
 @dataclass(frozen=True)
-class Progress:
+class SearchProgress:
     """What is known so far: the best worth found and what no walk can exceed."""
 
     seconds: float
@@ -24,7 +24,7 @@ class Progress:
     words: str
 
 
-ProgressCallback = Callable[[Progress], None]
+ProgressCallback = Callable[[SearchProgress], None]
 
 
 @dataclass
@@ -80,7 +80,7 @@ class Incumbent:
     def report(self, words: str) -> None:
         """Tell whoever listens how far it is."""
         if self.tell is not None:
-            self.tell(Progress(self.seconds, self.worth, self.bound, words))
+            self.tell(SearchProgress(self.seconds, self.worth, self.bound, words))
 
 
 def new_state(tables: Tables, first: int | None = None) -> SearchState:
