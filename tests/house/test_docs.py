@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").rglob("*.md"), ROOT / "maps" / "README.md"])
 LINK = re.compile(r"\]\(([^)#:]+)(?:#[^)]*)?\)")
 FILE = re.compile(r"`([a-z_]+/(?:[a-z0-9_]+/)*(?:[a-z0-9_]+\.py)?)`")
-KEY = re.compile(r"\b[a-z]+(?:_[a-z]+)*_(?:18|19|20)\d\d(?:_[a-z0-9]+)?\b")
+KEY = re.compile(r"(?<![a-z_])(?!test_)[a-z]+(?:_[a-z]+)*_(?:18|19|20)\d\d(?:_[a-z0-9]+)?(?![a-z0-9_])")
 
 
 def name_of(path: Path) -> str:
