@@ -69,7 +69,7 @@ def read_values(file: IO[bytes]) -> object:
 def _class_of(name: str) -> type[Any]:
     """Give a dataclass, named tuple or enumeration of this program, and nothing else, by its name."""
     module, _, path = name.partition(":")
-    if not module.startswith(PACKAGE):
+    if not module.startswith(PACKAGE) or module.endswith("__main__"):  # loading that one would run the program
         raise InputError(f"{name!r} is no value of this program")
     found: object = import_module(module)
     for part in path.split("."):

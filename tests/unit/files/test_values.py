@@ -104,6 +104,7 @@ def test_what_is_no_value_of_this_program_is_not_written(value: object) -> None:
     "tree",
     [
         ["made", "os:system", {}],
+        ["made", "hushwalk.__main__:main", {}],
         ["made", "hushwalk.files.values:import_module", {}],
         ["made", "hushwalk.files.values:read_values", {}],
         ["made", "hushwalk.files.values:Path", {}],
