@@ -29,7 +29,7 @@ def test_the_guide_does_what_it_says(
 ) -> None:
     shutil.copytree(demo_folder, tmp_path, dirs_exist_ok=True)
     (tmp_path / "out").mkdir()
-    shutil.copy(ROOT / "maps" / "summary.json", tmp_path / "out")
+    shutil.copy(ROOT / "maps" / "sample" / "summary.json", tmp_path / "out")
     (tmp_path / "tracks.gpx").write_text(GPX, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(noting, "_now", lambda now: now or datetime(2027, 4, 24, 14, tzinfo=UTC))

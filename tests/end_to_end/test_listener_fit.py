@@ -103,7 +103,7 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
     book, site = open_ledger(tmp_path / "trip.toml"), read_site(settings)
     soundscape, rng = detectability_of(settings, site).soundscape, np.random.default_rng(3)
     features = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
-    stops = json.loads((ROOT / "maps" / "summary.json").read_text(encoding="utf-8"))["stops"]
+    stops = json.loads((ROOT / "maps" / "sample" / "summary.json").read_text(encoding="utf-8"))["stops"]
     places = [tuple(bird["geometry"]["coordinates"]) for bird in features]
     margins = [[margin_db(site, soundscape, place, (s["lon_deg"], s["lat_deg"])) for s in stops] for place in places]
     notes: list[Note] = []
