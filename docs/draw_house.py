@@ -32,6 +32,7 @@ LABELS = {
     "errors": "one tree",
     "text": "clean words",
     "types": "array types",
+    "progress": "steps of a run",
     "worker": "second process",
     "cache": "kept results",
 }
