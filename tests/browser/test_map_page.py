@@ -2,12 +2,16 @@
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, sync_playwright
 
-PAGE = Path(__file__).resolve().parents[2] / "maps" / "map.html"
+from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.outputs.kit.html_map import map_page
+from hushwalk.site.trip_file import read_trip
+
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
 
@@ -23,15 +27,26 @@ class Seen:
         page.on("pageerror", lambda e: self.complaints.append(str(e)))
 
 
+@pytest.fixture(scope="module")
+def address(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The page of a plan of the middle of the demo."""
+    settings = read_trip(demo_folder / "trip.toml")
+    near = replace(settings, ground=replace(settings.ground, reach_m=1200.0))
+    path = tmp_path_factory.mktemp("page") / "map.html"
+    report = plan_morning(near, RunParams(search_s=None, iterations=200, proof_s=0.0))
+    path.write_text(map_page(report), encoding="utf-8")
+    return path.as_uri()
+
+
 @pytest.fixture(params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
-def opened(request: pytest.FixtureRequest) -> Iterator[tuple[Page, Seen]]:
+def opened(request: pytest.FixtureRequest, address: str) -> Iterator[tuple[Page, Seen]]:
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
         width, height = request.param
         context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
         page = context.new_page()
         seen = Seen(page)
-        page.goto(PAGE.as_uri())
+        page.goto(address)
         page.wait_for_selector(".leaflet-container")
         yield page, seen
         browser.close()
@@ -58,11 +73,11 @@ def test_nothing_sticks_out_sideways(opened: tuple[Page, Seen]) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth + 1")
 
 
-def test_the_page_reads_without_scripts() -> None:
+def test_the_page_reads_without_scripts(address: str) -> None:
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_context(java_script_enabled=False, offline=True).new_page()
-        page.goto(PAGE.as_uri())
+        page.goto(address)
         assert "Timetable" in page.inner_text("body")
         assert page.locator("img").count() >= 1
         browser.close()
