@@ -34,9 +34,9 @@ def one_line(text: str, most: int = NAME_SIGNS) -> str:
     >>> one_line("a" * 200, most=5)
     'aaaa…'
     """
-    begun = text[: 4 * most]  # what follows cannot be seen anyway
-    line = " ".join(UNSEEN.sub("", re.sub(r"\s", " ", begun)).split())
-    return line if len(line) <= most and len(begun) == len(text) else f"{line[: most - 1]}…"
+    beginning = text[: 4 * most]  # what follows cannot be seen anyway
+    line = " ".join(UNSEEN.sub("", re.sub(r"\s", " ", beginning)).split())
+    return line if len(line) <= most and len(beginning) == len(text) else f"{line[: most - 1]}…"
 
 
 def message(text: str) -> str:

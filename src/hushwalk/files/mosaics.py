@@ -111,6 +111,11 @@ def plain_reader(path: str, band: int, label: str) -> Iterator[Callable[[int, in
     ------
     callable
         (first row, first column, rows, columns) -> array of that shape; the window lies on the raster.
+
+    Raises
+    ------
+    InputError
+        If the raster cannot be read.
     """
     try:
         with rasterio.Env(**CACHE), rasterio.open(path) as data:

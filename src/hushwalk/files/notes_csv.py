@@ -71,6 +71,11 @@ def read_table(path: Path, known: Sequence[str], needed: Sequence[str]) -> Table
     known : columns that may be there.
     needed : columns that must be there.
 
+    Returns
+    -------
+    TableIn
+        The rows that could be read, and the number and reason of each that could not.
+
     Raises
     ------
     MissingFileError

@@ -54,10 +54,15 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
     endings : what to look for inside an archive.
     network : whether addresses on the network may be used.
 
+    Returns
+    -------
+    Address
+        What the library opens, and how to show it.
+
     Raises
     ------
     MissingFileError
-        If there is no such file; the nearest names in the folder are told.
+        If there is no such file; the message gives the nearest names in the folder.
     InputError
         If the file is empty, lies on the network although that is not allowed, or an archive holds no single layer.
     """
@@ -98,8 +103,8 @@ def _inside(archive: Path, inner: str, label: str, endings: Sequence[str]) -> Ad
     geodatabases = sorted({name.split(".gdb/")[0] + ".gdb" for name in names if ".gdb/" in name})
     fitting = fitting or (geodatabases if ".shp" in endings else [])
     if len(fitting) != 1:
-        told = f"several layers, {_listed(fitting)}" if fitting else f"no layer of this kind, only {_listed(names)}"
-        raise InputError(f'{label}: {archive} holds {told}; pick one with path = "{archive.name}!NAME"')
+        content = f"several layers, {_listed(fitting)}" if fitting else f"no layer of this kind, only {_listed(names)}"
+        raise InputError(f'{label}: {archive} holds {content}; pick one with path = "{archive.name}!NAME"')
     return Address(f"/vsizip/{archive}/{fitting[0]}", f"{archive}!{fitting[0]}")
 
 

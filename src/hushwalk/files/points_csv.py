@@ -49,8 +49,8 @@ def _places(rows: "csv.DictReader[str]", path: Path) -> tuple[tuple[float, float
     named = {(name or "").strip().lower(): name for name in rows.fieldnames or ()}
     lon, lat = (next((named[word] for word in words if word in named), None) for words in (LONGITUDE, LATITUDE))
     if lon is None or lat is None:
-        told = ", ".join(filter(None, rows.fieldnames or ())) or "none"
-        raise InputError(f"{path} needs a column longitude and a column latitude in degrees; its columns are {told}")
+        names = ", ".join(filter(None, rows.fieldnames or ())) or "none"
+        raise InputError(f"{path} needs a column longitude and a column latitude in degrees; its columns are {names}")
     return tuple(_place(row.get(lon), row.get(lat), f"{path}, line {k}") for k, row in enumerate(rows, start=2))
 
 

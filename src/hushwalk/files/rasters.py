@@ -45,7 +45,7 @@ class RasterFile:
     width, height : columns and rows.
     nodata : value declared to mean "unknown", or None.
     kind : numpy type of the numbers.
-    unit, name : of the band, empty if not told.
+    unit, name : of the band, empty if not given.
     palette : whether the numbers are indices of colours.
     picture : whether the bands are the colours of a picture.
     scale, offset : stored numbers times scale plus offset are values.
@@ -95,6 +95,11 @@ def look_at_raster(
     layer : name of the variable or table inside, for files that hold several rasters.
     network : whether the network may be used.
 
+    Returns
+    -------
+    RasterFile
+        Grid, system, unit and bounds of the band.
+
     Raises
     ------
     InputError
@@ -106,8 +111,8 @@ def look_at_raster(
             chosen = _subdataset(inner, layer, label, address.shown)
             return look_at_raster(replace(address, opens=chosen), label, band=band, network=network)
         if not 1 <= band <= data.count:
-            told = ", ".join(f"{i} {name or ''}".strip() for i, name in enumerate(data.descriptions, start=1))
-            raise InputError(f"{label}: {address.shown} has no band {band}; its bands are {told or 'none'}")
+            bands = ", ".join(f"{i} {name or ''}".strip() for i, name in enumerate(data.descriptions, start=1))
+            raise InputError(f"{label}: {address.shown} has no band {band}; its bands are {bands or 'none'}")
         _check_placed(data, label, address.shown)
         _check_blocks(data, band, label, address.shown)
         colours = set(data.colorinterp)
@@ -162,6 +167,11 @@ def read_measure(
     blend : whether numbers may be averaged; else one cell of each block is read.
     network : whether the network may be used.
 
+    Returns
+    -------
+    Patch
+        The cells and where they lie.
+
     Raises
     ------
     InputError
@@ -183,6 +193,11 @@ def read_classes(file: RasterFile, window: Window, label: str, *, network: bool 
     Parameters
     ----------
     file, window, label, network : as for :func:`read_measure`.
+
+    Returns
+    -------
+    Patch
+        The cells and where they lie.
 
     Raises
     ------
@@ -272,9 +287,9 @@ def _subdataset(inner: list[str], layer: str | None, label: str, shown: str) -> 
         return names[str(layer)]
     if layer is None and len(names) == 1:
         return next(iter(names.values()))
-    told = f"holds the layers {', '.join(names)}" if names else "holds one raster only, so leave the key out"
+    content = f"holds the layers {', '.join(names)}" if names else "holds one raster only, so leave the key out"
     wanted = f"layer = {layer!r}" if layer else 'a key layer = "NAME"'
-    raise InputError(f"{label}: {shown} {told}; {wanted} {'does not fit' if layer else 'must say which'}")
+    raise InputError(f"{label}: {shown} {content}; {wanted} {'does not fit' if layer else 'must say which'}")
 
 
 def _check_placed(data: Any, label: str, shown: str) -> None:  # noqa: ANN401

@@ -71,6 +71,11 @@ def cut(shape: tuple[int, int], window_cells: int, overlap_cells: int, step_cell
     tuple of Tile
         Row by row.
 
+    Raises
+    ------
+    SettingsError
+        If the side is below 1 or the overlap below 0.
+
     Examples
     --------
     >>> [tile.outer for tile in cut((4, 6), 4, 1)]
@@ -175,7 +180,7 @@ def stream(
     work: Callable[[Arrays, Tile], Arrays],
     pool: Executor,
     ahead: int,
-    tell: Callable[[int, int], None] = lambda _done, _of: None,
+    report: Callable[[int, int], None] = lambda _done, _of: None,
 ) -> None:
     """Work on every window that is not finished yet.
 
@@ -187,7 +192,7 @@ def stream(
     work : the same for every window, without side effects; called by the pool, maybe in another process.
     pool : any executor.
     ahead : windows that may be read and not kept yet; bounds the memory.
-    tell : is called with the numbers of finished and of all windows.
+    report : is called with the numbers of finished and of all windows.
     """
     waiting: dict[Future[Arrays], Tile] = {}
 
@@ -195,7 +200,7 @@ def stream(
         finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
         for future in finished:
             store.keep(waiting.pop(future).number, future.result())
-            tell(len(store.done), len(tiles))
+            report(len(store.done), len(tiles))
 
     try:
         for tile in tiles:
@@ -220,6 +225,11 @@ def pool_of(workers: int, engine: Engine = "threads", scheduler: str | None = No
     workers : threads or processes.
     engine : which of the two.
     scheduler : address of a running Dask scheduler, such as ``"tcp://127.0.0.1:8786"``; its workers are used instead.
+
+    Yields
+    ------
+    Executor
+        Open until the ``with`` block ends.
 
     Raises
     ------

@@ -37,7 +37,7 @@ MOST_FEATURES = 2_000_000
 FARTHEST = 1e9  # judgement: no map has coordinates of a million kilometres; damaged files do
 
 FEW_FEATURES = 20_000
-"""Up to here a layer is read whole, so that features without a shape are seen and told: judgement, 0.1 s."""
+"""Up to here a layer is read whole, so that features without a shape are seen and named: judgement, 0.1 s."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +86,11 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
     layer : name of the layer inside the file, needed where there are several.
     network : whether the network may be used.
 
+    Returns
+    -------
+    VectorFile
+        Layer, system, bounds, number of features and names of fields.
+
     Raises
     ------
     InputError
@@ -97,13 +102,13 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
         layers = pyogrio.list_layers(address.opens)
     chosen = _choose(layers, layer, label, address.shown)
     with _plainly(label, address.shown):
-        told = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
-    if told["geometry_type"] is None:
-        raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(told['fields'])}")
-    _check_count(int(told["features"]), address, label)
-    bounds = told["total_bounds"]
+        info = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
+    if info["geometry_type"] is None:
+        raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(info['fields'])}")
+    _check_count(int(info["features"]), address, label)
+    bounds = info["total_bounds"]
     box = Box(*map(float, bounds)) if bounds is not None and np.isfinite(bounds).all() else None
-    return VectorFile(address, chosen, told["crs"] or "", box, int(told["features"]), tuple(told["fields"]))
+    return VectorFile(address, chosen, info["crs"] or "", box, int(info["features"]), tuple(info["fields"]))
 
 
 def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
@@ -114,6 +119,11 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     file : of :func:`look_at_vector`.
     boxes : in the layer's own system.
     label : how to name the layer in an error.
+
+    Returns
+    -------
+    Shapes
+        Single shapes in the layer's system, their fields, and what was left out or repaired.
 
     Raises
     ------
@@ -150,7 +160,7 @@ def clean(
     tuple
         Pairs of (single geometry in metres of the grid, its row in ``shapes``), and what was done, in words.
     """
-    found, told = shapes.geometries, []
+    found, faults = shapes.geometries, []
     rows = np.arange(len(found))
     empty = shapely.is_missing(found) | shapely.is_empty(found)
     limits = shapely.bounds(found)
@@ -167,12 +177,12 @@ def clean(
     moved, rows = _parts(*_parts(moved, rows))  # a collection may hold multi-part shapes, and loses lines when clipped
     clipped = shapely.intersection(moved, shapely.box(*grid.bounds))
     singles, other = _singles(clipped, rows, wanted)
-    told += _counted(empty.sum(), "without a shape were left out")
-    told += _counted(broken.sum() + lost.sum(), "with coordinates that are no places were left out")
-    told += _counted(wrong.sum(), "with an invalid shape (crossing itself or doubled) were repaired")
-    told += _counted(deep.sum(), "had heights or measures, which were dropped")
-    told += _counted(other, f"that are no {wanted}s were left out")
-    return singles, tuple(told)
+    faults += _counted(empty.sum(), "without a shape were left out")
+    faults += _counted(broken.sum() + lost.sum(), "with coordinates that are no places were left out")
+    faults += _counted(wrong.sum(), "with an invalid shape (crossing itself or doubled) were repaired")
+    faults += _counted(deep.sum(), "had heights or measures, which were dropped")
+    faults += _counted(other, f"that are no {wanted}s were left out")
+    return singles, tuple(faults)
 
 
 def _check_count(n_features: int, address: Address, label: str) -> None:

@@ -92,12 +92,12 @@ def _filled(z: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:  # pragma: 
     outlet = np.full(z.size, -1, dtype=np.int64)
     heap = [(0.0, 0, 0)]
     heap.pop()
-    asked = 0
+    entries = 0
     for r in range(n_rows):
         for c in range(n_cols):
             if not np.isnan(z[r, c]) and _on_rim(z, r, c):
-                heapq.heappush(heap, (z[r, c], asked, r * n_cols + c))
-                asked += 1
+                heapq.heappush(heap, (z[r, c], entries, r * n_cols + c))
+                entries += 1
                 seen[r, c] = True
     n = 0
     while len(heap) > 0:
@@ -111,8 +111,8 @@ def _filled(z: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:  # pragma: 
                     seen[i, j] = True
                     filled[i, j] = max(z[i, j], height)
                     outlet[i * n_cols + j] = cell
-                    heapq.heappush(heap, (filled[i, j], asked, i * n_cols + j))
-                    asked += 1
+                    heapq.heappush(heap, (filled[i, j], entries, i * n_cols + j))
+                    entries += 1
     return filled, order[:n], outlet
 
 

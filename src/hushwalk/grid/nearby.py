@@ -1,4 +1,4 @@
-"""What lies near each cell: distance to the nearest marked cell, mean or share within a disc.
+"""What lies near each cell: distance to the nearest marked cell, mean within a disc.
 
 Distances on foot are walking's business; these are straight lines between cell centres.
 """
@@ -136,26 +136,6 @@ def disc_total(whole: IntArray, radius_m: float, grid: Grid) -> IntArray:
     """
     _check_shape(whole.shape, grid)
     return np.asarray(_disc_totals(np.ascontiguousarray(whole, dtype=np.int64), _half_widths(radius_m, grid)))
-
-
-def disc_share(mask: BoolArray, radius_m: float, grid: Grid, known: BoolArray | None = None) -> FloatArray:
-    """Share of the known cells within a disc that are marked.
-
-    Parameters
-    ----------
-    mask : shape grid.shape, True where the thing is.
-    radius_m : as for :func:`disc_mean` [m].
-    grid : the grid they lie on.
-    known : cells that count at all; all of them when None.
-
-    Returns
-    -------
-    ndarray, shape grid.shape
-        0..1; NaN where the disc holds no known cell.
-    """
-    marked = np.asarray(mask, dtype=float)
-    shares = disc_mean(marked if known is None else np.where(known, marked, np.nan), radius_m, grid)
-    return np.clip(shares, 0.0, 1.0)
 
 
 def _half_widths(radius_m: float, grid: Grid) -> IntArray:

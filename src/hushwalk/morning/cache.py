@@ -126,7 +126,7 @@ def cache_folder() -> Path | None:
 
 
 def _mark_of_file(folder: Path, path: str) -> str:
-    """Names, sizes and times of a layer's file and of those beside it; empty where they do not tell all."""
+    """Names, sizes and times of a layer's file and of those beside it; empty where they do not report all."""
     full = (folder / path.partition("!")[0]).expanduser()
     if not full.exists() or full.suffix.lower() in MANY_FILES:
         return ""

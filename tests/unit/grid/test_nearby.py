@@ -8,7 +8,7 @@ from scipy import ndimage
 
 from hushwalk.errors import GridMismatchError, SettingsError
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.nearby import disc_mean, disc_share, distance_to
+from hushwalk.grid.nearby import disc_mean, distance_to
 
 GRID = Grid(32615, 500_000.0, 5_000_000.0, 10.0, 14, 11)
 
@@ -40,16 +40,6 @@ def test_disc_mean_is_the_mean_over_known_cells_within_the_radius(radius_m: floa
     flat = values.ravel()
     expected = np.array([np.nan if np.isnan(flat[n]).all() else np.nanmean(flat[n]) for n in near])
     np.testing.assert_allclose(disc_mean(values, radius_m, GRID), expected.reshape(GRID.shape), atol=1e-9)
-
-
-def test_disc_share_counts_known_cells_only() -> None:
-    mask = np.zeros(GRID.shape, dtype=bool)
-    mask[:, 0] = True
-    known = np.zeros(GRID.shape, dtype=bool)
-    known[:, :2] = True
-    share = disc_share(mask, 1000.0, GRID, known)
-    np.testing.assert_allclose(share, 0.5)
-    assert np.isnan(disc_share(mask, 10.0, GRID, known)[0, 10])
 
 
 def test_a_disc_in_a_wide_field_has_the_area_of_a_circle() -> None:
