@@ -224,7 +224,7 @@ def grid_lines(page: pypdfium2.PdfPage) -> list[list[float]]:
 def test_a_fault_is_told_in_one_sentence(country: Path) -> None:
     (country / "bad.toml").write_text(AREA_FILE.replace('legend = "nlcd"', 'legend = "worldcover"'))
     told = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml"), "--out", str(country / "bad")])
-    assert "cover.tif holds class 11" in str(told.exception)
+    assert "layer 'cover.tif' holds class 11" in str(told.exception)
     (country / "bad.toml").write_text(AREA_FILE.replace("spacing_m", "spacing"))
     told = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml")])
     assert "did you mean 'spacing_m'" in str(told.exception)

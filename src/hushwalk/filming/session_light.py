@@ -20,7 +20,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.layer_names import named_layers
-from hushwalk.site.measures import read_measure_layers
+from hushwalk.site.layers import read_layer
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.types import IntArray
@@ -47,7 +47,7 @@ def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | N
     where = Whereabouts(grid, settings.folder, settings.ground.network)
     specs = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "elevation"]
     try:
-        got = read_measure_layers("elevation", specs, where, settings.morning.date.year)
+        got = read_layer("elevation", specs, where, settings.morning.date.year)
     except HushwalkError:
         return None  # the trip's own ground was read; how far it reaches is told with the skyline
     return None if got is None else got[0]

@@ -21,7 +21,7 @@ from hushwalk.site.features import SHAPES, read_features
 from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.layer_names import named_layers
-from hushwalk.site.measures import read_cover_layers, read_measure_layers
+from hushwalk.site.layers import read_layer
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import LayerSettings, TripSettings
 from hushwalk.site.site import Site, read_site
@@ -180,11 +180,7 @@ def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) 
         if spec.kind in SHAPES:
             _, notes, stories = read_features([(label, spec)], where)
         else:
-            read = (
-                read_cover_layers([(label, spec)], where)
-                if spec.kind == "cover"
-                else read_measure_layers(spec.kind, [(label, spec)], where, settings.morning.date.year)
-            )
+            read = read_layer(spec.kind, [(label, spec)], where, settings.morning.date.year)
             layer, notes = read if read is not None else (None, ())
             stories = () if layer is None else layer.story
     except HushwalkError as fault:

@@ -21,10 +21,10 @@ from hushwalk.regions.area_report import Area, Plate
 from hushwalk.regions.area_rounds import surroundings, window_round
 from hushwalk.regions.area_score import Asking, reach_of
 from hushwalk.regions.surface import JudgedRegion
-from hushwalk.regions.tiled_layers import WideGround
 from hushwalk.regions.window import PARTS, UNKNOWN, surface_of
 from hushwalk.site.country import Geometry
 from hushwalk.site.features import SHAPES
+from hushwalk.site.layers import Layers
 
 NEAR_ROAD_M = 30.0  # judgement: drawn roads and places beside them differ by no more
 OVERVIEW_CELLS = 400  # judgement: finer blocks are not told apart on a page
@@ -32,7 +32,7 @@ USNG_DIGITS = 8  # judgement: ten metres are near enough to find a place to park
 
 
 def plates_of(
-    areas: Sequence[Area], most: int, ground: WideGround, region: JudgedRegion, asking: Asking
+    areas: Sequence[Area], most: int, ground: Layers, region: JudgedRegion, asking: Asking
 ) -> tuple[Plate, ...]:
     """Look at the best areas once more.
 

@@ -3,13 +3,14 @@
 One place is area_score.py's business, the ranking story.py's.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
 from math import ceil
 from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from hushwalk.files.mosaics import plain_reader
 from hushwalk.files.tiles import pool_of
@@ -21,13 +22,15 @@ from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
-from hushwalk.regions.tiled_layers import Read, WideGround
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.detectability import level_soundscape_of, weather_of
 from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.layers import Layers
 from hushwalk.site.morning_clock import morning_clock
 
 BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
+Read = Callable[[int, int, int, int], NDArray[Any]]
+
 FOLIAGE = 11  # definition: factors 0, 0.1 .. 1
 QUICKEST_MS = 1.6  # judgement: nobody walks out faster, so that no farther ground need be read
 KNOT_S = 600.0  # judgement: availability changes little within ten minutes
@@ -73,7 +76,7 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
 
 def scores_of(
     places: Sequence[CarPlace],
-    ground: WideGround,
+    ground: Layers,
     region: JudgedRegion,
     asking: Asking,
     params: WideParams,
@@ -117,16 +120,14 @@ def scores_of(
     return [found[k] for k in range(len(places))]
 
 
-def surroundings(
-    place: CarPlace, ground: WideGround, region: JudgedRegion, asking: Asking, density: Read
-) -> Surroundings:
+def surroundings(place: CarPlace, ground: Layers, region: JudgedRegion, asking: Asking, density: Read) -> Surroundings:
     """Read what is known round a place; ``density`` reads the males of the judged region."""
     window = window_round(place.xy_m, region.grid, asking)
     stored = density(*window).astype(float)
     males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
     grid = region.grid.window(*window)
     lines = {kind: tuple(ground.near(kind, grid)) for kind in ("trails", "roads", "streams")}
-    return Surroundings(place.xy_m, grid, ground.read(*window), males, **_cut(lines, grid))
+    return Surroundings(place.xy_m, grid, ground.read(window), males, **_cut(lines, grid))
 
 
 def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, ...]]:

@@ -58,7 +58,7 @@ class Surroundings:
     ----------
     xy_m : the place [m].
     grid : its window; begins on a whole block of the region.
-    held : cells by kind, as :meth:`hushwalk.regions.tiled_layers.WideGround.read` gives them.
+    held : cells by kind, as :meth:`hushwalk.site.layers.Layers.read` gives them.
     density : displaying males [1/km2], NaN where unknown.
     trails, roads, streams : lines that reach the window.
     """

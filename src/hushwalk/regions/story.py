@@ -26,10 +26,10 @@ from hushwalk.regions.area_score import Asking, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, judge_region
-from hushwalk.regions.tiled_layers import open_ground
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
 from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.layers import open_layers
 from hushwalk.site.settings import LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.types import FloatArray
@@ -62,27 +62,27 @@ def rank_areas(
     params = params or WideParams()
     region = judge_region(settings, folder, params, progress)
     where = Whereabouts(region.grid, settings.folder, settings.region.network)
-    with open_ground(settings, where) as ground:
-        places, told = car_places(settings.places, ground.features["roads"], where)
-        if not places:
-            raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
-        drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
-        progress(Step(f"looking at {len(places)} places"))
-        asking = asking_of(settings, region)
-        scores = scores_of(places, ground, region, asking, params, progress)
-        keep, left_out = _kept(settings, places, scores, drive)
-        if not keep:
-            raise NoPlanError(
-                f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
-            )
-        ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
-        lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
-        areas = tuple(
-            _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
-            for rank, i in enumerate(ranking.order.tolist(), start=1)
+    ground = open_layers(settings.layers, where, settings.morning.date.year)
+    places, told = car_places(settings.places, ground.features["roads"], where)
+    if not places:
+        raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
+    drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
+    progress(Step(f"looking at {len(places)} places"))
+    asking = asking_of(settings, region)
+    scores = scores_of(places, ground, region, asking, params, progress)
+    keep, left_out = _kept(settings, places, scores, drive)
+    if not keep:
+        raise NoPlanError(
+            f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
         )
-        progress(Step(f"looking closer at {min(plates, len(areas))} of {len(areas)}"))
-        looks = plates_of(areas, plates, ground, region, asking)
+    ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
+    lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
+    areas = tuple(
+        _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
+        for rank, i in enumerate(ranking.order.tolist(), start=1)
+    )
+    progress(Step(f"looking closer at {min(plates, len(areas))} of {len(areas)}"))
+    looks = plates_of(areas, plates, ground, region, asking)
     return Areas(
         settings=settings,
         region=region,

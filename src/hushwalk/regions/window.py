@@ -13,13 +13,12 @@ from numpy.typing import NDArray
 
 from hushwalk.files.tiles import Arrays, Tile
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_total
 from hushwalk.habitat.density import DensityParams
-from hushwalk.habitat.suitability import Suitability, suitability
+from hushwalk.habitat.suitability import Suitability
 from hushwalk.habitat.tiled_patches import pieces_of
 from hushwalk.site.cover_kinds import cover_kinds
-from hushwalk.site.measuring import Seen, measure
+from hushwalk.site.scoring import score_ground, seen_of
 from hushwalk.site.species import Cycle, SpeciesCard
 from hushwalk.site.species_file import parse_card
 
@@ -39,7 +38,9 @@ class Recipe:
     grid : the whole ground.
     key, card_text : of the species card.
     region, cycle : of the card.
-    wet_known : whether streams, water or wetlands are known anywhere on the ground.
+    wet_known : whether any layer tells where water and wet ground lie.
+    streams_mapped : False where the lie of the land tells where water gathers; only for ground of one window, because
+        what drains into a window from beyond it is not seen.
     """
 
     grid: Grid
@@ -48,11 +49,12 @@ class Recipe:
     region: str
     cycle: Cycle
     wet_known: bool
+    streams_mapped: bool = True
 
     @property
     def card(self) -> SpeciesCard:
         """The species card."""
-        return _card(self.card_text, self.key)
+        return parsed_card(self.card_text, self.key)
 
     @property
     def males(self) -> DensityParams:
@@ -66,7 +68,8 @@ class Recipe:
 
 
 @lru_cache(maxsize=4)
-def _card(text: str, key: str) -> SpeciesCard:
+def parsed_card(text: str, key: str) -> SpeciesCard:
+    """Species card of a text, parsed once."""
     file, raw = parse_card(text, key)
     return SpeciesCard(key, file, MappingProxyType(raw))
 
@@ -92,7 +95,7 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
     Every step gives the same to the last bit as on the whole ground, because the overlap holds all that it looks at.
     """
     grid = recipe.grid.window(*tile.outer)
-    worth = _worth(recipe, held, grid)
+    worth = surface_of(recipe, held, grid).layer.values
     good = np.nan_to_num(worth) >= recipe.card.patch.good_from
     deep = disc_total((~good).astype(np.int64), recipe.card.patch.edge_m, grid) == 0
     inside = tile.inner(deep), tile.inner(worth)
@@ -104,13 +107,6 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
     return {"suitability": parts, **sides}
 
 
-def _worth(recipe: Recipe, held: Arrays, grid: Grid) -> NDArray[np.float64]:
-    kinds = np.asarray(held["cover"])
-    wet = np.isin(kinds, [code for code, kind in cover_kinds().items() if not kind.walkable])
-    wet = wet | held["water"] if "water" in held else wet
-    return np.where(wet, 0.0, surface_of(recipe, held, grid).layer.values)
-
-
 def surface_of(recipe: Recipe, held: Arrays, grid: Grid) -> Suitability:
     """Score every ingredient of the cells of a window, and join them.
 
@@ -118,25 +114,15 @@ def surface_of(recipe: Recipe, held: Arrays, grid: Grid) -> Suitability:
     ----------
     recipe, held : as for :func:`judge_window`; near its edge a window shows less than the whole ground does.
     grid : of the window.
+
+    Returns
+    -------
+    Suitability
     """
-    kinds = np.asarray(held["cover"])
-    cover = Layer("cover", "class", grid, np.where(kinds == 0, np.nan, kinds))
-    seen = Seen(
-        elevation=_layer("elevation", "m", held, grid),
-        cover=cover,
-        stand_age=_layer("stand_age", "yr", held, grid),
-        canopy_cover=_layer("canopy_cover", "1", held, grid),
-        canopy_height=_layer("canopy_height", "m", held, grid),
-        wet=np.asarray(held["wet"], dtype=bool) if recipe.wet_known else None,
-    )
-    needs = recipe.card.needs(recipe.region)
-    wanted = {need.key for need in needs}
-    measured = {key: layer for key, layer in measure(seen, recipe.card, recipe.region).items() if key in wanted}
-    return suitability(needs, measured, recipe.card.surface)
-
-
-def _layer(name: str, unit: str, held: Arrays, grid: Grid) -> Layer | None:
-    return Layer(name, unit, grid, np.asarray(held[name], dtype=float)) if name in held else None
+    water = np.isin(held["cover"], [code for code, kind in cover_kinds().items() if not kind.walkable])
+    water = water | held["water"] if "water" in held else water
+    seen = seen_of(held, grid, wet_known=recipe.wet_known, streams_mapped=recipe.streams_mapped)
+    return score_ground(seen, water, recipe.card, recipe.region)
 
 
 def _rimmed(good: NDArray[np.bool_], tile: Tile) -> NDArray[np.bool_]:

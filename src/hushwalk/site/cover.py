@@ -183,7 +183,7 @@ def to_kinds(codes: ArrayLike, crosswalk: Crosswalk, layer_name: str) -> IntArra
     found, position = np.unique(values[known], return_inverse=True)
     foreign = [value for value in found.tolist() if value not in crosswalk.kinds]
     if foreign:
-        raise InputError(_foreign_words(foreign, crosswalk, layer_name))
+        raise InputError(foreign_words(foreign, crosswalk, layer_name))
     kinds = np.zeros(values.shape, dtype=np.int64)
     kinds[known] = np.array([crosswalk.kinds[int(value)] for value in found], dtype=np.int64)[position]
     return kinds
@@ -239,7 +239,7 @@ def _kind_of_words(code: str, words: str) -> int:
     )
 
 
-def _foreign_words(foreign: list[float], crosswalk: Crosswalk, layer_name: str) -> str:
+def foreign_words(foreign: list[float], crosswalk: Crosswalk, layer_name: str) -> str:
     told = ", ".join(f"{value:g}" for value in foreign[:TOLD_CODES]) + (", ..." if len(foreign) > TOLD_CODES else "")
     return (
         f"layer {layer_name!r} holds class {told}, not in the legend {crosswalk.legend!r} ({crosswalk.label}); "

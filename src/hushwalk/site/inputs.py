@@ -1,6 +1,6 @@
 """Everything that a trip brings along, on one grid: heights, cover, measures, features, and what was done to them.
 
-Each kind of layer is read in its own file; this one only tells the story.
+How layers are opened and read is layers.py's business.
 """
 
 from collections.abc import Mapping
@@ -15,12 +15,12 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import DROPPED
 from hushwalk.site.cover import kind_by_key
-from hushwalk.site.features import SHAPES, closed_by_hand, read_features, settle_streams, water_from_cover
+from hushwalk.site.features import closed_by_hand, settle_streams, water_from_cover
 from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.heights import whole_heights
 from hushwalk.site.layer_names import named_layers
-from hushwalk.site.measures import read_cover_layers, read_measure_layers
-from hushwalk.site.settings import LayerSettings, TripSettings
+from hushwalk.site.layers import Arrays, as_layer, open_layers, read_layer
+from hushwalk.site.settings import TripSettings
 
 MEASURES = ("canopy_cover", "canopy_height", "stand_age")
 WITHOUT: Mapping[str, str] = {
@@ -39,10 +39,12 @@ class Inputs:
     Parameters
     ----------
     grid : the grid all layers lie on.
-    elevation : heights [m], NaN where unknown.
+    elevation : heights with lakes and small holes filled [m], NaN where unknown.
     cover : codes of cover kinds, NaN where unknown; None if no layer was given.
     measures : optional layers by kind: ``"canopy_cover"`` 0..1, ``"canopy_height"`` [m], ``"stand_age"`` [yr].
     features : by kind of layer, every kind is there; streams are ``"brook"``, ``"creek"`` or ``"river"``.
+    cells : every layer and mark of the ground as it was read, nothing filled in.
+    wet_known : whether any layer tells where water and wet ground lie.
     notices : what a person should know: what is missing, doubtful, repaired, assumed.
     stories : where each layer comes from and how it was resampled, one sentence a layer.
     """
@@ -52,6 +54,8 @@ class Inputs:
     cover: Layer | None
     measures: Mapping[str, Layer]
     features: Mapping[str, tuple[Feature, ...]] = field(repr=False)
+    cells: Arrays = field(repr=False)
+    wet_known: bool
     notices: tuple[str, ...] = ()
     stories: tuple[str, ...] = ()
 
@@ -80,62 +84,62 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
         If a layer cannot be used; the layer, the file and the mend are told.
     """
     where = Whereabouts(grid, settings.folder, settings.ground.network)
-    labelled = named_layers(settings.layers)
-    cover, cover_told = read_cover_layers(_of("cover", labelled), where) or (None, ())
-    elevation, height_told = _heights(labelled, where, cover, settings)
-    measures: dict[str, Layer] = {}
-    measured: list[str] = []
-    for kind in MEASURES:
-        got = read_measure_layers(kind, _of(kind, labelled), where, settings.morning.date.year)
-        if got is not None:
-            measures[kind], told = got
-            measured += told
-    features, feature_told, stories = read_features([(n, s) for n, s in labelled if s.kind in SHAPES], where)
+    _need_heights(settings, where)
+    layers = open_layers(settings.layers, where, settings.morning.date.year)
+    told: dict[str, list[str]] = {kind: [] for kind in layers.rasters}
+    cells = layers.read((0, 0, *grid.shape), told.get)
+    rasters = {
+        kind: as_layer(kind, cells[kind], grid, tuple(raster.story for raster in opened))
+        for kind, opened in layers.rasters.items()
+    }
+    cover = rasters.get("cover")
+    elevation, filled = _whole_heights(rasters["elevation"], cover, settings)
     by_hand, hand_told = closed_by_hand(settings.closed, where)
-    features["closed"] += by_hand
-    given = frozenset(spec.kind for spec in settings.layers) | ({"closed"} if settings.closed else frozenset())
+    given = layers.given | ({"closed"} if settings.closed else frozenset())
+    features = {**layers.features, "closed": layers.features["closed"] + by_hand}
     features, drawn_told = water_from_cover(features, cover, given)
     features, stream_told = settle_streams(features)
-    rasters = [elevation, *([cover] if cover is not None else []), *measures.values()]
+    measures = {kind: rasters[kind] for kind in MEASURES if kind in rasters}
+    drawn = [elevation, *([cover] if cover is not None else []), *measures.values()]
     return Inputs(
         grid,
         elevation,
         cover,
         measures,
         features,
+        cells=cells,
+        wet_known=layers.wet_known,
         notices=(
             *_surroundings(),
-            *height_told,
-            *cover_told,
-            *measured,
-            *feature_told,
+            *told["elevation"],
+            *filled,
+            *(words for kind in ("cover", *MEASURES) for words in told.get(kind, ())),
+            *layers.notices,
             *hand_told,
             *drawn_told,
             *stream_told,
             *(words for kind, words in WITHOUT.items() if kind not in given),
         ),
-        stories=(*(step for layer in rasters for step in layer.story), *stories),
+        stories=(*(step for layer in drawn for step in layer.story), *layers.stories),
     )
 
 
-def _of(kind: str, labelled: list[tuple[str, LayerSettings]]) -> list[tuple[str, LayerSettings]]:
-    return [(label, spec) for label, spec in labelled if spec.kind == kind]
+def _need_heights(settings: TripSettings, where: Whereabouts) -> None:
+    """Refuse a trip without heights, after what is wrong with its cover was said."""
+    if any(spec.kind == "elevation" for spec in settings.layers):
+        return
+    covers = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "cover"]
+    read_layer("cover", covers, where, settings.morning.date.year)
+    raise SettingsError(
+        'no layer of kind "elevation" is named; add a [[layer]] with a raster of heights: without it nobody can '
+        "tell how one walks, how far one hears, or when the sun comes over the ridge"
+    )
 
 
-def _heights(
-    labelled: list[tuple[str, LayerSettings]], where: Whereabouts, cover: Layer | None, settings: TripSettings
-) -> tuple[Layer, tuple[str, ...]]:
-    specs = _of("elevation", labelled)
-    got = read_measure_layers("elevation", specs, where, settings.morning.date.year)
-    if got is None:
-        raise SettingsError(
-            'no layer of kind "elevation" is named; add a [[layer]] with a raster of heights: without it nobody can '
-            "tell how one walks, how far one hears, or when the sun comes over the ridge"
-        )
-    layer, told = got
+def _whole_heights(elevation: Layer, cover: Layer | None, settings: TripSettings) -> tuple[Layer, tuple[str, ...]]:
+    label = next(name for name, spec in named_layers(settings.layers) if spec.kind == "elevation")
     water = None if cover is None else np.equal(cover.values, kind_by_key("open_water").code)
-    whole, filled = whole_heights(layer, water, specs[0][0])
-    return whole, (*told, *filled)
+    return whole_heights(elevation, water, label)
 
 
 def _surroundings() -> tuple[str, ...]:

@@ -1,193 +1,294 @@
-"""Brings the rasters of a trip onto its grid, strip by strip, whatever their system and cell size.
+"""Raster layers: opened once, and read a window at a time, the same for a trip and for a wide region.
 
-What the numbers of each kind mean is measures.py's business; opening files is the files room's.
+What the numbers mean is layer_values.py's business; opening files is the files room's.
 """
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from pathlib import PurePath
-from typing import Literal
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
+from rasterio.windows import Window
 
 from hushwalk.errors import InputError
 from hushwalk.files.paths import RASTER_ENDINGS, find
 from hushwalk.files.rasters import RasterFile, look_at_raster, read_classes, read_measure, window_of
-from hushwalk.grid.align import How, Patch, on_grid, source_cell_m, strips, way_for
+from hushwalk.grid.align import NO_CLASS, Patch, source_cell_m, way_for
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.systems import name_of
+from hushwalk.grid.systems import carried, name_of, system
+from hushwalk.grid.window_invariant import (
+    Positions,
+    positions,
+    samples_for,
+    steady_classes,
+    steady_measures,
+    steady_stands,
+)
 from hushwalk.site.georeferencing import Claim, Whereabouts, settle_system
+from hushwalk.site.heights import suspect_zeros
+from hushwalk.site.layer_values import (
+    Meaning,
+    Sense,
+    kinds_by_table,
+    legend_of,
+    meaning_of,
+    sense_of,
+    undeclared_codes,
+)
+from hushwalk.site.raster_faults import (
+    check_numbers,
+    coarser_step,
+    foreign_number_words,
+    hide_foreign,
+    judge_foreign,
+    unknown_share_words,
+    zero_words,
+)
 from hushwalk.site.settings import LayerSettings
-from hushwalk.types import FloatArray
+
+Cells = tuple[int, int, int, int]
+"""First row and column, numbers of rows and columns of a window."""
 
 STRIP_CELLS = 16_000_000  # judgement: 64 MB of source cells at once
-FULL_READ_CELLS = 400_000_000  # judgement: some ten seconds of reading; beyond it coarser cells are read
-MOST_CELLS = 3_000_000_000  # judgement: 1 m cells over the largest ground; more is a mistake
-SENTINELS = (-9999, -99999, -32768, -32767, 32767, 65535, 9999, 99999, -999, 999, 255, 127, 0, -1, -128)
-"""Numbers by which makers mean "unknown" when they do not say so in the file (common practice)."""
-
+LOOK_CELLS = 4_000_000  # judgement: so many cells tell per cent from fractions
+NEAR = 1e-6  # definition: two lattices are the same where they differ by less than this share of a cell
 WORDS = {"average": "averaged", "bilinear": "interpolated", "mode": "the commonest class taken", "nearest": "taken"}
 
 
 @dataclass(frozen=True, eq=False)
-class Brought:
-    """A raster on the grid.
+class RasterLayer:
+    """One raster layer.
 
     Parameters
     ----------
-    values : shape grid.shape, NaN where unknown.
+    label, kind : how to name it in a message, and what it holds.
     file : what the file says of itself.
-    story : where it comes from and how it was resampled.
-    notices : what a person should know.
+    sense : which numbers can be meant.
+    source_m : size of its cells on the ground [m].
+    step : blocks of so many cells along a side are read as one.
+    samples : along the side of a cell of the grid, where the two do not share a lattice.
+    corner : row and column of the file where the grid begins, if the two share a lattice.
+    meaning : from numbers of the file to values: kinds of cover (0 unknown), metres, years, shares (NaN unknown).
+    undeclared : class codes that mean "unknown" by custom and are not in the legend.
+    head : the label with the name of the file.
+    story : where it comes from and how it is resampled.
+    notices, assumed : doubts about its place, and what was assumed about its numbers.
     """
 
-    values: FloatArray = field(repr=False)
+    label: str
+    kind: str
     file: RasterFile
+    sense: Sense
+    source_m: float
+    step: int
+    samples: int
+    corner: tuple[int, int] | None
+    meaning: Meaning
+    undeclared: tuple[int, ...]
+    head: str
     story: str
     notices: tuple[str, ...]
+    assumed: tuple[str, ...]
+
+    def read(self, where: Whereabouts, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
+        """Read a window.
+
+        Parameters
+        ----------
+        where : the whole ground.
+        window : which cells of it.
+        notices : takes what should be known of the window; without it, a window may hold nothing.
+
+        Returns
+        -------
+        ndarray, shape of the window
+            Values, unknown as in ``meaning``.
+
+        Raises
+        ------
+        InputError
+            If the file is damaged or holds numbers that cannot be meant, or if a window with notices holds nothing.
+        """
+        numbers, foreign = self._numbers(where, window)
+        judge_foreign(foreign, self.file, self.label, self.sense)
+        if notices is not None:
+            notices += self._window_words(numbers, foreign)
+        values = self.meaning(numbers)
+        zeros = suspect_zeros(values) if self.kind == "elevation" else np.zeros((1, 1), dtype=bool)
+        if zeros.any():
+            values = np.where(zeros, np.nan, values)
+        if notices is not None:
+            notices += self.assumed
+            notices += zero_words(self.label, zeros)
+        return values
+
+    def _numbers(self, where: Whereabouts, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
+        """Numbers of the file on a window: whole with ``NO_CLASS``, or 32-bit floats with NaN."""
+        row, col, n_rows, n_cols = window
+        rows_each = max(1, int(STRIP_CELLS * (self.source_m / where.grid.cell_m) ** 2 / n_cols))
+        foreign: Counter[float] = Counter()
+        parts = []
+        for first in range(row, row + n_rows, rows_each):
+            part, odd = self._strip(where, (first, col, min(rows_each, row + n_rows - first), n_cols))
+            parts.append(part)
+            foreign += odd
+        return (parts[0] if len(parts) == 1 else np.concatenate(parts)), foreign
+
+    def _strip(self, where: Whereabouts, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
+        row, col, n_rows, n_cols = window
+        if self.corner is not None:
+            patch, odd = self._patch(where, (row + self.corner[0], col + self.corner[1], n_rows, n_cols))
+            return patch.values, odd
+        way = where.way_to(self.file.crs)
+        at = positions(where.grid, window, lambda xy: carried(xy, way), self.file.transform)
+        classes = self.sense.what == "class"
+        found: NDArray[Any] = np.full((n_rows, n_cols), NO_CLASS if classes else np.nan, dtype=_KINDS[classes])
+        foreign: Counter[float] = Counter()
+        for turn in _turns(at, self.file):
+            at_step = replace(turn, cols=turn.cols / self.step, rows=turn.rows / self.step)
+            needed = at_step.needed(self.file.height // self.step, self.file.width // self.step)
+            if needed is None:
+                continue
+            patch, odd = self._patch(where, tuple(self.step * n for n in needed))  # type: ignore[arg-type]
+            foreign += odd
+            part = self._resampled(patch.values, needed[:2], at_step)
+            found = np.where(found == NO_CLASS if classes else np.isnan(found), part, found)
+        return found, foreign
+
+    def _patch(self, where: Whereabouts, cells: Cells) -> tuple[Patch, Counter[float]]:
+        row, col, n_rows, n_cols = cells
+        window, network = Window(col, row, n_cols, n_rows), where.network
+        if self.sense.what == "class":
+            return read_classes(self.file, window, self.label, network=network), Counter()
+        blend = self.sense.what == "measure"
+        patch = read_measure(self.file, window, self.label, step=self.step, blend=blend, network=network)
+        return patch, hide_foreign(patch, self.sense)
+
+    def _resampled(self, source: NDArray[Any], corner: tuple[int, int], at: Positions) -> NDArray[Any]:
+        if self.sense.what == "class":
+            return steady_classes(source, corner, at, self.samples)
+        if self.sense.what == "stand":
+            return steady_stands(source, corner, at)
+        return steady_measures(source, corner, at, self.samples)
+
+    def _window_words(self, numbers: NDArray[Any], foreign: Counter[float]) -> list[str]:
+        classes = self.sense.what == "class"
+        known = float((numbers != NO_CLASS if classes else np.isfinite(numbers)).mean())
+        if known == 0:
+            raise InputError(
+                f"{self.label}: {self.file.address.shown} holds no known value on the ground of the trip (all nodata)"
+            )
+        told = [*self.notices, *foreign_number_words(foreign, self.file), *unknown_share_words(known)]
+        if self.file.turned:
+            told.append("its lattice is turned against its map; it was laid straight")
+        if self.step > 1:
+            told.append(
+                f"its cells of {self.source_m:.2g} m are so many that blocks of {self.step} x {self.step} were read "
+                "as one"
+            )
+        told = [f"{self.head}: {words}" for words in told]
+        odd = [code for code in self.undeclared if np.any(numbers == code)]
+        if odd:
+            codes = ", ".join(str(code) for code in odd)
+            told.append(
+                f"{self.label}: {codes} is in no legend and was taken as unknown; give nodata = {odd[0]} to say so"
+            )
+        return told
 
 
-@dataclass(frozen=True)
-class Sense:
-    """Which numbers can be meant.
-
-    Parameters
-    ----------
-    what : ``"measure"``, ``"class"``, or ``"stand"`` for a measure that is one number a stand and never blended.
-    low, high : limits of what a measure can be, in the units of the file.
-    hint : how to mend a layer whose numbers lie outside.
-    """
-
-    what: Literal["measure", "class", "stand"]
-    low: float = -np.inf
-    high: float = np.inf
-    hint: str = ""
+_KINDS = {True: np.int32, False: np.float32}
 
 
-def bring_raster(spec: LayerSettings, label: str, where: Whereabouts, sense: Sense) -> Brought:
-    """Bring a raster onto the grid.
+def open_raster(spec: LayerSettings, label: str, where: Whereabouts, year: int) -> RasterLayer:
+    """Open a raster layer, no cell of it read but to tell per cent from fractions.
 
     Parameters
     ----------
     spec : what the trip file says of the layer.
     label : how to name the layer in a message.
     where : the ground.
-    sense : which numbers can be meant.
+    year : of the trip, for ages given as calendar years.
 
     Raises
     ------
     MissingFileError, InputError
-        If the file is missing, damaged, not where the trip is, or holds no usable number.
+        If the file is missing, damaged or not where the ground is, or its meaning is not told.
     """
+    walk = legend_of(spec, label) if spec.kind == "cover" else None
+    sense = Sense("class") if walk is not None else sense_of(spec.kind, label, spec)[0]
     address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
     file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
-    _check_numbers(file, label, sense)
+    check_numbers(file, label, sense)
     crs, notices = settle_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
     file = replace(file, crs=crs, nodata=file.nodata if spec.nodata is None else spec.nodata)
     source_m = source_cell_m(file.transform, crs, where.grid, *where.lonlat)
     how = way_for(sense.what, source_m, where.grid)
-    step = _step(file, source_m, label, where.grid)
-    values, foreign = _read_strips(file, label, where, sense, how, step, source_m)
-    judge_foreign(foreign, file, label, sense)
-    known = np.isfinite(values).mean()
-    if known == 0:
-        raise InputError(f"{label}: {file.address.shown} holds no known value on the ground of the trip (all nodata)")
-    told = [*notices, *_foreign_words(foreign, file), *_share_words(known)]
-    if file.turned:
-        told.append("its lattice is turned against its map; it was laid straight")
-    if step > 1:
-        told.append(f"its cells of {source_m:.2g} m are so many that blocks of {step} x {step} were read as one")
-    head = f"{label} ({PurePath(spec.path).name})"
+    step = 1 if walk is not None else coarser_step(file, source_m, label, where.grid)
+    name = PurePath(spec.path).name
+    assumed: tuple[str, ...] = ()
+    if walk is not None:
+        meaning = kinds_by_table(walk, label, name, file.nodata)
+    else:
+        meaning, assumed = meaning_of(spec, label, file, year, lambda: _largest(file, label, where, sense))
     story = (
-        f"{head}: cells of {source_m:.3g} m in {name_of(crs)}, {WORDS[how]} onto cells of {where.grid.cell_m:g} m "
-        f"({how})"
+        f"{label} ({name}): cells of {source_m:.3g} m in {name_of(crs)}, {WORDS[how]} onto cells of "
+        f"{where.grid.cell_m:g} m ({how})"
     )
-    return Brought(values, file, story, tuple(f"{head}: {words}" for words in told))
+    return RasterLayer(
+        label=label,
+        kind=spec.kind,
+        file=file,
+        sense=sense,
+        source_m=source_m,
+        step=step,
+        samples=samples_for(where.grid.cell_m, source_m * step, finer=how in {"average", "mode"}),
+        corner=shared_corner(file, where.grid),
+        meaning=meaning,
+        undeclared=undeclared_codes(walk) if walk is not None else (),
+        head=f"{label} ({name})",
+        story=story if walk is None else f"{story}; classes read by {walk.label}",
+        notices=notices,
+        assumed=assumed,
+    )
 
 
-def _read_strips(
-    file: RasterFile, label: str, where: Whereabouts, sense: Sense, how: How, step: int, source_m: float
-) -> tuple[FloatArray, Counter[float]]:
-    grid = where.grid
-    foreign: Counter[float] = Counter()
-    values = np.full(grid.shape, np.nan)
-    rows_each = max(1, int(STRIP_CELLS * (source_m / grid.cell_m) ** 2 / grid.n_cols))
-    for rows, strip in strips(grid, rows_each):
-        for box in where.boxes(file.crs, strip):
-            window = window_of(file, box)
-            if window is None:
-                continue
-            if sense.what == "class":
-                patch = read_classes(file, window, label, network=where.network)
-            else:
-                blend = sense.what == "measure"
-                patch = read_measure(file, window, label, step=step, blend=blend, network=where.network)
-                foreign += hide_foreign(patch, sense)
-            part = on_grid(patch, strip, how)
-            values[rows] = np.where(np.isnan(values[rows]), part, values[rows])
-    return values, foreign
+def _turns(at: Positions, file: RasterFile) -> Iterator[Positions]:
+    """Positions on a raster, and the same a turn of the earth east and west if it is in degrees."""
+    if not system(file.crs).is_geographic or file.turned or not np.isfinite(at.cols).any():
+        yield at
+        return
+    turn = 360 / abs(file.transform.a)
+    first = at.cols[np.isfinite(at.cols)][0]
+    whole = replace(at, cols=at.cols - turn * np.round((at.cols - first) / turn))
+    for turns in (0, 1, -1):
+        yield replace(whole, cols=whole.cols + turns * turn)
 
 
-def _check_numbers(file: RasterFile, label: str, sense: Sense) -> None:
-    if file.picture:
-        raise InputError(
-            f"{label}: {file.address.shown} is a coloured picture, not a layer of numbers; get the data file itself"
-        )
-    if file.palette and sense.what == "measure":
-        raise InputError(
-            f"{label}: band {file.band} of {file.address.shown} holds colour indices (a palette), not measurements; "
-            "get the data file itself, or name another band"
-        )
-    if np.issubdtype(np.dtype(file.kind), np.complexfloating):
-        raise InputError(f"{label}: {file.address.shown} holds complex numbers; get a layer of plain numbers")
+def _largest(file: RasterFile, label: str, where: Whereabouts, sense: Sense) -> float:
+    """Largest number of a raster on the ground, looked up from afar where it has many cells."""
+    found = [0.0]
+    for box in where.boxes(file.crs):
+        window = window_of(file, box)
+        if window is not None:
+            step = max(1, int(np.ceil(np.sqrt(window.width * window.height / LOOK_CELLS))))
+            patch = read_measure(file, window, label, step=step, blend=False, network=where.network)
+            hide_foreign(patch, sense)
+            found.append(float(np.nanmax(patch.values, initial=0.0)))
+    return max(found)
 
 
-def _step(file: RasterFile, source_m: float, label: str, grid: Grid) -> int:
-    across = min(file.width, grid.n_cols * grid.cell_m / source_m)
-    down = min(file.height, grid.n_rows * grid.cell_m / source_m)
-    if across * down > MOST_CELLS:
-        raise InputError(
-            f"{label}: {file.address.shown} has cells of {source_m:.2g} m, {across * down:.2g} of them on the "
-            f"ground of the trip; make a copy with cells of about {grid.cell_m:g} m, or lower ground.reach_m"
-        )
-    if across * down <= FULL_READ_CELLS:
-        return 1
-    return max(1, int(grid.cell_m / source_m / 2))
-
-
-def hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
-    """Make numbers that cannot be meant unknown, before they bleed into their neighbours, and count them."""
-    values = patch.values
-    with np.errstate(invalid="ignore"):
-        outside = (values < sense.low) | (values > sense.high)
-    numbers, counts = np.unique(values[outside], return_counts=True)
-    values[outside] = np.nan
-    return Counter(dict(zip(numbers.tolist(), counts.tolist(), strict=True)))
-
-
-def judge_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
-    """Refuse a layer that holds numbers which neither can be meant nor stand for "unknown" by custom.
-
-    Raises
-    ------
-    InputError
-        With the numbers and the mend.
-    """
-    odd = [number for number in foreign if number not in SENTINELS and abs(number) < 1e30]  # noqa: PLR2004
-    if odd:
-        raise InputError(
-            f"{label}: {file.address.shown} holds {min(odd):g}..{max(odd):g}, but {sense.low:g}..{sense.high:g} is "
-            f"expected; {sense.hint}"
-        )
-
-
-def _foreign_words(foreign: Counter[float], file: RasterFile) -> list[str]:
-    return [
-        f"{number:g} cannot be meant and was taken as unknown ({count} cells), though the file declares "
-        f"{'no nodata value' if file.nodata is None else f'{file.nodata:g}'}; give nodata = {number:g} to say so"
-        for number, count in sorted(foreign.items())
-    ]
-
-
-def _share_words(known: float) -> list[str]:
-    return [f"{(1 - known):.1%} of the ground has no value"] if known < 0.9995 else []  # noqa: PLR2004
+def shared_corner(file: RasterFile, grid: Grid) -> tuple[int, int] | None:
+    """Row and column of a raster where the grid begins, if the two share a lattice and the raster covers it all."""
+    same = system(file.crs).to_json_dict().get("id") == system(grid.crs).to_json_dict().get("id")
+    step = file.transform.a, file.transform.e
+    if not same or file.turned or max(abs(step[0] - grid.cell_m), abs(step[1] + grid.cell_m)) > NEAR * grid.cell_m:
+        return None
+    col, row = ~file.transform @ (grid.west_m, grid.north_m)
+    corner = round(row), round(col)
+    inside = corner[0] >= 0 and corner[1] >= 0 and corner[0] + grid.n_rows <= file.height
+    if max(abs(row - corner[0]), abs(col - corner[1])) > NEAR or not (inside and corner[1] + grid.n_cols <= file.width):
+        return None
+    return corner

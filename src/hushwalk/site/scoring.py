@@ -1,27 +1,27 @@
-"""Habitat of a trip: which ingredients its layers can give, the suitability they make, and the males it holds.
+"""Habitat of a window of ground: which ingredients its layers give, the suitability they make, the males it holds.
 
 Curves and weights are on the species card; measuring and joining is the habitat room's.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from hushwalk.grid.align import burn
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import Density, density
 from hushwalk.habitat.suitability import Suitability, suitability
 from hushwalk.site.country import Ingredient
 from hushwalk.site.cover import crosswalk
 from hushwalk.site.inputs import Inputs
+from hushwalk.site.layers import UNITS, as_layer
 from hushwalk.site.measuring import Seen, measure
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard
-from hushwalk.site.surfaces import Surfaces
-
-if TYPE_CHECKING:
-    pass
+from hushwalk.types import BoolArray
 
 SURE = 0.8  # judgement: above this share the doubts of region and year outweigh those of the layers
 
@@ -88,7 +88,7 @@ class HabitatHere:
         )
 
 
-def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card: SpeciesCard) -> HabitatHere:
+def habitat_here(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> HabitatHere:
     """Score the ground of a trip.
 
     Raises
@@ -99,30 +99,76 @@ def habitat_here(settings: TripSettings, inputs: Inputs, ground: Surfaces, card:
         If nothing is known of what limits the bird; a cover layer is needed.
     """
     region = settings.ground.region
+    streams = any(spec.kind == "streams" for spec in settings.layers)
+    seen = seen_of(inputs.cells, inputs.grid, wet_known=inputs.wet_known, streams_mapped=streams)
+    water = inputs.cells["water"]
+    surface = score_ground(seen, water, card, region, confidence=_confidence(settings))
+    return HabitatHere(surface, density(surface.layer, card.density(region, settings.ground.cycle)))
+
+
+def seen_of(cells: Mapping[str, NDArray[Any]], grid: Grid, *, wet_known: bool, streams_mapped: bool = True) -> Seen:
+    """Give the cells of a window the form in which ingredients are measured.
+
+    Parameters
+    ----------
+    cells : as :meth:`hushwalk.site.layers.Layers.read` gives them.
+    grid : of the window.
+    wet_known : whether any layer tells where water and wet ground lie.
+    streams_mapped : whether a layer of streams was given; else the lie of the land tells where water gathers.
+
+    Returns
+    -------
+    Seen
+    """
+    layer = {kind: as_layer(kind, np.asarray(cells[kind]), grid) for kind in UNITS if kind in cells}
+    return Seen(
+        elevation=layer.get("elevation"),
+        cover=layer.get("cover"),
+        stand_age=layer.get("stand_age"),
+        canopy_cover=layer.get("canopy_cover"),
+        canopy_height=layer.get("canopy_height"),
+        streams_mapped=streams_mapped,
+        wet=np.asarray(cells["wet"], dtype=bool) if wet_known else None,
+    )
+
+
+def score_ground(
+    seen: Seen, water: BoolArray, card: SpeciesCard, region: str, *, confidence: float = 1.0
+) -> Suitability:
+    """Measure every ingredient of a window, score them and join the scores; open water is worth nothing.
+
+    Parameters
+    ----------
+    seen : what is known of the window.
+    water : cells of open water, shape of the window.
+    card, region : of the bird.
+    confidence : how far the layers can be trusted to tell habitat apart, 0..1.
+
+    Returns
+    -------
+    Suitability
+
+    Raises
+    ------
+    SettingsError
+        If the card has no such region.
+    InputError
+        If nothing is known of what limits the bird; a cover layer is needed.
+
+    Notes
+    -----
+    Heights are taken as they were read, holes left open: what was filled in for walking and hearing is a guess that
+    no habitat is scored on, and a hole may reach beyond the window.
+    """
     needs = card.needs(region)
     wanted = {need.key for need in needs}
-    seen = _seen(settings, inputs, ground)
     measured = {key: layer for key, layer in measure(seen, card, region).items() if key in wanted}
-    surface = suitability(needs, measured, card.surface, confidence=_confidence(settings))
-    dry = surface.layer.with_values(np.where(ground.water, 0.0, surface.layer.values), step="0 on open water")
-    surface = replace(surface, layer=dry)
-    return HabitatHere(surface, density(dry, card.density(region, settings.ground.cycle)))
+    surface = suitability(needs, measured, card.surface, confidence=confidence)
+    dry = surface.layer.with_values(np.where(water, 0.0, surface.layer.values), step="0 on open water")
+    return replace(surface, layer=dry)
 
 
 def _confidence(settings: TripSettings) -> float:
     """How far the cover legends can tell habitat apart, the worst of them."""
     legends = [spec.legend for spec in settings.layers if spec.kind == "cover" and spec.legend]
     return min((crosswalk(legend).confidence for legend in legends), default=1.0)
-
-
-def _seen(settings: TripSettings, inputs: Inputs, ground: Surfaces) -> Seen:
-    wet = [burn(inputs.shapes(kind), inputs.grid, touched=True) for kind in ("streams", "water", "wetlands")]
-    return Seen(
-        elevation=inputs.elevation,
-        cover=inputs.cover,
-        stand_age=inputs.measures.get("stand_age"),
-        canopy_cover=inputs.measures.get("canopy_cover"),
-        canopy_height=inputs.measures.get("canopy_height"),
-        streams_mapped=any(spec.kind == "streams" for spec in settings.layers),
-        wet=np.logical_or.reduce([ground.water, *wet]) if any(mask.any() for mask in wet) else None,
-    )

@@ -143,7 +143,7 @@ def read_site(settings: TripSettings) -> Site:
         card=card,
         inputs=inputs,
         ground=ground,
-        habitat=habitat_here(settings, inputs, ground, card),
+        habitat=habitat_here(settings, inputs, card),
     )
 
 

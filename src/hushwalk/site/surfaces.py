@@ -59,15 +59,12 @@ def surfaces_of(settings: TripSettings, inputs: Inputs) -> Surfaces:
     """
     grid, cover = inputs.grid, inputs.cover
     shut = (*inputs.shapes("closed"), *(_parcel(item, grid) for item in settings.closed))
-    water = burn(inputs.shapes("water"), grid)
-    if cover is not None:
-        water |= kind_property(cover, "walkable").values == 0
     return Surfaces(
         elevation=inputs.elevation,
         foliage=None if cover is None else _filled(kind_property(cover, "foliage_factor"), 0.25),
         pace=None if cover is None else _filled(kind_property(cover, "pace_factor"), 1.0),
         stream_noise=_stream_noise(inputs),
-        water=water,
+        water=inputs.cells["water"],
         closed=burn(shut, grid, touched=True),
         closed_shapes=shut,
     )

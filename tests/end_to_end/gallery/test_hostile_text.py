@@ -13,7 +13,6 @@ import lxml.html
 import pyogrio
 import pypdf
 import pytest
-from hushwalk.site.one_line import UNSEEN
 
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files import rasters
@@ -22,9 +21,9 @@ from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
 from hushwalk.outputs.regions.areas_tables import csv_text
 from hushwalk.site.features import read_features
 from hushwalk.site.georeferencing import Whereabouts
-from hushwalk.site.measures import read_measure_layers
+from hushwalk.site.layers import read_layer
 from hushwalk.site.settings import LayerSettings
-from hushwalk.text import one_line
+from hushwalk.text import UNSEEN, one_line
 
 Country = Any
 Run = Any
@@ -166,4 +165,4 @@ def test_no_path_reaches_the_network_unless_the_trip_says_so(
     where = Whereabouts(country.grid, country.folder, network=False)
     specs = [(f"layer {kind}", LayerSettings(kind, path))]
     with pytest.raises((InputError, MissingFileError), match=f"layer {kind}"):
-        read_features(specs, where) if kind == "streams" else read_measure_layers(kind, specs, where, 2027)
+        read_features(specs, where) if kind == "streams" else read_layer(kind, specs, where, 2027)

@@ -16,11 +16,11 @@ from hushwalk.grid.align import way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, transformer
 from hushwalk.grid.window_invariant import positions, steady_stands
-from hushwalk.regions.tiled_values import carried_numbers, turn_of
 from hushwalk.site.georeferencing import Whereabouts
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
-from hushwalk.site.measures import DISTURBANCE, sense_of
+from hushwalk.site.layer_values import DISTURBANCE, meaning_of, sense_of
+from hushwalk.site.raster_layers import open_raster
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 CAR = (-91.69, 46.94)
@@ -81,13 +81,10 @@ def test_wide_ground_takes_the_same_stands_in_any_window(tmp_path: Path) -> None
     write(tmp_path / "age.tif", STANDS, lattice(), ALBERS)
     grid = choose_grid(settings_in(tmp_path, LayerSettings("elevation", "dem.tif")), CAR)
     where = Whereabouts(grid, tmp_path, network=False)
-    path = str(tmp_path / "age.tif")
-    file = look_at_raster(Address(path, path), "layer 1")
-    sense = sense_of("stand_age", "layer 1", LayerSettings("stand_age", "age.tif"))[0]
-    whole = carried_numbers(file, "layer 1", sense, 1, where, (0, 0, *grid.shape))
+    layer = open_raster(LayerSettings("stand_age", "age.tif"), "layer 1", where, 2027)
+    whole = layer.read(where, (0, 0, *grid.shape))
     assert np.mean(whole != looked_up(grid, STANDS)) < 0.001
-    part = carried_numbers(file, "layer 1", sense, 1, where, (7, 13, 20, 30))
-    np.testing.assert_array_equal(part, whole[7:27, 13:43])
+    np.testing.assert_array_equal(layer.read(where, (7, 13, 20, 30)), whole[7:27, 13:43])
 
 
 def test_beyond_the_raster_no_age_is_known() -> None:
@@ -105,11 +102,12 @@ def test_dates_of_disturbance_become_ages(tmp_path: Path) -> None:
     # legend of the NLCD 2021 science products: 84 is 1984, 101 is 2001, 121 is 2021; the trip is in 2027
     assert set(np.unique(got.values[got.known])) == {43.0, 26.0, 6.0}
     assert 0.3 < got.known.mean() < 0.7
-    turned, _ = turn_of(
+    turned, _ = meaning_of(
         LayerSettings("stand_age", "age.tif", unit=DISTURBANCE),
         "layer 2",
         look_at_raster(Address(str(tmp_path / "age.tif"), "age.tif"), "layer 2"),
         2027,
+        lambda: 200.0,
     )
     np.testing.assert_array_equal(turned(np.array([84, 83, 200], dtype=np.float32)), [43.0, np.nan, np.nan])
 

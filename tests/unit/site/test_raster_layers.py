@@ -1,16 +1,21 @@
-"""Numbers of files for wide ground: against the reading of a trip."""
+"""Numbers of raster files: lattices that are shared, and class codes that become kinds."""
+
+from pathlib import Path
 
 import numpy as np
 import pytest
+import rasterio
 from affine import Affine
 
 from hushwalk.errors import InputError
 from hushwalk.files.paths import Address
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.grid import Grid
-from hushwalk.regions.tiled_values import kinds_by_table, shared_corner, stored_numbers
 from hushwalk.site.cover import crosswalk, legends, to_kinds
-from hushwalk.site.raster_layers import Sense
+from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.layer_values import kinds_by_table
+from hushwalk.site.raster_layers import open_raster, shared_corner
+from hushwalk.site.settings import LayerSettings
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 40, 50)
 
@@ -68,10 +73,21 @@ def test_a_lattice_is_shared_only_where_cells_lie_on_cells() -> None:
     assert shared_corner(raster(500_030.0, 5_200_060.0), GRID) is None  # it does not cover the region
 
 
-def test_heights_that_cannot_be_meant_are_refused_and_sentinels_hidden() -> None:
-    sense = Sense("measure", -450.0, 9000.0, "are these feet?")
-    file = raster(0, 0, nodata=-1.0)
-    values = stored_numbers(np.array([[-1.0, 300.0, -9999.0]], dtype=np.float32), file, "layer 2", sense)
-    np.testing.assert_array_equal(values, np.array([[np.nan, 300.0, np.nan]], dtype=np.float32))
+@pytest.mark.parametrize("shift_m", [0.0, 7.0])
+def test_heights_that_cannot_be_meant_are_refused_and_sentinels_hidden(tmp_path: Path, shift_m: float) -> None:
+    values = np.full((40, 50), 300.0, dtype=np.float32)
+    values[2, 2:4] = -1.0, -9999.0
+    lattice = Affine(30.0, 0, GRID.west_m - shift_m, 0, -30.0, GRID.north_m + shift_m)
+    profile = {"driver": "GTiff", "width": 50, "height": 40, "count": 1, "dtype": "float32", "crs": GRID.crs}
+    for name, odd in (("dem.tif", -9999.0), ("bad.tif", 12_345.0)):
+        values[2, 3] = odd
+        with rasterio.open(tmp_path / name, "w", transform=lattice, nodata=-1.0, **profile) as out:
+            out.write(values, 1)
+    where = Whereabouts(GRID, tmp_path, network=False)
+    layer = open_raster(LayerSettings("elevation", "dem.tif"), "layer 2", where, 2027)
+    assert (layer.corner is not None) == (shift_m == 0)
+    read = layer.read(where, (0, 0, *GRID.shape))
+    assert np.isnan(read[2, 2:4]).all() == (shift_m == 0)
+    assert np.nanmin(read) == np.nanmax(read) == 300.0
     with pytest.raises(InputError, match="are these feet"):
-        stored_numbers(np.array([[12_345.0]], dtype=np.float32), file, "layer 2", sense)
+        open_raster(LayerSettings("elevation", "bad.tif"), "layer 2", where, 2027).read(where, (0, 0, *GRID.shape))
