@@ -17,7 +17,8 @@ from pathlib import Path
 
 from hushwalk.morning.report import Report
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.outputs.walk.write import DRAWN_BESIDE, Written, write_timed
+from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
+from hushwalk.outputs.write import WrittenFile, write
 from hushwalk.site.trip_file import read_trip
 from hushwalk.worker import Worker
 
@@ -35,7 +36,7 @@ def reference_s() -> float:
     return time.perf_counter() - start
 
 
-def told(head: str, files: Sequence[Written], wall_s: float, cpu_s: float, reference: float) -> None:
+def told(head: str, files: Sequence[WrittenFile], wall_s: float, cpu_s: float, reference: float) -> None:
     """Print one writing, the slowest file first."""
     whole = sum(one.seconds for one in files)
     print(
@@ -51,16 +52,16 @@ def told(head: str, files: Sequence[Written], wall_s: float, cpu_s: float, refer
 def written(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write everything with one process and print it."""
     start, work = time.perf_counter(), time.process_time()
-    files = write_timed(report, folder)
+    files = write(walk_products(report), folder)
     told(head, files, time.perf_counter() - start, time.process_time() - work, reference)
 
 
 def written_beside(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write as `hushwalk plan` does, with a second process that was started while the plan was made."""
-    with Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
+    with Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
         time.sleep(START_S)
         start, work = time.perf_counter(), time.process_time()
-        files = write_timed(report, folder, worker=worker)
+        files = write(walk_products(report), folder, worker)
         told(head, files, time.perf_counter() - start, time.process_time() - work, reference)
 
 

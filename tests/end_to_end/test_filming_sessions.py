@@ -23,8 +23,10 @@ from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogFound
 from hushwalk.outputs.filming.session_drawings import free_way, view_of
 from hushwalk.outputs.filming.session_page import session_page
-from hushwalk.outputs.filming.session_sheet import FEWER, _Page, session_sheet, write_session_sheets
+from hushwalk.outputs.filming.session_sheet import FEWER, _Page, session_sheet
 from hushwalk.outputs.kit.paper import MM, paper_named
+from hushwalk.outputs.registry import session_products
+from hushwalk.outputs.write import write
 from hushwalk.science.sun import sun_events
 from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSettings
 from hushwalk.site.settings import TripSettings, WeatherSettings
@@ -215,16 +217,20 @@ def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport) -> 
     assert captions.count("Where to sit, best first") == 3
 
 
+def written(report: SessionReport, folder: Path) -> list[Path]:
+    return [file.path for file in write(session_products(report, [(plan.name, plan) for plan in report.logs]), folder)]
+
+
 def test_sheets_are_written_whole_or_not_at_all(report: SessionReport, tmp_path: Path) -> None:
-    made = write_session_sheets(report, tmp_path / "sheets")
+    made = written(report, tmp_path / "sheets")
     assert made[0].name == "sessions.html"
     assert {path.name for path in made[1:]} >= {"session_unnamed_1_a4.pdf", "session_alder_a4.pdf"}
     assert {path.name for path in (tmp_path / "sheets").iterdir()} == {path.name for path in made}
     twice = replace(report, logs=(report.logs[0], report.logs[0]))
-    assert len(set(write_session_sheets(twice, tmp_path / "twice"))) == 3
+    assert len(set(written(twice, tmp_path / "twice"))) == 3
     (tmp_path / "file").write_text("")
     with pytest.raises(OutputError, match="--out"):
-        write_session_sheets(report, tmp_path / "file")
+        written(report, tmp_path / "file")
 
 
 def test_the_demo_names_a_camera_and_a_log_to_film_at(trip: TripSettings) -> None:

@@ -36,7 +36,8 @@ def command(
       hushwalk areas areas.toml
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
-    from hushwalk.outputs.regions.areas_tables import write_areas
+    from hushwalk.outputs.registry import areas_products
+    from hushwalk.outputs.write import write
     from hushwalk.regions.region_file import read_area_file
     from hushwalk.regions.story import rank_areas
     from hushwalk.regions.surface import WideParams
@@ -48,7 +49,7 @@ def command(
     with progress_on_stderr() as progress:
         areas = rank_areas(settings, folder, params, progress, top)
         progress(Step("drawing the report"))
-        written = write_areas(areas, area_file, folder)
+        written = [file.path for file in write(areas_products(areas, area_file, folder), folder)]
     click.echo(area_words(areas, top))
     click.echo("written:")
     for path in (*written, areas.region.surface, areas.region.density):

@@ -79,19 +79,21 @@ def command(
     from hushwalk.morning.share import shared_report
     from hushwalk.morning.story import DRAWING, RunParams, plan_morning
     from hushwalk.notes.notebook import ledger_file
-    from hushwalk.outputs.walk.write import DRAWN_BESIDE, write_all
+    from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
+    from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words
     from hushwalk.worker import Worker
 
     settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
-    with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *DRAWN_BESIDE) as worker:
+    with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
         cache = NO_CACHE if fresh else step_cache_of(settings)
         report = plan_morning(settings, params, progress, worker, cache, notes or ledger_file(trip))
         if share_m is not None:
             report = shared_report(report, share_m)
         progress(DRAWING)
-        written = write_all(report, out or trip.parent / ("shared" if share_m else "out"), worker=worker)
+        files = write(walk_products(report), out or trip.parent / ("shared" if share_m else "out"), worker)
+        written = [file.path for file in files]
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return

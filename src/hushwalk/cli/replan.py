@@ -34,7 +34,8 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
     """
     from hushwalk.morning.replan import replan
     from hushwalk.notes.planned_walk import plan_file, read_walk
-    from hushwalk.outputs.walk.write import write_all
+    from hushwalk.outputs.registry import walk_products
+    from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
     settings = settings_of(trip, layers)
@@ -44,5 +45,5 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
     click.echo(summary_words(report))
     click.echo(timetable_words(report))
     if out is not None:
-        for path in write_all(report, out):
-            click.echo(f"  {path}")
+        for file in write(walk_products(report), out):
+            click.echo(f"  {file.path}")

@@ -52,7 +52,8 @@ def command(
       hushwalk search trip.toml --bird B2 --bird B5 --back-by 13:00 --out late_morning
     """
     from hushwalk.birds.searching import SearchAsk, search_trip
-    from hushwalk.outputs.search.write_search import write_search
+    from hushwalk.outputs.registry import search_products
+    from hushwalk.outputs.write import write
     from hushwalk.wording.search_words import search_words
 
     file = trip_file_of(trip)
@@ -68,8 +69,8 @@ def command(
     with progress_on_stderr() as progress:
         report = search_trip(file, ask, notes=notes, layers=layers, progress=progress)
         progress(Step("drawing"))
-        written = write_search(report, out or file.parent / "out")
+        written = write(search_products(report), out or file.parent / "out")
     click.echo(search_words(report))
     click.echo("written:")
-    for path in written:
-        click.echo(f"  {path}")
+    for one in written:
+        click.echo(f"  {one.path}")

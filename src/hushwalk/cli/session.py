@@ -55,7 +55,8 @@ def command(
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))
     if out is not None:
-        from hushwalk.outputs.filming.session_sheet import write_session_sheets
+        from hushwalk.outputs.registry import session_products
+        from hushwalk.outputs.write import write
 
-        for path in write_session_sheets(report, out, paper):
-            click.echo(f"  {path}")
+        for file in write(session_products(report, [(plan.name, plan) for plan in report.logs], paper), out):
+            click.echo(f"  {file.path}")

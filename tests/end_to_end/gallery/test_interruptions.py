@@ -22,7 +22,8 @@ from hushwalk.cli.stopping import STOPPED
 from hushwalk.morning import cache as cache_file
 from hushwalk.morning.cache import StepCache, step_cache_of
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.outputs.walk.write import write_all
+from hushwalk.outputs.registry import walk_products
+from hushwalk.outputs.write import write
 from hushwalk.progress import Step
 from hushwalk.site.trip_file import read_trip
 
@@ -65,16 +66,16 @@ def child(work: Any) -> int:
 def test_a_killed_writer_leaves_every_file_as_it_was_or_whole(tmp_path: Path) -> None:
     report = made_report()
     old, new, out = tmp_path / "old", tmp_path / "new", tmp_path / "out"
-    write_all(report, old)
+    write(walk_products(report), old)
     began = time.monotonic()
-    write_all(replace(report, title="B"), new)
+    write(walk_products(replace(report, title="B")), new)
     takes_s = time.monotonic() - began
     before, after = contents(old), contents(new)
     assert all(before[name] != after[name] for name in ("map.html", "walk.gpx", "summary.json", "sheet_a4.pdf"))
     dice, killed = random.Random(9), 0  # noqa: S311 - moments, not secrets
     shutil.copytree(old, out)
     for _ in range(WRITERS):
-        number = child(lambda: write_all(replace(report, title="B"), out))
+        number = child(lambda: write(walk_products(replace(report, title="B")), out))
         time.sleep(dice.uniform(0, takes_s * 1.1))
         os.kill(number, signal.SIGKILL)
         killed += os.WIFSIGNALED(os.waitpid(number, 0)[1])
@@ -84,7 +85,7 @@ def test_a_killed_writer_leaves_every_file_as_it_was_or_whole(tmp_path: Path) ->
             assert content in {before[name], after[name]}, f"{name} is neither the old nor the new one"
             (out / name).write_bytes(before[name])
     assert killed > WRITERS / 4, "hardly any writer was killed: the test shows nothing"
-    write_all(replace(report, title="B"), out)
+    write(walk_products(replace(report, title="B")), out)
     assert {path.name for path in out.iterdir()} == set(after), "what killed writers left behind is swept away"
     assert contents(out) == after
 
@@ -124,13 +125,13 @@ def test_a_second_run_takes_the_costly_steps_from_the_first_and_gives_the_same_b
         told: list[Step] = []
         trip = replace(settings, **changed)
         report = plan_morning(trip, QUICK, told.append, cache=step_cache_of(trip, worth_s=0.0))
-        write_all(report, tmp_path / name, papers=("a4",))
+        write(walk_products(report, ("a4",)), tmp_path / name)
         return contents(tmp_path / name), sum("earlier run" in step.name for step in told)
 
     first, taken = run("first")
     assert taken == 0
     assert run("second") == (first, 3)
-    write_all(plan_morning(settings, QUICK), tmp_path / "bare", papers=("a4",))
+    write(walk_products(plan_morning(settings, QUICK), ("a4",)), tmp_path / "bare")
     assert contents(tmp_path / "bare") == first, "with and without kept steps the outputs are the same"
     for step in (tmp_path / "cache").glob("*.step"):
         step.write_bytes(step.read_bytes()[:-20])

@@ -19,7 +19,8 @@ from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, removed_words, shared_report
 from hushwalk.outputs.filming.session_sheet import _slug
-from hushwalk.outputs.walk.write import write_all
+from hushwalk.outputs.registry import walk_products
+from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
@@ -46,7 +47,7 @@ def private() -> Report:
 @pytest.fixture(scope="module")
 def shared(private: Report, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder: Path = tmp_path_factory.mktemp("shared")
-    write_all(shared_report(private, GRID_M), folder)
+    write(walk_products(shared_report(private, GRID_M)), folder)
     return folder
 
 
@@ -129,7 +130,7 @@ def test_what_was_taken_out_is_said_where_it_is_read(shared: Path) -> None:
 def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_path: Path) -> None:
     """On the private map, sheet and GPX they are wanted; in the summary, titles and names of files they never are."""
     assert private.findings is not None
-    written = write_all(private, tmp_path / "out", papers=("a4",))
+    written = [one.path for one in write(walk_products(private, ("a4",)), tmp_path / "out")]
     page = (tmp_path / "out" / "map.html").read_text()
     assert "LOG03" in page
     told = [(tmp_path / "out" / name).read_text() for name in ("summary.json", "walk.geojson", "walk.kml")]

@@ -15,11 +15,12 @@ from pypdf import PdfReader
 from pyproj import Transformer
 from shapely.geometry import shape
 
+from hushwalk.outputs.registry import search_products
 from hushwalk.outputs.search.search_files import search_geojson_text, search_gpx_text
 from hushwalk.outputs.search.search_sheet import search_sheet
-from hushwalk.outputs.search.write_search import write_search
 from hushwalk.outputs.walk.gpx import GpxLimits, gpx_text
 from hushwalk.outputs.walk.walk_data import summary_text
+from hushwalk.outputs.write import write
 
 TESTS = Path(__file__).parents[2]
 _spec = importlib.util.spec_from_file_location("made_search", TESTS / "made_search.py")
@@ -85,6 +86,6 @@ def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
 
 
 def test_all_files_are_written_or_none(report, tmp_path):
-    names = [path.name for path in write_search(report, tmp_path / "out")]
+    names = [file.path.name for file in write(search_products(report), tmp_path / "out")]
     assert names == ["search.html", "search_a4.pdf", "search_letter.pdf", "search.gpx", "search.geojson"]
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(names)

@@ -8,7 +8,7 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry import shape
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.walk.geopackage import write_geopackage
+from hushwalk.outputs.walk.geopackage import geopackage_bytes
 from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.walk_data import earshot_area, geojson_text, summary, summary_text
 
@@ -44,14 +44,14 @@ def test_geojson_reads_back_onto_the_grid(report: Report, tmp_path) -> None:
 
 def test_geopackage_keeps_metres_and_fields(report: Report, tmp_path) -> None:
     path = tmp_path / "walk.gpkg"
-    write_geopackage(report, path)
+    path.write_bytes(geopackage_bytes(report))
     first = path.read_bytes()
     stops = gpd.read_file(path, layer="stops")
     assert stops.crs.to_epsg() == report.grid.epsg
     assert [tuple(p.coords[0]) for p in stops.geometry] == [stop.place.xy_m for stop in report.stops]
     assert stops.usng.to_list() == [stop.place.usng for stop in report.stops]
     assert set(gpd.list_layers(path).name) == {"stops", "legs", "earshot", "ways_back"}
-    write_geopackage(report, path)
+    path.write_bytes(geopackage_bytes(report))
     assert path.read_bytes() == first
 
 

@@ -4,10 +4,7 @@ Plan view and curves are drawn by session_drawings.py; the words are those of wo
 """
 
 import io
-import re
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,12 +12,10 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table, TableStyle
 
-from hushwalk.errors import OutputError
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.filming.sessions import leave_rule
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.filming.session_drawings import draw_hours, draw_plan_view, view_of
-from hushwalk.outputs.filming.session_page import session_page
 from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
@@ -80,44 +75,6 @@ def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> by
     canvas.showPage()
     canvas.save()
     return kept.getvalue()
-
-
-def write_session_sheets(report: SessionReport, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
-    """Write a sheet for every log and the page of all logs: all of them or none.
-
-    Returns
-    -------
-    tuple of Path
-        The page first, then the sheets in the order of the logs.
-
-    Raises
-    ------
-    OutputError
-        If the folder cannot be written to.
-    """
-    names = [f"session_{_slug(plan.name)}_{paper}.pdf" for plan in report.logs]
-    made = {"sessions.html": session_page(report).encode("utf-8")}
-    for k, plan in enumerate(report.logs):
-        made[_numbered(names[k], names[:k])] = session_sheet(report, plan, paper)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
-            for name, written in made.items():
-                (Path(aside) / name).write_bytes(written)
-            return tuple((Path(aside) / name).replace(folder / name) for name in made)
-    except OSError as fault:
-        raise OutputError(
-            f"the sheets cannot be written to {folder}: {fault.strerror or fault}; choose another folder with --out"
-        ) from fault
-
-
-def _slug(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"
-
-
-def _numbered(name: str, before: Sequence[str]) -> str:
-    times = before.count(name)
-    return name if times == 0 else name.replace(".pdf", f"_{times + 1}.pdf")
 
 
 class _Page:

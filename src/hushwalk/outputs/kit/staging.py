@@ -1,4 +1,4 @@
-"""The folder that results are written into aside, and what a killed run left behind of its own.
+"""The staging folder that results are written into first, and what a killed run left behind of its own.
 
 What is written is write.py's business.
 """
@@ -14,8 +14,8 @@ PREFIX = ".writing-"
 
 
 @contextmanager
-def aside_in(folder: Path) -> Iterator[Path]:
-    """Give a folder to write into, named after this process, and take it away afterwards.
+def staging_folder(folder: Path) -> Iterator[Path]:
+    """Give a staging folder, named after this process, and take it away afterwards.
 
     Parameters
     ----------
@@ -23,8 +23,10 @@ def aside_in(folder: Path) -> Iterator[Path]:
     """
     folder.mkdir(parents=True, exist_ok=True)
     sweep(folder)
-    with tempfile.TemporaryDirectory(prefix=f"{PREFIX}{os.getpid()}-", dir=folder, ignore_cleanup_errors=True) as aside:
-        yield Path(aside)
+    with tempfile.TemporaryDirectory(
+        prefix=f"{PREFIX}{os.getpid()}-", dir=folder, ignore_cleanup_errors=True
+    ) as staging:
+        yield Path(staging)
 
 
 def sweep(folder: Path) -> None:

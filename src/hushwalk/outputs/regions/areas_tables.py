@@ -7,17 +7,14 @@ import csv
 import io
 import json
 import os
-import tempfile
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import geopandas as gpd
 from shapely import Point, box
 
-from hushwalk.errors import OutputError
 from hushwalk.habitat.tiled_patches import WidePatch
-from hushwalk.outputs.regions.area_page import area_page
-from hushwalk.outputs.regions.area_sheet import area_sheet
 from hushwalk.regions.area_report import Area, Areas
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -116,55 +113,25 @@ def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
     return json.dumps(told, indent=1, allow_nan=False) + "\n"
 
 
-def write_areas(
-    areas: Areas, area_file: Path, folder: Path, papers: tuple[str, ...] = ("a4", "letter")
-) -> tuple[Path, ...]:
-    """Write the report and every table into a folder; each file is there in full or not at all.
-
-    Parameters
-    ----------
-    areas : ranked.
-    area_file : that they come from.
-    folder : is made where it is missing.
-    papers : of the report for print, ``"a4"`` and ``"letter"``.
-
-    Returns
-    -------
-    tuple of Path
-        The page of the report first.
-
-    Raises
-    ------
-    OutputError
-        If the folder cannot be written to, or a reach fits no map.
-    """
-    texts = {
-        "areas.html": area_page(areas),
-        "areas.csv": csv_text([area_fields(area) for area in areas.areas]),
-        "areas.geojson": areas_geojson(areas),
-        "areas.json": areas_json(areas, area_file, folder),
-        "patches.csv": csv_text([patch_fields(patch) for patch in areas.region.patches]),
-    }
-    sheets = {f"areas_{paper}.pdf": area_sheet(areas, paper) for paper in papers}
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as aside:
-            for name, text in texts.items():
-                (Path(aside) / name).write_text(text, encoding="utf-8")
-            for name, sheet in sheets.items():
-                (Path(aside) / name).write_bytes(sheet)
-            _write_geopackage(areas, Path(aside) / "areas.gpkg")
-            names = ["areas.html", *sheets, *list(texts)[1:], "areas.gpkg"]
-            return tuple((Path(aside) / name).replace(folder / name) for name in names)
-    except OSError as fault:
-        raise OutputError(f"{folder} cannot be written to: {fault}") from None
+def areas_csv(areas: Areas) -> str:
+    """Areas as CSV."""
+    return csv_text([area_fields(area) for area in areas.areas])
 
 
-def _write_geopackage(areas: Areas, path: Path) -> None:
+def patches_csv(areas: Areas) -> str:
+    """Patches of the region as CSV."""
+    return csv_text([patch_fields(patch) for patch in areas.region.patches])
+
+
+def areas_geopackage(areas: Areas) -> bytes:
+    """Areas, and the bounds of the patches, as a GeoPackage in the metres of the region's grid."""
     grid = areas.region.grid
     rows = [{**area_fields(area), "geometry": Point(area.place.xy_m)} for area in areas.areas]
-    gpd.GeoDataFrame(rows, geometry="geometry", crs=grid.crs).to_file(path, layer="areas", driver="GPKG")
     found = [{**patch_fields(patch), "geometry": box(*patch.bounds_m)} for patch in areas.region.patches]
-    if found:
-        table = gpd.GeoDataFrame(found, geometry="geometry", crs=grid.crs)
-        table.to_file(path, layer="patch_bounds", driver="GPKG", mode="a")
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "areas.gpkg"
+        gpd.GeoDataFrame(rows, geometry="geometry", crs=grid.crs).to_file(path, layer="areas", driver="GPKG")
+        if found:
+            table = gpd.GeoDataFrame(found, geometry="geometry", crs=grid.crs)
+            table.to_file(path, layer="patch_bounds", driver="GPKG", mode="a")
+        return path.read_bytes()

@@ -5,6 +5,7 @@ GeoJSON in degrees stands in walk_data.py.
 
 from datetime import UTC
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import geopandas as gpd
 from pyogrio import set_gdal_config_options
@@ -31,17 +32,19 @@ def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
     }
 
 
-def write_geopackage(report: Report, path: Path) -> None:
-    """Write the tables into a new GeoPackage.
+def geopackage_bytes(report: Report) -> bytes:
+    """Give the tables as a new GeoPackage.
 
     Notes
     -----
     The date of change that the format asks for is that of the morning, so that the same report gives the same file.
     """
-    path.unlink(missing_ok=True)
     set_gdal_config_options({"OGR_CURRENT_DATE": report.depart.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.000Z")})
     try:
-        for name, table in geopackage_tables(report).items():
-            table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
+        with TemporaryDirectory() as folder:
+            path = Path(folder) / "walk.gpkg"
+            for name, table in geopackage_tables(report).items():
+                table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
+            return path.read_bytes()
     finally:
         set_gdal_config_options({"OGR_CURRENT_DATE": None})
