@@ -47,7 +47,7 @@ WALK = (
     ("planning", "solve.py", "search, then proof: Plan"),
     ("morning", "story.py", "the facts of a morning: Report"),
     ("wording", "plan_words.py", "facts to sentences"),
-    ("outputs", "walk/write.py", "page, sheet, GPX, data files"),
+    ("outputs", "write.py", "page, sheet, GPX, data files"),
 )
 INK, PAPER, LINE, ACCENT = "#22313f", "#fbfaf6", "#8a949c", "#b5442e"
 

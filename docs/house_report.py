@@ -147,8 +147,9 @@ def unused_names(root: Path) -> list[str]:
                 used[node.id] += 1
             elif isinstance(node, ast.Attribute):
                 used[node.attr] += 1
-            elif isinstance(node, ast.Constant) and isinstance(node.value, str) and node.value.isidentifier():
-                used[node.value] += 1
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                name = node.value.rpartition(":")[2]  # a name alone, or "module:name" as in the registry of products
+                used[name] += name.isidentifier()
     found = []
     for path, tree in modules(root).items():
         if room_of(path) == "cli":

@@ -112,11 +112,16 @@ def session_products(report: object, logs: Sequence[tuple[str, object]], paper: 
     """
     made: dict[str, Product] = {"sessions.html": Product("sessions.html", "session page", (report,))}
     for name, plan in logs:
-        stem = f"session_{re.sub(r'[^a-z0-9]+', '_', name.lower()).strip('_')[:40] or 'log'}_{paper}"
+        stem = f"session_{file_word(name)}_{paper}"
         tries = [f"{stem}.pdf", *(f"{stem}_{k}.pdf" for k in range(2, len(logs) + 2))]
         file = next(one for one in tries if one not in made)
         made[file] = Product(file, "session sheet", (report, plan, paper))
     return tuple(made.values())
+
+
+def file_word(name: str) -> str:
+    """Give the name of a log as a word that is safe in a file name on every system."""
+    return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"
 
 
 def _with_sheets(

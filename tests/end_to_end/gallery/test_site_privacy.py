@@ -18,7 +18,7 @@ from hushwalk.filming.session_place import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, removed_words, shared_report
-from hushwalk.outputs.filming.session_sheet import _slug
+from hushwalk.outputs.registry import file_word
 from hushwalk.outputs.registry import walk_products
 from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
@@ -170,4 +170,4 @@ def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Count
     places = named_apart([find_log(place, CameraSettings(), None, site) for place in asked])
     assert [place.name for place in places] == ["UNNAMED 1", "UNNAMED 2"]
     assert places[0].scene.xy_m != places[1].scene.xy_m
-    assert _slug(places[0].name) == "unnamed_1"
+    assert file_word(places[0].name) == "unnamed_1"
