@@ -1,6 +1,6 @@
 """Solving a problem: the whole algorithm in one screen.
 
-Its parts are search.py, improve.py and bound.py, and plain_breed.py and plain_bound.py where nothing overlaps.
+Its parts are search_state.py, large_neighbourhood.py and branch_and_bound.py, and crossover.py and plain_bound.py where nothing overlaps.
 """
 
 import time
@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.planning.bound.bound import ProofParams, prove
+from hushwalk.planning.bound.branch_and_bound import ProofParams, prove
 from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
 from hushwalk.planning.heuristic.search_state import Incumbent, ProgressCallback, advance, new_state, start_posts
 from hushwalk.planning.model.plan import Certificate, Plan, Result

@@ -18,8 +18,7 @@ from hushwalk.filming.session_place import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, removed_words, shared_report
-from hushwalk.outputs.registry import file_word
-from hushwalk.outputs.registry import walk_products
+from hushwalk.outputs.registry import file_word, walk_products
 from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.site import read_site

@@ -1,6 +1,6 @@
 """Which problems can be proven by walks on a clock of ticks, and a loose bound for the others.
 
-The tight bound is bound.py's; plain orienteering is bounded by plain_bound.py.
+The tight bound is branch_and_bound.py's; plain orienteering is bounded by plain_bound.py.
 """
 
 import numpy as np

@@ -1,6 +1,6 @@
 """The bound of all walks that begin with given posts, made better by moving the point where it is touched.
 
-Which beginnings are looked at, and in which order, is bound.py's.
+Which beginnings are looked at, and in which order, is branch_and_bound.py's.
 """
 
 from typing import NamedTuple

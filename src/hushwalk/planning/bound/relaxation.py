@@ -1,6 +1,6 @@
 """The relaxed worth: a sum over visits and neighbouring pairs of visits that no route's true worth exceeds.
 
-The best relaxed walk under it is pricing.py's; which point to relax at is bound.py's.
+The best relaxed walk under it is pricing.py's; which point to relax at is branch_and_bound.py's.
 """
 
 from typing import NamedTuple

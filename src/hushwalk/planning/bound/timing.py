@@ -1,6 +1,6 @@
 """The best times of a given order of posts: when each stop begins and how long it lasts, exactly.
 
-Which order is worth timing is bound.py's business.
+Which order is worth timing is branch_and_bound.py's business.
 """
 
 import numpy as np

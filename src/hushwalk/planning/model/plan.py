@@ -1,6 +1,6 @@
 """What comes out: visits, the plan they make, its certificate, and the result of a run.
 
-How they are found is solve.py's and bound.py's business.
+How they are found is solve.py's and branch_and_bound.py's business.
 """
 
 import math

@@ -1,6 +1,6 @@
 """The exact worth of a route, what one more stop adds, and the plan as a person reads it.
 
-How routes are found is construct.py's and improve.py's.
+How routes are found is repair.py's and large_neighbourhood.py's.
 """
 
 import numpy as np

@@ -1,6 +1,6 @@
 """The bound of plain orienteering: a linear programme with cuts against tours that do not hang together.
 
-Overlap, dwell choices and the time of day are bound.py's.
+Overlap, dwell choices and the time of day are branch_and_bound.py's.
 """
 
 from dataclasses import dataclass
