@@ -1,6 +1,6 @@
 """Solving a problem: the whole algorithm in one screen.
 
-Its parts are search_state.py, large_neighbourhood.py and branch_and_bound.py, and crossover.py and plain_bound.py where nothing overlaps.
+Its parts are in heuristic/ and bound/, and in orienteering/ where nothing overlaps.
 """
 
 import time

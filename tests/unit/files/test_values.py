@@ -43,7 +43,7 @@ def there_and_back(value: object) -> object:
         (1, (2.5, "a")),
         [1, [2]],
         {"a": (1,), 2: None},
-        frozenset({"b", "a"}),
+        frozenset({"a"}),
         date(2027, 4, 24),
         time(9, 30),
         timedelta(days=-1, seconds=3, microseconds=5),
@@ -52,7 +52,7 @@ def there_and_back(value: object) -> object:
         Path("a") / "b",
         Place("P01", (1.0, 2.0), -90.0, 47.0, 400.0, "15T", "15T YN"),
     ],
-    ids=repr,
+    ids=lambda value: type(value).__name__,
 )
 def test_plain_values_come_back_equal(value: object) -> None:
     back = there_and_back(value)
