@@ -20,7 +20,7 @@ from hushwalk.filming.session_place import find_log
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.filming.story import SessionAsk, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
-from hushwalk.notes.notes import LogFound
+from hushwalk.notes.notes import LogNote
 from hushwalk.outputs.filming.session_drawings import free_way, view_of
 from hushwalk.outputs.filming.session_page import session_page
 from hushwalk.outputs.filming.session_sheet import FEWER, _Page, session_sheet
@@ -56,7 +56,7 @@ DAYS = 5
 @pytest.fixture(scope="module")
 def notes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("notes") / "notes.gpkg"
-    found = LogFound(
+    found = LogNote(
         datetime(2027, 4, 20, 15, tzinfo=UTC),
         (-90.3286, 47.3804),
         "LOG07",
@@ -259,7 +259,7 @@ def test_a_log_that_is_nowhere_is_one_clear_error(site: Site, notes: Path) -> No
 
 
 def test_droppings_at_both_ends_ask_for_the_facing(site: Site, tmp_path: Path) -> None:
-    found = LogFound(
+    found = LogNote(
         datetime(2027, 4, 20, 15, tzinfo=UTC), (-90.3286, 47.3804), "LOG08", "few", dropping_side="both ends"
     )
     write_notes(tmp_path / "n.gpkg", [Entry(found)])

@@ -17,7 +17,7 @@ from hushwalk.cli import hushwalk
 from hushwalk.habitat.density import density
 from hushwalk.habitat.suitability import suitability
 from hushwalk.notes.ledger import Entry, write_notes
-from hushwalk.notes.notes import LogFound, Visit
+from hushwalk.notes.notes import LogNote, VisitNote
 from hushwalk.season.validation import evidence_against, same_bird
 from hushwalk.site.assumption_ranges import tornado
 from hushwalk.site.site import Site, read_site
@@ -129,10 +129,10 @@ def test_field_notes_tell_where_somebody_looked(trip: Path, site: Site, tmp_path
         (p.x, p.y) for p in gpd.GeoSeries([Point(*at) for at in xy], crs=site.grid.crs).to_crs("EPSG:4326").tolist()
     ]
     at = datetime(2027, 4, 25, 6, 30, tzinfo=ZoneInfo("America/Chicago"))
-    logs = [LogFound(at, place, f"LOG{k:02d}", "fresh pile" if k else "none") for k, place in enumerate(places)]
+    logs = [LogNote(at, place, f"LOG{k:02d}", "fresh pile" if k else "none") for k, place in enumerate(places)]
     write_notes(
         tmp_path / "notes.gpkg",
-        [*map(Entry, logs), Entry(Visit(at, places[3], "P01", heard=True, end=at + timedelta(minutes=5)))],
+        [*map(Entry, logs), Entry(VisitNote(at, places[3], "P01", heard=True, end=at + timedelta(minutes=5)))],
     )
     found, notices = evidence_against(read_trip(trip), site, tmp_path / "notes.gpkg")
     assert found.birds <= 11

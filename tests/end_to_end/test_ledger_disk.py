@@ -11,13 +11,13 @@ import pytest
 
 from hushwalk.errors import OutputError
 from hushwalk.notes.ledger import Entry, read_notes, write_notes
-from hushwalk.notes.notes import Session
+from hushwalk.notes.notes import SessionNote
 
 START = datetime(2027, 4, 25, 10, tzinfo=UTC)
 
 
 def session(number: int) -> Entry:
-    return Entry(Session(START + timedelta(seconds=number), "w" * 1500), origin="test")
+    return Entry(SessionNote(START + timedelta(seconds=number), "w" * 1500), origin="test")
 
 
 @pytest.fixture

@@ -15,21 +15,21 @@ import geopandas
 import pytest
 
 from hushwalk.notes.ledger import Entry, read_notes, write_notes
-from hushwalk.notes.notes import Sighting
+from hushwalk.notes.notes import BearingNote
 
 KILLS = 500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
 START = datetime(2027, 4, 25, 10, tzinfo=UTC)
 
 
-def sighting(writer: int, number: int) -> Sighting:
+def bearing(writer: int, number: int) -> BearingNote:
     at = START + timedelta(seconds=number)
-    return Sighting(at, (-92.1, 46.8), f"P{writer:02d}", f"W{writer}", number % 360, "T", 0.0, 0.0, number % 360)
+    return BearingNote(at, (-92.1, 46.8), f"P{writer:02d}", f"W{writer}", number % 360, "T", 0.0, 0.0, number % 360)
 
 
 def write_until_killed(path, writer: int, told: int) -> None:
     number = 0
     while True:
-        uid = write_notes(path, [Entry(sighting(writer, number), origin="test")]).added[0]
+        uid = write_notes(path, [Entry(bearing(writer, number), origin="test")]).added[0]
         os.write(told, f"{uid}\n".encode())
         number += 1
 
@@ -68,7 +68,7 @@ def test_every_acknowledged_note_outlives_the_kill(tmp_path):
         for child, pipe in writers:
             assert os.WIFSIGNALED(os.waitpid(child, 0)[1]), "a writer died of a fault of its own"
             kept += acknowledged(pipe)
-    rows = read_notes(path, "sighting", every=True)
+    rows = read_notes(path, "bearing", every=True)
     there = [row.uid for row in rows]
     assert len(kept) >= KILLS / 4, "hardly any note was written: the test shows nothing"
     assert set(kept) <= set(there)
@@ -78,7 +78,7 @@ def test_every_acknowledged_note_outlives_the_kill(tmp_path):
         assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     db.close()
     assert len(geopandas.read_file(path, layer="sightings")) == len(there)
-    write_notes(path, [Entry(sighting(KILLS, 0), origin="test")])
+    write_notes(path, [Entry(bearing(KILLS, 0), origin="test")])
     assert sorted(p.name for p in tmp_path.iterdir()) == ["notes.gpkg"]
 
 
@@ -89,8 +89,8 @@ def test_four_writers_at_once_keep_all_their_notes(tmp_path):
         child = os.fork()
         if child == 0:
             for number in range(15):
-                write_notes(path, [Entry(sighting(writer, number), origin="test")])
+                write_notes(path, [Entry(bearing(writer, number), origin="test")])
             os._exit(0)
         children.append(child)
     assert [os.waitpid(child, 0)[1] for child in children] == [0, 0, 0, 0]
-    assert len(read_notes(path, "sighting")) == 60
+    assert len(read_notes(path, "bearing")) == 60

@@ -15,7 +15,7 @@ from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger
-from hushwalk.notes.notes import LogFound, Note, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, Note, VisitNote
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
@@ -109,7 +109,7 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
     notes: list[Note] = []
     for morning in range(6):
         visits = [
-            Visit(at, (stop["lon_deg"], stop["lat_deg"]), stop["name"], heard=True, end=at + timedelta(minutes=20))
+            VisitNote(at, (stop["lon_deg"], stop["lat_deg"]), stop["name"], heard=True, end=at + timedelta(minutes=20))
             for k, stop in enumerate(stops)
             for at in [datetime(2027, 4, 20 + morning, 10, tzinfo=UTC) + timedelta(minutes=5 * k)]
         ]
@@ -118,10 +118,10 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
             name, loudness = f"B{morning}{number:02d}", rng.normal(0, 6 * np.sqrt(0.6))
             loud = [None if m is None else m - 7.0 + loudness + rng.normal(0, 6 * np.sqrt(0.4)) for m in own]
             at_stops = [v for v, level in zip(visits, loud, strict=True) if level and level > 0 and rng.random() < 0.8]
-            notes += [Sighting(v.at, v.place, v.stop, name, 0.0, "T", 0.0, 0.0, 0.0) for v in at_stops]
+            notes += [BearingNote(v.at, v.place, v.stop, name, 0.0, "T", 0.0, 0.0, 0.0) for v in at_stops]
             if at_stops:
                 found = visits[0].at + timedelta(hours=6)
-                notes.append(LogFound(found, place, f"LOG{name[1:]}", "fresh pile", bird=name))
+                notes.append(LogNote(found, place, f"LOG{name[1:]}", "fresh pile", bird=name))
     write_notes(book.path, [Entry(note) for note in notes])
     told = fitted(tmp_path / "trip.toml", demo_folder, capsys)
     ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", told)

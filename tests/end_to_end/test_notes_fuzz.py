@@ -127,7 +127,7 @@ def test_any_waypoint_beside_a_good_one(lat, lon, name, time, tmp_path):
     path.write_text(HEAD + point + GOOD + "</gpx>", encoding="utf-8")
     found = take_gpx(path)
     assert found is not None
-    assert any(e.note.kind == "sighting" and e.note.reading_deg == 85 for e in found)
+    assert any(e.note.kind == "bearing" and e.note.reading_deg == 85 for e in found)
 
 
 BOMB = '<!DOCTYPE b [<!ENTITY a "aaaaaaaaaa"><!ENTITY c "&a;&a;&a;&a;&a;&a;&a;&a;">]>'
@@ -194,7 +194,7 @@ def test_duplicate_times_and_wrong_encodings(tmp_path):
     taken = take_waypoints(read_gpx(path).waypoints, path.name, CONTEXT)
     written = write_notes(tmp_path / "n.gpkg", taken.entries)
     assert (len(written.added), len(written.already)) == (2, 1)
-    assert {k.note.at for k in read_notes(tmp_path / "n.gpkg", "sighting")} == {
+    assert {k.note.at for k in read_notes(tmp_path / "n.gpkg", "bearing")} == {
         datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
     }
     path.write_bytes((HEAD + GOOD + "</gpx>").encode().replace(b"L03", b"L\xff3"))
@@ -221,5 +221,5 @@ def test_tables_saved_by_any_office_program_are_read(encoding, divider, tmp_path
     )
     path.write_bytes(text.replace(",", divider).encode(encoding))
     taken, table = take_csv(path)
-    assert [e.note.kind for e in taken.entries] == ["sighting", "visit", "visit"]
+    assert [e.note.kind for e in taken.entries] == ["bearing", "visit", "visit"]
     assert table.refused == ()

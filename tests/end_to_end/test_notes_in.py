@@ -210,7 +210,7 @@ def test_a_compass_that_is_set_to_true_north(run: Run, trip: Path) -> None:
 def test_the_demo_table(run: Run, trip: Path, demo_folder: Path) -> None:
     code, out, _ = run("--from", str(demo_folder / "bearings.csv"))
     assert code == 0
-    assert "23 sightings, 11 visits; 0 refused" in out
+    assert "23 bearings, 11 visits; 0 refused" in out
     assert "34 new" in out
     assert "0 new" in run("--from", str(demo_folder / "bearings.csv"))[1]
     assert len(ledger(trip, "visits_now")) == 11
@@ -291,7 +291,7 @@ def test_unknown_names_are_asked_where_somebody_can_answer(trip: Path) -> None:
     assert asked.returncode == 0, err
     assert "m from P01" in out
     assert "that follows no rule" in out
-    assert "1 sighting, 1 session; 0 refused, 1 left blank" in out
+    assert "1 bearing, 1 session; 0 refused, 1 left blank" in out
     (row,) = ledger(trip, "sightings_now").to_dict("records")
     assert (row["stop"], row["bird"], row["reading_deg"]) == ("P01", "B2", 85.0)
 

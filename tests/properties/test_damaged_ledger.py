@@ -14,7 +14,7 @@ import numpy as np
 from hushwalk.errors import HushwalkError
 from hushwalk.notes.ledger import Entry, read_notes, withdraw_note, write_notes
 from hushwalk.notes.ledger_tables import TABLES
-from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 
 CASES = 1500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
 LIMIT_S, LIMIT_MB = 10, 2000
@@ -27,10 +27,10 @@ def whole_ledger(path: Path) -> bytes:
     for n in range(12):
         at = START + timedelta(minutes=9 * n)
         notes += [
-            Visit(at, HERE, f"P{n:02d}", heard=True, end=at + timedelta(minutes=5), remark="calm, a light frost"),
-            Sighting(at, HERE, f"P{n:02d}", "B1", 85.0, "M", -1.2, 0.6, 83.8),
-            LogFound(at, HERE, f"LOG{n:02d}", "fresh pile", length_m=6.0, worn=True, backdrop_m="N 12, NE 8"),
-            Session(at, "watched a log", HERE, at + timedelta(minutes=5)),
+            VisitNote(at, HERE, f"P{n:02d}", heard=True, end=at + timedelta(minutes=5), remark="calm, a light frost"),
+            BearingNote(at, HERE, f"P{n:02d}", "B1", 85.0, "M", -1.2, 0.6, 83.8),
+            LogNote(at, HERE, f"LOG{n:02d}", "fresh pile", length_m=6.0, worn=True, backdrop_m="N 12, NE 8"),
+            SessionNote(at, "watched a log", HERE, at + timedelta(minutes=5)),
         ]
     write_notes(path, [Entry(note, "typed") for note in notes])
     withdraw_note(path, read_notes(path, "log")[0].uid, why="a twin")
@@ -66,7 +66,7 @@ def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
             for kind in TABLES:
                 read_notes(path, kind)
             whole_reads += 1
-            write_notes(path, [Entry(Session(START + timedelta(hours=2, seconds=case), "one more"), "typed")])
+            write_notes(path, [Entry(SessionNote(START + timedelta(hours=2, seconds=case), "one more"), "typed")])
         except HushwalkError as fault:
             told.append(str(fault))
         slowest_s = max(slowest_s, monotonic() - began)

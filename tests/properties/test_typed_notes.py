@@ -61,7 +61,7 @@ def book(tmp_path: Path) -> Notebook:
 
 
 def every_key(book: Notebook) -> list[str]:
-    kinds = ("visit", "sighting", "log", "session")
+    kinds = ("visit", "bearing", "log", "session")
     return [row.uid for kind in kinds for row in book.notes(kind, every=True)]
 
 
@@ -77,11 +77,11 @@ def test_any_line_is_kept_mended_or_told_to_be_wrong(book, words, at, say, day, 
     line = TypedLine(tuple(words), at, say, day)
     before = len(every_key(book))
     try:
-        told = note_line(book, line, NOW)
+        lines = note_line(book, line, NOW)
     except HushwalkError:
         assert len(every_key(book)) == before
     else:
-        assert told.told
+        assert lines.lines
     keys = every_key(book)
     for do in (lambda key: mend_note(book, key, line, "why", NOW), lambda key: strike_note(book, key, say)):
         try:
@@ -90,7 +90,7 @@ def test_any_line_is_kept_mended_or_told_to_be_wrong(book, words, at, say, day, 
         except HushwalkError:
             continue
     assert notes_words(book, every=True)
-    now = [row for kind in ("visit", "sighting", "log", "session") for row in book.notes(kind)]
+    now = [row for kind in ("visit", "bearing", "log", "session") for row in book.notes(kind)]
     assert len({row.uid for row in now}) == len(now)
 
 
@@ -106,12 +106,12 @@ def test_spoilt_files_beside_a_good_one_change_nothing_of_it(book, tmp_path, dem
     spoilt.write_bytes(bytes(raw))
     naming = Naming({}, date(2027, 4, 23))
     take_files(book, [good], naming)
-    before = {row.uid for row in read_notes(book.path, "sighting", every=True)}
+    before = {row.uid for row in read_notes(book.path, "bearing", every=True)}
     try:
         taken = take_files(book, [good, spoilt], naming)
     except HushwalkError:
         pass
     else:
         assert all(row.where and row.reason for row in taken.refused)
-    assert before <= {row.uid for row in read_notes(book.path, "sighting", every=True)}
+    assert before <= {row.uid for row in read_notes(book.path, "bearing", every=True)}
     assert take_files(book, [good], naming).written.added == ()

@@ -16,7 +16,7 @@ from hushwalk.grid.points import convergence_deg
 from hushwalk.notes.bearing import Bearing
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import Sighting
+from hushwalk.notes.notes import BearingNote
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.norths import North
@@ -40,14 +40,14 @@ def findings_of(book: Notebook, site: Site, detectability: Detectability, north:
     InputError
         If the ledger cannot be used.
     """
-    sightings, logs = book.notes("sighting"), book.notes("log")
-    if not sightings and not logs:
+    bearing_rows, logs = book.notes("bearing"), book.notes("log")
+    if not bearing_rows and not logs:
         return None
-    fixed = fix_birds(book, site, detectability, morning_notes(book)) if sightings else None
+    fixed = fix_birds(book, site, detectability, morning_notes(book)) if bearing_rows else None
     return Findings(
         None if fixed is None else fixed.notes.day,
         () if fixed is None else found_birds(site, north, fixed),
-        found_logs(site, logs, sightings),
+        found_logs(site, logs, bearing_rows),
     )
 
 
@@ -101,7 +101,7 @@ def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
     )
 
 
-def found_logs(site: Site, logs: Sequence[Kept], sightings: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
+def found_logs(site: Site, logs: Sequence[Kept], bearing_rows: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
     """Judge the logs of a season, group those of one male, and tell them, the surest main log first.
 
     Parameters
@@ -114,7 +114,7 @@ def found_logs(site: Site, logs: Sequence[Kept], sightings: Sequence[Kept] = ())
     rows = list(newest.values())
     told = {row.uid: row for row in rows}
     perches = [judge_log(row, site.grid.epsg) for row in rows]
-    groups = group_logs(perches, apart=_apart(rows, sightings))
+    groups = group_logs(perches, apart=_apart(rows, bearing_rows))
     return tuple(
         _log(site, perch, told[perch.uid], number, _role(perch, territory))
         for number, territory in enumerate(groups, start=1)
@@ -122,11 +122,11 @@ def found_logs(site: Site, logs: Sequence[Kept], sightings: Sequence[Kept] = ())
     )
 
 
-def _apart(rows: Sequence[Kept], sightings: Sequence[Kept]) -> list[tuple[str, str]]:
+def _apart(rows: Sequence[Kept], bearing_rows: Sequence[Kept]) -> list[tuple[str, str]]:
     """Pairs of logs whose birds, by the names noted, displayed within the hour: two males."""
     heard: dict[str, list[float]] = {}
-    for row in sightings:
-        if isinstance(row.note, Sighting) and row.note.bird:
+    for row in bearing_rows:
+        if isinstance(row.note, BearingNote) and row.note.bird:
             heard.setdefault(row.note.bird, []).append(row.note.at.timestamp())
     named = [(row.uid, getattr(row.note, "bird", "")) for row in rows]
     return [

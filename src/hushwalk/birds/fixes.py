@@ -31,7 +31,7 @@ class MorningNotes:
 
     day: date
     visits: tuple[Kept, ...] = field(repr=False)
-    sightings: tuple[Kept, ...] = field(repr=False)
+    bearing_rows: tuple[Kept, ...] = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,8 +79,8 @@ def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
             f"there are no field notes {book.path}; note bearings first with `hushwalk note`, or name the file with "
             "--notes"
         )
-    sightings = book.notes("sighting")
-    days = sorted({_day(row, book) for row in sightings})
+    bearing_rows = book.notes("bearing")
+    days = sorted({_day(row, book) for row in bearing_rows})
     if not days:
         raise InputError(f"{book.path} holds no bearing yet; a bird is fixed from bearings")
     wanted = day or days[-1]
@@ -95,7 +95,7 @@ def listened(book: Notebook, day: date) -> MorningNotes:
     return MorningNotes(
         day,
         tuple(row for row in book.notes("visit") if _day(row, book) == day),
-        tuple(row for row in book.notes("sighting") if _day(row, book) == day),
+        tuple(row for row in book.notes("bearing") if _day(row, book) == day),
     )
 
 
@@ -127,8 +127,8 @@ def fix_birds(
         If there is no bird of that name, or pinned names contradict each other.
     """
     grid = site.grid
-    bearings = bearings_of(notes.sightings, grid.epsg, book.ear)
-    listening = listening_of(notes.visits, notes.sightings, grid.epsg)
+    bearings = bearings_of(notes.bearing_rows, grid.epsg, book.ear)
+    listening = listening_of(notes.visits, notes.bearing_rows, grid.epsg)
     audible = audible_from(site, detectability, listening)
     earshot = EarshotParams(
         half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min

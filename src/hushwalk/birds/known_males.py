@@ -15,7 +15,7 @@ from hushwalk.birds.perches import use_of
 from hushwalk.errors import InputError
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LogFound, LonLat, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
 
 NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
@@ -38,11 +38,11 @@ class KnownMale:
 
     label: str
     day: date
-    log: LogFound
-    bearings: tuple[Sighting, ...] = field(repr=False)
+    log: LogNote
+    bearings: tuple[BearingNote, ...] = field(repr=False)
     stops: tuple[Listened, ...] = field(repr=False)
 
-    def error_deg(self, bearing: Sighting) -> float:
+    def error_deg(self, bearing: BearingNote) -> float:
         """Bearing taken less the true direction to his log, -180..180 [deg]."""
         true, _, _ = pyproj.Geod(ellps="WGS84").inv(*bearing.place, *self.log.place)
         return (bearing.azimuth_deg - float(true) + 180) % 360 - 180
@@ -78,9 +78,9 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
     bearing of that name: names are given anew each morning. Of several logs of one bird the one most surely in use
     counts, then the first noted. Logs without droppings are nobody's.
     """
-    sightings = [row.note for row in book.notes("sighting") if isinstance(row.note, Sighting)]
-    visits = [row.note for row in book.notes("visit") if isinstance(row.note, Visit)]
-    chosen, notices = _logs_of_birds(book.notes("log"), sightings, book.zone)
+    bearing_rows = [row.note for row in book.notes("bearing") if isinstance(row.note, BearingNote)]
+    visits = [row.note for row in book.notes("visit") if isinstance(row.note, VisitNote)]
+    chosen, notices = _logs_of_birds(book.notes("log"), bearing_rows, book.zone)
     if not chosen:
         raise InputError(
             f"{book.path.name} knows no male yet: note each log found with its droppings and the bird it belongs to, "
@@ -88,7 +88,7 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
         )
     males = []
     for (bird, day), log in sorted(chosen.items(), key=lambda item: (item[0][1], item[0][0])):
-        today = [note for note in sightings if _day(note.at, book.zone) == day]
+        today = [note for note in bearing_rows if _day(note.at, book.zone) == day]
         stops = _stops([note for note in visits if _day(note.at, book.zone) == day], today)
         own = tuple(note for note in today if note.bird == bird)
         males.append(KnownMale(f"{bird} {day}", day, log, own, _listened(stops, own)))
@@ -96,16 +96,16 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
 
 
 def _logs_of_birds(
-    rows: Sequence[Kept], sightings: Sequence[Sighting], zone: ZoneInfo
-) -> tuple[dict[tuple[str, date], LogFound], tuple[str, ...]]:
+    rows: Sequence[Kept], bearing_rows: Sequence[BearingNote], zone: ZoneInfo
+) -> tuple[dict[tuple[str, date], LogNote], tuple[str, ...]]:
     mornings: dict[str, set[date]] = {}
-    for note in sightings:
+    for note in bearing_rows:
         mornings.setdefault(note.bird, set()).add(_day(note.at, zone))
-    chosen: dict[tuple[str, date], LogFound] = {}
+    chosen: dict[tuple[str, date], LogNote] = {}
     unnamed, unheard = 0, []
     for row in rows:
         log = row.note
-        if not isinstance(log, LogFound) or log.droppings == "none":
+        if not isinstance(log, LogNote) or log.droppings == "none":
             continue
         bird = log.bird.strip().upper()
         days = [day for day in mornings.get(bird, ()) if day <= _day(log.at, zone)]
@@ -123,22 +123,22 @@ def _logs_of_birds(
     return chosen, tuple(told)
 
 
-def _stops(visits: Sequence[Visit], sightings: Sequence[Sighting]) -> list[_Stop]:
+def _stops(visits: Sequence[VisitNote], bearing_rows: Sequence[BearingNote]) -> list[_Stop]:
     """Every listening of a morning; a bearing without a visit of its own counts as one."""
     stops = [_Stop(note.stop, note.place, note.at, note.end) for note in visits]
-    for note in sightings:
+    for note in bearing_rows:
         if _visit_of(note, stops) is None:
             stops.append(_Stop(note.stop, note.place, note.at, None))
     return stops
 
 
-def _visit_of(note: Sighting, stops: Sequence[_Stop]) -> _Stop | None:
+def _visit_of(note: BearingNote, stops: Sequence[_Stop]) -> _Stop | None:
     same = [stop for stop in stops if stop.stop == note.stop and (note.stop or stop.place == note.place)]
     near = [stop for stop in same if stop.at - NEAR_TIME <= note.at <= (stop.end or stop.at) + NEAR_TIME]
     return min(near, key=lambda stop: abs(stop.at - note.at), default=None)
 
 
-def _listened(stops: Sequence[_Stop], own: Sequence[Sighting]) -> tuple[Listened, ...]:
+def _listened(stops: Sequence[_Stop], own: Sequence[BearingNote]) -> tuple[Listened, ...]:
     heard = {_visit_of(note, stops) for note in own}
     return tuple(
         Listened(

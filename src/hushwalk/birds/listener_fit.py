@@ -147,7 +147,7 @@ def _clock_of(settings: TripSettings, day: date, place: LonLat) -> Clock:
 
 def _bearing_errors(male: KnownMale) -> list[float]:
     """Bearings less the true direction to the log, brought to the usual class of error [degrees]."""
-    return [male.error_deg(sighting) / figure("bearing", sighting.error_class) for sighting in male.bearings]
+    return [male.error_deg(note) / figure("bearing", note.error_class) for note in male.bearings]
 
 
 def listener_words(report: ListenerReport) -> str:

@@ -52,7 +52,7 @@ def here_of(book: Notebook, site: Site, fixed: Fixed, said: str | None) -> FromH
     planned = {name.upper(): metres_of(place, site.grid.epsg) for name, place in book.stops.items()}
     known: Mapping[str, tuple[float, float]] = {**planned, **noted, "CAR": site.car.xy_m}
     if said is None:
-        last = max(fixed.notes.sightings, key=lambda row: row.note.at).note
+        last = max(fixed.notes.bearing_rows, key=lambda row: row.note.at).note
         name = getattr(last, "stop", "") or "the last bearing"
         place = metres_of(last.place, site.grid.epsg) if last.place else site.car.xy_m
     elif said.strip().upper() in known:

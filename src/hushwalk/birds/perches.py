@@ -13,7 +13,7 @@ from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import LogFound
+from hushwalk.notes.notes import LogNote
 
 UNKNOWN = 0.5  # judgement: what nobody noted is neither good nor bad
 FACING = {0: 0.8, 45: 1.0, 90: 0.8, 135: 0.4, 180: 0.2}
@@ -88,7 +88,7 @@ def judge_log(row: Kept, epsg: int) -> Perch:
     and film, so that neither can make up for the lack of the other.
     """
     log = row.note
-    if not isinstance(log, LogFound):
+    if not isinstance(log, LogNote):
         raise InputError(f"note {row.uid} is a {log.kind}, a log is needed")
     use, use_words = use_of(log)
     stand, stand_words = _footing(log)
@@ -99,7 +99,7 @@ def judge_log(row: Kept, epsg: int) -> Perch:
     return Perch(row.uid, log.name, where, use, film, float(np.sqrt(use * film)), views[0], views, words)
 
 
-def use_of(log: LogFound) -> tuple[float, tuple[str, ...]]:
+def use_of(log: LogNote) -> tuple[float, tuple[str, ...]]:
     """How surely a log is in use, 0..1, and the reasons."""
     sign = figure("perch", f"droppings_{log.droppings.split()[0]}")
     parts = [
@@ -155,7 +155,7 @@ def group_logs(
     return tuple(found)
 
 
-def _view(log: LogFound, sector: str) -> View:
+def _view(log: LogNote, sector: str) -> View:
     backdrop = sector_values(log.backdrop_m, "backdrop_m", 0, 1000)
     hides = sector_values(log.hide_m, "hide_m", 0, 1000)
     open_share = sector_values(log.view_share, "view_share", 0, 1)
@@ -173,7 +173,7 @@ def _view(log: LogFound, sector: str) -> View:
     return View(sector, score, sector_azimuth_deg(sector), backdrop.get(behind), hides.get(sector), words)
 
 
-def _facing(log: LogFound, sector: str) -> tuple[float, str]:
+def _facing(log: LogNote, sector: str) -> tuple[float, str]:
     if log.dropping_side not in SECTORS:
         return UNKNOWN, ""
     front = opposite(log.dropping_side)
@@ -199,7 +199,7 @@ def _hide(distance_m: float | None, sector: str, *, noted: bool) -> tuple[float,
     return (1.0 if distance_m <= far else far / distance_m), f"room for a hide at {distance_m:g} m"
 
 
-def _access(log: LogFound, sector: str) -> tuple[float, str]:
+def _access(log: LogNote, sector: str) -> tuple[float, str]:
     if not log.access.strip():
         return UNKNOWN, ""
     ways = sector_list(log.access, "access")
@@ -209,7 +209,7 @@ def _access(log: LogFound, sector: str) -> tuple[float, str]:
     return (0.7, "reached unseen from beside") if beside & set(ways) else (0.2, "no way there unseen")
 
 
-def _footing(log: LogFound) -> tuple[float, tuple[str, ...]]:
+def _footing(log: LogNote) -> tuple[float, tuple[str, ...]]:
     low, good, high = (figure("perch", f"height_{k}_m") for k in ("low", "good", "high"))
     height = (
         UNKNOWN

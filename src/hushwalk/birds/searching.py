@@ -24,7 +24,7 @@ from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LogFound, Session, Visit
+from hushwalk.notes.notes import LogNote, SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.cautions import cautions
@@ -105,7 +105,7 @@ def search_trip(
     )
     north = north_of(site, clock)
     search = _told(site, north, plan, start, window[1], left_out)
-    logs = found_logs(site, book.notes("log"), book.notes("sighting"))
+    logs = found_logs(site, book.notes("log"), book.notes("bearing"))
     return SearchReport(
         title=book.settings.place.name,
         grid=site.grid,
@@ -131,8 +131,8 @@ def _still_to_find(
         raise InputError(f"no bird is called {strange[0]!r} that morning; there are {', '.join(names)}")
     day = clock.midnight.date()
     sessions = [row.note for row in book.notes("session") if _searched(row, day, book)]
-    searched = {said.bird for said in sessions if isinstance(said, Session)}
-    found = {row.note.bird: row.note.name for row in book.notes("log") if isinstance(row.note, LogFound) and _used(row)}
+    searched = {said.bird for said in sessions if isinstance(said, SessionNote)}
+    found = {row.note.bird: row.note.name for row in book.notes("log") if isinstance(row.note, LogNote) and _used(row)}
     left, told = [], []
     for fix in fixes:
         if ask.birds and fix.bird not in ask.birds:
@@ -151,11 +151,11 @@ def _still_to_find(
 def _searched(row: Kept, day: date, book: Notebook) -> bool:
     said = row.note
     same_day = said.at.astimezone(book.zone).date() == day
-    return isinstance(said, Session) and said.session == "search" and bool(said.bird) and same_day
+    return isinstance(said, SessionNote) and said.session == "search" and bool(said.bird) and same_day
 
 
 def _used(row: Kept) -> bool:
-    return isinstance(row.note, LogFound) and bool(row.note.bird) and row.note.droppings.endswith("pile")
+    return isinstance(row.note, LogNote) and bool(row.note.bird) and row.note.droppings.endswith("pile")
 
 
 def _window(noted: MorningNotes, ask: SearchAsk, clock: Clock) -> tuple[datetime, datetime]:
@@ -175,8 +175,8 @@ def _window(noted: MorningNotes, ask: SearchAsk, clock: Clock) -> tuple[datetime
 
 def _last_heard(noted: MorningNotes) -> datetime | None:
     """The last display that was noted."""
-    visits = [row.note for row in noted.visits if isinstance(row.note, Visit) and row.note.heard]
-    moments = [*(row.note.at for row in noted.sightings), *(visit.end or visit.at for visit in visits)]
+    visits = [row.note for row in noted.visits if isinstance(row.note, VisitNote) and row.note.heard]
+    moments = [*(row.note.at for row in noted.bearing_rows), *(visit.end or visit.at for visit in visits)]
     return max(moments, default=None)
 
 

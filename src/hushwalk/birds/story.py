@@ -90,7 +90,7 @@ def fix_trip(
     progress(Step("reading the layers"))
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
-    progress(Step(f"sharing {len(noted.sightings)} bearings out to birds, and fixing each"))
+    progress(Step(f"sharing {len(noted.bearing_rows)} bearings out to birds, and fixing each"))
     fixed = fix_birds(book, site, detectability, noted, only=ask.bird, as_noted=ask.as_noted)
     here = here_of(book, site, fixed, ask.here)
     stands = _stands(book, site, fixed, ask, progress) if ask.next_bearing else {}

@@ -88,8 +88,8 @@ def command(
     asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
     chosen = [name for name, on in asked.items() if on]
     if len(chosen) > 1 or (words and chosen not in ([], ["--mend"])):
-        told = " and ".join([*chosen, *(["a note"] if words and "--mend" not in chosen else [])])
-        raise InputError(f"{told} are asked for at once; give one at a time")
+        together = " and ".join([*chosen, *(["a note"] if words and "--mend" not in chosen else [])])
+        raise InputError(f"{together} are asked for at once; give one at a time")
     book = open_ledger(trip_file_of(trip), plan=plan, notes=notes)
     the_day = day.date() if day else None
     line = TypedLine(words, at, say, the_day)
@@ -102,7 +102,7 @@ def command(
             noted = strike_note(book, strike, why)
         else:
             noted = note_line(book, line) if mend is None else mend_note(book, mend, line, why)
-        _tell(noted.told, noted.warnings)
+        _show(noted.lines, noted.warnings)
     elif at or say:
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
     else:
@@ -123,8 +123,8 @@ def _trip_first(trip: Path | None, words: tuple[str, ...]) -> tuple[Path, tuple[
     return here, words if trip is None else (str(trip), *words)
 
 
-def _tell(told: Sequence[str], warnings: Sequence[str]) -> None:
-    for sentence in told:
+def _show(lines: Sequence[str], warnings: Sequence[str]) -> None:
+    for sentence in lines:
         click.echo(sentence)
     for words in warnings:
         click.echo(f"warning: {words}", err=True)
@@ -152,12 +152,12 @@ def _naming(names: Sequence[str]) -> dict[str, str]:
 
 def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
     from hushwalk.notes.intake import Naming, take_files
-    from hushwalk.notes.walk_table import tell
+    from hushwalk.notes.walk_table import taken_words
 
     taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))
-    _tell(taken.told, taken.warnings)
+    _show(taken.lines, taken.warnings)
     for file, what in taken.files.items():
-        click.echo(f"{file}: {tell(what)}")
+        click.echo(f"{file}: {taken_words(what)}")
     done = taken.written
     click.echo(
         f"kept in {book.path}: {len(done.added)} new, {len(done.corrected)} mended by their lines, "

@@ -14,7 +14,7 @@ from hushwalk.filming.hide_scene import LogScene
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
 from hushwalk.notes.ledger import read_notes
-from hushwalk.notes.notes import LogFound
+from hushwalk.notes.notes import LogNote
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
 from hushwalk.site.site import Site
@@ -77,13 +77,13 @@ def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
     ]
 
 
-def _noted(ledger: Path | None) -> list[LogFound]:
+def _noted(ledger: Path | None) -> list[LogNote]:
     if ledger is None or not ledger.is_file():
         return []
-    return [kept.note for kept in read_notes(ledger, "log") if isinstance(kept.note, LogFound)]
+    return [kept.note for kept in read_notes(ledger, "log") if isinstance(kept.note, LogNote)]
 
 
-def _lonlat(name: str, own: LogSettings | None, row: LogFound | None, known: Sequence[str]) -> tuple[float, float]:
+def _lonlat(name: str, own: LogSettings | None, row: LogNote | None, known: Sequence[str]) -> tuple[float, float]:
     if own is not None and own.place:
         return parse_place(own.place)
     if row is not None:
@@ -97,7 +97,7 @@ def _lonlat(name: str, own: LogSettings | None, row: LogFound | None, known: Seq
         raise PlaceError(f"{name!r} is no log of the trip file or the ledger (there are: {names}); {fault}") from None
 
 
-def _scene_of(row: LogFound, xy_m: tuple[float, float]) -> LogScene:
+def _scene_of(row: LogNote, xy_m: tuple[float, float]) -> LogScene:
     facing = (sector_azimuth_deg(opposite(row.dropping_side)),) if row.dropping_side in SECTORS else ()
     return LogScene(
         xy_m=xy_m,
@@ -120,7 +120,7 @@ def _with_own(scene: LogScene, own: LogSettings) -> LogScene:
     )
 
 
-def _facing_missing(row: LogFound | None) -> str:
+def _facing_missing(row: LogNote | None) -> str:
     if row is not None and row.dropping_side in {"both ends", "along"}:
         return (
             f"droppings lie {row.dropping_side}: he may face both ways across the log; give facing_deg for it in the "

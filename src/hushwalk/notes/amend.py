@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from hushwalk.errors import InputError
 from hushwalk.notes.bearing import NorthHere, north_sentence
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
-from hushwalk.notes.notes import LogFound, Note, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
 
 KEY_LEAST = 4  # judgement: four signs tell a season's notes apart and are quick to type
 _UNITS = {"_m": " m", "_deg": " deg", "_share": ""}
@@ -54,7 +54,7 @@ def _cells(note: Note, zone: ZoneInfo) -> dict[str, str]:
     end = getattr(note, "end", None)
     if isinstance(end, datetime):
         own["end"] = end.astimezone(zone).isoformat()
-    if isinstance(note, Sighting):
+    if isinstance(note, BearingNote):
         own |= {"reading_deg": _text(note.reading_deg), "error": note.error_class}
     for column in COLUMNS[note.kind]:
         if column not in own and hasattr(note, column) and column != "place":
@@ -84,47 +84,47 @@ def note_words(note: Note, *, turned: bool = True) -> str:
     >>> note_words(Visit(datetime(2027, 4, 25, 11, tzinfo=UTC), (-92.1, 46.8), "P03", heard=False, wind="calm"))
     'P03: nothing heard; wind calm'
     """
-    if isinstance(note, Visit):
-        told = [f"{note.stop}: {'heard' if note.heard else 'nothing heard'}"]
-        told += [f"{name} {text}" for name, text in (("wind", note.wind), ("sky", note.sky)) if text]
-    elif isinstance(note, Sighting):
-        told = _sighting_words(note, turned=turned)
-    elif isinstance(note, LogFound):
-        told = _log_words(note)
+    if isinstance(note, VisitNote):
+        lines = [f"{note.stop}: {'heard' if note.heard else 'nothing heard'}"]
+        lines += [f"{name} {text}" for name, text in (("wind", note.wind), ("sky", note.sky)) if text]
+    elif isinstance(note, BearingNote):
+        lines = _bearing_lines(note, turned=turned)
+    elif isinstance(note, LogNote):
+        lines = _log_words(note)
     else:
-        told = _session_words(note)
-    return "; ".join([*told, *([note.remark] if note.remark else [])])
+        lines = _session_words(note)
+    return "; ".join([*lines, *([note.remark] if note.remark else [])])
 
 
-def bearing_words(note: Sighting) -> str:
+def bearing_words(note: BearingNote) -> str:
     """Say what was read and what it is from true north."""
     return north_sentence(note.reading_deg, note.north, NorthHere(note.declination_deg, note.convergence_deg))
 
 
-def _sighting_words(note: Sighting, *, turned: bool) -> list[str]:
+def _bearing_lines(note: BearingNote, *, turned: bool) -> list[str]:
     where = " ".join(word for word in (note.stop, note.bird) if word) or "off the stops"
-    told = [f"{where}: {bearing_words(note) if turned else f'{note.reading_deg:03.0f}{note.north}'}"]
-    told += [note.distance] if note.distance else []
-    told += [note.error_class] if note.error_class != "usual" else []
-    return told + (["bird pinned"] if note.pinned else [])
+    lines = [f"{where}: {bearing_words(note) if turned else f'{note.reading_deg:03.0f}{note.north}'}"]
+    lines += [note.distance] if note.distance else []
+    lines += [note.error_class] if note.error_class != "usual" else []
+    return lines + (["bird pinned"] if note.pinned else [])
 
 
-def _log_words(note: LogFound) -> list[str]:
-    told = [f"{note.name}: droppings {note.droppings}" + (f" at {note.dropping_side}" if note.dropping_side else "")]
+def _log_words(note: LogNote) -> list[str]:
+    lines = [f"{note.name}: droppings {note.droppings}" + (f" at {note.dropping_side}" if note.dropping_side else "")]
     for column in COLUMNS["log"][6:]:
         value = getattr(note, column)
         if value in (None, "", False) or column == "remark":
             continue
         ending = next((e for e in _UNITS if column.endswith(e)), "")
         name = column.removesuffix(ending).replace("_", " ")
-        told.append(name if value is True else f"{name} {_text(value)}{_UNITS.get(ending, '')}")
-    return told
+        lines.append(name if value is True else f"{name} {_text(value)}{_UNITS.get(ending, '')}")
+    return lines
 
 
-def _session_words(note: Session) -> list[str]:
-    told = [f"{note.session}: {note.what}"]
-    told += [f"disturbance: {note.disturbance}"] if note.disturbance else []
-    return told + ([f"bird {note.bird}"] if note.bird else [])
+def _session_words(note: SessionNote) -> list[str]:
+    lines = [f"{note.session}: {note.what}"]
+    lines += [f"disturbance: {note.disturbance}"] if note.disturbance else []
+    return lines + ([f"bird {note.bird}"] if note.bird else [])
 
 
 def short_keys(uids: Sequence[str]) -> dict[str, str]:
@@ -138,8 +138,8 @@ def short_keys(uids: Sequence[str]) -> dict[str, str]:
     found = {}
     ordered = sorted(set(uids))
     for k, uid in enumerate(ordered):
-        beside = [ordered[j] for j in (k - 1, k + 1) if 0 <= j < len(ordered)]
-        shared = max((_shared(uid, other) for other in beside), default=0)
+        neighbours = [ordered[j] for j in (k - 1, k + 1) if 0 <= j < len(ordered)]
+        shared = max((_shared(uid, other) for other in neighbours), default=0)
         found[uid] = uid[: max(KEY_LEAST, shared + 1)]
     return found
 

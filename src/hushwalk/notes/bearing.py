@@ -13,7 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg, to_metres
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import ERROR_CLASSES, Sighting, Visit
+from hushwalk.notes.notes import ERROR_CLASSES, BearingNote, VisitNote
 from hushwalk.types import FloatArray
 
 FULL_TURN_DEG = 360.0  # definition
@@ -41,7 +41,7 @@ class Bearing:
 
     Parameters
     ----------
-    uid : key of the sighting.
+    uid : key of the note.
     xy_m : where it was taken, easting and northing [m].
     grid_azimuth_deg : from the north of that grid, 0..360 [deg].
     sd_deg : standard deviation of its error [deg].
@@ -121,7 +121,7 @@ def _three(angle_deg: float) -> str:
     return f"{round(angle_deg) % 360:03d}"
 
 
-def bearings_of(sightings: Sequence[Kept], epsg: int, ear: Ear | None = None) -> tuple[Bearing, ...]:
+def bearings_of(bearing_rows: Sequence[Kept], epsg: int, ear: Ear | None = None) -> tuple[Bearing, ...]:
     """Make kept sightings ready to be crossed.
 
     Parameters
@@ -136,10 +136,10 @@ def bearings_of(sightings: Sequence[Kept], epsg: int, ear: Ear | None = None) ->
     """
     ear = ear or Ear()
     found = []
-    for row in sightings:
+    for row in bearing_rows:
         said = row.note
-        if not isinstance(said, Sighting):
-            raise InputError(f"note {row.uid} is a {said.kind}, a sighting is needed")
+        if not isinstance(said, BearingNote):
+            raise InputError(f"note {row.uid} is a {said.kind}, a bearing is needed")
         xy = metres_of(said.place, epsg)
         turn = float(convergence_deg(epsg, np.array([xy]))[0])
         found.append(
@@ -158,7 +158,7 @@ def bearings_of(sightings: Sequence[Kept], epsg: int, ear: Ear | None = None) ->
     return tuple(found)
 
 
-def listening_of(visits: Sequence[Kept], sightings: Sequence[Kept], epsg: int) -> tuple[Listening, ...]:
+def listening_of(visits: Sequence[Kept], bearing_rows: Sequence[Kept], epsg: int) -> tuple[Listening, ...]:
     """Where somebody listened, ready to tell where a bird was not heard.
 
     Parameters
@@ -169,11 +169,11 @@ def listening_of(visits: Sequence[Kept], sightings: Sequence[Kept], epsg: int) -
     found = [
         Listening(row.note.stop, metres_of(row.note.place, epsg), row.note.minutes, row.note.heard, row.note.at)
         for row in visits
-        if isinstance(row.note, Visit)
+        if isinstance(row.note, VisitNote)
     ]
     names = {where.stop for where in found}
-    for row in sightings:
-        if isinstance(row.note, Sighting) and row.note.stop and row.note.stop not in names:
+    for row in bearing_rows:
+        if isinstance(row.note, BearingNote) and row.note.stop and row.note.stop not in names:
             names.add(row.note.stop)
             found.append(Listening(row.note.stop, metres_of(row.note.place, epsg), at=row.note.at))
     return tuple(found)

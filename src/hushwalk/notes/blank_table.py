@@ -10,7 +10,7 @@ from pathlib import Path
 from hushwalk.errors import InputError, OutputError
 from hushwalk.files.notes_csv import write_table
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LogFound
+from hushwalk.notes.notes import LogNote
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, walk_rows
 
 LOG_LINES = 8  # judgement: more logs than one morning finds
@@ -46,7 +46,7 @@ def write_log_table(book: Notebook, path: Path) -> None:
         As for :func:`write_walk_table`.
     """
     _spare(path)
-    names = [kept.note.name for kept in book.notes("log", every=True) if isinstance(kept.note, LogFound)]
+    names = [kept.note.name for kept in book.notes("log", every=True) if isinstance(kept.note, LogNote)]
     first = 1 + max((int(match[1]) for name in names if (match := _LOG_NUMBER.fullmatch(name))), default=0)
     write_table(path, LOG_COLUMNS, log_rows(book.day, lines=LOG_LINES, first=first, tag=_tag()))
 

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.bearing import NorthHere, true_azimuth_deg
-from hushwalk.notes.notes import Kind, LogFound, LonLat, Note, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.notes.vocabulary import clock_on, day_of, number, whole_time, yes_or_no
 
@@ -21,7 +21,7 @@ Cells = Mapping[str, str]
 TEXT_MAX = 2000  # judgement: longer than anything written with cold fingers
 COLUMNS: dict[Kind, tuple[str, ...]] = {
     "visit": ("stop", "place", "date", "start", "end", "heard", "wind", "sky", "remark"),
-    "sighting": (
+    "bearing": (
         "stop",
         "place",
         "date",
@@ -120,7 +120,7 @@ def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:
     said = {name: text.strip() for name, text in cells.items()}
     make: dict[Kind, Callable[[Cells, NoteContext], Note]] = {
         "visit": _visit,
-        "sighting": _sighting,
+        "bearing": _bearing,
         "log": _log,
         "session": _session,
     }
@@ -132,12 +132,12 @@ def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:
         raise InputError(str(fault)) from None
 
 
-def _visit(said: Cells, context: NoteContext) -> Visit:
+def _visit(said: Cells, context: NoteContext) -> VisitNote:
     at = _moment(said, "start", context)
     heard = yes_or_no(said.get("heard", ""), "heard")
     if heard is None:
         raise InputError("heard is empty; write yes or no")
-    return Visit(
+    return VisitNote(
         at,
         _place(said, context),
         _stop(said, context),
@@ -149,7 +149,7 @@ def _visit(said: Cells, context: NoteContext) -> Visit:
     )
 
 
-def _sighting(said: Cells, context: NoteContext) -> Sighting:
+def _bearing(said: Cells, context: NoteContext) -> BearingNote:
     at, place = _moment(said, "start", context), _place(said, context)
     match = _READING.fullmatch(said.get("reading_deg", ""))
     if not match:
@@ -159,7 +159,7 @@ def _sighting(said: Cells, context: NoteContext) -> Sighting:
     here = context.north(place[0], place[1], at)
     if reading > 360:  # noqa: PLR2004 - a full turn
         raise InputError(f"reading {reading:g} is not a bearing of 0 to 360 degrees")
-    return Sighting(
+    return BearingNote(
         at,
         place,
         _stop(said, context),
@@ -185,11 +185,11 @@ def _north(column: str, suffix: str) -> str:
     return suffix or word
 
 
-def _log(said: Cells, context: NoteContext) -> LogFound:
+def _log(said: Cells, context: NoteContext) -> LogNote:
     numbers = {n: number(said.get(n, ""), n) for n in COLUMNS["log"] if n in _LOG_NUMBERS}
     words = {n: said.get(n, "") for n in ("backdrop_m", "hide_m", "view_share", "access", "bird", "photo", "remark")}
     side = said.get("dropping_side", "")
-    return LogFound(
+    return LogNote(
         _moment(said, "start", context),
         _place(said, context),
         _log_name(said.get("name", "")),
@@ -213,9 +213,9 @@ def _log_name(written: str) -> str:
 _LOG_NUMBERS = {"length_m", "height_m", "diameter_m", "slope_deg", "cover_share", "floor_open_m"}
 
 
-def _session(said: Cells, context: NoteContext) -> Session:
+def _session(said: Cells, context: NoteContext) -> SessionNote:
     at = _moment(said, "start", context)
-    return Session(
+    return SessionNote(
         at,
         said.get("what", ""),
         _place(said, context) if said.get("place") else None,

@@ -12,9 +12,9 @@ from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
 from hushwalk.files.notes_csv import read_table
 from hushwalk.notes.amend import note_words
 from hushwalk.notes.ledger import Written, write_notes
-from hushwalk.notes.note_warnings import doubts
+from hushwalk.notes.note_warnings import note_warnings
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LonLat, Sighting
+from hushwalk.notes.notes import BearingNote, LonLat
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
 from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 
@@ -45,7 +45,7 @@ class TakenFiles:
 
     files: Mapping[str, TakenIn]
     written: Written
-    told: tuple[str, ...]
+    lines: tuple[str, ...]
     warnings: tuple[str, ...]
 
     @property
@@ -77,12 +77,12 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     warnings = [
         words
         for entry in entries
-        if isinstance(entry.note, Sighting)
+        if isinstance(entry.note, BearingNote)
         for words in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
     ]
-    warnings += doubts((entry.note for entry in entries), book)
-    told = tuple(f"{entry.origin}: {note_words(entry.note)}" for entry in entries if entry.note.kind == "sighting")
-    return TakenFiles(files, written, told, tuple(dict.fromkeys(warnings)))
+    warnings += note_warnings((entry.note for entry in entries), book)
+    lines = tuple(f"{entry.origin}: {note_words(entry.note)}" for entry in entries if entry.note.kind == "bearing")
+    return TakenFiles(files, written, lines, tuple(dict.fromkeys(warnings)))
 
 
 def _is_gpx(path: Path) -> bool:
@@ -134,7 +134,7 @@ def _named(book: Notebook, waypoints: Sequence[Waypoint], naming: Naming) -> tup
             if _of_plan(book, point):
                 left_out += 1
                 continue
-            name = _asked(book, point, naming.ask) if naming.ask else name
+            name = _name_from_person(book, point, naming.ask) if naming.ask else name
         if name == "-":
             left_out += 1
         else:
@@ -142,7 +142,7 @@ def _named(book: Notebook, waypoints: Sequence[Waypoint], naming: Naming) -> tup
     return points, left_out
 
 
-def _asked(book: Notebook, point: Waypoint, ask: Ask) -> str:
+def _name_from_person(book: Notebook, point: Waypoint, ask: Ask) -> str:
     near = _nearest(book, point.lonlat)
     where = f"{near[1]:.0f} m from {near[0]}" if near else "no stop near"
     when = f"{point.time.astimezone(book.zone):%d %b %H:%M}" if point.time else "no time"

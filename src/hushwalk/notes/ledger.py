@@ -12,7 +12,7 @@ from pathlib import Path
 
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes import ledger_tables as tables
-from hushwalk.notes.ledger_file import reading, told, writing
+from hushwalk.notes.ledger_file import fault_text, reading, writing
 from hushwalk.notes.notes import Kind, Note, content_key
 
 
@@ -237,7 +237,7 @@ def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> Kept:
         return _kept(kind, row)
     except (ValueError, TypeError, AttributeError, OverflowError, struct.error) as fault:
         raise InputError(
-            f"{path} is damaged: row {row['fid']} of its table {tables.TABLES[kind]} is no note ({told(fault)}); "
+            f"{path} is damaged: row {row['fid']} of its table {tables.TABLES[kind]} is no note ({fault_text(fault)}); "
             "bring back a copy"
         ) from None
 

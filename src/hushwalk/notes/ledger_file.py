@@ -119,10 +119,10 @@ def _errors(path: Path) -> Iterator[None]:
         if isinstance(fault, OUR_FAULT):
             raise
         raise InputError(
-            f"{path} is not a ledger or is damaged ({told(fault)}); name another file or bring back a copy"
+            f"{path} is not a ledger or is damaged ({fault_text(fault)}); name another file or bring back a copy"
         ) from None
 
 
-def told(fault: Exception) -> str:
+def fault_text(fault: Exception) -> str:
     """Give the words of a fault on one line, as far as they can be read."""
     return "its tables cannot be read" if isinstance(fault, UnicodeDecodeError) else " ".join(str(fault).split())

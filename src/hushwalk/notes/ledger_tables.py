@@ -10,10 +10,10 @@ from datetime import UTC, datetime
 from types import UnionType
 from typing import Any, get_args, get_type_hints
 
-from hushwalk.notes.notes import Kind, LogFound, LonLat, Note, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 
-TABLES: dict[Kind, str] = {"visit": "visits", "sighting": "sightings", "log": "logs", "session": "sessions"}
-NOUNS: dict[Kind, type[Note]] = {"visit": Visit, "sighting": Sighting, "log": LogFound, "session": Session}
+TABLES: dict[Kind, str] = {"visit": "visits", "bearing": "sightings", "log": "logs", "session": "sessions"}
+NOUNS: dict[Kind, type[Note]] = {"visit": VisitNote, "bearing": BearingNote, "log": LogNote, "session": SessionNote}
 KEPT = ("uid", "corrects", "withdrawn", "noted_at", "origin", "line", "why")
 APPLICATION_ID = 0x47504B47  # definition: "GPKG", ogc_geopackage_1_3
 USER_VERSION = 10300  # definition: GeoPackage 1.3

@@ -10,10 +10,10 @@ from hushwalk.grid.points import usng_text
 from hushwalk.notes.amend import note_words, short_keys
 from hushwalk.notes.ledger import Kept
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import Kind, LonLat, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, Kind, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
 
-KINDS: tuple[Kind, ...] = ("visit", "sighting", "log", "session")
+KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
 
 
@@ -55,7 +55,7 @@ def notes_words(book: Notebook, *, day: date | None = None, every: bool = False)
 def _silent_stops(book: Notebook, shown: Sequence[Kept]) -> tuple[str, ...]:
     """Remind of stops of the plan that one has passed without a note, or of all of them once the walk is over."""
     today = [row.note for row in shown if row.note.at.astimezone(book.zone).date() == book.day]
-    noted = {note.stop for note in today if isinstance(note, Visit | Sighting)}
+    noted = {note.stop for note in today if isinstance(note, VisitNote | BearingNote)}
     names = list(book.stops)
     passed = [k for k, name in enumerate(names) if name in noted]
     over = bool(book.walk) and datetime.now(UTC) > book.walk[-1].leave

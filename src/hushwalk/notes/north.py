@@ -37,13 +37,13 @@ def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], N
         day = moment.astimezone(ZoneInfo(time_zone)).date()
         model = declination(day, lon_deg, lat_deg)
         turn = convergence_deg(epsg, np.atleast_2d(to_metres(epsg, np.array([[lon_deg, lat_deg]]))))
-        told = []
+        warnings = []
         if day.year >= LAST_YEAR:
-            told.append(f"the magnetic model ends with {LAST_YEAR}; a newer one is due")
+            warnings.append(f"the magnetic model ends with {LAST_YEAR}; a newer one is due")
         if model.compass != "good":
-            told.append(f"a compass is {model.compass} here: the field is nearly upright")
+            warnings.append(f"a compass is {model.compass} here: the field is nearly upright")
         if model.error_deg > DOUBT_DEG:
-            told.append(f"declination is known to {model.error_deg:.1f} degrees only")
-        return NorthHere(model.declination_deg, float(turn[0]), tuple(told))
+            warnings.append(f"declination is known to {model.error_deg:.1f} degrees only")
+        return NorthHere(model.declination_deg, float(turn[0]), tuple(warnings))
 
     return norths

@@ -7,14 +7,14 @@ from collections.abc import Iterable
 
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LonLat, Note, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LonLat, Note, VisitNote
 from hushwalk.notes.waypoints import track_length_m
 
 AWAY_M = 50_000.0  # judgement: farther than any morning's walk, nearer than most slips of a sign or a digit
 OFF_STOP_M = 150.0  # judgement: a receiver under trees and a walk around a pond
 
 
-def doubts(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
+def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
     """Say what is doubtful about notes.
 
     Parameters
@@ -36,7 +36,7 @@ def doubts(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
         if away_m > AWAY_M:
             lon, lat = note.place
             found.append(f"{lat:.4f}, {lon:.4f} lies {away_m / 1000:,.0f} km from the car: is a sign or a digit wrong?")
-        elif isinstance(note, Visit | Sighting) and note.stop in book.stops:
+        elif isinstance(note, VisitNote | BearingNote) and note.stop in book.stops:
             off_m = _apart_m(note.place, book.stops[note.stop])
             if _of_plan(note, book) and off_m > OFF_STOP_M:
                 found.append(f"a note of {note.stop} lies {off_m:.0f} m from that stop of the plan")

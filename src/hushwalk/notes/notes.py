@@ -1,4 +1,4 @@
-"""The four kinds of note: a visit to a stop, a sighting by ear, a log found, a session.
+"""The four kinds of note: a visit to a stop, a bearing to a display heard, a log found, a session.
 
 How they are kept is ledger.py's business; how text becomes a note is entry.py's.
 """
@@ -13,7 +13,7 @@ from typing import ClassVar, Literal
 from hushwalk.errors import InputError
 from hushwalk.logs.sectors import sector_values
 
-Kind = Literal["visit", "sighting", "log", "session"]
+Kind = Literal["visit", "bearing", "log", "session"]
 LonLat = tuple[float, float]
 """Longitude and latitude on WGS 84 [deg]."""
 
@@ -23,11 +23,14 @@ DISTANCES = ("near", "mid", "far")
 DROPPINGS = ("none", "few", "fresh pile", "old pile")
 SIDES = ("", "N", "NE", "E", "SE", "S", "SW", "W", "NW", "both ends", "along")
 YEARS = (1990, 2100)  # judgement: outside lies a slip of the pen or an unset clock
+KIND_ON_DISK: dict[Kind, str] = {"bearing": "sighting"}
+"""Definition: what keys of notes and tables of the ledger call a kind, where it is not its name here."""
+
 SESSIONS = ("walk", "watch", "filming", "search", "hide set up", "other")
 
 
 @dataclass(frozen=True)
-class Visit:
+class VisitNote:
     """Listening at a stop.
 
     Parameters
@@ -62,7 +65,7 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Sighting:
+class BearingNote:
     """One bearing to a display heard.
 
     Parameters
@@ -78,7 +81,7 @@ class Sighting:
     pinned : the person has decided on the bird; no proposal may change it.
     """
 
-    kind: ClassVar[Kind] = "sighting"
+    kind: ClassVar[Kind] = "bearing"
 
     at: datetime
     place: LonLat
@@ -107,7 +110,7 @@ class Sighting:
 
 
 @dataclass(frozen=True)
-class LogFound:
+class LogNote:
     """A log, as far as it was noted; None and empty texts mean not noted.
 
     Parameters
@@ -166,7 +169,7 @@ class LogFound:
 
 
 @dataclass(frozen=True)
-class Session:
+class SessionNote:
     """What happened on a walk, a watch or a filming morning, and any disturbance seen."""
 
     kind: ClassVar[Kind] = "session"
@@ -187,7 +190,7 @@ class Session:
             raise InputError("a session needs a word on what happened")
 
 
-Note = Visit | Sighting | LogFound | Session
+Note = VisitNote | BearingNote | LogNote | SessionNote
 
 
 def content_key(note: Note, *more: str) -> str:
@@ -198,8 +201,8 @@ def content_key(note: Note, *more: str) -> str:
     note : any kind of note.
     more : what else makes it different, such as the key of the note that it corrects.
     """
-    said = {"kind": note.kind, **asdict(note), "more": more}
-    words = json.dumps(said, default=_plain, sort_keys=True, ensure_ascii=False)
+    content = {"kind": KIND_ON_DISK.get(note.kind, note.kind), **asdict(note), "more": more}
+    words = json.dumps(content, default=_plain, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(words.encode("utf-8", "surrogatepass")).hexdigest()[:20]
 
 

@@ -39,7 +39,7 @@ def read_walk(summary: Path) -> tuple[Walked, ...]:
         If it is no summary that hushwalk wrote.
     """
     try:
-        told: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
+        content: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
         return tuple(
             Walked(
                 str(stop["name"]),
@@ -48,7 +48,7 @@ def read_walk(summary: Path) -> tuple[Walked, ...]:
                 datetime.fromisoformat(stop["arrive"]),
                 datetime.fromisoformat(stop["leave"]),
             )
-            for stop in told["stops"]
+            for stop in content["stops"]
         )
     except FileNotFoundError:
         raise MissingFileError(

@@ -70,15 +70,15 @@ def read_line(words: Sequence[str], stops: Sequence[str] = ()) -> tuple[Said, ..
     Examples
     --------
     >>> [(said.kind, dict(said.cells)) for said in read_line(["p3", "b2", "085", "far"], ["P03"])]
-    [('sighting', {'stop': 'P03', 'bird': 'B2', 'reading_deg': '085', 'distance': 'far'})]
+    [('bearing', {'stop': 'P03', 'bird': 'B2', 'reading_deg': '085', 'distance': 'far'})]
     """
     kind = _kind(words, stops)
     cells = sort_words(words, kind, stops)
-    if kind == "sighting" and "end" in cells:
+    if kind == "bearing" and "end" in cells:
         both = {name: text for name, text in cells.items() if name in {"stop", "place", "date", "start"}}
-        own = {name: text for name, text in cells.items() if name in COLUMNS["sighting"]}
-        of_visit = {name: text for name, text in cells.items() if name not in COLUMNS["sighting"]}
-        return Said("visit", {**both, **of_visit, "heard": "yes"}), Said("sighting", own)
+        own = {name: text for name, text in cells.items() if name in COLUMNS["bearing"]}
+        of_visit = {name: text for name, text in cells.items() if name not in COLUMNS["bearing"]}
+        return Said("visit", {**both, **of_visit, "heard": "yes"}), Said("bearing", own)
     return (Said(kind, cells),)
 
 
@@ -107,7 +107,7 @@ def _kind(words: Sequence[str], stops: Sequence[str]) -> Kind:
     if low & SESSION_WORDS.keys():
         return "session"
     if any(_BEARING.fullmatch(word) for word in plain):
-        return "sighting"
+        return "bearing"
     if low & {*NIL_WORDS, *HEARD_WORDS}:
         return "visit"
     raise InputError(
@@ -141,7 +141,7 @@ def _cells_of(word: str, kind: Kind, stops: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def _of_sighting(word: str, low: str, stops: Sequence[str]) -> dict[str, str] | None:
+def _of_bearing(word: str, low: str, stops: Sequence[str]) -> dict[str, str] | None:
     if match := _BEARING.fullmatch(word):
         return {"reading_deg": match[1]} | ({"north": match[2].upper()} if match[2] else {})
     if low in DISTANCES:
@@ -167,11 +167,11 @@ def _of_session(_word: str, low: str, _stops: Sequence[str]) -> dict[str, str] |
     return {"session": SESSION_WORDS[low]} if low in SESSION_WORDS else None
 
 
-_OF_KIND = {"sighting": _of_sighting, "visit": _of_visit, "log": _of_log, "session": _of_session}
+_OF_KIND = {"bearing": _of_bearing, "visit": _of_visit, "log": _of_log, "session": _of_session}
 
 
 def _column(name: str, kind: Kind) -> str:
-    columns: tuple[str, ...] = (*COLUMNS[kind], *(("wind", "sky") if kind == "sighting" else ()))
+    columns: tuple[str, ...] = (*COLUMNS[kind], *(("wind", "sky") if kind == "bearing" else ()))
     if name in columns:
         return name
     full = SIDE_NAMES.get(name, "")
@@ -180,5 +180,5 @@ def _column(name: str, kind: Kind) -> str:
     begins = [column for column in columns if column.startswith(name)]
     if len(begins) == 1:
         return begins[0]
-    told = f"is it {' or '.join(begins)}?" if begins else f"the names of a {kind} are {', '.join(columns)}"
-    raise InputError(f"{name}= is not clear; {told}")
+    hint = f"is it {' or '.join(begins)}?" if begins else f"the names of a {kind} are {', '.join(columns)}"
+    raise InputError(f"{name}= is not clear; {hint}")

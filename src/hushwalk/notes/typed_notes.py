@@ -11,9 +11,9 @@ from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, bearing_words, note_words, short_keys
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry, correct_note, find_note, withdraw_note, write_notes
-from hushwalk.notes.note_warnings import doubts
+from hushwalk.notes.note_warnings import note_warnings
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import Kind, Note, Sighting, content_key
+from hushwalk.notes.notes import BearingNote, Kind, Note, content_key
 from hushwalk.notes.typed_line import read_line, sort_words
 
 SOON = timedelta(minutes=2)  # judgement: clocks differ by that
@@ -41,7 +41,7 @@ class TypedLine:
 class Noted:
     """What became of a line: sentences to print, and warnings."""
 
-    told: tuple[str, ...]
+    lines: tuple[str, ...]
     warnings: tuple[str, ...] = ()
 
 
@@ -73,16 +73,16 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> N
             cells.pop("remark", None)  # a bearing keeps the free words, not the visit beside it
         notes.append(note_from_cells(said.kind, cells, context))
     warnings = [words for note in notes for words in (*_clock_warnings(note, line.day, now), *_norths(note, context))]
-    warnings += doubts(notes, book)
+    warnings += note_warnings(notes, book)
     added = write_notes(book.path, [Entry(note) for note in notes]).added
     used = {kept.uid for note in notes for kept in book.notes(note.kind)}
     short = short_keys(_all_keys(book))
-    told = [bearing_words(note) for note in notes if isinstance(note, Sighting)]
+    lines = [bearing_words(note) for note in notes if isinstance(note, BearingNote)]
     for note in notes:
         uid = content_key(note)
         head = "noted" if uid in added else "noted already" if uid in used else "noted before, and changed since:"
-        told.append(f"{head} {short[uid]}  {when_words(note, book)}  {note_words(note, turned=False)}")
-    return Noted(tuple(told), tuple(dict.fromkeys(warnings)))
+        lines.append(f"{head} {short[uid]}  {when_words(note, book)}  {note_words(note, turned=False)}")
+    return Noted(tuple(lines), tuple(dict.fromkeys(warnings)))
 
 
 def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime | None = None) -> Noted:
@@ -112,14 +112,14 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
     warnings = (
         *_clock_warnings(note, line.day, _now(now), mended=True),
         *_norths(note, context),
-        *doubts([note], book),
+        *note_warnings([note], book),
     )
     short = short_keys(_all_keys(book))
-    told = [bearing_words(note)] if isinstance(note, Sighting) else []
-    told.append(
+    lines = [bearing_words(note)] if isinstance(note, BearingNote) else []
+    lines.append(
         f"mended {short[old.uid]} into {short[new]}  {when_words(note, book)}  {note_words(note, turned=False)}"
     )
-    return Noted(tuple(told), warnings)
+    return Noted(tuple(lines), warnings)
 
 
 def strike_note(book: Notebook, key: str, why: str) -> Noted:
@@ -177,11 +177,11 @@ def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool
 
 
 def _norths(note: Note, context: NoteContext) -> Sequence[str]:
-    if not isinstance(note, Sighting):
+    if not isinstance(note, BearingNote):
         return ()
     return context.north(note.place[0], note.place[1], note.at).warnings
 
 
 def _all_keys(book: Notebook) -> list[str]:
-    kinds: tuple[Kind, ...] = ("visit", "sighting", "log", "session")
+    kinds: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
     return [kept.uid for kind in kinds for kept in book.notes(kind, every=True)]

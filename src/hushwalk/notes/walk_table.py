@@ -164,8 +164,8 @@ def _with_iso_date(row: TableRow, context: NoteContext) -> TableRow:
 
 def _bearing(cells: Mapping[str, str], where: str, line: str, context: NoteContext) -> tuple[Entry, ...]:
     if cells.get("reading_deg"):
-        said = {k: v for k, v in cells.items() if k in COLUMNS["sighting"]}
-        return (Entry(note_from_cells("sighting", said, context), where, line),)
+        said = {k: v for k, v in cells.items() if k in COLUMNS["bearing"]}
+        return (Entry(note_from_cells("bearing", said, context), where, line),)
     if cells.get("bird") and cells.get("heard", "").lower() not in {"no", "n", "0"}:
         raise InputError("a bird is named without a reading; write the bearing, or take the bird away")
     return ()
@@ -250,7 +250,7 @@ def _with_stop_words(row: TableRow, known: Sequence[tuple[TableRow, dict[str, st
     return cells
 
 
-def tell(taken: TakenIn) -> str:
+def taken_words(taken: TakenIn) -> str:
     """Say in one sentence what a file gave."""
     kinds = [e.note.kind for e in taken.entries]
     words = ", ".join(counted(kinds.count(kind), kind) for kind in dict.fromkeys(kinds))

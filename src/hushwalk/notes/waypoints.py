@@ -14,12 +14,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from itertools import pairwise
-from typing import Protocol
 
 from hushwalk.errors import InputError
+from hushwalk.files.gpx_in import Track, Waypoint
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
-from hushwalk.notes.notes import Kind, LonLat, Note, Session
+from hushwalk.notes.notes import Kind, LonLat, Note, SessionNote
 from hushwalk.notes.walk_table import Refused, TakenIn
 
 RULE = "names such as 'L03 B2 085M', 'L03 B2 085M FAR', 'L03 NIL' or 'LOG3 FRESH'"
@@ -28,42 +28,6 @@ EARTH_M = 6371008.8  # definition: mean radius of the earth, good for adding up 
 _BEARING = re.compile(r"([A-Z]{1,3}\d{1,3}) (B\d{1,2}|B) (\d{1,3}(?:\.\d)?)([MTG])?(?: (NEAR|MID|FAR))?")
 _SILENT = re.compile(r"([A-Z]{1,3}\d{1,3}) (?:NIL|NONE|0)")
 _LOG = re.compile(r"LOG ?(\d{1,3}) (NONE|FEW|FRESH|OLD)(?: (.*))?")
-
-
-class Waypoint(Protocol):
-    """A waypoint as read from a file."""
-
-    @property
-    def number(self) -> int:
-        """Place in the file, from 1."""
-
-    @property
-    def name(self) -> str:
-        """Its name on the GPS."""
-
-    @property
-    def lonlat(self) -> LonLat:
-        """Longitude and latitude [deg]."""
-
-    @property
-    def time(self) -> datetime | None:
-        """When it was stored, if the file says so."""
-
-
-class Track(Protocol):
-    """A track as read from a file: places with times, in walking order."""
-
-    @property
-    def name(self) -> str:
-        """Its name on the GPS."""
-
-    @property
-    def lonlats(self) -> Sequence[LonLat]:
-        """Longitudes and latitudes [deg]."""
-
-    @property
-    def times(self) -> Sequence[datetime | None]:
-        """When each was stored, if the file says so."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +56,7 @@ def read_name(name: str) -> NameRead | None:
     if match := _BEARING.fullmatch(words):
         reading = match[3] + (match[4] or "")
         cells = {"stop": match[1], "bird": match[2], "reading_deg": reading, "distance": (match[5] or "").lower()}
-        return NameRead("sighting", cells)
+        return NameRead("bearing", cells)
     if match := _SILENT.fullmatch(words):
         return NameRead("visit", {"stop": match[1], "heard": "no"})
     return None
@@ -161,7 +125,7 @@ def take_tracks(tracks: Sequence[Track], file: str) -> TakenIn:
             continue
         words = f"walked {track_length_m(track.lonlats) / 1000:.1f} km, {len(track.lonlats)} points"
         try:
-            note = Session(min(times), words, track.lonlats[0], max(times), "walk", remark=track.name[:200])
+            note = SessionNote(min(times), words, track.lonlats[0], max(times), "walk", remark=track.name[:200])
         except InputError as fault:
             refused.append(Refused(where, str(fault)))
         else:

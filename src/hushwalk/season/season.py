@@ -13,7 +13,7 @@ from scipy.stats import gamma, poisson
 from hushwalk.errors import InputError
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import LogFound, Note, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
 from hushwalk.notes.vocabulary import counted
 
 LOW, HIGH = 0.05, 0.95  # definition: a 90 % interval
@@ -105,7 +105,7 @@ class Calibration:
 
 def sum_season(
     visits: Sequence[Kept],
-    sightings: Sequence[Kept],
+    bearing_rows: Sequence[Kept],
     logs: Sequence[Kept],
     sessions: Sequence[Kept],
     *,
@@ -120,20 +120,20 @@ def sum_season(
     """
     zone = ZoneInfo(time_zone)
     days: dict[str, _Day] = {}
-    for row in (*visits, *sightings, *logs):
+    for row in (*visits, *bearing_rows, *logs):
         days.setdefault(f"{row.note.at.astimezone(zone):%Y-%m-%d}", _Day()).take(row.note)
-    found = [row.note for row in logs if isinstance(row.note, LogFound)]
+    found = [row.note for row in logs if isinstance(row.note, LogNote)]
     used = {log.name for log in found if log.droppings in {"fresh pile", "old pile"}}
     return SeasonSum(
         sum(1 for day in days.values() if day.stops),
         sum(len(day.stops) for day in days.values()),
         sum(len(day.heard) for day in days.values()),
-        sum(row.note.minutes or 0.0 for row in visits if isinstance(row.note, Visit)),
-        len(sightings),
+        sum(row.note.minutes or 0.0 for row in visits if isinstance(row.note, VisitNote)),
+        len(bearing_rows),
         sum(len(day.birds) for day in days.values()),
         len({log.name for log in found}),
         len(used),
-        sum(1 for row in sessions if isinstance(row.note, Session) and row.note.disturbance.strip()),
+        sum(1 for row in sessions if isinstance(row.note, SessionNote) and row.note.disturbance.strip()),
         tuple((name, len(d.stops), len(d.heard), len(d.birds), len(d.logs)) for name, d in sorted(days.items())),
     )
 
@@ -148,13 +148,13 @@ class _Day:
     logs: set[str] = field(default_factory=set)
 
     def take(self, note: Note) -> None:
-        if isinstance(note, LogFound):
+        if isinstance(note, LogNote):
             self.logs.add(note.name)
-        elif isinstance(note, Visit | Sighting):
+        elif isinstance(note, VisitNote | BearingNote):
             self.stops.add(note.stop)
-            if isinstance(note, Sighting) or note.heard:
+            if isinstance(note, BearingNote) or note.heard:
                 self.heard.add(note.stop)
-        if isinstance(note, Sighting):
+        if isinstance(note, BearingNote):
             self.birds.add(note.bird or f"unnamed at {note.stop}")
 
 

@@ -31,7 +31,7 @@ from hushwalk.site.site import Site, read_site
 from hushwalk.types import FloatArray
 
 ELSEWHERE = "elsewhere"
-KINDS: tuple[Kind, ...] = ("visit", "sighting", "log", "session")
+KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 LEAST = 0.005  # judgement: a patch of which a two-hundredth of a male is expected was not listened to
 PATCHES_MAX = 20  # judgement: smaller patches than the twenty best are told together
 
@@ -89,14 +89,14 @@ def season_of(
     if not any(rows.values()):
         raise InputError(f"{book.path} holds no note yet")
     total = sum_season(
-        rows["visit"], rows["sighting"], rows["log"], rows["session"], time_zone=book.settings.morning.time_zone
+        rows["visit"], rows["bearing"], rows["log"], rows["session"], time_zone=book.settings.morning.time_zone
     )
     progress(Step("reading the layers"))
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
     outcomes: list[Outcome] = []
-    for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["sighting"])}):
+    for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["bearing"])}):
         progress(Step(f"comparing {day:%d %B} with the prediction"))
         outcomes += _morning(book, site, detectability, found, listened(book, day))
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
@@ -107,7 +107,7 @@ def season_of(
         beliefs=tuple(beliefs),
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
-        logs=found_logs(site, rows["log"], rows["sighting"]),
+        logs=found_logs(site, rows["log"], rows["bearing"]),
         notices=("air and wind of the trip file are taken for every morning; notes do not change them",),
     )
 
@@ -120,7 +120,7 @@ def _morning(
     book: Notebook, site: Site, detectability: Detectability, found: Patches, notes: MorningNotes
 ) -> list[Outcome]:
     """Give males expected and heard by patch, for one morning."""
-    if notes.sightings:
+    if notes.bearing_rows:
         fixed = fix_birds(book, site, detectability, notes)
         heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
     else:

@@ -15,7 +15,7 @@ from hushwalk.files.points_csv import read_points
 from hushwalk.grid.systems import carried
 from hushwalk.habitat.evidence import Evidence, weigh_evidence
 from hushwalk.notes.ledger import read_notes
-from hushwalk.notes.notes import LogFound, Visit
+from hushwalk.notes.notes import LogNote, VisitNote
 from hushwalk.site.georeferencing import DEGREES, Whereabouts
 from hushwalk.site.settings import LayerSettings, TripSettings
 from hushwalk.site.site import Site
@@ -116,8 +116,8 @@ def _from_notes(path: Path, where: Whereabouts) -> Known | None:
         visits = [kept.note for kept in read_notes(path, "visit")]
     except InputError:
         return None
-    used = [log.place for log in logs if isinstance(log, LogFound) and log.droppings != "none"]
-    stops = [visit.place for visit in visits if isinstance(visit, Visit)]
+    used = [log.place for log in logs if isinstance(log, LogNote) and log.droppings != "none"]
+    stops = [visit.place for visit in visits if isinstance(visit, VisitNote)]
     if not used:
         raise InputError(f"{path} holds no log with droppings yet; birds are known by their logs")
     way = where.way_from(DEGREES)

@@ -10,7 +10,7 @@ from hushwalk.birds.detections import FoundBird
 from hushwalk.birds.fixes import Fixed
 from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import Sighting
+from hushwalk.notes.notes import BearingNote
 from hushwalk.notes.vocabulary import counted
 from hushwalk.site.place import Place
 
@@ -47,7 +47,7 @@ def fix_words(title: str, fixed: Fixed, birds: Sequence[FoundBird], here: str) -
 
 
 def _assignment(fixed: Fixed) -> list[str]:
-    by_uid = {row.uid: row for row in fixed.notes.sightings}
+    by_uid = {row.uid: row for row in fixed.notes.bearing_rows}
     lines = []
     for bird, told in zip(fixed.proposal.birds, fixed.proposal.sentences, strict=True):
         lines.append(f"  {bird.name}  {told[told.rindex('(') + 1 : -1]}")
@@ -57,7 +57,7 @@ def _assignment(fixed: Fixed) -> list[str]:
 
 def _bearing(row: Kept, zone: ZoneInfo) -> str:
     said = row.note
-    if not isinstance(said, Sighting):
+    if not isinstance(said, BearingNote):
         return row.uid[:KEY_LENGTH]
     name = f"noted as {said.bird}{', kept' if said.pinned else ''}" if said.bird else "not named"
     return (

@@ -17,7 +17,7 @@ import pytest
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files import rasters
 from hushwalk.notes.ledger import Entry, write_notes
-from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.outputs.regions.areas_tables import csv_text
 from hushwalk.site.features import read_features
 from hushwalk.site.georeferencing import Whereabouts
@@ -74,10 +74,12 @@ def test_hostile_notes_are_text_wherever_they_are_told(country: Country, run: Ru
     trip, ledger, out = country.small_trip(), country.folder / "notes.gpkg", country.folder / "maps"
     at, here = datetime(2027, 4, 25, 11, tzinfo=UTC), (-91.69, 46.94)
     notes = [
-        Visit(at, here, "P01", heard=True, end=at + timedelta(minutes=5), wind=NAUGHTY, sky=NAUGHTY, remark=NAUGHTY),
-        *(Sighting(at, here, "P01", NAUGHTY, 85.0 + n, "T", 0.0, 0.0, 85.0 + n, remark=NAUGHTY) for n in range(2)),
-        LogFound(at, here, NAUGHTY, "fresh pile", bird=NAUGHTY, photo="../../up.jpg", remark=NAUGHTY),
-        Session(at, NAUGHTY, here, disturbance=NAUGHTY, remark=NAUGHTY),
+        VisitNote(
+            at, here, "P01", heard=True, end=at + timedelta(minutes=5), wind=NAUGHTY, sky=NAUGHTY, remark=NAUGHTY
+        ),
+        *(BearingNote(at, here, "P01", NAUGHTY, 85.0 + n, "T", 0.0, 0.0, 85.0 + n, remark=NAUGHTY) for n in range(2)),
+        LogNote(at, here, NAUGHTY, "fresh pile", bird=NAUGHTY, photo="../../up.jpg", remark=NAUGHTY),
+        SessionNote(at, NAUGHTY, here, disturbance=NAUGHTY, remark=NAUGHTY),
     ]
     write_notes(ledger, [Entry(note, NAUGHTY) for note in notes])
     before = {path for path in country.folder.rglob("*") if path.is_file()}

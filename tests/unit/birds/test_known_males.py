@@ -9,7 +9,7 @@ from hushwalk.birds.known_males import known_males
 from hushwalk.errors import InputError
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import Notebook, open_ledger
-from hushwalk.notes.notes import LogFound, Note, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, Note, VisitNote
 from hushwalk.site.starter import write_starter
 
 HERE, EAST = (-91.70, 47.62), (-91.69, 47.62)
@@ -17,16 +17,16 @@ SIX = datetime(2027, 4, 25, 11, tzinfo=UTC)
 DAY = timedelta(days=1)
 
 
-def heard(stop: str, bird: str, at: datetime, azimuth_deg: float = 90.0) -> Sighting:
-    return Sighting(at, HERE, stop, bird, azimuth_deg, "T", 0.0, 0.0, azimuth_deg)
+def heard(stop: str, bird: str, at: datetime, azimuth_deg: float = 90.0) -> BearingNote:
+    return BearingNote(at, HERE, stop, bird, azimuth_deg, "T", 0.0, 0.0, azimuth_deg)
 
 
-def visit(stop: str, at: datetime, *, heard: bool) -> Visit:
-    return Visit(at, HERE, stop, heard, at + timedelta(minutes=5))
+def visit(stop: str, at: datetime, *, heard: bool) -> VisitNote:
+    return VisitNote(at, HERE, stop, heard, at + timedelta(minutes=5))
 
 
-def log(name: str, bird: str, at: datetime, droppings: str = "fresh pile") -> LogFound:
-    return LogFound(at, EAST, name, droppings, bird=bird)
+def log(name: str, bird: str, at: datetime, droppings: str = "fresh pile") -> LogNote:
+    return LogNote(at, EAST, name, droppings, bird=bird)
 
 
 @pytest.fixture

@@ -7,10 +7,10 @@ from hushwalk.birds.perches import group_logs, judge_log, use_of
 from hushwalk.errors import InputError
 from hushwalk.logs.sectors import opposite, sector_list, sector_values
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import LogFound, Session
+from hushwalk.notes.notes import LogNote, SessionNote
 
 AT = datetime(2027, 4, 25, 16, tzinfo=UTC)
-GOOD = LogFound(
+GOOD = LogNote(
     AT, (-92.1, 46.8), "LOG01", "fresh pile", "NW", height_m=0.5, slope_deg=3.0, worn=True, litter_blown=True,
     cover_share=0.8, floor_open_m=14.0, backdrop_m="NW 15, N 4, W 1", hide_m="SE 14, S 12", view_share="SE 0.9, S 0.5",
     access="SE E",
@@ -58,11 +58,11 @@ def test_size_carries_no_weight_for_use():
 
 
 def test_what_nobody_noted_is_neither_good_nor_bad():
-    bare = judge_log(kept(LogFound(AT, (-92.1, 46.8), "LOG02", "fresh pile")), 32615)
+    bare = judge_log(kept(LogNote(AT, (-92.1, 46.8), "LOG02", "fresh pile")), 32615)
     assert 0.4 < bare.film < 0.6
     assert bare.use < judged().use
     with pytest.raises(InputError, match="a log is needed"):
-        judge_log(Kept("s", Session(AT, "x"), AT, "typed"), 32615)
+        judge_log(Kept("s", SessionNote(AT, "x"), AT, "typed"), 32615)
 
 
 def test_logs_of_one_male_are_grouped_round_the_main_one():

@@ -14,7 +14,7 @@ ZONE = "America/Chicago"
 CONTEXT = NoteContext(
     ZONE, lambda *_: NorthHere(-11.0, 0.7), {"P03": (-92.1, 46.8), "P04": (-92.11, 46.81)}, date(2027, 4, 25)
 )
-SIGHTING = {"stop": "P03", "start": "06:12", "bird": "b2", "reading_deg": "085", "distance": "far", "remark": "faint"}
+BEARING = {"stop": "P03", "start": "06:12", "bird": "b2", "reading_deg": "085", "distance": "far", "remark": "faint"}
 LOG = {
     "name": "LOG3",
     "place": "46.8000001, -92.1000003",
@@ -28,20 +28,20 @@ LOG = {
 
 
 def test_only_what_is_said_changes():
-    old = note_from_cells("sighting", SIGHTING, CONTEXT)
+    old = note_from_cells("bearing", BEARING, CONTEXT)
     new = amended(old, {"reading_deg": "095"}, CONTEXT)
     assert (new.reading_deg, new.azimuth_deg, new.north) == (95.0, 84.0, "M")
     assert (new.at, new.place, new.bird, new.distance, new.remark) == (old.at, old.place, "B2", "far", "faint")
 
 
 def test_a_reading_from_another_north():
-    old = note_from_cells("sighting", SIGHTING, CONTEXT)
+    old = note_from_cells("bearing", BEARING, CONTEXT)
     new = amended(old, {"reading_deg": "095", "north": "T"}, CONTEXT)
     assert (new.north, new.azimuth_deg) == ("T", 95.0)
 
 
 def test_a_word_can_be_taken_away_and_a_bird_pinned():
-    old = note_from_cells("sighting", SIGHTING, CONTEXT)
+    old = note_from_cells("bearing", BEARING, CONTEXT)
     assert amended(old, {"bird": "", "distance": ""}, CONTEXT).bird == ""
     pinned = amended(old, {"pinned": "yes"}, CONTEXT)
     assert pinned.pinned
@@ -50,13 +50,13 @@ def test_a_word_can_be_taken_away_and_a_bird_pinned():
 
 
 def test_a_new_stop_brings_its_place_unless_one_is_given():
-    old = note_from_cells("sighting", SIGHTING, CONTEXT)
+    old = note_from_cells("bearing", BEARING, CONTEXT)
     assert amended(old, {"stop": "P04"}, CONTEXT).place == (-92.11, 46.81)
     assert amended(old, {"stop": "P04", "place": "46.9, -92.2"}, CONTEXT).place == (-92.2, 46.9)
 
 
 def test_a_new_time_keeps_the_day_and_a_new_day_the_time():
-    old = note_from_cells("sighting", SIGHTING | {"date": "2027-04-20"}, CONTEXT)
+    old = note_from_cells("bearing", BEARING | {"date": "2027-04-20"}, CONTEXT)
     at = amended(old, {"start": "06:30"}, CONTEXT).at.astimezone(ZoneInfo(ZONE))
     assert (at.date(), at.hour, at.minute) == (date(2027, 4, 20), 6, 30)
     at = amended(old, {"date": "2027-04-21"}, CONTEXT).at.astimezone(ZoneInfo(ZONE))
@@ -77,7 +77,7 @@ def test_the_hour_that_comes_twice_is_kept():
 
 
 def test_a_mend_must_change_something():
-    old = note_from_cells("sighting", SIGHTING, CONTEXT)
+    old = note_from_cells("bearing", BEARING, CONTEXT)
     with pytest.raises(InputError, match="says just that"):
         amended(old, {"bird": "B2"}, CONTEXT)
     with pytest.raises(InputError, match="400"):
@@ -85,11 +85,11 @@ def test_a_mend_must_change_something():
 
 
 def test_notes_in_words():
-    sighting = note_from_cells("sighting", SIGHTING | {"error": "rough", "pinned": "yes"}, CONTEXT)
+    bearing = note_from_cells("bearing", BEARING | {"error": "rough", "pinned": "yes"}, CONTEXT)
     turned = "P03 B2: compass read 085, true 074 (declination 11.0 W); far; rough; bird pinned; faint"
-    assert note_words(sighting) == turned
-    assert note_words(sighting, turned=False) == "P03 B2: 085M; far; rough; bird pinned; faint"
-    assert bearing_words(sighting) == "compass read 085, true 074 (declination 11.0 W)"
+    assert note_words(bearing) == turned
+    assert note_words(bearing, turned=False) == "P03 B2: 085M; far; rough; bird pinned; faint"
+    assert bearing_words(bearing) == "compass read 085, true 074 (declination 11.0 W)"
     told = "LOG03: droppings fresh pile at N; height 0.4 m; backdrop N 12 m"
     assert note_words(note_from_cells("log", LOG, CONTEXT)) == told
     worn = note_from_cells("log", LOG | {"worn": "yes", "slope_deg": "8", "cover_share": "0.6"}, CONTEXT)

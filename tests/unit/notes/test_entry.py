@@ -14,7 +14,7 @@ CONTEXT = NoteContext("America/Chicago", lambda *_: NORTH, {"P03": (-92.1, 46.8)
 
 
 def test_a_bearing_typed_with_few_words():
-    note = note_from_cells("sighting", {"stop": "p03", "start": "06:12", "bird": "b2", "reading_deg": "085"}, CONTEXT)
+    note = note_from_cells("bearing", {"stop": "p03", "start": "06:12", "bird": "b2", "reading_deg": "085"}, CONTEXT)
     assert note.at == datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
     assert (note.place, note.stop, note.bird) == ((-92.1, 46.8), "P03", "B2")
     assert (note.reading_deg, note.north, note.azimuth_deg, note.error_class) == (85.0, "M", 74.0, "usual")
@@ -25,15 +25,15 @@ def test_a_bearing_typed_with_few_words():
 )
 def test_three_norths(reading, north, true):
     cells = {"stop": "P03", "start": "06:12", "reading_deg": reading, "north": north}
-    assert note_from_cells("sighting", cells, CONTEXT).azimuth_deg == pytest.approx(true)
+    assert note_from_cells("bearing", cells, CONTEXT).azimuth_deg == pytest.approx(true)
 
 
 def test_a_compass_set_to_the_declination_reads_true_unless_a_letter_says_otherwise():
     cells = {"stop": "P03", "start": "06:12", "reading_deg": "085"}
     context = replace(CONTEXT, compass="T")
-    assert note_from_cells("sighting", cells, context).azimuth_deg == 85.0
-    assert note_from_cells("sighting", cells | {"north": "M"}, context).azimuth_deg == 74.0
-    assert note_from_cells("sighting", cells | {"reading_deg": "085G"}, context).azimuth_deg == pytest.approx(85.7)
+    assert note_from_cells("bearing", cells, context).azimuth_deg == 85.0
+    assert note_from_cells("bearing", cells | {"north": "M"}, context).azimuth_deg == 74.0
+    assert note_from_cells("bearing", cells | {"reading_deg": "085G"}, context).azimuth_deg == pytest.approx(85.7)
 
 
 def test_the_plain_sentence():
@@ -47,19 +47,19 @@ def test_the_plain_sentence():
 @pytest.mark.parametrize(
     ("kind", "cells", "words"),
     [
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "400"}, "400 is not a bearing"),
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "east"}, "no bearing"),
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "85T", "north": "M"}, "write one"),
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "85", "north": "up"}, "north 'up'"),
-        ("sighting", {"stop": "P03", "start": "06:72", "reading_deg": "85"}, "06:72"),
-        ("sighting", {"stop": "P99", "start": "06:12", "reading_deg": "85"}, "P99.*known are P03"),
-        ("sighting", {"start": "06:12", "reading_deg": "85"}, "neither a stop"),
-        ("sighting", {"stop": "P03", "reading_deg": "85"}, "start is empty"),
-        ("sighting", {"stop": "P03", "start": "06:12", "date": "25.4.", "reading_deg": "85"}, "no day"),
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "85", "distance": "close"}, "distance 'close'"),
-        ("sighting", {"stop": "P03", "start": "06:12", "reading_deg": "85", "error": "bad"}, "error 'bad'"),
-        ("sighting", {"stop": "P03", "place": "nowhere", "start": "06:12", "reading_deg": "85"}, "nowhere"),
-        ("sighting", {"loudness": "3"}, "no 'loudness'"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "400"}, "400 is not a bearing"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "east"}, "no bearing"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "85T", "north": "M"}, "write one"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "85", "north": "up"}, "north 'up'"),
+        ("bearing", {"stop": "P03", "start": "06:72", "reading_deg": "85"}, "06:72"),
+        ("bearing", {"stop": "P99", "start": "06:12", "reading_deg": "85"}, "P99.*known are P03"),
+        ("bearing", {"start": "06:12", "reading_deg": "85"}, "neither a stop"),
+        ("bearing", {"stop": "P03", "reading_deg": "85"}, "start is empty"),
+        ("bearing", {"stop": "P03", "start": "06:12", "date": "25.4.", "reading_deg": "85"}, "no day"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "85", "distance": "close"}, "distance 'close'"),
+        ("bearing", {"stop": "P03", "start": "06:12", "reading_deg": "85", "error": "bad"}, "error 'bad'"),
+        ("bearing", {"stop": "P03", "place": "nowhere", "start": "06:12", "reading_deg": "85"}, "nowhere"),
+        ("bearing", {"loudness": "3"}, "no 'loudness'"),
         ("visit", {"stop": "P03", "start": "06:12"}, "heard is empty"),
         ("visit", {"stop": "P03", "start": "06:12", "heard": "maybe"}, "neither yes nor no"),
         ("visit", {"stop": "P03", "start": "06:12", "heard": "yes", "end": "06:02"}, "before the start"),
@@ -110,7 +110,7 @@ def test_single_words():
 def test_bearings_on_the_grid_count_from_its_north():
     # Convergence at 46.79 N 92.10 W in zone 15 is +0.655990 degrees (pyproj, checked in the reference notes).
     cells = {"place": "46.79, -92.10", "stop": "P1", "start": "06:12", "reading_deg": "90T", "error": "rough"}
-    row = Kept("k", note_from_cells("sighting", cells, CONTEXT), datetime.now(UTC), "typed")
+    row = Kept("k", note_from_cells("bearing", cells, CONTEXT), datetime.now(UTC), "typed")
     (bearing,) = bearings_of([row], 32615, Ear(10.0))
     assert bearing.grid_azimuth_deg == pytest.approx(90 - 0.655990, abs=1e-5)
     assert bearing.sd_deg == pytest.approx(15.0)

@@ -10,14 +10,14 @@ import pytest
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes.ledger import Entry, correct_note, find_note, read_notes, withdraw_note, write_notes
 from hushwalk.notes.ledger_tables import point_blob, point_of
-from hushwalk.notes.notes import LogFound, Session, Sighting, Visit, content_key
+from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote, content_key
 
 AT = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
 HERE = (-92.1, 46.8)
-VISIT = Visit(AT, HERE, "P01", True, AT + timedelta(minutes=5), "calm")
-BEARING = Sighting(AT, HERE, "P01", "B1", 85.0, "M", -1.2, 0.6, 83.8)
-LOG = LogFound(AT, HERE, "LOG01", "fresh pile", "N", height_m=0.4, worn=True, backdrop_m="S 12")
-SESSION = Session(AT, "a quiet walk", None)
+VISIT = VisitNote(AT, HERE, "P01", True, AT + timedelta(minutes=5), "calm")
+BEARING = BearingNote(AT, HERE, "P01", "B1", 85.0, "M", -1.2, 0.6, 83.8)
+LOG = LogNote(AT, HERE, "LOG01", "fresh pile", "N", height_m=0.4, worn=True, backdrop_m="S 12")
+SESSION = SessionNote(AT, "a quiet walk", None)
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def test_the_same_note_is_kept_once(path):
 
 def test_a_correction_takes_the_place_and_keeps_the_old_row(path):
     old = write_notes(path, [Entry(VISIT)]).added[0]
-    new = correct_note(path, old[:6], Visit(AT, HERE, "P02", True), "wrong stop")
+    new = correct_note(path, old[:6], VisitNote(AT, HERE, "P02", True), "wrong stop")
     assert [k.uid for k in read_notes(path, "visit")] == [new]
     assert [k.uid for k in read_notes(path, "visit", every=True)] == [old, new]
     assert find_note(path, new).why == "wrong stop"
@@ -64,7 +64,7 @@ def test_a_withdrawn_note_is_out_of_use_and_stays_out_when_read_in_again(path):
 
 def test_a_changed_line_corrects_the_note_it_gave_before(path):
     write_notes(path, [Entry(VISIT, "walk.csv row 2", "P01-1")])
-    changed = Visit(AT, HERE, "P01", False)
+    changed = VisitNote(AT, HERE, "P01", False)
     assert len(write_notes(path, [Entry(changed, "walk.csv row 2", "P01-1")]).corrected) == 1
     assert write_notes(path, [Entry(VISIT, "walk.csv row 2", "P01-1")]).corrected == ()
     assert [k.note for k in read_notes(path, "visit")] == [changed]
@@ -83,11 +83,11 @@ def test_all_or_nothing(path, monkeypatch):
     monkeypatch.setattr(sqlite3, "connect", lambda *a, **k: real(*a, factory=Failing, **k))
     with pytest.raises(sqlite3.IntegrityError):
         write_notes(path, [Entry(BEARING), Entry(LOG)])
-    assert read_notes(path, "sighting") == ()
+    assert read_notes(path, "bearing") == ()
 
 
 def test_other_programs_read_it_with_the_right_count(path):
-    uids = write_notes(path, [Entry(Visit(AT + timedelta(minutes=i), HERE, "P01", True)) for i in range(7)]).added
+    uids = write_notes(path, [Entry(VisitNote(AT + timedelta(minutes=i), HERE, "P01", True)) for i in range(7)]).added
     withdraw_note(path, uids[0], "twice")
     assert {name for name, _ in pyogrio.list_layers(path)} >= {"visits", "visits_now", "sightings", "logs", "sessions"}
     every, now = (geopandas.read_file(path, layer=name) for name in ("visits", "visits_now"))
@@ -103,7 +103,7 @@ def test_a_wrong_count_left_by_another_program_is_healed(path):
         db.execute("CREATE TABLE gpkg_ogr_contents (table_name TEXT NOT NULL PRIMARY KEY, feature_count INTEGER)")
         db.execute("INSERT INTO gpkg_ogr_contents VALUES ('visits', 45)")
     db.close()
-    write_notes(path, [Entry(Visit(AT, HERE, "P02", False))])
+    write_notes(path, [Entry(VisitNote(AT, HERE, "P02", False))])
     assert len(geopandas.read_file(path, layer="visits")) == 2
 
 
@@ -142,7 +142,7 @@ def test_keys_and_changes_that_do_not_fit_are_refused(path):
 
 
 def test_the_key_does_not_depend_on_the_zone_of_the_clock():
-    local = Visit(AT.astimezone(ZoneInfo("America/Chicago")), HERE, "P01", True, VISIT.end, "calm")
+    local = VisitNote(AT.astimezone(ZoneInfo("America/Chicago")), HERE, "P01", True, VISIT.end, "calm")
     assert content_key(local) == content_key(VISIT)
 
 
@@ -158,17 +158,17 @@ def test_point_blobs_are_those_of_the_standard():
 @pytest.mark.parametrize(
     ("make", "words"),
     [
-        (lambda: Visit(AT.replace(tzinfo=None), HERE, "P01", True), "no time zone"),
-        (lambda: Visit(AT, HERE, "P01", True, AT - timedelta(minutes=1)), "before the start"),
-        (lambda: Visit(AT, (-192.0, 46.8), "P01", True), "not a place on earth"),
-        (lambda: Visit(AT, HERE, " ", True), "name of its stop"),
-        (lambda: Visit(AT.replace(year=1970), HERE, "P01", True), "year 1970"),
-        (lambda: Sighting(AT, HERE, "P01", "B1", 361.0, "M", 0.0, 0.0, 1.0), "361"),
-        (lambda: Sighting(AT, HERE, "P01", "B1", 36.0, "X", 0.0, 0.0, 1.0), "north 'X'"),
-        (lambda: LogFound(AT, HERE, "LOG1", "some"), "droppings 'some'"),
-        (lambda: LogFound(AT, HERE, "LOG1", "few", height_m=-1.0), "height_m"),
-        (lambda: LogFound(AT, HERE, "LOG1", "few", backdrop_m="Q 4"), "backdrop_m 'Q 4'"),
-        (lambda: Session(AT, ""), "what happened"),
+        (lambda: VisitNote(AT.replace(tzinfo=None), HERE, "P01", True), "no time zone"),
+        (lambda: VisitNote(AT, HERE, "P01", True, AT - timedelta(minutes=1)), "before the start"),
+        (lambda: VisitNote(AT, (-192.0, 46.8), "P01", True), "not a place on earth"),
+        (lambda: VisitNote(AT, HERE, " ", True), "name of its stop"),
+        (lambda: VisitNote(AT.replace(year=1970), HERE, "P01", True), "year 1970"),
+        (lambda: BearingNote(AT, HERE, "P01", "B1", 361.0, "M", 0.0, 0.0, 1.0), "361"),
+        (lambda: BearingNote(AT, HERE, "P01", "B1", 36.0, "X", 0.0, 0.0, 1.0), "north 'X'"),
+        (lambda: LogNote(AT, HERE, "LOG1", "some"), "droppings 'some'"),
+        (lambda: LogNote(AT, HERE, "LOG1", "few", height_m=-1.0), "height_m"),
+        (lambda: LogNote(AT, HERE, "LOG1", "few", backdrop_m="Q 4"), "backdrop_m 'Q 4'"),
+        (lambda: SessionNote(AT, ""), "what happened"),
     ],
 )
 def test_a_note_is_valid_from_birth(make, words):

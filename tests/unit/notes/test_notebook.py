@@ -9,7 +9,7 @@ import pytest
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger
-from hushwalk.notes.notes import Session
+from hushwalk.notes.notes import SessionNote
 from hushwalk.site.starter import write_starter
 
 STOP = {"name": "P01", "lon_deg": -91.7, "lat_deg": 47.63}
@@ -37,7 +37,7 @@ def test_the_saved_plan_gives_its_stops(trip: Path) -> None:
 
 
 def test_notes_are_read_from_beside_the_trip_file(trip: Path) -> None:
-    note = Session(datetime(2027, 4, 25, 11, tzinfo=UTC), "flushed a hen")
+    note = SessionNote(datetime(2027, 4, 25, 11, tzinfo=UTC), "flushed a hen")
     write_notes(trip.parent / "notes.gpkg", [Entry(note)])
     assert [kept.note for kept in open_ledger(trip).notes("session")] == [note]
 

@@ -23,17 +23,17 @@ def only(*words):
 @pytest.mark.parametrize("words", list(permutations(["p3", "b2", "085m", "far"])))
 def test_the_order_of_words_does_not_matter(words):
     cells = {"stop": "P03", "bird": "B2", "reading_deg": "085", "north": "M", "distance": "far"}
-    assert only(*words) == ("sighting", cells)
+    assert only(*words) == ("bearing", cells)
 
 
 @pytest.mark.parametrize(
     ("line", "kind", "cells"),
     [
-        ("P03 085", "sighting", {"stop": "P03", "reading_deg": "085"}),
-        ("P03 45", "sighting", {"stop": "P03", "reading_deg": "45"}),
-        ("P03 045 0545", "sighting", {"stop": "P03", "reading_deg": "045", "start": "0545"}),
-        ("P03 7.5T rough near 5:45", "sighting", {"north": "T", "error": "rough", "distance": "near", "start": "5:45"}),
-        ("b12 pin P03 120G", "sighting", {"bird": "B12", "pinned": "yes", "north": "G"}),
+        ("P03 085", "bearing", {"stop": "P03", "reading_deg": "085"}),
+        ("P03 45", "bearing", {"stop": "P03", "reading_deg": "45"}),
+        ("P03 045 0545", "bearing", {"stop": "P03", "reading_deg": "045", "start": "0545"}),
+        ("P03 7.5T rough near 5:45", "bearing", {"north": "T", "error": "rough", "distance": "near", "start": "5:45"}),
+        ("b12 pin P03 120G", "bearing", {"bird": "B12", "pinned": "yes", "north": "G"}),
         ("P04 nil", "visit", {"stop": "P04", "heard": "no"}),
         ("p-3 heard 0612-0618 wind=calm", "visit", {"stop": "P03", "heard": "yes", "start": "0612", "end": "0618"}),
         ("log3 fresh", "log", {"name": "LOG03", "droppings": "fresh"}),
@@ -50,10 +50,10 @@ def test_lines_that_are_notes(line, kind, cells):
 
 
 def test_a_bearing_with_a_span_is_a_visit_too():
-    visit, sighting = read_line(["P03", "085", "06:12-06:18", "wind=calm", "far"], STOPS)
-    assert (visit.kind, sighting.kind) == ("visit", "sighting")
+    visit, bearing = read_line(["P03", "085", "06:12-06:18", "wind=calm", "far"], STOPS)
+    assert (visit.kind, bearing.kind) == ("visit", "bearing")
     assert visit.cells == {"stop": "P03", "start": "06:12", "end": "06:18", "heard": "yes", "wind": "calm"}
-    assert sighting.cells == {"stop": "P03", "reading_deg": "085", "start": "06:12", "distance": "far"}
+    assert bearing.cells == {"stop": "P03", "reading_deg": "085", "start": "06:12", "distance": "far"}
 
 
 @pytest.mark.parametrize(
@@ -63,8 +63,8 @@ def test_a_bearing_with_a_span_is_a_visit_too():
         ("", "no note yet"),
         ("P03 085 095", "stands twice"),
         ("P03 P01 085", "stands twice"),
-        ("P03 085 wurst", "'wurst' is not understood in a sighting"),
-        ("P03 085 loud=3", "loud= is not clear; the names of a sighting are"),
+        ("P03 085 wurst", "'wurst' is not understood in a bearing"),
+        ("P03 085 loud=3", "loud= is not clear; the names of a bearing are"),
         ("log3 fresh d=3", "d= is not clear; is it date or droppings or dropping_side or diameter_m"),
         ("log3 fresh 085", "'085' is not understood in a log"),
         ("P03 nil 85x", "'85x' is not understood"),
@@ -81,7 +81,7 @@ def test_any_words_are_a_note_or_one_clear_error(words):
         found = read_line(words, STOPS)
     except InputError:
         return
-    columns = {*COLUMNS["sighting"], *COLUMNS["visit"], *COLUMNS["log"], *COLUMNS["session"]}
+    columns = {*COLUMNS["bearing"], *COLUMNS["visit"], *COLUMNS["log"], *COLUMNS["session"]}
     assert all(set(said.cells) <= columns for said in found)
 
 
@@ -91,7 +91,7 @@ def test_the_rule_of_waypoint_names_is_understood_when_typed(name):
     kind, cells = only(*name.split())
     told = {k: v for k, v in read.cells.items() if v}
     assert kind == read.kind
-    if kind == "sighting":
+    if kind == "bearing":
         told["reading_deg"], told["north"] = told["reading_deg"][:-1], told["reading_deg"][-1]
     assert cells == told
 
@@ -110,6 +110,6 @@ def test_names_of_stops():
 
 
 def test_words_of_a_known_kind():
-    assert sort_words(["095T"], "sighting", STOPS) == {"reading_deg": "095", "north": "T"}
+    assert sort_words(["095T"], "bearing", STOPS) == {"reading_deg": "095", "north": "T"}
     assert sort_words(["old"], "log", STOPS) == {"droppings": "old"}
-    assert sort_words(["bird="], "sighting", STOPS) == {"bird": ""}
+    assert sort_words(["bird="], "bearing", STOPS) == {"bird": ""}

@@ -7,7 +7,7 @@ from hushwalk.files.notes_csv import read_table, write_table
 from hushwalk.notes.bearing import NorthHere
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, tell, walk_rows
+from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, taken_words, walk_rows
 
 STOPS = {"P01": (-92.1, 46.8), "P02": (-92.11, 46.81)}
 CONTEXT = NoteContext("America/Chicago", lambda *_: NorthHere(-1.2, 0.6), STOPS)
@@ -24,7 +24,7 @@ def through_the_disk(tmp_path, rows, columns=WALK_COLUMNS):
 
 
 def test_a_blank_table_gives_nothing(tmp_path, rows):
-    assert tell(through_the_disk(tmp_path, rows)) == "no note; 0 refused, 6 left blank"
+    assert taken_words(through_the_disk(tmp_path, rows)) == "no note; 0 refused, 6 left blank"
 
 
 def test_lines_of_one_stop_are_one_visit(tmp_path, rows):
@@ -32,7 +32,7 @@ def test_lines_of_one_stop_are_one_visit(tmp_path, rows):
     rows[1] |= {"bird": "B2", "reading_deg": "190", "error": "rough"}
     rows[3] |= {"start": "06:40", "heard": "no"}
     taken = through_the_disk(tmp_path, rows)
-    assert tell(taken) == "2 sightings, 2 visits; 0 refused, 3 left blank"
+    assert taken_words(taken) == "2 bearings, 2 visits; 0 refused, 3 left blank"
     visits = [e.note for e in taken.entries if e.note.kind == "visit"]
     assert [(v.stop, v.heard, v.minutes, v.wind) for v in visits] == [
         ("P01", True, 6.0, "calm"),
@@ -46,7 +46,7 @@ def test_bad_rows_are_told_by_row_and_the_others_kept(tmp_path, rows):
     rows[2] |= {"bird": "B3"}
     rows[3] |= {"start": "half past", "heard": "no"}
     taken = through_the_disk(tmp_path, rows)
-    assert [e.note.kind for e in taken.entries] == ["sighting", "visit"]
+    assert [e.note.kind for e in taken.entries] == ["bearing", "visit"]
     assert [r.where for r in taken.refused] == ["walk.csv row 3", "walk.csv row 4", "walk.csv row 5"]
     assert "485" in str(taken.refused[0])
 
@@ -59,8 +59,8 @@ def test_reading_it_in_twice_adds_nothing_and_a_mended_row_corrects(tmp_path, ro
     assert (len(first.added), again.added, len(again.already)) == (2, (), 2)
     rows[0]["reading_deg"] = "95"
     assert len(write_notes(ledger, through_the_disk(tmp_path, rows).entries).corrected) == 1
-    assert [k.note.reading_deg for k in read_notes(ledger, "sighting")] == [95.0]
-    assert len(read_notes(ledger, "sighting", every=True)) == 2
+    assert [k.note.reading_deg for k in read_notes(ledger, "bearing")] == [95.0]
+    assert len(read_notes(ledger, "bearing", every=True)) == 2
 
 
 def test_a_line_that_stands_twice_is_told(tmp_path, rows):
@@ -84,7 +84,7 @@ def test_the_log_table(tmp_path):
     rows[0] |= {"place": "46.8, -92.1", "start": "10:30", "droppings": "fresh", "dropping_side": "N", "height_m": "0.4"}
     rows[1] |= {"place": "46.8, -92.1", "start": "10:40", "droppings": "lots"}
     taken = through_the_disk(tmp_path, rows, LOG_COLUMNS)
-    assert tell(taken) == "1 log; 1 refused, 4 left blank"
+    assert taken_words(taken) == "1 log; 1 refused, 4 left blank"
 
 
 def test_files_that_are_no_table(tmp_path):

@@ -17,9 +17,9 @@ HERE = (-92.1, 46.8)
 @pytest.mark.parametrize(
     ("name", "kind", "cells"),
     [
-        ("L03 B2 085M", "sighting", {"stop": "L03", "bird": "B2", "reading_deg": "085M", "distance": ""}),
-        ("p1-b1-7t-far", "sighting", {"stop": "P1", "bird": "B1", "reading_deg": "7T", "distance": "far"}),
-        ("L03_B2_085", "sighting", {"stop": "L03", "bird": "B2", "reading_deg": "085", "distance": ""}),
+        ("L03 B2 085M", "bearing", {"stop": "L03", "bird": "B2", "reading_deg": "085M", "distance": ""}),
+        ("p1-b1-7t-far", "bearing", {"stop": "P1", "bird": "B1", "reading_deg": "7T", "distance": "far"}),
+        ("L03_B2_085", "bearing", {"stop": "L03", "bird": "B2", "reading_deg": "085", "distance": ""}),
         ("L03 NIL", "visit", {"stop": "L03", "heard": "no"}),
         ("LOG3 FRESH", "log", {"name": "LOG03", "droppings": "fresh"}),
     ],
@@ -44,7 +44,7 @@ def test_waypoints_become_notes_where_they_were_stored():
     ]
     named = {"017": "L04 NIL", "CAR": "-"}
     taken = take_waypoints(points, "a.gpx", CONTEXT, named=named)
-    assert [(e.note.kind, e.note.place) for e in taken.entries] == [("sighting", HERE), ("visit", HERE)]
+    assert [(e.note.kind, e.note.place) for e in taken.entries] == [("bearing", HERE), ("visit", HERE)]
     assert taken.entries[0].note.azimuth_deg == pytest.approx(83.8)
     assert [r.where for r in taken.refused] == ["a.gpx waypoint 4 'LOG3 OLD'", "a.gpx waypoint 5 'WHAT'"]
     assert taken.blank == 1

@@ -13,7 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
 from hushwalk.notes.ledger import Kept
-from hushwalk.notes.notes import LogFound, Session, Sighting, Visit
+from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.season.season import Outcome, SeasonSum, believe, compare, sum_season
 
 AT = datetime(2027, 4, 25, 11, tzinfo=UTC)
@@ -27,13 +27,13 @@ def kept(*notes):
 def test_a_season_is_summed_by_morning():
     day = timedelta(days=1)
     visits = kept(
-        Visit(AT, HERE, "P01", heard=True, end=AT + timedelta(minutes=5)),
-        Visit(AT, HERE, "P02", heard=False, end=AT + timedelta(minutes=4)),
-        Visit(AT + day, HERE, "P01", heard=False),
+        VisitNote(AT, HERE, "P01", heard=True, end=AT + timedelta(minutes=5)),
+        VisitNote(AT, HERE, "P02", heard=False, end=AT + timedelta(minutes=4)),
+        VisitNote(AT + day, HERE, "P01", heard=False),
     )
-    bearings = [Sighting(AT, HERE, "P01", b, 10.0, "T", 0.0, 0.0, 10.0) for b in ("B1", "B2", "B2")]
-    logs = kept(LogFound(AT, HERE, "LOG01", "fresh pile"), LogFound(AT, HERE, "LOG02", "few"))
-    sessions = kept(Session(AT, "walk", disturbance="a hen flushed"), Session(AT, "walk"))
+    bearings = [BearingNote(AT, HERE, "P01", b, 10.0, "T", 0.0, 0.0, 10.0) for b in ("B1", "B2", "B2")]
+    logs = kept(LogNote(AT, HERE, "LOG01", "fresh pile"), LogNote(AT, HERE, "LOG02", "few"))
+    sessions = kept(SessionNote(AT, "walk", disturbance="a hen flushed"), SessionNote(AT, "walk"))
     total = sum_season(visits, kept(*bearings), logs, sessions)
     assert (total.mornings, total.stops, total.stops_heard, total.minutes) == (2, 3, 1, 9.0)
     assert (total.bearings, total.birds, total.logs, total.logs_in_use, total.disturbances) == (3, 2, 2, 1, 1)
@@ -44,7 +44,7 @@ def test_a_season_is_summed_by_morning():
         "1 morning, 1 stop of which 1 heard a bird, 1 minute listened, 1 bearing, 1 bird by name and morning, "
         "1 log of which 1 in use, 1 disturbance noted"
     )
-    east = sum_season(kept(Visit(AT.replace(hour=22), HERE, "P01", heard=True)), [], [], [], time_zone="Asia/Tokyo")
+    east = sum_season(kept(VisitNote(AT.replace(hour=22), HERE, "P01", heard=True)), [], [], [], time_zone="Asia/Tokyo")
     assert east.by_morning[0][0] == "2027-04-26"
 
 
