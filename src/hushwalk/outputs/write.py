@@ -49,6 +49,8 @@ def write(products: Sequence[Product], folder: Path, worker: Worker | None = Non
     try:
         with staging_folder(folder) as staging:
             return tuple(_moved(one, folder) for one in _made(products, staging, worker))
+    except OutputError:  # an OSError too, but it says already how to mend it
+        raise
     except OSError as fault:
         raise OutputError(
             f"the results cannot be written to {folder}: {fault.strerror or fault}; "

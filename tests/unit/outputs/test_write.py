@@ -48,6 +48,18 @@ def test_a_fault_half_way_leaves_what_was_there(
     assert (tmp_path / "map.html").read_text("utf-8") == "the map of yesterday"
 
 
+def test_a_maker_that_says_how_to_mend_it_is_not_talked_over(
+    report: Report, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unfit(_: Report) -> str:
+        raise OutputError("a reach of 50 km fits no map of the report")
+
+    monkeypatch.setattr(gpx, "gpx_text", unfit)
+    with pytest.raises(OutputError, match=r"^a reach of 50 km fits no map of the report$"):
+        written(report, tmp_path, ())
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_file_in_the_place_of_the_folder_is_told(report: Report, tmp_path: Path) -> None:
     (tmp_path / "out").write_text("", encoding="utf-8")
     with pytest.raises(OutputError, match="cannot be written to"):
