@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds import detections as f
-from hushwalk.birds.search import stop_rules
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds import bird_report as f
+from hushwalk.birds.bird_report import SearchReport
+from hushwalk.birds.search_order import stop_rules
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
 made = importlib.util.module_from_spec(_spec)
@@ -16,14 +16,14 @@ _spec.loader.exec_module(made)
 made_report = made.made_report
 
 
-def made_findings(report=None) -> f.Findings:
+def made_findings(report=None) -> f.Detections:
     report = report or made_report()
     grid, heights = report.grid, report.country.elevation
     x, y = report.car.xy_m
     birds, logs = [], []
     for name, place in (("B1", (x + 240, y + 420)), ("B2", (x - 300, y + 600))):
         grounds = tuple(
-            f.FoundGround(s, a, (made.ring(place, r),))
+            f.SearchGround(s, a, (made.ring(place, r),))
             for s, a, r in ((0.5, 0.8, 50), (0.8, 2.0, 80), (0.95, 4.5, 120))
         )
         lines = tuple(np.array([start, place]) for start in ((x, y), (x + 330, y + 260)))
@@ -32,24 +32,24 @@ def made_findings(report=None) -> f.Findings:
             made.made_spot(grid, heights, f"{name} next", (place[0] + 150, place[1])), 9.0, 270.0, 271.0, "near"
         )
         birds.append(
-            f.FoundBird(name, spot, grounds, lines, f"{name}: 80% in 2.0 ha", "", ("lines cross at 40",), spot, stand)
+            f.LocatedBird(name, spot, grounds, lines, f"{name}: 80% in 2.0 ha", "", ("lines cross at 40",), spot, stand)
         )
     for name, role, place in (("LOG03", "main log", (x - 290, y + 610)), ("LOG04", "lesser log", (x - 250, y + 590))):
         spot = made.made_spot(grid, heights, name, place)
         logs.append(
-            f.FoundLog(
+            f.ScoredLog(
                 name, spot, 1, role, 0.8, 0.6, 0.7, 45.0, (place[0] + 10, place[1] + 10), ("droppings: fresh pile",)
             )
         )
-    return f.Findings(report.depart.date(), tuple(birds), tuple(logs))
+    return f.Detections(report.depart.date(), tuple(birds), tuple(logs))
 
 
 def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
     report = made_report(title=title)
-    findings = made_findings(report)
+    detections = made_findings(report)
     now = datetime(2027, 4, 24, 10, 0, tzinfo=made.ZONE)
     here, legs, whole = report.car.xy_m, [], True
-    for number, bird in enumerate(findings.birds, start=1):
+    for number, bird in enumerate(detections.birds, start=1):
         x, y = bird.middle.xy_m
         path = np.array(
             [(x - 60, y - 40), (x + 60, y - 40), (x + 60, y - 20), (x - 60, y - 20), (x - 60, y), (x + 60, y)]
@@ -97,7 +97,7 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
         report.species,
         report.depart.date(),
         search,
-        findings,
+        detections,
         report.cautions,
         report.notices,
     )

@@ -18,14 +18,14 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.birds.fix import FixParams
-from hushwalk.birds.fixes import audible_from
+from hushwalk.birds.morning_fixes import audible_from
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.notes.bearing import Ear, Listening
+from hushwalk.notes.bearing import BearingError, Listening
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
@@ -66,7 +66,7 @@ def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
         mornings=mornings,
         displaying_share=part,
         audible=audible_from(site, detectability, stops),
-        ear=Ear(settings.walker.bearing_error_deg),
+        bearing_error=BearingError(settings.walker.bearing_error_deg),
         params=replace(FixParams(), earshot=ear),
         share_out=shared,
         birds_per_km2=birds,

@@ -25,7 +25,7 @@ _spec.loader.exec_module(made)
 def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Page, Page]]:
     folder = tmp_path_factory.mktemp("pages")
     search = made.made_search()
-    walk = replace(made.made_report(), findings=search.findings)
+    walk = replace(made.made_report(), detections=search.detections)
     (folder / "search.html").write_bytes(search_page(search).encode("utf-8"))
     (folder / "map.html").write_bytes(map_page(walk).encode("utf-8"))
     asked: list[str] = []

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from hushwalk.birds.story import FixAsk, fix_trip
+from hushwalk.birds.story import FixRequest, fix_trip
 from hushwalk.cli import hushwalk
 from hushwalk.grid.points import parse_place, to_metres
 
@@ -39,7 +39,7 @@ def known(demo_folder: Path) -> dict[str, np.ndarray]:
 
 
 def test_the_birds_lie_in_their_ground(trip: Path, known: dict[str, np.ndarray]) -> None:
-    told = fix_trip(trip, FixAsk(next_bearing=False))
+    told = fix_trip(trip, FixRequest(next_bearing=False))
     truth = {row.uid: row.note.bird for row in told.fixed.notes.sightings}
     held = [
         any(fix.grounds[2].holds(known[bird])[0] for bird in {truth[b.uid] for b in fix.bearings})

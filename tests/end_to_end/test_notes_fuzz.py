@@ -16,14 +16,16 @@ from hypothesis import strategies as st
 from hushwalk.errors import HushwalkError
 from hushwalk.files.gpx_in import read_gpx
 from hushwalk.files.notes_csv import read_table, write_table
-from hushwalk.notes.bearing import NorthHere
+from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
 from hushwalk.notes.walk_table import WALK_COLUMNS, take_rows, walk_rows
 from hushwalk.notes.waypoints import take_tracks, take_waypoints
 
 FILES = 2000 if os.environ.get("HUSHWALK_FULL_CHECKS") else 300
-CONTEXT = NoteContext("America/Chicago", lambda *_: NorthHere(-1.2, 0.6), {"P01": (-92.1, 46.8), "P02": (-92.1, 46.81)})
+CONTEXT = NoteContext(
+    "America/Chicago", lambda *_: NorthAngles(-1.2, 0.6), {"P01": (-92.1, 46.8), "P02": (-92.1, 46.81)}
+)
 ROUGH = settings(
     max_examples=FILES // 4,
     deadline=None,

@@ -10,7 +10,7 @@ import os
 import numpy as np
 import pytest
 
-from hushwalk.birds.ground import likeliest_ground
+from hushwalk.birds.credible_ground import credible_ground
 from hushwalk.birds.posterior import EarshotParams, chance_of_place
 from hushwalk.grid.grid import Grid
 from hushwalk.notes.bearing import Bearing
@@ -53,7 +53,7 @@ def share_held(count: int, place_of, dice: np.random.Generator) -> float:
         errors = np.degrees(dice.vonmises(0.0, kappa, count))
         read = (azimuth_to(stops, place) + errors) % 360
         bearings = [Bearing(str(i), tuple(s), a, SD) for i, (s, a) in enumerate(zip(stops.tolist(), read, strict=True))]
-        held += bool(likeliest_ground(chance_of_place(bearings, [], GRID, params=PARAMS), 0.95).holds(place)[0])
+        held += bool(credible_ground(chance_of_place(bearings, [], GRID, params=PARAMS), 0.95).holds(place)[0])
     return held / FIXES
 
 

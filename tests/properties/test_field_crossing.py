@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.special import i0, i1
 
-from hushwalk.notes.bearing import NorthHere, true_azimuth_deg
+from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
 from hushwalk.science.bearing_error import bessel_ratio, kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, ellipse, lenth_crossing, turned
 
@@ -66,6 +66,6 @@ def test_the_density_is_whole_and_has_the_spread_asked_for(sd_deg):
 
 @given(reading=st.floats(0, 360), north=st.sampled_from("MTG"), d=st.floats(-40, 40), g=st.floats(-3, 3))
 def test_a_north_put_on_can_be_taken_off(reading, north, d, g):
-    there = true_azimuth_deg(reading, north, NorthHere(d, g))
-    back = true_azimuth_deg(there, north, NorthHere(-d, -g))
+    there = true_azimuth_deg(reading, north, NorthAngles(d, g))
+    back = true_azimuth_deg(there, north, NorthAngles(-d, -g))
     assert turned(back - reading) == pytest.approx(0, abs=1e-9)

@@ -21,7 +21,7 @@ from shapely.geometry import Point, shape
 
 from hushwalk.files.notes_csv import read_table
 from hushwalk.grid.points import parse_place, to_metres
-from hushwalk.notes.bearing import NorthHere
+from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.walk_table import take_rows
 from hushwalk.site.trip_file import read_trip
@@ -276,9 +276,9 @@ def test_bearings_can_be_taken_in_and_point_at_the_birds(demo_folder: Path) -> N
     from hushwalk.notes.walk_table import WALK_COLUMNS  # noqa: PLC0415
     from hushwalk.science.magnetic import declination  # noqa: PLC0415
 
-    def north(lon: float, lat: float, at: datetime) -> NorthHere:
+    def north(lon: float, lat: float, at: datetime) -> NorthAngles:
         turned = float(convergence_deg(GROUND, to_metres(GROUND, (lon, lat))))
-        return NorthHere(declination(at.date(), lon, lat).declination_deg, turned)
+        return NorthAngles(declination(at.date(), lon, lat).declination_deg, turned)
 
     table = read_table(demo_folder / "bearings.csv", WALK_COLUMNS, ("stop",))
     assert table.refused == ()

@@ -1,6 +1,6 @@
-"""A fix: where one bird probably is, told as ground to search, with a point only where the bearings allow one.
+"""A fix: where one bird probably is, as ground to search, with a point only where the bearings allow one.
 
-The sums are posterior.py's and science's business; which bearings belong together is birds.py's.
+posterior.py weighs bearings and silence; association.py says which bearings belong together.
 """
 
 from collections.abc import Mapping, Sequence
@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from hushwalk.birds.ground import Ground, likeliest_ground, middle_m
+from hushwalk.birds.credible_ground import CredibleGround, credible_ground, middle_m
 from hushwalk.birds.posterior import EarshotParams, chance_of_place
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -72,13 +72,13 @@ class Fix:
     bird: str
     bearings: tuple[Bearing, ...]
     chance: Layer = field(repr=False)
-    grounds: tuple[Ground, ...]
+    grounds: tuple[CredibleGround, ...]
     median_m: tuple[float, float]
     point: Crossing | None
     refusal: str = ""
     notices: tuple[str, ...] = ()
 
-    def ground(self, share: float) -> Ground:
+    def ground(self, share: float) -> CredibleGround:
         """Ground for one of the chances drawn.
 
         Raises
@@ -141,7 +141,7 @@ def find_bird(
     chance = chance_of_place(
         bearings, listening, grid, habitat=habitat, audible=audible, closed=closed, params=params.earshot
     )
-    grounds = tuple(likeliest_ground(chance, share) for share in SHARES)
+    grounds = tuple(credible_ground(chance, share) for share in SHARES)
     point, refusal = point_of(bearings, params)
     median = middle_m(chance)
     names = dict.fromkeys(b.bird for b in bearings)

@@ -13,7 +13,7 @@ import pyproj
 
 from hushwalk.birds.perches import use_of
 from hushwalk.errors import InputError
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
@@ -22,7 +22,7 @@ NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a 
 
 
 @dataclass(frozen=True)
-class Listened:
+class StopRecord:
     """One stop of a morning and one male: where, when, for how many minutes, and whether he was heard."""
 
     stop: str
@@ -40,7 +40,7 @@ class KnownMale:
     day: date
     log: LogNote
     bearings: tuple[BearingNote, ...] = field(repr=False)
-    stops: tuple[Listened, ...] = field(repr=False)
+    stops: tuple[StopRecord, ...] = field(repr=False)
 
     def error_deg(self, bearing: BearingNote) -> float:
         """Bearing taken less the true direction to his log, -180..180 [deg]."""
@@ -96,7 +96,7 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
 
 
 def _logs_of_birds(
-    rows: Sequence[Kept], bearing_rows: Sequence[BearingNote], zone: ZoneInfo
+    rows: Sequence[LedgerRow], bearing_rows: Sequence[BearingNote], zone: ZoneInfo
 ) -> tuple[dict[tuple[str, date], LogNote], tuple[str, ...]]:
     mornings: dict[str, set[date]] = {}
     for note in bearing_rows:
@@ -138,10 +138,10 @@ def _visit_of(note: BearingNote, stops: Sequence[_Stop]) -> _Stop | None:
     return min(near, key=lambda stop: abs(stop.at - note.at), default=None)
 
 
-def _listened(stops: Sequence[_Stop], own: Sequence[BearingNote]) -> tuple[Listened, ...]:
+def _listened(stops: Sequence[_Stop], own: Sequence[BearingNote]) -> tuple[StopRecord, ...]:
     heard = {_visit_of(note, stops) for note in own}
     return tuple(
-        Listened(
+        StopRecord(
             stop.stop,
             stop.place,
             stop.at,

@@ -9,7 +9,7 @@ from math import sqrt
 
 import numpy as np
 
-from hushwalk.birds.known_males import KnownMale, Listened, known_males
+from hushwalk.birds.known_males import KnownMale, StopRecord, known_males
 from hushwalk.errors import InputError
 from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
 from hushwalk.notes.bearing import metres_of
@@ -122,19 +122,22 @@ def _records(
     clock = _clock_of(settings, male.day, male.log.place)
     found = []
     for stop in male.stops:
-        ear = metres_of(stop.place, site.grid.epsg)
-        away = sqrt((ear[0] - bird[0]) ** 2 + (ear[1] - bird[1]) ** 2)
-        if not (1.0 < away <= detectability.soundscape.params.reach_m) or not site.grid.contains(np.array([ear]))[0]:
+        listener_m = metres_of(stop.place, site.grid.epsg)
+        away = sqrt((listener_m[0] - bird[0]) ** 2 + (listener_m[1] - bird[1]) ** 2)
+        if (
+            not (1.0 < away <= detectability.soundscape.params.reach_m)
+            or not site.grid.contains(np.array([listener_m]))[0]
+        ):
             continue
         try:
-            margin = detectability.soundscape.path(bird, ear).margin_db
+            margin = detectability.soundscape.path(bird, listener_m).margin_db
         except InputError:  # ground without heights on the way
             continue
         found.append(HeardRecord(margin, stop.heard, _display_chance(stop, site, detectability, clock), male.label))
     return tuple(found) if any(record.heard for record in found) else ()
 
 
-def _display_chance(stop: Listened, site: Site, detectability: Detectability, clock: Clock) -> float:
+def _display_chance(stop: StopRecord, site: Site, detectability: Detectability, clock: Clock) -> float:
     """Chance that a male who displays this morning does so once in the minutes of the stop."""
     dwell_s = 60 * (stop.minutes or figure("earshot", "minutes_unknown"))
     found = availability_at(detectability, site, clock, np.array([clock.seconds(stop.at)]), dwell_s)

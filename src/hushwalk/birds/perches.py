@@ -12,7 +12,7 @@ from hushwalk.errors import InputError
 from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.figures import figure
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import LogNote
 
 UNKNOWN = 0.5  # judgement: what nobody noted is neither good nor bad
@@ -68,7 +68,7 @@ class Territory:
     better: Perch | None
 
 
-def judge_log(row: Kept, epsg: int) -> Perch:
+def judge_log(row: LedgerRow, epsg: int) -> Perch:
     """Judge one log.
 
     Parameters

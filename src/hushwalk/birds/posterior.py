@@ -1,6 +1,6 @@
 """Where a bird may be, cell by cell: bearings, earshot, silence, distance and habitat put together by Bayes' rule.
 
-When a fix is refused and how it is told is fix.py's business.
+fix.py says when a fix gives no point.
 """
 
 from collections.abc import Mapping, Sequence
@@ -127,8 +127,8 @@ def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, 
     plain = np.exp(-((places - np.asarray(where.xy_m)) ** 2).sum(axis=1) / (2 * scale**2))
     if audible is None:
         return np.asarray(plain, dtype=np.float64)
-    told = audible.at(places)
-    return np.where(np.isfinite(told), told, plain)
+    values = audible.at(places)
+    return np.where(np.isfinite(values), values, plain)
 
 
 def log_heard(
@@ -220,10 +220,10 @@ def chance_of_place(
     places = everywhere[near]
     score = log_habitat(habitat, everywhere, params)[near] + log_bearings(bearings, places, params)
     heard, silent = split_stops(bearings, listening)
-    told = audible or {}
+    layers = audible or {}
     score = score + log_heard(
-        [chance_to_hear(w, places, told.get(w.stop), params) for w in heard],
-        [(chance_to_hear(w, places, told.get(w.stop), params), displayed_share(w, params)) for w in silent],
+        [chance_to_hear(w, places, layers.get(w.stop), params) for w in heard],
+        [(chance_to_hear(w, places, layers.get(w.stop), params), displayed_share(w, params)) for w in silent],
         params,
     )
     weight = np.zeros(len(everywhere))

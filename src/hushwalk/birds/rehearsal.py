@@ -9,14 +9,14 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from scipy.special import ndtri
 
-from hushwalk.birds.birds import assigned, propose_birds
+from hushwalk.birds.association import associate, bearings_by_bird
 from hushwalk.birds.fix import SHARES, Fix, FixParams, find_bird
 from hushwalk.birds.loudness import SURE
 from hushwalk.birds.posterior import chance_to_hear, displayed_share
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.notes.bearing import Bearing, Ear, Listening
+from hushwalk.notes.bearing import Bearing, BearingError, Listening
 from hushwalk.science.bearing_error import kappa_of_sd
 from hushwalk.science.crossing import azimuth_to
 from hushwalk.types import FloatArray
@@ -74,7 +74,7 @@ def rehearse(
     mornings: int = 50,
     displaying_share: float = 0.5,
     audible: Mapping[str, Layer] | None = None,
-    ear: Ear | None = None,
+    bearing_error: BearingError | None = None,
     params: FixParams | None = None,
     share_out: bool = False,
     birds_per_km2: Layer | None = None,
@@ -85,11 +85,11 @@ def rehearse(
     ----------
     stops : the plan's own.
     density_per_km2 : males, where birds are drawn from and the prior of the fixes [1/km2].
-    rng : dice.
+    rng : the source of chance.
     mornings : how many.
     displaying_share : of the males, on one morning.
     audible : by name of stop, chance that one display in a cell is heard there.
-    ear : error of the bearings.
+    bearing_error : error of the bearings.
     params : of the fixes.
     share_out : let the bearings be shared out to birds by likelihood, instead of knowing whose each is.
     birds_per_km2 : where birds are drawn from, if it is not the density that the fixes go by [1/km2].
@@ -101,13 +101,13 @@ def rehearse(
     """
     if not stops:
         raise InputError("a rehearsal needs stops")
-    ear, params = ear or Ear(), params or FixParams()
+    bearing_error, params = bearing_error or BearingError(), params or FixParams()
     found: list[Rehearsed] = []
     displayed = 0
     for _ in range(mornings):
         birds = _birds(density_per_km2 if birds_per_km2 is None else birds_per_km2, rng, displaying_share)
         displayed += len(birds)
-        truth, bearings = _bearings(birds, stops, rng, audible or {}, ear, params)
+        truth, bearings = _bearings(birds, stops, rng, audible or {}, bearing_error, params)
         if bearings:
             found += _play(truth, bearings, stops, density_per_km2, audible, params, share_out=share_out)
     return Rehearsal(mornings, displayed, tuple(found))
@@ -125,7 +125,7 @@ def _bearings(
     stops: Sequence[Listening],
     rng: np.random.Generator,
     audible: Mapping[str, Layer],
-    ear: Ear,
+    bearing_error: BearingError,
     params: FixParams,
 ) -> tuple[dict[str, FloatArray], list[Bearing]]:
     loud = rng.standard_normal(len(birds))
@@ -138,11 +138,11 @@ def _bearings(
         level = np.sqrt(rho) * loud + np.sqrt(1 - rho) * rng.standard_normal(len(birds))
         heard = (-level < edge) & (rng.random(len(birds)) < displayed_share(stop, params.earshot))
         for i in np.flatnonzero(heard):
-            error = float(np.degrees(rng.vonmises(0.0, kappa_of_sd(ear.sd_deg))))
+            error = float(np.degrees(rng.vonmises(0.0, kappa_of_sd(bearing_error.sd_deg))))
             azimuth = (float(azimuth_to(np.asarray(stop.xy_m), birds[i])) + error) % 360.0
             uid = f"{stop.stop}/{i}"
             truth[uid] = birds[i]
-            found.append(Bearing(uid, stop.xy_m, azimuth, ear.sd_deg, stop.stop, f"B{i}"))
+            found.append(Bearing(uid, stop.xy_m, azimuth, bearing_error.sd_deg, stop.stop, f"B{i}"))
     return truth, found
 
 
@@ -160,12 +160,12 @@ def _play(
     if share_out:
         # A person tells birds apart at one stop, but not which is which at the next: names that hold for a stop only.
         named_anew = [replace(b, bird=b.uid) for b in bearings]
-        own = propose_birds(named_anew, stops, grid, habitat=density, audible=audible).bird_of
+        own = associate(named_anew, stops, grid, habitat=density, audible=audible).bird_of
     else:
         own = {b.uid: b.bird for b in bearings}
     return [
         _rehearsed(find_bird(group, stops, grid, habitat=density, audible=audible, params=params), truth)
-        for group in assigned(bearings, own).values()
+        for group in bearings_by_bird(bearings, own).values()
     ]
 
 

@@ -1,6 +1,6 @@
 """Where the minutes of a search find most: grounds grown from the best spot outwards, and how often each is walked.
 
-The path through a ground is sweep.py's business; in which order grounds are walked, and when, is search.py's.
+The path through a ground is sweep.py's business; in which order grounds are walked, and when, is search_order.py's.
 """
 
 import heapq

@@ -1,6 +1,6 @@
-"""The story of `hushwalk fix` in reading order: notes, ground, birds, and where to stand next.
+"""`hushwalk fix` in reading order: notes, ground, birds, and where to stand next.
 
-Each step is told in its own file of the hall.
+Each step has a file of its own in this room.
 """
 
 from collections.abc import Mapping
@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from hushwalk.birds.detections import FoundBird
-from hushwalk.birds.finding import found_birds
-from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
-from hushwalk.birds.next_stand import best_stands, here_of
-from hushwalk.birds.stand import Stand
+from hushwalk.birds.bird_report import LocatedBird
+from hushwalk.birds.located_birds import located_birds
+from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
+from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.stands_on_foot import best_stands, start_place
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
@@ -23,7 +23,7 @@ from hushwalk.site.walk_network import build_walk_network
 
 
 @dataclass(frozen=True)
-class FixAsk:
+class FixRequest:
     """What is asked for.
 
     Parameters
@@ -45,12 +45,12 @@ class FixAsk:
 
 
 @dataclass(frozen=True, eq=False)
-class FixTold:
+class FixReport:
     """The fixes of a morning, ready to be told."""
 
     title: str
-    fixed: Fixed
-    birds: tuple[FoundBird, ...]
+    fixed: MorningFixes
+    birds: tuple[LocatedBird, ...]
     here: str
 
 
@@ -64,12 +64,12 @@ def open_book(trip: Path, notes: Path | None, layers: Path | None) -> Notebook:
 
 def fix_trip(
     trip: Path,
-    ask: FixAsk,
+    request: FixRequest,
     *,
     notes: Path | None = None,
     layers: Path | None = None,
     progress: Progress = quiet,
-) -> FixTold:
+) -> FixReport:
     """Fix the birds of a morning of a trip.
 
     Parameters
@@ -86,23 +86,25 @@ def fix_trip(
         One clear message for anything a person can mend.
     """
     book = open_book(trip, notes, layers)
-    noted = morning_notes(book, ask.day)
+    noted = morning_notes(book, request.day)
     progress(Step("reading the layers"))
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     progress(Step(f"sharing {len(noted.bearing_rows)} bearings out to birds, and fixing each"))
-    fixed = fix_birds(book, site, detectability, noted, only=ask.bird, as_noted=ask.as_noted)
-    here = here_of(book, site, fixed, ask.here)
-    stands = _stands(book, site, fixed, ask, progress) if ask.next_bearing else {}
+    fixed = fix_birds(book, site, detectability, noted, only=request.bird, as_noted=request.as_noted)
+    here = start_place(book, site, fixed, request.here)
+    stands = _stands(book, site, fixed, request, progress) if request.next_bearing else {}
     clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
-    birds = found_birds(site, north_of(site, clock), fixed, stands)
-    return FixTold(book.settings.place.name, fixed, birds, here.name)
+    birds = located_birds(site, north_of(site, clock), fixed, stands)
+    return FixReport(book.settings.place.name, fixed, birds, here.name)
 
 
-def _stands(book: Notebook, site: Site, fixed: Fixed, ask: FixAsk, progress: Progress) -> Mapping[str, Stand | str]:
+def _stands(
+    book: Notebook, site: Site, fixed: MorningFixes, request: FixRequest, progress: Progress
+) -> Mapping[str, Stand | str]:
     progress(Step("looking for the next best bearings"))
     walker = book.settings.walker
-    here = here_of(book, site, fixed, ask.here)
+    here = start_place(book, site, fixed, request.here)
     clock = morning_clock(book.settings.morning, site.car.lon_deg, site.car.lat_deg)
     way = build_walk_network(book.settings, site, clock)
-    return best_stands(way, fixed, here, ask.within_min, walker.stand_off_m, walker.bearing_error_deg)
+    return best_stands(way, fixed, here, request.within_min, walker.stand_off_m, walker.bearing_error_deg)

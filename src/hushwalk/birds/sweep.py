@@ -1,13 +1,13 @@
 """A path through a piece of ground that sees all of it: parallel lines, to and fro.
 
-In which order pieces are searched, and when, is search.py's business.
+In which order pieces are searched, and when, is search_order.py's business.
 """
 
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from hushwalk.birds.ground import Ground
+from hushwalk.birds.credible_ground import CredibleGround
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import polyline_length
@@ -44,7 +44,9 @@ class _Strip:
         return self.end_m - self.start_m
 
 
-def sweep_of(ground: Ground, chance: Layer, entry_m: tuple[float, float], swath_m: float, length_max_m: float) -> Sweep:
+def sweep_of(
+    ground: CredibleGround, chance: Layer, entry_m: tuple[float, float], swath_m: float, length_max_m: float
+) -> Sweep:
     """Lay parallel lines over a ground.
 
     Parameters

@@ -1,6 +1,6 @@
 """`hushwalk fix`: from the bearings of a morning to the ground where each bird is to be searched for.
 
-The fixing is birds/fixes.py's.
+The fixing is birds/morning_fixes.py's.
 """
 
 from datetime import datetime
@@ -45,10 +45,10 @@ def command(
       hushwalk fix trip.toml
       hushwalk fix trip.toml --bird B2 --from P07 --within 20
     """
-    from hushwalk.birds.story import FixAsk, fix_trip
+    from hushwalk.birds.story import FixRequest, fix_trip
     from hushwalk.wording.bird_words import fix_words
 
-    ask = FixAsk(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
+    request = FixRequest(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
     with progress_on_stderr() as progress:
-        told = fix_trip(trip_file_of(trip), ask, notes=notes, layers=layers, progress=progress)
+        told = fix_trip(trip_file_of(trip), request, notes=notes, layers=layers, progress=progress)
     click.echo(fix_words(told.title, told.fixed, told.birds, told.here))

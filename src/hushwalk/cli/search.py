@@ -1,6 +1,6 @@
 """`hushwalk search`: the late-morning search for the logs of the birds that were heard.
 
-The planning is birds/searching.py's.
+The planning is birds/search_story.py's.
 """
 
 from datetime import datetime
@@ -51,13 +51,13 @@ def command(
       hushwalk search trip.toml
       hushwalk search trip.toml --bird B2 --bird B5 --back-by 13:00 --out late_morning
     """
-    from hushwalk.birds.searching import SearchAsk, search_trip
+    from hushwalk.birds.search_story import SearchRequest, search_trip
     from hushwalk.outputs.registry import search_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.search_words import search_words
 
     file = trip_file_of(trip)
-    ask = SearchAsk(
+    request = SearchRequest(
         day=day.date() if day else None,
         on=search_day.date() if search_day else None,
         begin=begin.time() if begin else None,
@@ -67,7 +67,7 @@ def command(
         birds=birds,
     )
     with progress_on_stderr() as progress:
-        report = search_trip(file, ask, notes=notes, layers=layers, progress=progress)
+        report = search_trip(file, request, notes=notes, layers=layers, progress=progress)
         progress(Step("drawing"))
         written = write(search_products(report), out or file.parent / "out")
     click.echo(search_words(report))

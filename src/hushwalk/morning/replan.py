@@ -16,7 +16,7 @@ from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import UNDER_WAY
 from hushwalk.morning.report import Report
 from hushwalk.morning.story import Morning, RunParams, look_round, report_of, solved
-from hushwalk.notes.planned_walk import Walked
+from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
 from hushwalk.progress import Progress, Step, quiet
@@ -28,7 +28,7 @@ from hushwalk.worker import Pending
 
 def replan(
     settings: TripSettings,
-    walk: tuple[Walked, ...],
+    walk: tuple[PlannedStop, ...],
     at: str,
     now: time,
     params: RunParams | None = None,
@@ -72,7 +72,7 @@ def replan(
     return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))
 
 
-def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -> FloatArray:
+def _posts(settings: TripSettings, morning: Morning, walk: tuple[PlannedStop, ...]) -> FloatArray:
     """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
     planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
     others = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
@@ -81,7 +81,7 @@ def _posts(settings: TripSettings, morning: Morning, walk: tuple[Walked, ...]) -
     return np.vstack([planned, others[far]])
 
 
-def _visits(morning: Morning, morning_problem: MorningProblem, made: tuple[Walked, ...]) -> tuple[Visit, ...]:
+def _visits(morning: Morning, morning_problem: MorningProblem, made: tuple[PlannedStop, ...]) -> tuple[Visit, ...]:
     dwell_s = np.array(morning_problem.problem.dwell_s)
     visits = []
     for post, stop in enumerate(made, start=1):

@@ -6,7 +6,7 @@ How it is filled is story.py's story.
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from hushwalk.birds.detections import Findings
+from hushwalk.birds.bird_report import Detections
 from hushwalk.grid.grid import Grid
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
@@ -148,7 +148,7 @@ class Report:
     layer_stories: tuple[str, ...] = ()
     source_keys: tuple[str, ...] = ()
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
-    findings: Findings | None = None
+    detections: Detections | None = None
 
     @property
     def length_m(self) -> float:

@@ -85,7 +85,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         notices=removed_words(grid_m),
         layer_stories=(),
         bail_outs=(),
-        findings=None,
+        detections=None,
     )
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from hushwalk.birds.finding import findings_of
+from hushwalk.birds.located_birds import detections_of
 from hushwalk.errors import HushwalkError
 from hushwalk.grid.points import parse_place
 from hushwalk.morning.cache import NO_CACHE, StepCache
@@ -136,10 +136,10 @@ def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: 
     progress(Step("fixing the birds of the field notes"))
     site = morning.site
     try:
-        found = findings_of(Notebook(settings, notes, site.grid.epsg), site, morning.detectability, report.north)
+        found = detections_of(Notebook(settings, notes, site.grid.epsg), site, morning.detectability, report.north)
     except HushwalkError as fault:
         return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
-    return replace(report, findings=found)
+    return replace(report, detections=found)
 
 
 def compared(settings: TripSettings, morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:

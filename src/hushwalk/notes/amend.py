@@ -9,7 +9,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import InputError
-from hushwalk.notes.bearing import NorthHere, north_sentence
+from hushwalk.notes.bearing import NorthAngles, north_sentence
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
 
@@ -98,7 +98,7 @@ def note_words(note: Note, *, turned: bool = True) -> str:
 
 def bearing_words(note: BearingNote) -> str:
     """Say what was read and what it is from true north."""
-    return north_sentence(note.reading_deg, note.north, NorthHere(note.declination_deg, note.convergence_deg))
+    return north_sentence(note.reading_deg, note.north, NorthAngles(note.declination_deg, note.convergence_deg))
 
 
 def _bearing_lines(note: BearingNote, *, turned: bool) -> list[str]:

@@ -12,7 +12,7 @@ import numpy as np
 from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg, to_metres
 from hushwalk.notes.figures import figure
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import ERROR_CLASSES, BearingNote, VisitNote
 from hushwalk.types import FloatArray
 
@@ -20,7 +20,7 @@ FULL_TURN_DEG = 360.0  # definition
 
 
 @dataclass(frozen=True)
-class NorthHere:
+class NorthAngles:
     """How the three norths lie at a place on a day; east is positive.
 
     Parameters
@@ -60,7 +60,7 @@ class Bearing:
 
 
 @dataclass(frozen=True)
-class Ear:
+class BearingError:
     """How well this person points: standard deviation of the usual bearing, and factors by error class."""
 
     sd_deg: float = figure("bearing", "sd_deg")
@@ -78,7 +78,7 @@ class Listening:
     at: datetime | None = None
 
 
-def true_azimuth_deg(reading_deg: float, north: str, here: NorthHere) -> float:
+def true_azimuth_deg(reading_deg: float, north: str, here: NorthAngles) -> float:
     """Turn a reading to true north.
 
     Parameters
@@ -93,7 +93,7 @@ def true_azimuth_deg(reading_deg: float, north: str, here: NorthHere) -> float:
 
     Examples
     --------
-    >>> true_azimuth_deg(85.0, "M", NorthHere(-11.0, 0.7))
+    >>> true_azimuth_deg(85.0, "M", NorthAngles(-11.0, 0.7))
     74.0
     """
     turn = {"M": here.declination_deg, "T": 0.0, "G": here.convergence_deg}
@@ -102,12 +102,12 @@ def true_azimuth_deg(reading_deg: float, north: str, here: NorthHere) -> float:
     return (reading_deg + turn[north]) % FULL_TURN_DEG
 
 
-def north_sentence(reading_deg: float, north: str, here: NorthHere) -> str:
+def north_sentence(reading_deg: float, north: str, here: NorthAngles) -> str:
     """Say what was read and what it is from true north.
 
     Examples
     --------
-    >>> north_sentence(85.0, "M", NorthHere(-11.0, 0.7))
+    >>> north_sentence(85.0, "M", NorthAngles(-11.0, 0.7))
     'compass read 085, true 074 (declination 11.0 W)'
     """
     true = true_azimuth_deg(reading_deg, north, here)
@@ -121,7 +121,7 @@ def _three(angle_deg: float) -> str:
     return f"{round(angle_deg) % 360:03d}"
 
 
-def bearings_of(bearing_rows: Sequence[Kept], epsg: int, ear: Ear | None = None) -> tuple[Bearing, ...]:
+def bearings_of(bearing_rows: Sequence[LedgerRow], epsg: int, error: BearingError | None = None) -> tuple[Bearing, ...]:
     """Make kept sightings ready to be crossed.
 
     Parameters
@@ -134,7 +134,7 @@ def bearings_of(bearing_rows: Sequence[Kept], epsg: int, ear: Ear | None = None)
     -----
     The bearing from the north of the grid is the true one less the convergence at the station.
     """
-    ear = ear or Ear()
+    error = error or BearingError()
     found = []
     for row in bearing_rows:
         said = row.note
@@ -147,7 +147,7 @@ def bearings_of(bearing_rows: Sequence[Kept], epsg: int, ear: Ear | None = None)
                 row.uid,
                 xy,
                 (said.azimuth_deg - turn) % FULL_TURN_DEG,
-                ear.sd_deg * ear.factors[said.error_class],
+                error.sd_deg * error.factors[said.error_class],
                 said.stop,
                 said.bird,
                 said.distance,
@@ -158,7 +158,7 @@ def bearings_of(bearing_rows: Sequence[Kept], epsg: int, ear: Ear | None = None)
     return tuple(found)
 
 
-def listening_of(visits: Sequence[Kept], bearing_rows: Sequence[Kept], epsg: int) -> tuple[Listening, ...]:
+def listening_of(visits: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow], epsg: int) -> tuple[Listening, ...]:
     """Where somebody listened, ready to tell where a bird was not heard.
 
     Parameters

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
-from hushwalk.notes.bearing import NorthHere, true_azimuth_deg
+from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
 from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.notes.vocabulary import clock_on, day_of, number, whole_time, yes_or_no
@@ -83,7 +83,7 @@ class NoteContext:
     """
 
     time_zone: str
-    north: Callable[[float, float, datetime], NorthHere]
+    north: Callable[[float, float, datetime], NorthAngles]
     stops: Mapping[str, LonLat] = field(default_factory=dict)
     day: date | None = None
     now: datetime | None = None

@@ -11,7 +11,7 @@ from pathlib import Path
 from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
 from hushwalk.files.notes_csv import read_table
 from hushwalk.notes.amend import note_words
-from hushwalk.notes.ledger import Written, write_notes
+from hushwalk.notes.ledger import WriteResult, write_notes
 from hushwalk.notes.note_warnings import note_warnings
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LonLat
@@ -44,7 +44,7 @@ class TakenFiles:
     """What files gave: what was taken from each by name, what became of it, and what to tell."""
 
     files: Mapping[str, TakenIn]
-    written: Written
+    written: WriteResult
     lines: tuple[str, ...]
     warnings: tuple[str, ...]
 
@@ -72,7 +72,7 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     """
     files = {str(path): (_take_gpx if _is_gpx(path) else _take_table)(book, path, naming) for path in paths}
     entries = [entry for taken in files.values() for entry in taken.entries]
-    written = write_notes(book.path, entries) if entries else Written((), (), ())
+    written = write_notes(book.path, entries) if entries else WriteResult((), (), ())
     context = book.context()
     warnings = [
         words

@@ -34,7 +34,7 @@ class Entry:
 
 
 @dataclass(frozen=True)
-class Kept:
+class LedgerRow:
     """One row of the ledger: the note, its key, when it was noted, and which row it corrects."""
 
     uid: str
@@ -48,7 +48,7 @@ class Kept:
 
 
 @dataclass(frozen=True)
-class Written:
+class WriteResult:
     """What became of the entries, as keys: new rows, rows there already, and rows that corrected an earlier one."""
 
     added: tuple[str, ...]
@@ -56,7 +56,7 @@ class Written:
     corrected: tuple[str, ...]
 
 
-def write_notes(path: Path, entries: Sequence[Entry]) -> Written:
+def write_notes(path: Path, entries: Sequence[Entry]) -> WriteResult:
     """Keep notes: all of them or none, on the disk when this returns.
 
     Parameters
@@ -91,7 +91,7 @@ def write_notes(path: Path, entries: Sequence[Entry]) -> Written:
             else:
                 _insert(db, uid, entry, corrects=before, why="its line in the table was changed")
                 corrected.append(uid)
-    return Written(tuple(added), tuple(already), tuple(corrected))
+    return WriteResult(tuple(added), tuple(already), tuple(corrected))
 
 
 def correct_note(path: Path, uid: str, note: Note, why: str) -> str:
@@ -128,7 +128,7 @@ def withdraw_note(path: Path, uid: str, why: str) -> str:
     return _follow(path, uid, None, why, withdrawn=True)
 
 
-def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[Kept, ...]:
+def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[LedgerRow, ...]:
     """Read the notes of one kind, in the order they were kept.
 
     Parameters
@@ -155,7 +155,7 @@ def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[Kept, ..
     return tuple(row for row in rows if row.uid not in replaced and not row.withdrawn)
 
 
-def find_note(path: Path, uid: str) -> Kept:
+def find_note(path: Path, uid: str) -> LedgerRow:
     """Find one note by its key or the first characters of it.
 
     Raises
@@ -167,7 +167,7 @@ def find_note(path: Path, uid: str) -> Kept:
     return _only(rows, uid, path)
 
 
-def _only(rows: Sequence[Kept], uid: str, path: Path) -> Kept:
+def _only(rows: Sequence[LedgerRow], uid: str, path: Path) -> LedgerRow:
     found = [row for row in rows if row.uid == uid] or [row for row in rows if uid and row.uid.startswith(uid)]
     if len(found) != 1:
         how_many = "no note" if not found else f"{len(found)} notes"
@@ -232,7 +232,7 @@ def _current_of_line(db: sqlite3.Connection, kind: Kind, line: str) -> str | Non
     return None if found is None else str(found[0])
 
 
-def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> Kept:
+def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> LedgerRow:
     try:
         return _kept(kind, row)
     except (ValueError, TypeError, AttributeError, OverflowError, struct.error) as fault:
@@ -242,10 +242,10 @@ def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> Kept:
         ) from None
 
 
-def _kept(kind: Kind, row: sqlite3.Row) -> Kept:
+def _kept(kind: Kind, row: sqlite3.Row) -> LedgerRow:
     said = {name: tables.from_sql(kind, name, row[name]) for name in tables.said_columns(kind)}
     note = tables.NOUNS[kind](place=tables.point_of(row["geom"]), **said)  # type: ignore[arg-type]
-    return Kept(
+    return LedgerRow(
         row["uid"],
         note,
         tables.read_time(row["noted_at"]),

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 
 from hushwalk.grid.points import usng_text
 from hushwalk.notes.amend import note_words, short_keys
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
@@ -52,7 +52,7 @@ def notes_words(book: Notebook, *, day: date | None = None, every: bool = False)
     return "\n".join([*lines, _count(shown) + hidden, *_silent_stops(book, shown)])
 
 
-def _silent_stops(book: Notebook, shown: Sequence[Kept]) -> tuple[str, ...]:
+def _silent_stops(book: Notebook, shown: Sequence[LedgerRow]) -> tuple[str, ...]:
     """Remind of stops of the plan that one has passed without a note, or of all of them once the walk is over."""
     today = [row.note for row in shown if row.note.at.astimezone(book.zone).date() == book.day]
     noted = {note.stop for note in today if isinstance(note, VisitNote | BearingNote)}
@@ -67,7 +67,7 @@ def _silent_stops(book: Notebook, shown: Sequence[Kept]) -> tuple[str, ...]:
     )
 
 
-def _line(row: Kept, book: Notebook, short: dict[str, str], after: Kept | None) -> str:
+def _line(row: LedgerRow, book: Notebook, short: dict[str, str], after: LedgerRow | None) -> str:
     at = row.note.at.astimezone(book.zone)
     end = getattr(row.note, "end", None)
     span = f"{at:%H:%M}" + (f"-{end.astimezone(book.zone):%H:%M}" if end else "")
@@ -85,6 +85,6 @@ def _place(place: LonLat | None) -> str:
     return "" if place is None else f"  at {usng_text(place, USNG_DIGITS)}"
 
 
-def _count(rows: Sequence[Kept]) -> str:
+def _count(rows: Sequence[LedgerRow]) -> str:
     kinds = [row.note.kind for row in rows]
     return ", ".join(counted(kinds.count(kind), kind) for kind in KINDS if kind in kinds)

@@ -10,14 +10,14 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.grid.points import convergence_deg, to_metres
-from hushwalk.notes.bearing import NorthHere
+from hushwalk.notes.bearing import NorthAngles
 from hushwalk.science.magnetic import declination
 
 LAST_YEAR = 2029  # definition: the World Magnetic Model 2025 ends with this year
 DOUBT_DEG = 1.0  # judgement: a tenth of the ear's own error is worth a word
 
 
-def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], NorthHere]:
+def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], NorthAngles]:
     """Give the function that a note context needs: norths by longitude, latitude and moment.
 
     Parameters
@@ -33,7 +33,7 @@ def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], N
     (-1.23, 0.66)
     """
 
-    def norths(lon_deg: float, lat_deg: float, moment: datetime) -> NorthHere:
+    def norths(lon_deg: float, lat_deg: float, moment: datetime) -> NorthAngles:
         day = moment.astimezone(ZoneInfo(time_zone)).date()
         model = declination(day, lon_deg, lat_deg)
         turn = convergence_deg(epsg, np.atleast_2d(to_metres(epsg, np.array([[lon_deg, lat_deg]]))))
@@ -44,6 +44,6 @@ def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], N
             warnings.append(f"a compass is {model.compass} here: the field is nearly upright")
         if model.error_deg > DOUBT_DEG:
             warnings.append(f"declination is known to {model.error_deg:.1f} degrees only")
-        return NorthHere(model.declination_deg, float(turn[0]), tuple(warnings))
+        return NorthAngles(model.declination_deg, float(turn[0]), tuple(warnings))
 
     return norths

@@ -11,12 +11,12 @@ from zoneinfo import ZoneInfo
 
 from hushwalk.errors import MissingFileError
 from hushwalk.grid.points import parse_place, utm_epsg
-from hushwalk.notes.bearing import Ear
+from hushwalk.notes.bearing import BearingError
 from hushwalk.notes.entry import NoteContext
-from hushwalk.notes.ledger import Kept, read_notes
+from hushwalk.notes.ledger import LedgerRow, read_notes
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
-from hushwalk.notes.planned_walk import Walked, plan_file, read_walk
+from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_walk
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 
@@ -38,7 +38,7 @@ class Notebook:
     settings: TripSettings
     path: Path
     epsg: int
-    walk: tuple[Walked, ...] = field(default=(), repr=False)
+    walk: tuple[PlannedStop, ...] = field(default=(), repr=False)
 
     @property
     def stops(self) -> Mapping[str, LonLat]:
@@ -61,11 +61,11 @@ class Notebook:
         return self.settings.walker.compass[0].upper()
 
     @property
-    def ear(self) -> Ear:
+    def bearing_error(self) -> BearingError:
         """How well this person points, as the trip file says."""
-        return Ear(self.settings.walker.bearing_error_deg)
+        return BearingError(self.settings.walker.bearing_error_deg)
 
-    def notes(self, kind: Kind, *, every: bool = False) -> tuple[Kept, ...]:
+    def notes(self, kind: Kind, *, every: bool = False) -> tuple[LedgerRow, ...]:
         """Rows of one kind as they are in use, or all of them; none if nothing was noted yet."""
         return read_notes(self.path, kind, every=every) if self.path.is_file() else ()
 

@@ -13,7 +13,7 @@ from hushwalk.errors import InputError, MissingFileError
 
 
 @dataclass(frozen=True)
-class Walked:
+class PlannedStop:
     """One stop of the plan that is being walked."""
 
     name: str
@@ -28,7 +28,7 @@ def plan_file(trip: Path) -> Path:
     return trip.parent / "out" / "summary.json"
 
 
-def read_walk(summary: Path) -> tuple[Walked, ...]:
+def read_walk(summary: Path) -> tuple[PlannedStop, ...]:
     """Read the stops of a plan from its summary.json.
 
     Raises
@@ -41,7 +41,7 @@ def read_walk(summary: Path) -> tuple[Walked, ...]:
     try:
         content: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
         return tuple(
-            Walked(
+            PlannedStop(
                 str(stop["name"]),
                 float(stop["lon_deg"]),
                 float(stop["lat_deg"]),

@@ -12,7 +12,7 @@ from scipy.stats import gamma, poisson
 
 from hushwalk.errors import InputError
 from hushwalk.notes.figures import figure
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
 from hushwalk.notes.vocabulary import counted
 
@@ -104,10 +104,10 @@ class Calibration:
 
 
 def sum_season(
-    visits: Sequence[Kept],
-    bearing_rows: Sequence[Kept],
-    logs: Sequence[Kept],
-    sessions: Sequence[Kept],
+    visits: Sequence[LedgerRow],
+    bearing_rows: Sequence[LedgerRow],
+    logs: Sequence[LedgerRow],
+    sessions: Sequence[LedgerRow],
     *,
     time_zone: str = "UTC",
 ) -> SeasonSum:

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.detections import FoundLog
-from hushwalk.birds.finding import found_logs
+from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixes import MorningNotes, fix_birds, listened
+from hushwalk.birds.located_birds import scored_logs
+from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, notes_of_day
 from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
@@ -56,7 +56,7 @@ class Season:
     beliefs: tuple[PatchBelief, ...]
     calibration: Calibration | None
     places: Mapping[str, tuple[float, float]] = field(repr=False)
-    logs: tuple[FoundLog, ...] = ()
+    logs: tuple[ScoredLog, ...] = ()
     notices: tuple[str, ...] = ()
 
 
@@ -98,7 +98,7 @@ def season_of(
     outcomes: list[Outcome] = []
     for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["bearing"])}):
         progress(Step(f"comparing {day:%d %B} with the prediction"))
-        outcomes += _morning(book, site, detectability, found, listened(book, day))
+        outcomes += _morning(book, site, detectability, found, notes_of_day(book, day))
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
@@ -107,7 +107,7 @@ def season_of(
         beliefs=tuple(beliefs),
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
-        logs=found_logs(site, rows["log"], rows["bearing"]),
+        logs=scored_logs(site, rows["log"], rows["bearing"]),
         notices=("air and wind of the trip file are taken for every morning; notes do not change them",),
     )
 

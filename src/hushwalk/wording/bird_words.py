@@ -6,10 +6,10 @@ How they come about is fixing.py's business.
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
-from hushwalk.birds.detections import FoundBird
-from hushwalk.birds.fixes import Fixed
+from hushwalk.birds.bird_report import LocatedBird
+from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.grid.points import lonlat_text
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
 from hushwalk.notes.vocabulary import counted
 from hushwalk.site.place import Place
@@ -17,7 +17,7 @@ from hushwalk.site.place import Place
 KEY_LENGTH = 8  # judgement: as much of a note's key as one types without a slip
 
 
-def fix_words(title: str, fixed: Fixed, birds: Sequence[FoundBird], here: str) -> str:
+def fix_words(title: str, fixed: MorningFixes, birds: Sequence[LocatedBird], here: str) -> str:
     """Tell the fixes of a morning.
 
     Parameters
@@ -46,16 +46,16 @@ def fix_words(title: str, fixed: Fixed, birds: Sequence[FoundBird], here: str) -
     )
 
 
-def _assignment(fixed: Fixed) -> list[str]:
+def _assignment(fixed: MorningFixes) -> list[str]:
     by_uid = {row.uid: row for row in fixed.notes.bearing_rows}
     lines = []
-    for bird, told in zip(fixed.proposal.birds, fixed.proposal.sentences, strict=True):
+    for bird, told in zip(fixed.association.birds, fixed.association.sentences, strict=True):
         lines.append(f"  {bird.name}  {told[told.rindex('(') + 1 : -1]}")
         lines += [f"      {_bearing(by_uid[uid], fixed.zone)}" for uid in bird.uids]
     return lines
 
 
-def _bearing(row: Kept, zone: ZoneInfo) -> str:
+def _bearing(row: LedgerRow, zone: ZoneInfo) -> str:
     said = row.note
     if not isinstance(said, BearingNote):
         return row.uid[:KEY_LENGTH]
@@ -66,7 +66,7 @@ def _bearing(row: Kept, zone: ZoneInfo) -> str:
     )
 
 
-def bird_lines(bird: FoundBird) -> list[str]:
+def bird_lines(bird: LocatedBird) -> list[str]:
     """Tell one bird, line by line."""
     sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in bird.grounds)
     lines = [f"{bird.name}: {sizes}, from {len(bird.lines)} bearing{'s' if len(bird.lines) > 1 else ''}"]

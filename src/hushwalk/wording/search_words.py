@@ -3,8 +3,7 @@
 Maps, sheet and GPS file are drawn by outputs.
 """
 
-from hushwalk.birds.detections import SearchLeg
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.bird_report import SearchLeg, SearchReport
 
 
 def search_words(report: SearchReport) -> str:

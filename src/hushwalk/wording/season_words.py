@@ -3,7 +3,7 @@
 How the figures come about is season_here.py's business.
 """
 
-from hushwalk.birds.detections import FoundLog
+from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import PatchBelief
 from hushwalk.season.story import Season
@@ -40,7 +40,7 @@ def _patch(season: Season, belief: PatchBelief) -> str:
     )
 
 
-def _logs(logs: tuple[FoundLog, ...]) -> list[str]:
+def _logs(logs: tuple[ScoredLog, ...]) -> list[str]:
     if not logs:
         return ["no log was noted yet"]
     lines = [f"logs, by male ({counted(len({log.territory for log in logs}), 'male')})"]

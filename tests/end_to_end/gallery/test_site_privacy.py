@@ -38,7 +38,7 @@ def private() -> Report:
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     report: Report = module.made_report(title="Secret Spur")
-    report = replace(report, findings=module.made_findings(report))
+    report = replace(report, detections=module.made_findings(report))
     layers = (replace(report.settings.layers[0], note="owner: A. Nonymous", path="secret_layer.tif"),)
     return replace(report, settings=replace(report.settings, layers=layers), notices=("secret notice",))
 
@@ -91,8 +91,8 @@ def test_the_frame_and_the_layers_lie_on_the_coarse_grid(private: Report) -> Non
 
 
 def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: Path) -> None:
-    assert private.findings is not None
-    sites = [log.place for log in private.findings.logs] + [bird.middle for bird in private.findings.birds]
+    assert private.detections is not None
+    sites = [log.place for log in private.detections.logs] + [bird.middle for bird in private.detections.birds]
     exact = [private.car, *(stop.place for stop in private.stops), *sites]
     secret = [
         "LOG03",
@@ -128,14 +128,14 @@ def test_what_was_taken_out_is_said_where_it_is_read(shared: Path) -> None:
 
 def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_path: Path) -> None:
     """On the private map, sheet and GPX they are wanted; in the summary, titles and names of files they never are."""
-    assert private.findings is not None
+    assert private.detections is not None
     written = [one.path for one in write(walk_products(private, ("a4",)), tmp_path / "out")]
     page = (tmp_path / "out" / "map.html").read_text()
     assert "LOG03" in page
     told = [(tmp_path / "out" / name).read_text() for name in ("summary.json", "walk.geojson", "walk.kml")]
     told += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
     told.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
-    for log in private.findings.logs:
+    for log in private.detections.logs:
         lat, lon = (f"{angle:.7f}"[:-2] for angle in (log.place.lat_deg, log.place.lon_deg))
         for secret in (log.name, log.place.usng, rf"{lon}\d*\D{{1,20}}{lat}", rf"{lat}\d*\D{{1,20}}{lon}"):
             assert not [text[:60] for text in told if re.search(secret, text)], secret

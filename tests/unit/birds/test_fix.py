@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
 
+from hushwalk.birds.credible_ground import credible_ground, middle_m
 from hushwalk.birds.fix import FixParams, find_bird, point_of
-from hushwalk.birds.ground import likeliest_ground, middle_m
 from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share, log_heard, window
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -132,12 +132,12 @@ def test_the_window_lines_up_with_the_grid_of_the_trip():
 
 def test_the_smallest_ground_by_hand():
     values = np.array([[0.4, 0.3], [0.2, 0.1]])
-    ground = likeliest_ground(Layer("chance", "1", Grid(32615, 0, 20, 10.0, 2, 2), values), 0.7)
+    ground = credible_ground(Layer("chance", "1", Grid(32615, 0, 20, 10.0, 2, 2), values), 0.7)
     assert ground.inside.tolist() == [[True, True], [False, False]]
     assert ground.area_m2 == 200
     assert len(ground.rings) == 1
     with pytest.raises(InputError, match=r"1\.5"):
-        likeliest_ground(Layer("chance", "1", ground.grid, values), 1.5)
+        credible_ground(Layer("chance", "1", ground.grid, values), 1.5)
 
 
 def test_the_middle_is_not_carried_off_by_a_far_tail():

@@ -6,7 +6,7 @@ import pytest
 from hushwalk.birds.perches import group_logs, judge_log, use_of
 from hushwalk.errors import InputError
 from hushwalk.logs.sectors import opposite, sector_list, sector_values
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import LogNote, SessionNote
 
 AT = datetime(2027, 4, 25, 16, tzinfo=UTC)
@@ -18,7 +18,7 @@ GOOD = LogNote(
 
 
 def kept(log, uid="a"):
-    return Kept(uid, log, AT, "typed")
+    return LedgerRow(uid, log, AT, "typed")
 
 
 def judged(uid="a", **change):
@@ -62,7 +62,7 @@ def test_what_nobody_noted_is_neither_good_nor_bad():
     assert 0.4 < bare.film < 0.6
     assert bare.use < judged().use
     with pytest.raises(InputError, match="a log is needed"):
-        judge_log(Kept("s", SessionNote(AT, "x"), AT, "typed"), 32615)
+        judge_log(LedgerRow("s", SessionNote(AT, "x"), AT, "typed"), 32615)
 
 
 def test_logs_of_one_male_are_grouped_round_the_main_one():

@@ -7,12 +7,12 @@ import pytest
 
 from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, bearing_words, note_words, short_keys
-from hushwalk.notes.bearing import NorthHere
+from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext, note_from_cells
 
 ZONE = "America/Chicago"
 CONTEXT = NoteContext(
-    ZONE, lambda *_: NorthHere(-11.0, 0.7), {"P03": (-92.1, 46.8), "P04": (-92.11, 46.81)}, date(2027, 4, 25)
+    ZONE, lambda *_: NorthAngles(-11.0, 0.7), {"P03": (-92.1, 46.8), "P04": (-92.11, 46.81)}, date(2027, 4, 25)
 )
 BEARING = {"stop": "P03", "start": "06:12", "bird": "b2", "reading_deg": "085", "distance": "far", "remark": "faint"}
 LOG = {

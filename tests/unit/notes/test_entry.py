@@ -4,12 +4,19 @@ from datetime import UTC, date, datetime
 import pytest
 
 from hushwalk.errors import InputError, SettingsError
-from hushwalk.notes.bearing import Ear, NorthHere, bearings_of, listening_of, north_sentence, true_azimuth_deg
+from hushwalk.notes.bearing import (
+    BearingError,
+    NorthAngles,
+    bearings_of,
+    listening_of,
+    north_sentence,
+    true_azimuth_deg,
+)
 from hushwalk.notes.entry import NoteContext, note_from_cells
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.vocabulary import clock_on, day_of, number, yes_or_no
 
-NORTH = NorthHere(-11.0, 0.7)
+NORTH = NorthAngles(-11.0, 0.7)
 CONTEXT = NoteContext("America/Chicago", lambda *_: NORTH, {"P03": (-92.1, 46.8)}, date(2027, 4, 25))
 
 
@@ -110,8 +117,8 @@ def test_single_words():
 def test_bearings_on_the_grid_count_from_its_north():
     # Convergence at 46.79 N 92.10 W in zone 15 is +0.655990 degrees (pyproj, checked in the reference notes).
     cells = {"place": "46.79, -92.10", "stop": "P1", "start": "06:12", "reading_deg": "90T", "error": "rough"}
-    row = Kept("k", note_from_cells("bearing", cells, CONTEXT), datetime.now(UTC), "typed")
-    (bearing,) = bearings_of([row], 32615, Ear(10.0))
+    row = LedgerRow("k", note_from_cells("bearing", cells, CONTEXT), datetime.now(UTC), "typed")
+    (bearing,) = bearings_of([row], 32615, BearingError(10.0))
     assert bearing.grid_azimuth_deg == pytest.approx(90 - 0.655990, abs=1e-5)
     assert bearing.sd_deg == pytest.approx(15.0)
     assert bearing.xy_m == pytest.approx((568690.47, 5182221.23), abs=0.01)

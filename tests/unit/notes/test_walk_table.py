@@ -4,13 +4,13 @@ import pytest
 
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files.notes_csv import read_table, write_table
-from hushwalk.notes.bearing import NorthHere
+from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, taken_words, walk_rows
 
 STOPS = {"P01": (-92.1, 46.8), "P02": (-92.11, 46.81)}
-CONTEXT = NoteContext("America/Chicago", lambda *_: NorthHere(-1.2, 0.6), STOPS)
+CONTEXT = NoteContext("America/Chicago", lambda *_: NorthAngles(-1.2, 0.6), STOPS)
 
 
 @pytest.fixture

@@ -51,12 +51,12 @@ def test_the_gpx_file_keeps_to_the_schema_and_reads_back(report):
 
 
 def test_the_walk_carries_birds_and_logs_and_its_summary_none(report):
-    walk = replace(made.made_report(), findings=report.findings)
+    walk = replace(made.made_report(), detections=report.detections)
     SCHEMA.assertValid(etree.fromstring(gpx_text(walk).encode("utf-8")))
     assert {"B1", "B2", "LOG03", "LOG04"} <= {point.name for point in gpxpy.parse(gpx_text(walk)).waypoints}
     told = summary_text(walk)
     assert "LOG03" not in told
-    for log in report.findings.logs:
+    for log in report.detections.logs:
         assert log.place.usng not in told
         assert f"{log.place.lat_deg:.4f}" not in told
 

@@ -12,7 +12,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.season.season import Outcome, SeasonSum, believe, compare, sum_season
 
@@ -21,7 +21,7 @@ HERE = (-92.1, 46.8)
 
 
 def kept(*notes):
-    return [Kept(str(i), note, AT, "typed") for i, note in enumerate(notes)]
+    return [LedgerRow(str(i), note, AT, "typed") for i, note in enumerate(notes)]
 
 
 def test_a_season_is_summed_by_morning():

@@ -7,7 +7,7 @@ from typing import Any
 
 from shapely import LineString
 
-from hushwalk.birds.detections import Findings, FoundBird, FoundLog, Search, SearchLeg
+from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog, Search, SearchLeg
 from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.walk.walk_data import earshot_area
@@ -20,17 +20,17 @@ DASHES = {0.5: "", 0.8: "8 4", 0.95: "2 4"}
 Shapes = tuple[tuple[Style, tuple[Geometry, ...]], ...]
 
 
-def found_layers(findings: Findings) -> tuple[Drawn, ...]:
+def found_layers(detections: Detections) -> tuple[Drawn, ...]:
     """Give the layers of birds and logs; one that would be empty is left out."""
     layers = []
-    if findings.birds:
-        lines = tuple(LineString(points) for bird in findings.birds for points in bird.lines)
+    if detections.birds:
+        lines = tuple(LineString(points) for bird in detections.birds for points in bird.lines)
         layers += [
-            Drawn("birds", "Where birds may be", _grounds(findings)),
+            Drawn("birds", "Where birds may be", _grounds(detections)),
             Drawn("bearings", "Bearings taken", ((line(INK["bird"], 1.4, "1 4"), lines),), shown=False),
         ]
-    if findings.logs:
-        layers.append(Drawn("logs", "Logs found", _rays(findings)))
+    if detections.logs:
+        layers.append(Drawn("logs", "Logs found", _rays(detections)))
     return tuple(layers)
 
 
@@ -44,25 +44,25 @@ def search_layers(search: Search) -> tuple[Drawn, ...]:
     )
 
 
-def found_pins(findings: Findings) -> list[dict[str, Any]]:
+def found_pins(detections: Detections) -> list[dict[str, Any]]:
     """Give a pin for every bird and log, with what is told of it when it is opened."""
-    return [*(_bird_pin(bird) for bird in findings.birds), *(_log_pin(log) for log in findings.logs)]
+    return [*(_bird_pin(bird) for bird in detections.birds), *(_log_pin(log) for log in detections.logs)]
 
 
-def found_signs(findings: Findings) -> list[tuple[Style, str]]:
+def found_signs(detections: Detections) -> list[tuple[Style, str]]:
     """Give the signs of the key."""
     told: list[tuple[Style, str]] = []
-    if findings.birds:
+    if detections.birds:
         told += [
             (line(INK["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
             for share in WIDTHS
         ]
-    if findings.logs:
+    if detections.logs:
         told.append((line(INK["log"], 2.0), "from a log to where the camera sits"))
     return told
 
 
-def bird_rows(bird: FoundBird) -> list[tuple[str, str]]:
+def bird_rows(bird: LocatedBird) -> list[tuple[str, str]]:
     """Tell one bird, as label and words."""
     told = [(f"{percent(ground.share)} in", f"{ground.area_ha:.1f} ha") for ground in bird.grounds]
     told.append(("bearings", str(len(bird.lines))))
@@ -75,7 +75,7 @@ def bird_rows(bird: FoundBird) -> list[tuple[str, str]]:
     return told
 
 
-def log_rows(log: FoundLog) -> list[tuple[str, str]]:
+def log_rows(log: ScoredLog) -> list[tuple[str, str]]:
     """Tell one log, as label and words."""
     return [
         ("what it is", f"{log.role} of male {log.territory}"),
@@ -99,12 +99,12 @@ def leg_rows(leg: SearchLeg) -> list[tuple[str, str]]:
     ]
 
 
-def _bird_pin(bird: FoundBird) -> dict[str, Any]:
+def _bird_pin(bird: LocatedBird) -> dict[str, Any]:
     why = [*([f"No point: {bird.refusal}"] if bird.refusal else []), *bird.notices]
     return _pin("birds", "bird", bird.name, (bird.middle.lat_deg, bird.middle.lon_deg), bird.name, bird_rows(bird), why)
 
 
-def _log_pin(log: FoundLog) -> dict[str, Any]:
+def _log_pin(log: ScoredLog) -> dict[str, Any]:
     return _pin("logs", "log", log.name, (log.place.lat_deg, log.place.lon_deg), log.name, log_rows(log), log.reasons)
 
 
@@ -128,12 +128,12 @@ def _pin(
     }
 
 
-def _grounds(findings: Findings) -> Shapes:
+def _grounds(detections: Detections) -> Shapes:
     parts: list[tuple[Style, tuple[Geometry, ...]]] = []
     for share in sorted(WIDTHS, reverse=True):
         shapes = tuple(
             earshot_area(ground.rings)
-            for bird in findings.birds
+            for bird in detections.birds
             for ground in bird.grounds
             if abs(ground.share - share) < 1e-9  # noqa: PLR2004 - the same figure, written twice
         )
@@ -142,6 +142,6 @@ def _grounds(findings: Findings) -> Shapes:
     return tuple(parts)
 
 
-def _rays(findings: Findings) -> Shapes:
-    rays = tuple(LineString([log.place.xy_m, log.camera_m]) for log in findings.logs)
+def _rays(detections: Detections) -> Shapes:
+    rays = tuple(LineString([log.place.xy_m, log.camera_m]) for log in detections.logs)
     return ((line(INK["log"], 2.0), rays),)

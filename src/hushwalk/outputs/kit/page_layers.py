@@ -31,7 +31,7 @@ def drawn_layers(report: Report) -> tuple[Drawn, ...]:
     return (
         *ground_layers(report),
         Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
-        *(found_layers(report.findings) if report.findings else ()),
+        *(found_layers(report.detections) if report.detections else ()),
         Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
         Drawn(
             "back",

@@ -6,7 +6,7 @@ The ground and the walk are print_map.py's business.
 import numpy as np
 from shapely.geometry import Polygon
 
-from hushwalk.birds.detections import Findings, Search
+from hushwalk.birds.bird_report import Detections, Search
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage
 from hushwalk.outputs.kit.pen import Pen, box
@@ -33,9 +33,9 @@ def draw_sign(pen: Pen, sign: str, x: float, y: float) -> None:
         pen.area([box(x + 7, y - 2, 8, 4)], INK["log"], INK["log"], 1.2)
 
 
-def draw_birds(pen: Pen, findings: Findings, page: MapPage, only: frozenset[str] | None = None) -> None:
+def draw_birds(pen: Pen, detections: Detections, page: MapPage, only: frozenset[str] | None = None) -> None:
     """Draw the ground that holds each bird with a chance of 50, 80 and 95 %, and its name; all, or ``only`` some."""
-    birds = [bird for bird in findings.birds if only is None or bird.name in only]
+    birds = [bird for bird in detections.birds if only is None or bird.name in only]
     for share, (width, dash) in LINES.items():
         for ground in (ground for bird in birds for ground in bird.grounds):
             if abs(ground.share - share) < 1e-9:  # noqa: PLR2004 - the same figure, written twice
@@ -54,9 +54,9 @@ def draw_areas(pen: Pen, search: Search, page: MapPage) -> None:
             pen.area(rings, None, INK["bird"], AREA_PT)
 
 
-def draw_logs(pen: Pen, findings: Findings, page: MapPage) -> None:
+def draw_logs(pen: Pen, detections: Detections, page: MapPage) -> None:
     """Draw the logs found, main logs full and lesser ones open, with a line to where the camera could stand."""
-    for log in findings.logs:
+    for log in detections.logs:
         at, camera = page.points(np.array([log.place.xy_m, log.camera_m]))
         pen.line(np.stack([at, at + 9 * (camera - at) / max(float(np.hypot(*(camera - at))), 1e-9)]), INK["log"], 1.2)
         fill = INK["log"] if log.role == "main log" else "#ffffff"

@@ -42,8 +42,8 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
     stops = [(str(stop.number), stop.place.xy_m) for stop in report.stops]
     with on_ground(pen, report, page):
         _earshot(pen, report, page)
-        if report.findings:
-            draw_birds(pen, report.findings, page)
+        if report.detections:
+            draw_birds(pen, report.detections, page)
         for _, line in report.bail_outs:
             pen.line(page.points(line), INK["way_back"], 0.7, (2, 2))
         draw_walk(pen, lines, page)
@@ -51,8 +51,8 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
             words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
             draw_times(pen, words, [xy for _, xy in stops], (report.car.xy_m, lines), page)
         draw_numbers(pen, stops, report.car.xy_m, page)
-        if report.findings:
-            draw_logs(pen, report.findings, page)
+        if report.detections:
+            draw_logs(pen, report.detections, page)
 
 
 @contextmanager

@@ -8,7 +8,7 @@ from datetime import date
 
 import numpy as np
 
-from hushwalk.birds.detections import Findings
+from hushwalk.birds.bird_report import Detections
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval
 from hushwalk.outputs.kit.palette import INK, SHEET_PT
@@ -42,7 +42,7 @@ class Margin:
 
 def margin_of(report: Report) -> Margin:
     """Give the margin of a planned morning."""
-    found = report.findings
+    found = report.detections
     own = (
         ("walk", "walk, with direction"),
         ("stop", "stop and its times"),
@@ -66,10 +66,10 @@ def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
     )
 
 
-def found_key(findings: Findings) -> tuple[tuple[str, str], ...]:
+def found_key(detections: Detections) -> tuple[tuple[str, str], ...]:
     """Give the signs of what the field notes gave."""
-    birds = (("bird", "bird inside: 50, 80, 95 %"),) if findings.birds else ()
-    return (*birds, *((("log", "log found (full: main log)"),) if findings.logs else ()))
+    birds = (("bird", "bird inside: 50, 80, 95 %"),) if detections.birds else ()
+    return (*birds, *((("log", "log found (full: main log)"),) if detections.logs else ()))
 
 
 def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str = "") -> None:

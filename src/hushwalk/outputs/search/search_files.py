@@ -10,7 +10,7 @@ import numpy as np
 from shapely import LineString
 from shapely.geometry import Point, mapping
 
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.bird_report import SearchReport
 from hushwalk.grid.points import to_lonlat
 from hushwalk.outputs.kit.found_layers import bird_rows, log_rows
 from hushwalk.outputs.walk.gpx import (
@@ -60,7 +60,7 @@ def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> st
     for leg in search.legs:
         told = f"{leg.bird} {clock(leg.arrive)}-{clock(leg.leave)}, {leg.area_ha:.1f} ha, {percent(leg.chance)}"
         made.waypoints.append(waypoint(leg.entry, f"S{leg.number}", told, STOP_SYMBOL, "search", leg.arrive))
-    made.waypoints += found_waypoints(report.findings, limits)
+    made.waypoints += found_waypoints(report.detections, limits)
     made.routes = [_route(report)]
     lines = [(f"{what}{leg.number}", line) for leg in search.legs for what, line in _ways(leg.approach_m, leg.path_m)]
     lines.append(("BACK", search.way_back_m))
@@ -75,7 +75,7 @@ def search_geojson_text(report: SearchReport) -> str:
     ----------
     rfc_7946
     """
-    search, found = report.search, report.findings
+    search, found = report.search, report.detections
     features: list[dict[str, object]] = []
 
     def add(kind: str, shape: Geometry, **fields: object) -> None:

@@ -7,8 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from hushwalk.birds.detections import Search, SearchLeg
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.bird_report import Search, SearchLeg, SearchReport
 from hushwalk.outputs.kit.drawn import Drawn
 from hushwalk.outputs.kit.found_layers import found_layers, found_pins, found_signs, leg_rows, search_layers
 from hushwalk.outputs.kit.html_map import drawn_map
@@ -75,7 +74,7 @@ def _layers(report: SearchReport) -> tuple[Drawn, ...]:
     return (
         *ground_layers(report),
         *search_layers(report.search),
-        *found_layers(report.findings),
+        *found_layers(report.detections),
         Drawn("walk", "The search", walk_parts(search_lines(report.search))),
         Drawn("stops", "Areas and times", ()),
     )
@@ -97,7 +96,7 @@ def _data(report: SearchReport) -> dict[str, Any]:
             }
             for leg in search.legs
         ],
-        "found": found_pins(report.findings),
+        "found": found_pins(report.detections),
     }
 
 
@@ -110,7 +109,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
     signs = [
         (stroke(INK["walk"], 4), "the search, arrows show the way"),
         (box("url(#ground)", INK["bird"]), "an area to search"),
-        *(style_sign(style, words) for style, words in found_signs(report.findings)),
+        *(style_sign(style, words) for style, words in found_signs(report.detections)),
         *ground_signs(),
     ]
     return {
@@ -136,7 +135,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
         "back": clock(search.back),
         "left_out": search.left_out,
         "north": report.north.sentence,
-        "found": found_pins(report.findings),
+        "found": found_pins(report.detections),
         "bands": BANDS,
         "signs": [(Markup(sign), words) for sign, words in signs],  # noqa: S704 - ours
         "kinds": kinds_shown(report),

@@ -9,8 +9,7 @@ import numpy as np
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import KeepTogether, PageBreak, Spacer, Table, TableStyle
 
-from hushwalk.birds.detections import SearchLeg
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.bird_report import SearchLeg, SearchReport
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
 from hushwalk.outputs.kit.pen import Pen
@@ -75,7 +74,7 @@ def _margin(report: SearchReport) -> Margin:
         ("area", "area to search"),
         ("back", "straight back to the car"),
     )
-    key = (*own, *found_key(report.findings), *ground_key(report))
+    key = (*own, *found_key(report.detections), *ground_key(report))
     return Margin(f"Search: {report.title}", report.day, search_headline(report.search), key)
 
 
@@ -90,7 +89,7 @@ def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> 
     spots = [(str(leg.number), leg.entry.xy_m) for leg in search.legs]
     with on_ground(pen, report, page):
         draw_areas(pen, search, page)
-        draw_birds(pen, report.findings, page)
+        draw_birds(pen, report.detections, page)
         if len(search.way_back_m) > 1:
             pen.line(page.points(search.way_back_m), INK["way_back"], 0.9, (2, 2))
         draw_walk(pen, lines, page, THIN_PT)
@@ -98,7 +97,7 @@ def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> 
             words = [f"{clock(leg.arrive)} to {clock(leg.leave)}" for leg in search.legs]
             draw_times(pen, words, [xy for _, xy in spots], (report.car.xy_m, lines), page)
         draw_numbers(pen, spots, report.car.xy_m, page)
-        draw_logs(pen, report.findings, page)
+        draw_logs(pen, report.detections, page)
 
 
 def _areas_flow(report: SearchReport, width_mm: float) -> Flow:

@@ -12,7 +12,7 @@ import gpxpy.gpx
 import numpy as np
 from shapely import LineString
 
-from hushwalk.birds.detections import Findings
+from hushwalk.birds.bird_report import Detections
 from hushwalk.grid.points import to_lonlat
 from hushwalk.grid.polyline import distances_along
 from hushwalk.morning.report import Leg, Report, Stop
@@ -68,7 +68,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     made.description = clean(f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded.")
     made.time = utc(report.depart)
     made.waypoints = [_car(report), *(_stop(report, stop, limits) for stop in report.stops)]
-    made.waypoints += found_waypoints(report.findings, limits) if report.findings else []
+    made.waypoints += found_waypoints(report.detections, limits) if report.detections else []
     made.routes = _routes(report, limits)
     made.tracks = _tracks(report, limits)
     return str(made.to_xml(version="1.1"))
@@ -101,17 +101,17 @@ def utc(moment: datetime) -> datetime:
     return moment.astimezone(UTC)
 
 
-def found_waypoints(findings: Findings, limits: GpxLimits) -> list[gpxpy.gpx.GPXWaypoint]:
+def found_waypoints(detections: Detections, limits: GpxLimits) -> list[gpxpy.gpx.GPXWaypoint]:
     """Give a waypoint for the middle of each bird's ground, where to stand for its next bearing, and each log."""
     made = []
-    for bird in findings.birds:
+    for bird in detections.birds:
         name = short_name(bird.name, limits.name_length)
         sizes = ", ".join(f"{percent(ground.share)} in {ground.area_ha:.1f} ha" for ground in bird.grounds)
         made.append(waypoint(bird.middle, name, sizes, BIRD_SYMBOL, "bird", None))
         if bird.stand:
             face = f"face {bearing(bird.stand.towards_magnetic_deg)[:-1]} compass for {bird.name}"
             made.append(waypoint(bird.stand.place, f"N{name}"[: limits.name_length], face, STOP_SYMBOL, "stand", None))
-    for log in findings.logs:
+    for log in detections.logs:
         told = f"{log.role} of male {log.territory}, in use {percent(log.use)}, film set {percent(log.film)}"
         name = short_name(log.name, limits.name_length)
         made.append(waypoint(log.place, name, told, LOG_SYMBOL, "log", None))

@@ -113,7 +113,7 @@ def page_data(report: Report) -> dict[str, Any]:
             }
             for stop in report.stops
         ],
-        "found": found_pins(report.findings) if report.findings else [],
+        "found": found_pins(report.detections) if report.detections else [],
     }
 
 
@@ -152,7 +152,7 @@ def _words(report: Report) -> dict[str, Any]:
         "bands": BANDS,
         "signs": [(Markup(sign), words) for sign, words in _signs(report)],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
-        "found": found_pins(report.findings) if report.findings else [],
+        "found": found_pins(report.detections) if report.detections else [],
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "proof": sentence(report.proof.sentence),
@@ -203,7 +203,7 @@ def _signs(report: Report) -> list[tuple[str, str]]:
         (stroke(INK["walk"], 4), "the walk, arrows show the way"),
         (stroke(INK["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
-    found = found_signs(report.findings) if report.findings else []
+    found = found_signs(report.detections) if report.detections else []
     return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
 
 

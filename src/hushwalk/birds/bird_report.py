@@ -1,17 +1,20 @@
-"""What the field notes gave, ready to be drawn: birds, logs and the search of a late morning, in places and words.
+"""What the field notes gave, ready to be drawn: birds, logs and the search of a late morning.
 
-How they come about is told in fixes.py, searching.py and season_here.py; nothing is left to compute here.
+located_birds.py, search_story.py and season/story.py fill these values; nothing is left to compute here.
 """
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from hushwalk.grid.grid import Grid
+from hushwalk.site.country import Country
+from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 
 
 @dataclass(frozen=True, eq=False)
-class FoundGround:
+class SearchGround:
     """The smallest ground that holds a bird with chance ``share``: its area [ha] and outlines, each (k, 2) [m]."""
 
     share: float
@@ -31,7 +34,7 @@ class NextStand:
 
 
 @dataclass(frozen=True, eq=False)
-class FoundBird:
+class LocatedBird:
     """Where one bird probably is.
 
     Parameters
@@ -48,7 +51,7 @@ class FoundBird:
 
     name: str
     middle: Place
-    grounds: tuple[FoundGround, ...]
+    grounds: tuple[SearchGround, ...]
     lines: tuple[FloatArray, ...] = field(repr=False)
     sentence: str
     refusal: str = ""
@@ -59,7 +62,7 @@ class FoundBird:
 
 
 @dataclass(frozen=True)
-class FoundLog:
+class ScoredLog:
     """One log, judged: how surely it is in use, how good a film set it is, both 0..1, and why.
 
     Parameters
@@ -132,9 +135,35 @@ class Search:
 
 
 @dataclass(frozen=True, eq=False)
-class Findings:
+class Detections:
     """All that the notes gave: birds of one morning, which is ``day``, and every log of the season."""
 
     day: date | None
-    birds: tuple[FoundBird, ...] = ()
-    logs: tuple[FoundLog, ...] = ()
+    birds: tuple[LocatedBird, ...] = ()
+    logs: tuple[ScoredLog, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class SearchReport:
+    """The search of one late morning, ready to be drawn.
+
+    Parameters
+    ----------
+    title, grid, car, north, country : a scene.
+    species : of the bird.
+    day : of the search.
+    search, findings : the areas in order, and all that the notes gave.
+    cautions, notices : one sentence each.
+    """
+
+    title: str
+    grid: Grid
+    car: Place
+    north: North
+    country: Country = field(repr=False)
+    species: str
+    day: date
+    search: Search
+    detections: Detections
+    cautions: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()

@@ -1,6 +1,6 @@
-"""Which bearings belong to which bird when several display at once: proposed by likelihood, open to be changed.
+"""Which bearings belong to which bird when several display at once: by likelihood, open to be changed.
 
-Where each bird then is, is fix.py's business.
+fix.py then finds where each bird is.
 """
 
 from collections.abc import Mapping, Sequence
@@ -33,7 +33,7 @@ Group = frozenset[Track]
 
 
 @dataclass(frozen=True)
-class BirdParams:
+class AssociationParams:
     """What is expected before anything was heard.
 
     Parameters
@@ -51,7 +51,7 @@ class BirdParams:
 
 
 @dataclass(frozen=True)
-class ProposedBird:
+class AssociatedBird:
     """One bird: its name, the keys of its bearings, and how sure each is, as odds against its next best place."""
 
     name: str
@@ -60,10 +60,10 @@ class ProposedBird:
 
 
 @dataclass(frozen=True)
-class Proposal:
+class Association:
     """Which bearing belongs to which bird, as proposed."""
 
-    birds: tuple[ProposedBird, ...]
+    birds: tuple[AssociatedBird, ...]
     sentences: tuple[str, ...]
 
     @property
@@ -72,7 +72,7 @@ class Proposal:
         return {uid: bird.name for bird in self.birds for uid in bird.uids}
 
 
-def assigned(bearings: Sequence[Bearing], bird_of: Mapping[str, str]) -> dict[str, tuple[Bearing, ...]]:
+def bearings_by_bird(bearings: Sequence[Bearing], bird_of: Mapping[str, str]) -> dict[str, tuple[Bearing, ...]]:
     """Sort bearings by bird, as proposed or as the person has changed it.
 
     Parameters
@@ -93,15 +93,15 @@ def assigned(bearings: Sequence[Bearing], bird_of: Mapping[str, str]) -> dict[st
     return {bird: tuple(found[bird]) for bird in sorted(found)}
 
 
-def propose_birds(
+def associate(
     bearings: Sequence[Bearing],
     listening: Sequence[Listening],
     grid: Grid,
     *,
     habitat: Layer | None = None,
     audible: Mapping[str, Layer] | None = None,
-    params: BirdParams | None = None,
-) -> Proposal:
+    params: AssociationParams | None = None,
+) -> Association:
     """Propose which bearings are of one bird.
 
     Parameters
@@ -125,7 +125,7 @@ def propose_birds(
     """
     if not bearings:
         raise InputError("there is no bearing to share out")
-    score = _Score(bearings, listening, grid, habitat, audible, params or BirdParams())
+    score = _Score(bearings, listening, grid, habitat, audible, params or AssociationParams())
     tracks = _tracks(bearings)
     groups = _moved(_joined([frozenset([t]) for t in tracks], score, bearings), score, bearings)
     return _told(groups, score, bearings)
@@ -141,25 +141,28 @@ class _Score:
         grid: Grid,
         habitat: Layer | None,
         audible: Mapping[str, Layer] | None,
-        params: BirdParams,
+        params: AssociationParams,
     ) -> None:
         self.bearings, self.listening, self.params = bearings, listening, params
-        ear, told = params.earshot, audible or {}
-        fine = window(grid, stations_m(bearings), ear)
+        earshot, layers = params.earshot, audible or {}
+        fine = window(grid, stations_m(bearings), earshot)
         self.places = centres_m(fine)
-        self.aimed = [log_bearing(b, self.places, ear) for b in bearings]
+        self.aimed = [log_bearing(b, self.places, earshot) for b in bearings]
         rate = params.males_per_km2 * params.displaying_share * fine.cell_area_km2
-        self.prior = log_habitat(habitat, self.places, ear) + np.log(rate)
-        self.reach = {xy: within_reach(np.array([xy]), self.places, ear) for xy in {b.xy_m for b in bearings}}
+        self.prior = log_habitat(habitat, self.places, earshot) + np.log(rate)
+        self.reach = {xy: within_reach(np.array([xy]), self.places, earshot) for xy in {b.xy_m for b in bearings}}
         self.heard = {
             b.xy_m: heard_table(
-                chance_to_hear(Listening(b.stop, b.xy_m), self.places, told.get(b.stop), ear), ear.shared_loudness
+                chance_to_hear(Listening(b.stop, b.xy_m), self.places, layers.get(b.stop), earshot),
+                earshot.shared_loudness,
             )
             for b in {b.xy_m: b for b in bearings}.values()
         }
         self.silent = [
             silent_table(
-                chance_to_hear(w, self.places, told.get(w.stop), ear), displayed_share(w, ear), ear.shared_loudness
+                chance_to_hear(w, self.places, layers.get(w.stop), earshot),
+                displayed_share(w, earshot),
+                earshot.shared_loudness,
             )
             for w in listening
         ]
@@ -246,7 +249,7 @@ def _moved(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> l
         groups = best[1]
 
 
-def _told(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Proposal:
+def _told(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Association:
     ordered = sorted(groups, key=lambda g: min(t for track in g for t in track))
     taken: set[str] = set()
     birds, sentences = [], []
@@ -258,12 +261,12 @@ def _told(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Pr
         for track in group:
             worst = max((gain for gain, _ in _options(track, groups, score, bearings)), default=-np.inf)
             odds |= dict.fromkeys(track, float(np.exp(min(-worst, 50.0))))
-        birds.append(ProposedBird(name, tuple(bearings[i].uid for i in members), tuple(odds[i] for i in members)))
+        birds.append(AssociatedBird(name, tuple(bearings[i].uid for i in members), tuple(odds[i] for i in members)))
         places = ", ".join(f"{bearings[i].grid_azimuth_deg:03.0f} from {bearings[i].stop or 'a stop'}" for i in members)
         least = min(odds.values())
         sure = "more than 99 to 1" if least > 99 else f"at least {least:.0f} to 1" if least >= 2 else "hardly sure"  # noqa: PLR2004
         sentences.append(f"{name}: {places} ({sure})")
-    return Proposal(tuple(birds), tuple(sentences))
+    return Association(tuple(birds), tuple(sentences))
 
 
 def _name(members: Sequence[Bearing], taken: set[str]) -> str:

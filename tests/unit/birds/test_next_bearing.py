@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from hushwalk.birds.fix import FixParams, find_bird
+from hushwalk.birds.next_bearing import StandParams, next_stands
 from hushwalk.birds.posterior import EarshotParams, log_heard
-from hushwalk.birds.stand import StandParams, next_stands
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.notes.bearing import Bearing, Listening

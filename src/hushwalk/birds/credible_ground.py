@@ -1,6 +1,6 @@
 """Ground that holds a bird with a given chance: the smallest such ground, its outline, its middle.
 
-How the chances come about is posterior.py's business; in which order grounds are searched is search.py's.
+posterior.py gives the chances; search_order.py orders the grounds.
 """
 
 from dataclasses import dataclass, field
@@ -19,7 +19,7 @@ RING_POINTS_MIN = 4  # definition: a closed ring of fewer points has no inside
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
+class CredibleGround:
     """The smallest ground that holds a bird with chance ``share``.
 
     Parameters
@@ -51,7 +51,7 @@ class Ground:
         return found
 
 
-def likeliest_ground(chance: Layer, share: float) -> Ground:
+def credible_ground(chance: Layer, share: float) -> CredibleGround:
     """Smallest ground that holds a bird with at least this chance.
 
     Parameters
@@ -71,7 +71,7 @@ def likeliest_ground(chance: Layer, share: float) -> Ground:
     Examples
     --------
     >>> even = Layer("chance", "1", Grid(32615, 0, 0, 10.0, 10, 10), np.full((10, 10), 0.01))
-    >>> round(likeliest_ground(even, 0.5).area_m2)
+    >>> round(credible_ground(even, 0.5).area_m2)
     5000
     """
     if not 0 < share < 1:
@@ -84,7 +84,7 @@ def likeliest_ground(chance: Layer, share: float) -> Ground:
     mask = inside.reshape(chance.grid.shape)
     lowest = float(values[order[min(count, values.size) - 1]])
     rings = outline(chance.grid, np.nan_to_num(chance.values), lowest * (1 - 1e-9))
-    return Ground(share, count * chance.grid.cell_m**2, chance.grid, mask, rings)
+    return CredibleGround(share, count * chance.grid.cell_m**2, chance.grid, mask, rings)
 
 
 def outline(grid: Grid, values: FloatArray, level: float) -> tuple[FloatArray, ...]:

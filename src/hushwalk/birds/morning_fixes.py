@@ -1,6 +1,6 @@
-"""The story of one morning's bearings: from the ledger to where each bird probably is.
+"""One morning's bearings, from the ledger to where each bird probably is.
 
-The sums are the field room's; where to stand next is next_stand.py's, the words are fix_words.py's.
+association.py says whose bearing is whose, fix.py where one bird is, stands_on_foot.py where to stand next.
 """
 
 from collections.abc import Sequence
@@ -10,14 +10,14 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from hushwalk.birds.birds import BirdParams, Proposal, ProposedBird, assigned, propose_birds
+from hushwalk.birds.association import AssociatedBird, Association, AssociationParams, associate, bearings_by_bird
 from hushwalk.birds.fix import Fix, FixParams, find_bird
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.notes.bearing import Bearing, Listening, bearings_of, listening_of, stations_m
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.site import Site
@@ -30,12 +30,12 @@ class MorningNotes:
     """The notes of one morning: its day, the visits to stops and the bearings taken."""
 
     day: date
-    visits: tuple[Kept, ...] = field(repr=False)
-    bearing_rows: tuple[Kept, ...] = field(repr=False)
+    visits: tuple[LedgerRow, ...] = field(repr=False)
+    bearing_rows: tuple[LedgerRow, ...] = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
-class Fixed:
+class MorningFixes:
     """What one morning's bearings gave.
 
     Parameters
@@ -52,7 +52,7 @@ class Fixed:
     notes: MorningNotes
     bearings: tuple[Bearing, ...] = field(repr=False)
     listening: tuple[Listening, ...] = field(repr=False)
-    proposal: Proposal = field(repr=False)
+    association: Association = field(repr=False)
     fixes: tuple[Fix, ...] = field(repr=False)
     earshot: EarshotParams = field(repr=False)
     zone: ZoneInfo
@@ -87,10 +87,10 @@ def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
     if wanted not in days:
         known = ", ".join(f"{d:%Y-%m-%d}" for d in days[-5:])
         raise InputError(f"{book.path} holds no bearing of {wanted:%Y-%m-%d}; there are bearings of {known}")
-    return listened(book, wanted)
+    return notes_of_day(book, wanted)
 
 
-def listened(book: Notebook, day: date) -> MorningNotes:
+def notes_of_day(book: Notebook, day: date) -> MorningNotes:
     """Gather the notes of a morning that may be without a bearing."""
     return MorningNotes(
         day,
@@ -99,7 +99,7 @@ def listened(book: Notebook, day: date) -> MorningNotes:
     )
 
 
-def _day(row: Kept, book: Notebook) -> date:
+def _day(row: LedgerRow, book: Notebook) -> date:
     return row.note.at.astimezone(book.zone).date()
 
 
@@ -111,7 +111,7 @@ def fix_birds(
     *,
     only: str = "",
     as_noted: bool = False,
-) -> Fixed:
+) -> MorningFixes:
     """Fix every bird of a morning.
 
     Parameters
@@ -127,14 +127,16 @@ def fix_birds(
         If there is no bird of that name, or pinned names contradict each other.
     """
     grid = site.grid
-    bearings = bearings_of(notes.bearing_rows, grid.epsg, book.ear)
+    bearings = bearings_of(notes.bearing_rows, grid.epsg, book.bearing_error)
     listening = listening_of(notes.visits, notes.bearing_rows, grid.epsg)
     audible = audible_from(site, detectability, listening)
     earshot = EarshotParams(
         half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min
     )
-    proposal = _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
-    by_bird = assigned(bearings, proposal.bird_of)
+    association = (
+        _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
+    )
+    by_bird = bearings_by_bird(bearings, association.bird_of)
     if only and only not in by_bird:
         raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
     fixes = tuple(
@@ -151,7 +153,7 @@ def fix_birds(
         if only in {"", bird}
     )
     unnamed = len(bearings) - sum(len(group) for group in by_bird.values())
-    return Fixed(notes, bearings, listening, proposal, fixes, earshot, book.zone, unnamed)
+    return MorningFixes(notes, bearings, listening, association, fixes, earshot, book.zone, unnamed)
 
 
 def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
@@ -183,8 +185,8 @@ def _shared_out(
     listening: Sequence[Listening],
     audible: dict[str, Layer],
     earshot: EarshotParams,
-) -> Proposal:
-    usual = BirdParams()
+) -> Association:
+    usual = AssociationParams()
     coarse = replace(earshot, cell_m=usual.earshot.cell_m)
     near = site.density.at(centres_m(window(site.grid, stations_m(bearings), coarse)))
     params = replace(
@@ -195,13 +197,13 @@ def _shared_out(
         displaying_share=detectability.display.participation,
         earshot=coarse,
     )
-    return propose_birds(bearings, listening, site.grid, habitat=site.density, audible=audible, params=params)
+    return associate(bearings, listening, site.grid, habitat=site.density, audible=audible, params=params)
 
 
-def _named(bearings: Sequence[Bearing]) -> Proposal:
-    birds = assigned(bearings, {})
-    return Proposal(
-        tuple(ProposedBird(bird, tuple(b.uid for b in group), ()) for bird, group in birds.items()),
+def _named(bearings: Sequence[Bearing]) -> Association:
+    birds = bearings_by_bird(bearings, {})
+    return Association(
+        tuple(AssociatedBird(bird, tuple(b.uid for b in group), ()) for bird, group in birds.items()),
         tuple(
             f"{bird}: "
             + ", ".join(f"{b.grid_azimuth_deg:03.0f} from {b.stop or 'a stop'}" for b in group)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.birds.birds import BirdParams, assigned, propose_birds
+from hushwalk.birds.association import AssociationParams, associate, bearings_by_bird
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -9,7 +9,7 @@ from hushwalk.notes.bearing import Bearing, Listening
 from hushwalk.science.crossing import azimuth_to
 
 GRID = Grid(32615, -1500.0, 1500.0, 20.0, 150, 150)
-COARSE = BirdParams(earshot=EarshotParams(cell_m=40.0))
+COARSE = AssociationParams(earshot=EarshotParams(cell_m=40.0))
 STOPS = {"P1": (0.0, 0.0), "P2": (300.0, 0.0), "P3": (600.0, 0.0)}
 LISTENED = [Listening(n, xy, 6.0) for n, xy in STOPS.items()]
 X, Y = (150.0, 250.0), (500.0, -250.0)
@@ -20,8 +20,8 @@ def heard(uid, stop, place, bird="", *, off=0.0, pinned=False):
     return Bearing(uid, STOPS[stop], azimuth, 12.0, stop, bird, pinned=pinned)
 
 
-def groups(proposal):
-    return {frozenset(b.uids) for b in proposal.birds}
+def groups(association):
+    return {frozenset(b.uids) for b in association.birds}
 
 
 def test_two_birds_are_told_apart():
@@ -31,35 +31,35 @@ def test_two_birds_are_told_apart():
         heard("c", "P2", Y, off=4),
         heard("d", "P3", Y, off=-8),
     ]
-    proposal = propose_birds(taken, LISTENED, GRID, params=COARSE)
-    assert groups(proposal) == {frozenset("ab"), frozenset("cd")}
-    assert [b.name for b in proposal.birds] == ["B1", "B2"]
-    assert all(odds > 1 for b in proposal.birds for odds in b.odds)
-    assert "from P1" in proposal.sentences[0]
+    association = associate(taken, LISTENED, GRID, params=COARSE)
+    assert groups(association) == {frozenset("ab"), frozenset("cd")}
+    assert [b.name for b in association.birds] == ["B1", "B2"]
+    assert all(odds > 1 for b in association.birds for odds in b.odds)
+    assert "from P1" in association.sentences[0]
 
 
 def test_one_bird_heard_from_three_stops_is_one():
     taken = [heard(u, s, X, off=o) for u, s, o in (("a", "P1", 5), ("b", "P2", -9), ("c", "P3", 7))]
-    assert groups(propose_birds(taken, LISTENED, GRID, params=COARSE)) == {frozenset("abc")}
+    assert groups(associate(taken, LISTENED, GRID, params=COARSE)) == {frozenset("abc")}
 
 
 def test_two_names_at_one_stop_are_two_birds_though_they_point_one_way():
     taken = [heard("a", "P1", X, "B1"), heard("b", "P1", X, "B2"), heard("c", "P2", X, "B1")]
-    proposal = propose_birds(taken, LISTENED, GRID, params=COARSE)
-    assert groups(proposal) == {frozenset("ac"), frozenset("b")}
-    assert proposal.bird_of == {"a": "B1", "c": "B1", "b": "B2"}
+    association = associate(taken, LISTENED, GRID, params=COARSE)
+    assert groups(association) == {frozenset("ac"), frozenset("b")}
+    assert association.bird_of == {"a": "B1", "c": "B1", "b": "B2"}
 
 
 def test_pinned_names_are_kept_and_the_person_may_change_the_rest():
     taken = [heard("a", "P1", X, "B7", pinned=True), heard("b", "P2", X, "B8", pinned=True), heard("c", "P3", X)]
-    proposal = propose_birds(taken, LISTENED, GRID, params=COARSE)
-    assert {proposal.bird_of["a"], proposal.bird_of["b"]} == {"B7", "B8"}
-    changed = assigned(taken, proposal.bird_of | {"c": "B9"})
+    association = associate(taken, LISTENED, GRID, params=COARSE)
+    assert {association.bird_of["a"], association.bird_of["b"]} == {"B7", "B8"}
+    changed = bearings_by_bird(taken, association.bird_of | {"c": "B9"})
     assert {bird: [b.uid for b in own] for bird, own in changed.items()} == {"B7": ["a"], "B8": ["b"], "B9": ["c"]}
     assert all(b.bird == bird for bird, own in changed.items() for b in own)
-    assert list(assigned(taken, {})) == ["B7", "B8"]
+    assert list(bearings_by_bird(taken, {})) == ["B7", "B8"]
 
 
 def test_nothing_heard_nothing_shared_out():
     with pytest.raises(InputError, match="no bearing"):
-        propose_birds([], LISTENED, GRID)
+        associate([], LISTENED, GRID)

@@ -1,6 +1,6 @@
 """The search of the late morning: which ground first, the path through each, and when to stop.
 
-Where the birds probably are is fix.py's business; the walk between places is handed in.
+fix.py gives the grounds; the walk between two places is handed in.
 """
 
 from collections.abc import Callable, Sequence
@@ -10,8 +10,8 @@ from itertools import permutations
 
 import numpy as np
 
+from hushwalk.birds.credible_ground import CredibleGround
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.ground import Ground
 from hushwalk.birds.sweep import Sweep, sweep_of
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.polyline import polyline_length
@@ -82,7 +82,7 @@ class SearchArea:
 
     number: int
     bird: str
-    ground: Ground
+    ground: CredibleGround
     arrive: datetime
     leave: datetime
     approach_m: FloatArray = field(repr=False)

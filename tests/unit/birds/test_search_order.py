@@ -3,10 +3,10 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
+from hushwalk.birds.credible_ground import credible_ground
 from hushwalk.birds.fix import FixParams, find_bird
-from hushwalk.birds.ground import likeliest_ground
 from hushwalk.birds.posterior import EarshotParams
-from hushwalk.birds.search import SearchParams, WalkLeg, earliest_search, plan_search, stop_rules, straight_walk
+from hushwalk.birds.search_order import SearchParams, WalkLeg, earliest_search, plan_search, stop_rules, straight_walk
 from hushwalk.birds.sweep import sweep_of
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.grid import Grid
@@ -91,7 +91,7 @@ def test_a_sweep_sees_every_cell_of_a_ground():
     values = np.zeros((40, 40))
     values[10:20, 5:35] = 1 / 300
     chance = Layer("chance", "1", Grid(32615, 0.0, 400.0, 10.0, 40, 40), values)
-    ground = likeliest_ground(chance, 0.999)
+    ground = credible_ground(chance, 0.999)
     sweep = sweep_of(ground, chance, (0.0, 0.0), 20.0, 1e6)
     assert sweep.whole
     assert sweep.chance == pytest.approx(1.0)

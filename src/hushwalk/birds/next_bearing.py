@@ -1,6 +1,6 @@
-"""Where to stand for the bearing that shrinks the search most, never near to where a bird probably is.
+"""How much a bearing from a place shrinks the ground to search, and which places are best.
 
-How one gets there on foot is the walking room's business; seconds arrive as an array.
+stands_on_foot.py finds the places that are reached on foot; seconds arrive as an array.
 """
 
 from collections.abc import Sequence
@@ -181,7 +181,7 @@ def _stand(
     now: float,
     params: StandParams,
 ) -> Stand:
-    ear = params.earshot
+    earshot = params.earshot
     hear = _hear(fix, place, places, params)
     azimuth = azimuth_to(place, places)
     picked = np.searchsorted(np.cumsum(weight), (np.arange(params.places) + 0.5) / params.places).clip(
@@ -189,7 +189,7 @@ def _stand(
     )
     read = (azimuth[picked, None] + ERRORS * params.sd_deg).ravel()
     aimed = von_mises_density(read[:, None] - azimuth[None, :], kappa_of_sd(params.sd_deg))
-    aimed = (1 - ear.stray_share) * aimed + ear.stray_share / (2 * np.pi)
+    aimed = (1 - earshot.stray_share) * aimed + earshot.stray_share / (2 * np.pi)
     after = _area(weight * aimed * hear, params.share).reshape(params.places, -1)
     heard_area = (after * ERROR_WEIGHTS / ERROR_WEIGHTS.sum()).sum(axis=1)
     silent_area = float(_area((weight * (1 - hear))[None, :], params.share)[0])

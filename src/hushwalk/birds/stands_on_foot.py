@@ -1,6 +1,6 @@
-"""Where to stand for the next bearing of each bird: reachable on foot from here, never near to where a bird may be.
+"""Where to stand for the next bearing of each bird: reachable on foot, never near to where a bird may be.
 
-How much a bearing is worth is the field room's business; the walk graph is way.py's.
+next_bearing.py says how much a bearing is worth; site/walk_network.py gives the walk graph.
 """
 
 from collections.abc import Mapping, Sequence
@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixes import Fixed
-from hushwalk.birds.stand import Stand, StandParams, next_stands
+from hushwalk.birds.morning_fixes import MorningFixes
+from hushwalk.birds.next_bearing import Stand, StandParams, next_stands
 from hushwalk.errors import PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place
@@ -27,14 +27,14 @@ FAR_OF_EARSHOT = 1.5  # judgement: beyond one and a half times earshot a bird is
 
 
 @dataclass(frozen=True)
-class FromHere:
+class StartPlace:
     """Where one stands now: its name, and the place [m]."""
 
     name: str
     xy_m: tuple[float, float]
 
 
-def here_of(book: Notebook, site: Site, fixed: Fixed, said: str | None) -> FromHere:
+def start_place(book: Notebook, site: Site, fixed: MorningFixes, said: str | None) -> StartPlace:
     """Find where one stands.
 
     Parameters
@@ -63,11 +63,11 @@ def here_of(book: Notebook, site: Site, fixed: Fixed, said: str | None) -> FromH
         except PlaceError as fault:
             raise PlaceError(f"{said!r} is no stop of the notes or the plan ({', '.join(known)}); {fault}") from None
     site.grid.cell_at(np.array(place), f"--from {said or name}")
-    return FromHere(name, place)
+    return StartPlace(name, place)
 
 
 def best_stands(
-    way: WalkNetwork, fixed: Fixed, here: FromHere, within_min: float, stand_off_m: float, sd_deg: float
+    way: WalkNetwork, fixed: MorningFixes, here: StartPlace, within_min: float, stand_off_m: float, sd_deg: float
 ) -> dict[str, Stand | str]:
     """Find the next best bearing of every bird.
 

@@ -1,6 +1,6 @@
-"""The story of `hushwalk search` in reading order: notes, birds, who is still to be searched for, and the way.
+"""From the ledger to the search of a late morning: notes, birds, who is still to be searched for, and the walk.
 
-The order of the areas and the path through each are the field room's; the words are search_words.py's.
+search_order.py orders the areas and sweep.py draws the path through each; search_words.py makes the sentences.
 """
 
 from collections.abc import Sequence
@@ -10,19 +10,17 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.detections import Findings, Search, SearchLeg
-from hushwalk.birds.finding import found_birds, found_logs
+from hushwalk.birds.bird_report import Detections, Search, SearchLeg, SearchReport
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixes import MorningNotes, fix_birds, morning_notes
-from hushwalk.birds.next_stand import FromHere, here_of
-from hushwalk.birds.on_foot import walk_on_graph
-from hushwalk.birds.search import SearchArea, SearchPlan, earliest_search, plan_search
-from hushwalk.birds.search_report import SearchReport
+from hushwalk.birds.located_birds import located_birds, scored_logs
+from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, morning_notes
+from hushwalk.birds.search_order import XY, SearchArea, SearchPlan, Walk, WalkLeg, earliest_search, plan_search
+from hushwalk.birds.stands_on_foot import StartPlace, start_place
 from hushwalk.birds.story import open_book
-from hushwalk.errors import InputError, SettingsError
+from hushwalk.errors import InputError, PlaceError, SettingsError
 from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.polyline import polyline_length
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogNote, SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
@@ -34,13 +32,16 @@ from hushwalk.site.norths import North, north_of
 from hushwalk.site.site import Site, place_of, read_site
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.types import FloatArray
+from hushwalk.walking.graph import WalkGraph
+from hushwalk.walking.lines import draw_line
+from hushwalk.walking.shortest_paths import reach_from
 
 HOURS = 3.0
 """Judgement: longer than three hours nobody searches with care."""
 
 
 @dataclass(frozen=True)
-class SearchAsk:
+class SearchRequest:
     """What is asked for.
 
     Parameters
@@ -64,7 +65,7 @@ class SearchAsk:
 
 def search_trip(
     trip: Path,
-    ask: SearchAsk,
+    request: SearchRequest,
     *,
     notes: Path | None = None,
     layers: Path | None = None,
@@ -85,19 +86,19 @@ def search_trip(
         One clear message for anything a person can mend; NoPlanError if there is no way back to the car.
     """
     book = open_book(trip, notes, layers)
-    noted = morning_notes(book, ask.day)
+    noted = morning_notes(book, request.day)
     progress(Step("reading the layers"))
     site = read_site(book.settings)
     clock = morning_clock(
-        replace(book.settings.morning, date=ask.on or noted.day, leave_not_before=None, back_by=time(23, 59)),
+        replace(book.settings.morning, date=request.on or noted.day, leave_not_before=None, back_by=time(23, 59)),
         site.car.lon_deg,
         site.car.lat_deg,
     )
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
-    fixed = fix_birds(book, site, detectability_of(book.settings, site), noted, as_noted=ask.as_noted)
-    wanted, left_out = _still_to_find(book, fixed.fixes, ask, clock)
-    start = here_of(book, site, fixed, ask.start or "CAR")
-    window = _window(noted, ask, clock)
+    fixed = fix_birds(book, site, detectability_of(book.settings, site), noted, as_noted=request.as_noted)
+    wanted, left_out = _still_to_find(book, fixed.fixes, request, clock)
+    start = start_place(book, site, fixed, request.start or "CAR")
+    window = _window(noted, request, clock)
     progress(Step("laying paths through the grounds"))
     way = build_walk_network(book.settings, site, clock)
     plan = plan_search(
@@ -105,7 +106,7 @@ def search_trip(
     )
     north = north_of(site, clock)
     search = _told(site, north, plan, start, window[1], left_out)
-    logs = found_logs(site, book.notes("log"), book.notes("bearing"))
+    logs = scored_logs(site, book.notes("log"), book.notes("bearing"))
     return SearchReport(
         title=book.settings.place.name,
         grid=site.grid,
@@ -115,18 +116,18 @@ def search_trip(
         species=site.card.name,
         day=clock.midnight.date(),
         search=search,
-        findings=Findings(noted.day, found_birds(site, north, fixed), logs),
+        detections=Detections(noted.day, located_birds(site, north, fixed), logs),
         cautions=cautions(book.settings),
         notices=site.notices,
     )
 
 
 def _still_to_find(
-    book: Notebook, fixes: Sequence[Fix], ask: SearchAsk, clock: Clock
+    book: Notebook, fixes: Sequence[Fix], request: SearchRequest, clock: Clock
 ) -> tuple[list[Fix], tuple[str, ...]]:
     """Leave out birds that are not asked for, were searched for that day, or whose used log was found."""
     names = [fix.bird for fix in fixes]
-    strange = [bird for bird in ask.birds if bird not in names]
+    strange = [bird for bird in request.birds if bird not in names]
     if strange:
         raise InputError(f"no bird is called {strange[0]!r} that morning; there are {', '.join(names)}")
     day = clock.midnight.date()
@@ -135,7 +136,7 @@ def _still_to_find(
     found = {row.note.bird: row.note.name for row in book.notes("log") if isinstance(row.note, LogNote) and _used(row)}
     left, told = [], []
     for fix in fixes:
-        if ask.birds and fix.bird not in ask.birds:
+        if request.birds and fix.bird not in request.birds:
             continue
         if fix.bird in searched:
             told.append(f"{fix.bird}: searched for already that day; no return the same day")
@@ -148,28 +149,28 @@ def _still_to_find(
     return left, tuple(told)
 
 
-def _searched(row: Kept, day: date, book: Notebook) -> bool:
+def _searched(row: LedgerRow, day: date, book: Notebook) -> bool:
     said = row.note
     same_day = said.at.astimezone(book.zone).date() == day
     return isinstance(said, SessionNote) and said.session == "search" and bool(said.bird) and same_day
 
 
-def _used(row: Kept) -> bool:
+def _used(row: LedgerRow) -> bool:
     return isinstance(row.note, LogNote) and bool(row.note.bird) and row.note.droppings.endswith("pile")
 
 
-def _window(noted: MorningNotes, ask: SearchAsk, clock: Clock) -> tuple[datetime, datetime]:
+def _window(noted: MorningNotes, request: SearchRequest, clock: Clock) -> tuple[datetime, datetime]:
     """When the search may begin and must end."""
     zone, day = clock.midnight.tzinfo, clock.midnight.date()
     last = _last_heard(noted) if noted.day == day else None
     earliest = earliest_search(last, clock.at(clock.sunrise_s)).astimezone(zone)
-    begin = datetime.combine(day, ask.begin, zone) if ask.begin else earliest
+    begin = datetime.combine(day, request.begin, zone) if request.begin else earliest
     if begin < earliest:
         raise SettingsError(
             f"--begin {begin:%H:%M} is too early: the search waits until {earliest:%H:%M}, when displays have mostly "
             "ended and none was heard for a while"
         )
-    back_by = datetime.combine(day, ask.back_by, zone) if ask.back_by else begin + timedelta(hours=HOURS)
+    back_by = datetime.combine(day, request.back_by, zone) if request.back_by else begin + timedelta(hours=HOURS)
     return begin, back_by
 
 
@@ -181,7 +182,7 @@ def _last_heard(noted: MorningNotes) -> datetime | None:
 
 
 def _told(
-    site: Site, north: North, plan: SearchPlan, start: FromHere, back_by: datetime, left_out: tuple[str, ...]
+    site: Site, north: North, plan: SearchPlan, start: StartPlace, back_by: datetime, left_out: tuple[str, ...]
 ) -> Search:
     here, legs, now = np.asarray(start.xy_m), [], plan.not_before
     for area in plan.areas:
@@ -221,3 +222,42 @@ def _leg(site: Site, north: North, area: SearchArea, here: FloatArray, now: date
         distance_m=polyline_length(area.approach_m),
         minutes=(area.arrive - now).total_seconds() / 60,
     )
+
+
+NOWHERE: FloatArray = np.empty((0, 2))
+
+
+def walk_on_graph(graph: WalkGraph) -> Walk:
+    """Give the walk between two places by daylight; endless where one of them cannot be stood on.
+
+    Parameters
+    ----------
+    graph : by daylight.
+    """
+    known: dict[tuple[XY, XY], WalkLeg] = {}
+
+    def walk(start: XY, end: XY) -> WalkLeg:
+        if (start, end) not in known:
+            known[start, end] = _walk(graph, start, end)
+        return known[start, end]
+
+    return walk
+
+
+def _walk(graph: WalkGraph, start: XY, end: XY) -> WalkLeg:
+    a, b = (_node(graph, xy) for xy in (start, end))
+    if a is None or b is None:
+        return WalkLeg(np.inf, NOWHERE)
+    reach = reach_from(graph, a, targets=np.array([b], dtype=np.int32))
+    nodes = reach.nodes_to(b)
+    if not nodes:
+        return WalkLeg(np.inf, NOWHERE)
+    line = draw_line(graph, nodes, float(reach.seconds[b]), np.asarray(start), np.asarray(end))
+    return WalkLeg(line.seconds, line.line_m)
+
+
+def _node(graph: WalkGraph, xy_m: XY) -> int | None:
+    try:
+        return graph.node_at(xy_m, "a place of the search")
+    except PlaceError:
+        return None

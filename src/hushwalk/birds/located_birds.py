@@ -1,20 +1,20 @@
-"""Tells fixes and judged logs as places and words that outputs draw.
+"""Fixes and scored logs as places that outputs draw.
 
-How a bird is fixed is fixes.py's business, how a log is judged perches.py's.
+morning_fixes.py fixes the birds, perches.py scores the logs.
 """
 
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from hushwalk.birds.detections import Findings, FoundBird, FoundGround, FoundLog, NextStand
+from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, ScoredLog, SearchGround
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.fixes import Fixed, fix_birds, morning_notes
+from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
+from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
-from hushwalk.birds.stand import Stand
 from hushwalk.grid.points import convergence_deg
 from hushwalk.notes.bearing import Bearing
-from hushwalk.notes.ledger import Kept
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote
 from hushwalk.science.magnetic import magnetic_from_true
@@ -28,7 +28,7 @@ HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
-def findings_of(book: Notebook, site: Site, detectability: Detectability, north: North) -> Findings | None:
+def detections_of(book: Notebook, site: Site, detectability: Detectability, north: North) -> Detections | None:
     """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
 
     Parameters
@@ -44,16 +44,16 @@ def findings_of(book: Notebook, site: Site, detectability: Detectability, north:
     if not bearing_rows and not logs:
         return None
     fixed = fix_birds(book, site, detectability, morning_notes(book)) if bearing_rows else None
-    return Findings(
+    return Detections(
         None if fixed is None else fixed.notes.day,
-        () if fixed is None else found_birds(site, north, fixed),
-        found_logs(site, logs, bearing_rows),
+        () if fixed is None else located_birds(site, north, fixed),
+        scored_logs(site, logs, bearing_rows),
     )
 
 
-def found_birds(
-    site: Site, north: North, fixed: Fixed, stands: Mapping[str, Stand | str] | None = None
-) -> tuple[FoundBird, ...]:
+def located_birds(
+    site: Site, north: North, fixed: MorningFixes, stands: Mapping[str, Stand | str] | None = None
+) -> tuple[LocatedBird, ...]:
     """Tell the fixes of a morning.
 
     Parameters
@@ -66,13 +66,13 @@ def found_birds(
     return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird, "")) for fix in fixed.fixes)
 
 
-def _bird(site: Site, north: North, fix: Fix, stand: Stand | str) -> FoundBird:
+def _bird(site: Site, north: North, fix: Fix, stand: Stand | str) -> LocatedBird:
     heights = site.ground.elevation
     middle = np.asarray(fix.median_m)
-    return FoundBird(
+    return LocatedBird(
         name=fix.bird,
         middle=place_of(site.grid, middle, fix.bird, heights),
-        grounds=tuple(FoundGround(g.share, g.area_ha, g.rings) for g in fix.grounds),
+        grounds=tuple(SearchGround(g.share, g.area_ha, g.rings) for g in fix.grounds),
         lines=tuple(_line(bearing, middle) for bearing in fix.bearings),
         sentence=fix.summary(),
         refusal=fix.refusal,
@@ -101,7 +101,7 @@ def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
     )
 
 
-def found_logs(site: Site, logs: Sequence[Kept], bearing_rows: Sequence[Kept] = ()) -> tuple[FoundLog, ...]:
+def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow] = ()) -> tuple[ScoredLog, ...]:
     """Judge the logs of a season, group those of one male, and tell them, the surest main log first.
 
     Parameters
@@ -122,7 +122,7 @@ def found_logs(site: Site, logs: Sequence[Kept], bearing_rows: Sequence[Kept] = 
     )
 
 
-def _apart(rows: Sequence[Kept], bearing_rows: Sequence[Kept]) -> list[tuple[str, str]]:
+def _apart(rows: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow]) -> list[tuple[str, str]]:
     """Pairs of logs whose birds, by the names noted, displayed within the hour: two males."""
     heard: dict[str, list[float]] = {}
     for row in bearing_rows:
@@ -143,11 +143,11 @@ def _role(perch: Perch, territory: Territory) -> str:
     return "lesser log, the better film set" if perch is territory.better else "lesser log"
 
 
-def _log(site: Site, perch: Perch, row: Kept, territory: int, role: str) -> FoundLog:
+def _log(site: Site, perch: Perch, row: LedgerRow, territory: int, role: str) -> ScoredLog:
     log_m = np.asarray(perch.xy_m)
     turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(site.grid.epsg, log_m)))
     camera = log_m + (perch.best.hide_m or HIDE_M) * np.array([np.sin(turn), np.cos(turn)])
-    return FoundLog(
+    return ScoredLog(
         name=perch.name,
         place=place_of(site.grid, log_m, perch.name, site.ground.elevation),
         territory=territory,
