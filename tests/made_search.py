@@ -1,7 +1,7 @@
 """A small search made by hand on the ground of made_report.py: two birds, two areas, two logs. Nothing is planned."""
 
 import importlib.util
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -9,11 +9,13 @@ import numpy as np
 from hushwalk.birds import bird_report as f
 from hushwalk.birds.bird_report import SearchReport
 from hushwalk.birds.search_order import stop_rules
+from hushwalk.logs.observations import Observation, Observed
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
 made = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(made)
 made_report = made.made_report
+FRESH = (Observation(Observed.DROPPINGS_FRESH),)
 
 
 def made_findings(report=None) -> f.Detections:
@@ -38,7 +40,7 @@ def made_findings(report=None) -> f.Detections:
         spot = made.made_spot(grid, heights, name, place)
         logs.append(
             f.ScoredLog(
-                name, spot, 1, role, 0.8, 0.6, 0.7, 45.0, (place[0] + 10, place[1] + 10), ("droppings: fresh pile",)
+                name, spot, 1, role, 0.8, 0.6, 0.7, 45.0, (place[0] + 10, place[1] + 10), date(2027, 4, 23), FRESH
             )
         )
     return f.Detections(report.depart.date(), tuple(birds), tuple(logs))

@@ -264,7 +264,7 @@ def test_droppings_at_both_ends_ask_for_the_facing(site: Site, tmp_path: Path) -
     )
     write_notes(tmp_path / "n.gpkg", [Entry(found)])
     place = find_log("log08", CAMERA, tmp_path / "n.gpkg", site)
-    assert place.scene.facing_deg == ()
+    assert place.log.facing_deg == ()
     assert "both ways" in place.notices[0]
 
 

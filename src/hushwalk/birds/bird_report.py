@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from hushwalk.grid.grid import Grid
+from hushwalk.logs.observations import Observation
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -63,7 +64,7 @@ class LocatedBird:
 
 @dataclass(frozen=True)
 class ScoredLog:
-    """One log, judged: how surely it is in use, how good a film set it is, both 0..1, and why.
+    """One log, scored: how surely it is in use, how good a film set it is, both 0..1, and why.
 
     Parameters
     ----------
@@ -71,6 +72,8 @@ class ScoredLog:
     role : ``"main log"``, ``"lesser log"`` or ``"lesser log, the better film set"``.
     film_from_deg : azimuth from the log to the camera, from true north.
     camera_m : where the camera could stand, easting and northing [m].
+    seen : day of the note.
+    observed : what speaks for and against it.
     """
 
     name: str
@@ -82,7 +85,8 @@ class ScoredLog:
     score: float
     film_from_deg: float
     camera_m: tuple[float, float]
-    reasons: tuple[str, ...]
+    seen: date
+    observed: tuple[Observation, ...]
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,9 +11,10 @@ from zoneinfo import ZoneInfo
 
 import pyproj
 
-from hushwalk.birds.perches import use_of
 from hushwalk.errors import InputError
+from hushwalk.logs.use import use_of
 from hushwalk.notes.ledger import LedgerRow
+from hushwalk.notes.log_notes import noted_signs
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
@@ -116,7 +117,7 @@ def _logs_of_birds(
         else:
             key = (bird, max(days))
             before = chosen.get(key)
-            if before is None or use_of(log)[0] > use_of(before)[0]:
+            if before is None or use_of(noted_signs(log)) > use_of(noted_signs(before)):
                 chosen[key] = log
     told = [f"without a bird's name, so that it tells nothing: {counted(unnamed, 'log')} in use"] if unnamed else []
     told += [f"no bearing of their bird's name was taken before: {', '.join(unheard)}"] if unheard else []

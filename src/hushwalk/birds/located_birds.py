@@ -1,6 +1,6 @@
 """Fixes and scored logs as places that outputs draw.
 
-morning_fixes.py fixes the birds, perches.py scores the logs.
+morning_fixes.py fixes the birds, logs/use.py scores the logs.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,12 +11,15 @@ from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, Score
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
+from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg
-from hushwalk.notes.bearing import Bearing
+from hushwalk.logs.log import HideGround
+from hushwalk.logs.use import LogScore, Territory, group_logs, score_log
+from hushwalk.notes.bearing import Bearing, metres_of
 from hushwalk.notes.ledger import LedgerRow
+from hushwalk.notes.log_notes import hide_ground, noted_log, noted_signs
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import BearingNote
+from hushwalk.notes.notes import BearingNote, LogNote
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.norths import North
@@ -24,7 +27,6 @@ from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
 
 BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely place
-HIDE_M = 15.0  # judgement: a usual distance of a hide, where none was noted
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
@@ -102,23 +104,32 @@ def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
 
 
 def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow] = ()) -> tuple[ScoredLog, ...]:
-    """Judge the logs of a season, group those of one male, and tell them, the surest main log first.
+    """Score the logs of a season and group those of one male, the surest main log first.
 
     Parameters
     ----------
-    survey : the ground of the trip.
+    site : the ground of the trip.
     logs : rows of the ledger in use; of several notes of one log the newest counts.
-    sightings : rows of the ledger; where two logs were each tied to another bird on one morning, they are of two males.
+    bearing_rows : of the ledger; where two logs were each tied to another bird on one morning, they are of two males.
+
+    Returns
+    -------
+    tuple of ScoredLog
+
+    Raises
+    ------
+    InputError
+        If a row is no log.
     """
     newest = {row.note.name.upper(): row for row in sorted(logs, key=lambda r: r.note.at)}  # type: ignore[union-attr]
     rows = list(newest.values())
-    told = {row.uid: row for row in rows}
-    perches = [judge_log(row, site.grid.epsg) for row in rows]
-    groups = group_logs(perches, apart=_apart(rows, bearing_rows))
+    by_uid = {row.uid: row for row in rows}
+    ground = hide_ground(site)
+    groups = group_logs([_score(site, row, ground) for row in rows], apart=_apart(rows, bearing_rows))
     return tuple(
-        _log(site, perch, told[perch.uid], number, _role(perch, territory))
+        _log(site, log, by_uid[log.uid], number, _role(log, territory))
         for number, territory in enumerate(groups, start=1)
-        for perch in (territory.main, *territory.lesser)
+        for log in (territory.main, *territory.lesser)
     )
 
 
@@ -137,25 +148,31 @@ def _apart(rows: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow]) -> list
     ]
 
 
-def _role(perch: Perch, territory: Territory) -> str:
-    if perch is territory.main:
+def _role(log: LogScore, territory: Territory) -> str:
+    if log is territory.main:
         return "main log"
-    return "lesser log, the better film set" if perch is territory.better else "lesser log"
+    return "lesser log, the better film set" if log is territory.better else "lesser log"
 
 
-def _log(site: Site, perch: Perch, row: LedgerRow, territory: int, role: str) -> ScoredLog:
-    log_m = np.asarray(perch.xy_m)
-    turn = np.radians(perch.best.azimuth_deg - float(convergence_deg(site.grid.epsg, log_m)))
-    camera = log_m + (perch.best.hide_m or HIDE_M) * np.array([np.sin(turn), np.cos(turn)])
+def _score(site: Site, row: LedgerRow, ground: HideGround) -> LogScore:
+    note = row.note
+    if not isinstance(note, LogNote):
+        raise InputError(f"note {row.uid} is a {note.kind}, a log is needed")
+    log = noted_log(note, metres_of(note.place, site.grid.epsg))
+    return score_log((row.uid, note.name), log, noted_signs(note), ground)
+
+
+def _log(site: Site, log: LogScore, row: LedgerRow, territory: int, role: str) -> ScoredLog:
     return ScoredLog(
-        name=perch.name,
-        place=place_of(site.grid, log_m, perch.name, site.ground.elevation),
+        name=log.name,
+        place=place_of(site.grid, np.asarray(log.xy_m), log.name, site.ground.elevation),
         territory=territory,
         role=role,
-        use=perch.use,
-        film=perch.film,
-        score=perch.score,
-        film_from_deg=perch.best.azimuth_deg,
-        camera_m=(float(camera[0]), float(camera[1])),
-        reasons=(f"seen {row.note.at:%Y-%m-%d}", *perch.reasons),
+        use=log.use,
+        film=log.film,
+        score=log.score,
+        film_from_deg=log.best.azimuth_deg,
+        camera_m=log.best.xy_m,
+        seen=row.note.at.date(),
+        observed=log.observed,
     )

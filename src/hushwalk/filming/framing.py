@@ -1,6 +1,6 @@
 """Which lens fits the room at a log: how far off the hide stands, what is in the frame, how deep it is sharp.
 
-The optics themselves are in science/optics.py; where the hide stands is hides.py's business.
+The optics themselves are in science/optics.py; where the hide stands is logs/sides.py's business.
 """
 
 import tomllib

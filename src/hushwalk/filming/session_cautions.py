@@ -7,8 +7,7 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from hushwalk.filming.hide_scene import set_table
-from hushwalk.filming.sessions import rest_rule
+from hushwalk.filming.sessions import hours_table, rest_rule
 from hushwalk.science.wind_chill import FROSTBITE_C, wind_chill_c
 from hushwalk.site.settings import TripSettings
 
@@ -25,14 +24,14 @@ def session_cautions(settings: TripSettings, *, evening: bool) -> tuple[str, ...
     chill = float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms))
     row, rest = rest_rule()
     keys = ["tell", "dark", "bird", "rest", "hunting", "permits", "place"]
-    if weather.temperature_c <= set_table()["cold"]["still_c"] or evening:
+    if weather.temperature_c <= hours_table()["cold"]["still_c"] or evening:
         keys.insert(2, "cold")
     if chill <= FROSTBITE_C:
         keys.insert(0, "frostbite")
     if (
         weather.snow != "none"
         or weather.snow_cover_share > 0
-        or weather.temperature_c <= set_table()["cold"]["still_c"]
+        or weather.temperature_c <= hours_table()["cold"]["still_c"]
     ):
         keys.insert(2, "ice")
     return tuple(_cautions()[key]["words"].format(chill=chill, row=row, rest=rest) for key in keys)

@@ -55,9 +55,9 @@ def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | N
 
 def look_round_log(place: LogPlace, site: Site, far: Layer | None) -> Skyline:
     """Ridges near and far, joined with what was measured at the log."""
-    params = SkylineParams(eye_m=place.scene.height_m + 0.2)  # judgement: the middle of the bird's body
+    params = SkylineParams(eye_m=place.log.top_m + 0.2)  # judgement: the middle of the bird's body
     measured = np.array(place.skyline_deg, dtype=float).reshape(-1, 2)
-    return skyline_at(site.ground.elevation, place.scene.xy_m, measured, params, far)
+    return skyline_at(site.ground.elevation, place.log.xy_m, measured, params, far)
 
 
 def light_of_day(

@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.errors import PlaceError
-from hushwalk.filming.hide_scene import LogScene
 from hushwalk.grid.points import parse_place, to_metres
-from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
+from hushwalk.logs.log import Log
 from hushwalk.notes.ledger import read_notes
+from hushwalk.notes.log_notes import noted_log
 from hushwalk.notes.notes import LogNote
 from hushwalk.notes.stop_names import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
@@ -22,10 +22,10 @@ from hushwalk.site.site import Site
 
 @dataclass(frozen=True)
 class LogPlace:
-    """A log that was found: its name, the scene round it, the skyline measured there, and what is missing."""
+    """A log that was found: its name, what was noted round it, the skyline measured there, and what is missing."""
 
     name: str
-    scene: LogScene
+    log: Log
     skyline_deg: tuple[tuple[float, float], ...] = ()
     notices: tuple[str, ...] = ()
 
@@ -41,7 +41,7 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     name : of a log in the trip file or in the ledger (upper or lower case), or a place as text.
     camera : with the logs of the trip file.
     ledger : the field notes, or None.
-    survey : the ground of the trip.
+    site : the ground of the trip.
 
     Raises
     ------
@@ -55,12 +55,12 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     lonlat = _lonlat(name, own, row, [*[log.name for log in camera.log], *[log.name for log in noted]])
     east, north = to_metres(site.grid.epsg, np.array(lonlat)).tolist()
     site.grid.cell_at((east, north), f"log {name}")
-    scene = LogScene((east, north)) if row is None else _scene_of(row, (east, north))
+    log = Log((east, north)) if row is None else noted_log(row, (east, north))
     if own is not None:
-        scene = _with_own(scene, own)
-    told = () if scene.facing_deg else (_facing_missing(row),)
+        log = _with_own(log, own)
+    notices = () if log.facing_deg else (_facing_missing(row),)
     called = own.name if own is not None else row.name if row is not None else UNNAMED
-    return LogPlace(called, scene, own.skyline if own is not None else (), told)
+    return LogPlace(called, log, own.skyline if own is not None else (), notices)
 
 
 def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
@@ -97,26 +97,13 @@ def _lonlat(name: str, own: LogSettings | None, row: LogNote | None, known: Sequ
         raise PlaceError(f"{name!r} is no log of the trip file or the ledger (there are: {names}); {fault}") from None
 
 
-def _scene_of(row: LogNote, xy_m: tuple[float, float]) -> LogScene:
-    facing = (sector_azimuth_deg(opposite(row.dropping_side)),) if row.dropping_side in SECTORS else ()
-    return LogScene(
-        xy_m=xy_m,
-        height_m=0.4 if row.height_m is None else row.height_m,  # judgement: tops of 0.3 to 0.6 m are usual
-        facing_deg=facing,
-        backdrop_m=sector_values(row.backdrop_m, "backdrop_m", 0, 1000),
-        room_m=sector_values(row.hide_m, "hide_m", 0, 1000),
-        view_share=sector_values(row.view_share, "view_share", 0, 1),
-        access=sector_list(row.access, "access") if row.access.strip() else None,
-    )
-
-
-def _with_own(scene: LogScene, own: LogSettings) -> LogScene:
+def _with_own(log: Log, own: LogSettings) -> Log:
     return replace(
-        scene,
-        height_m=scene.height_m if own.height_m is None else own.height_m,
-        facing_deg=own.facing_deg or scene.facing_deg,
-        backdrop_m={**scene.backdrop_m, **{side.upper(): far for side, far in own.backdrop_m.items()}},
-        room_m={**scene.room_m, **{side.upper(): far for side, far in own.hide_m.items()}},
+        log,
+        height_m=log.height_m if own.height_m is None else own.height_m,
+        facing_deg=own.facing_deg or log.facing_deg,
+        backdrop_m={**log.backdrop_m, **{side.upper(): far for side, far in own.backdrop_m.items()}},
+        room_m={**log.room_m, **{side.upper(): far for side, far in own.hide_m.items()}},
     )
 
 

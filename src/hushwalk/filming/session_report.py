@@ -8,10 +8,10 @@ from datetime import date, datetime
 
 from hushwalk.filming.exposure import Chance, LogLight, Shot
 from hushwalk.filming.framing import Framing, Room
-from hushwalk.filming.hides import Side
 from hushwalk.filming.sessions import Session
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.sun_hours import SkyDay, Spell
+from hushwalk.logs.sides import Side
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 

@@ -29,7 +29,7 @@ def walks_to(settings: TripSettings, site: Site, clock: Clock, places: Sequence[
     Logs lie off trails, so leaving the trail in the dark is taken for granted here.
     """
     way = build_walk_network(settings, site, clock)
-    posts = np.array([site.car.xy_m, *(place.scene.xy_m for place in places)])
+    posts = np.array([site.car.xy_m, *(place.log.xy_m for place in places)])
     names = ["the car", *(f"log {place.name}" for place in places)]
     return travel_times(way.graph, posts, off_trail_in_the_dark=True, names=names)
 

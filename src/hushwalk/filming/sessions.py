@@ -1,25 +1,34 @@
 """The hours worth sitting: activity of the bird times quality of the light times weather, minute by minute.
 
-The light comes from exposure.py, the side from hides.py; walking times arrive as numbers.
+The light comes from exposure.py, the side from logs/sides.py; walking times arrive as numbers.
 """
 
+import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Literal
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
 
 import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.filming.exposure import LogLight, Shot
-from hushwalk.filming.hide_parts import apart_deg, light_worth
-from hushwalk.filming.hide_scene import set_table
-from hushwalk.filming.sun_hours import SkyDay
+from hushwalk.filming.sun_hours import SUN, SkyDay
+from hushwalk.logs.criteria import apart_deg, light_score
 from hushwalk.science.exposure import iso_needed
 from hushwalk.types import FloatArray, IntArray
 
 When = Literal["morning", "evening"]
 LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
+
+
+@cache
+def hours_table() -> dict[str, Any]:
+    """Read which hours are worth sitting."""
+    text = (files("hushwalk") / "data" / "tables" / "filming_hours.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
 
 
 @dataclass(frozen=True)
@@ -52,7 +61,7 @@ class Activity:
 
 def evening_activity() -> Activity:
     """Give the small second peak before sunset, an assumption."""
-    table = set_table()["evening"]
+    table = hours_table()["evening"]
     return Activity(tuple(map(float, table["minutes_from_sunset"])), tuple(map(float, table["factor"])))
 
 
@@ -122,7 +131,7 @@ def light_quality(lux: FloatArray, shot: Shot, iso_max: float) -> FloatArray:
     -----
     1 where the ISO needed is three stops or more below the limit, 0 from one stop above it, straight in stops between.
     """
-    stops = set_table()["session"]["iso_good_stops"]
+    stops = hours_table()["session"]["iso_good_stops"]
     with np.errstate(divide="ignore"):
         over = np.log2(iso_needed(lux, shot.f_number, shot.shutter_s) / iso_max)
     return np.asarray(np.clip((1 - over) / (1 + stops), 0.0, 1.0))
@@ -148,14 +157,16 @@ def session_of(
     anchors = sky.sunrises[:1] if when == "morning" else sky.sunsets[-1:]
     if not anchors:
         return None
-    table, anchor = set_table()["session"], anchors[0]
+    table, anchor = hours_table()["session"], anchors[0]
     first = max(0, round(anchor + table[f"{when}_from_min"]))
     last = min(sky.n_minutes, round(anchor + table[f"{when}_to_min"]))
     minutes = np.arange(first, last)
     active = activity.at(minutes - anchor)
     quality = light_quality(light.middle_lux[minutes], params.shot, params.iso_max)
     if params.hide_deg is not None:
-        quality = quality * light_worth(apart_deg(sky.sun_azimuth_deg[minutes], params.hide_deg), states[minutes])
+        quality = quality * light_score(
+            apart_deg(sky.sun_azimuth_deg[minutes], params.hide_deg), states[minutes] == SUN
+        )
     worth = active * quality * params.season * params.weather
     hide_min = anchor - _lead_min(when, params.season)
     return Session(
@@ -174,7 +185,7 @@ def session_of(
 
 
 def _lead_min(when: When, season: float) -> float:
-    table = set_table()["session"]
+    table = hours_table()["session"]
     if when == "evening":
         return float(-table["evening_from_min"] + table["evening_lead_min"])
     return float(table["peak_lead_min"] if season >= table["peak_share"] else table["other_lead_min"])
@@ -194,12 +205,12 @@ def rank(sessions: Sequence[Session]) -> tuple[Session, ...]:
 
 def leave_rule() -> str:
     """Say when the hide may be left."""
-    return LEAVE_RULE.format(minutes=set_table()["session"]["quiet_min"])
+    return LEAVE_RULE.format(minutes=hours_table()["session"]["quiet_min"])
 
 
 def rest_rule() -> tuple[int, int]:
     """Mornings in a row at one log, and days of rest after them."""
-    table = set_table()["session"]
+    table = hours_table()["session"]
     return int(table["mornings_in_a_row"]), int(table["rest_days"])
 
 

@@ -14,17 +14,18 @@ import numpy as np
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.filming.exposure import LightParams, Shot, video_shot, wing_shots
 from hushwalk.filming.framing import Framing, Lens, Room, Sensor, frame_all, sensor_named
-from hushwalk.filming.hide_scene import HideGround, SunThen, set_table
-from hushwalk.filming.hides import Side, sides_of
 from hushwalk.filming.session_cautions import session_cautions
 from hushwalk.filming.session_light import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
 from hushwalk.filming.session_place import LogPlace, find_log, named_apart
 from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionReport
 from hushwalk.filming.session_walk import walk_in, walks_to
 from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, session_of
+from hushwalk.filming.sun_hours import SUN
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.terrain import slope
 from hushwalk.hearing.availability import season_factor, weather_factor
+from hushwalk.logs.log import HideGround, SessionSun, log_table
+from hushwalk.logs.sides import Side, score_sides
+from hushwalk.notes.log_notes import hide_ground
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.exposure import exposure_table as light_constants
 from hushwalk.science.wind_chill import wind_chill_c
@@ -157,15 +158,13 @@ def _canopy_words(camera: CameraSettings) -> str:
 
 
 def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, site: Site) -> _Stage:
-    elevation = site.ground.elevation
-    ground = HideGround(elevation, slope(elevation), site.ground.water | site.ground.closed)
     light = LightParams(camera.sky, camera.canopy, settings.weather.snow, camera.transmittance)
     still = _sensor(camera)
     lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
     far = far_heights(settings, site, SKYLINE_REACH_M)
     detectability = detectability_of(settings, site)
     sensors = (still, still.for_video(camera.video_crop))
-    return _Stage(settings, camera, ask, site, detectability, ground, light, sensors, lenses, far)
+    return _Stage(settings, camera, ask, site, detectability, hide_ground(site), light, sensors, lenses, far)
 
 
 def _sensor(camera: CameraSettings) -> Sensor:
@@ -177,24 +176,24 @@ def _sensor(camera: CameraSettings) -> Sensor:
 def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogPlan:
     """Plan one log: walk, skyline, side, lens, days, pictures."""
     walk, approach = walk_in(times, post, stage.site.grid.epsg)
-    scene = replace(
-        place.scene,
+    log = replace(
+        place.log,
         approach_deg=approach,
         wind_from_deg=stage.camera.wind_from_deg,
         wind_ms=stage.settings.weather.wind_at_ear_ms,
     )
-    place = replace(place, scene=scene)
-    spot = place_of(stage.site.grid, np.array(scene.xy_m), place.name, stage.ground.elevation)
+    place = replace(place, log=log)
+    spot = place_of(stage.site.grid, np.array(log.xy_m), place.name, stage.ground.elevation)
     skyline = look_round_log(place, stage.site, stage.far)
-    room = _room(scene.room_m)
+    room = _room(log.room_m)
     framings = _framings(stage, room)
     zone = ZoneInfo(stage.settings.morning.time_zone)
     dates = [stage.first + timedelta(days=k) for k in range(stage.ask.days)]
     air_c, lonlat = stage.settings.weather.temperature_c, (spot.lon_deg, spot.lat_deg)
     lit = [light_of_day(day, zone, lonlat, skyline, stage.light, air_c) for day in dates]
     sides = _sides(stage, place, lit[len(lit) // 2], framings[0])
-    if sides[0].name in scene.room_m:  # the lens must fit the room of the very side that is chosen
-        room = _room({sides[0].name: scene.room_m[sides[0].name]})
+    if sides[0].name in log.room_m:  # the lens must fit the room of the very side that is chosen
+        room = _room({sides[0].name: log.room_m[sides[0].name]})
         framings = _framings(stage, room)
     shots = _shots(stage, framings[0])
     wish = _wish(stage, spot, shots[0], walk.seconds)
@@ -204,7 +203,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     return LogPlan(
         name=place.name,
         place=spot,
-        facing_deg=scene.facing_deg,
+        facing_deg=log.facing_deg,
         comes_from_deg=approach,
         skyline=skyline,
         sides=sides,
@@ -230,7 +229,7 @@ def _lens_notice(stage: _Stage) -> tuple[str, ...]:
 
 def _room(noted_m: Mapping[str, float]) -> Room:
     """From the nearest that a hide may stand to the farthest that was noted, or the usual."""
-    table = set_table()["hide"]
+    table = log_table()["hide"]
     nearest = float(table["nearest_m"])
     return Room(nearest, max([*noted_m.values(), nearest]) if noted_m else float(table["farthest_m"]))
 
@@ -269,8 +268,8 @@ def _sides(stage: _Stage, place: LogPlace, lit: Lit, first: Framing) -> tuple[Si
     session = session_of(sky, light, states, _activity(stage), SessionParams(_shots(stage, first)[0]), stage.when)
     minutes = np.arange(0) if session is None else session.minutes
     weight = np.zeros(0) if session is None else session.activity
-    sun = SunThen(sky.sun_azimuth_deg[minutes], states[minutes], weight)
-    return sides_of(place.scene, stage.ground, sun, first.distance_m if first.fits else None)
+    sun = SessionSun(sky.sun_azimuth_deg[minutes], states[minutes] == SUN, weight)
+    return score_sides(place.log, stage.ground, sun, first.distance_m if first.fits else None)
 
 
 def _days(

@@ -1,1 +1,1 @@
-"""The sides of a log: facing, backdrop, room for a hide."""
+"""A log as a place to film: signs of use, its eight sides, room for a hide, and which logs are of one male."""

@@ -1,6 +1,6 @@
 """Eight sectors of the compass round a log, and figures noted by sector.
 
-What the figures are good for is perches.py's business.
+What the figures are good for is criteria.py's business.
 """
 
 import math

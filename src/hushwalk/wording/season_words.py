@@ -7,6 +7,7 @@ from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import PatchBelief
 from hushwalk.season.story import Season
+from hushwalk.wording.log_words import log_reasons
 
 VERDICTS = {"revisit": "go again", "keep": "keep", "drop": "drop"}
 
@@ -48,6 +49,6 @@ def _logs(logs: tuple[ScoredLog, ...]) -> list[str]:
         lines += [
             f"  male {log.territory}: {log.name}, {log.role}; in use {log.use:.0%}, film set {log.film:.0%}",
             f"      {log.place.lat_deg:.5f}, {log.place.lon_deg:.5f}  {log.place.usng}",
-            f"      {'; '.join(log.reasons)}",
+            f"      {'; '.join(log_reasons(log))}",
         ]
     return [*lines, "  Keep these places to yourself."]

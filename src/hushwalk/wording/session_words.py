@@ -10,6 +10,7 @@ from hushwalk.filming.exposure import shutter_words
 from hushwalk.filming.session_report import DayAtLog, ExposureRow, LogPlan, SessionReport
 from hushwalk.filming.sessions import leave_rule, steps_of
 from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.wording.log_words import side_words
 
 FULL_ISO = 1_000_000.0  # judgement: beyond it there is no picture, and no figure helps
 
@@ -65,7 +66,7 @@ def log_words(report: SessionReport, plan: LogPlan) -> str:
         Where to sit, which lens, light, pictures, the days ranked, cautions.
     """
     lines = [f"{plan.name}: {plan.place.usng}", *_best_words(report, plan), "", "Where to sit (best first)"]
-    lines += [f"  {side.name:<2} {side.score:.2f}  {_side_words(plan, k)}" for k, side in enumerate(plan.sides)]
+    lines += [f"  {side.name:<2} {side.score:.2f}  {side_words(side)}" for side in plan.sides]
     lines += ["", f"Framing, {plan.room.nearest_m:.0f} to {plan.room.farthest_m:.0f} m of room"]
     lines += _table(
         ["lens", "sensor", "at m", "field m", "sharp m", "bird at", ""],
@@ -152,10 +153,6 @@ def _best_words(report: SessionReport, plan: LogPlan) -> list[str]:
         f"light on the log: {light_words(plan.best)}",
         f"sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}",
     ]
-
-
-def _side_words(plan: LogPlan, k: int) -> str:
-    return "; ".join(part.words for part in plan.sides[k].parts if part.words)
 
 
 def _exposure_words(report: SessionReport, plan: LogPlan) -> list[str]:

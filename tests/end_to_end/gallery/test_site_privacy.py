@@ -168,5 +168,5 @@ def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Count
     asked = ["46.9405, -91.6905", "46.9402, -91.6895"]
     places = named_apart([find_log(place, CameraSettings(), None, site) for place in asked])
     assert [place.name for place in places] == ["UNNAMED 1", "UNNAMED 2"]
-    assert places[0].scene.xy_m != places[1].scene.xy_m
+    assert places[0].log.xy_m != places[1].log.xy_m
     assert file_word(places[0].name) == "unnamed_1"

@@ -12,6 +12,7 @@ from hushwalk.filming.exposure import shutter_words
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.kit.pen import PLAIN
+from hushwalk.wording.log_words import side_words
 from hushwalk.wording.session_words import day_cells, hhmm, iso_words, possible_words
 
 Rows = tuple[list[list[str]], tuple[float, ...]]
@@ -23,7 +24,7 @@ def side_rows(plan: LogPlan, most: int) -> Rows:
     """Tell the best sides, part by part."""
     rows = [["", "side", "at m", "worth", "why"]]
     for number, side in enumerate(plan.sides[:most], start=1):
-        why = "; ".join(part.words for part in side.parts if part.words and "not " not in part.words)
+        why = side_words(side, known_only=True)
         rows.append([str(number), side.name, f"{side.distance_m:.0f}", f"{side.score:.2f}", why])
     return rows, (0.03, 0.05, 0.06, 0.06, 0.80)
 

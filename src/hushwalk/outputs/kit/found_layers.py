@@ -13,6 +13,7 @@ from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.wording.formats import bearing, clock, compass_point, percent
+from hushwalk.wording.log_words import log_reasons
 
 WIDTHS = {0.5: 3.0, 0.8: 2.0, 0.95: 1.2}
 """Judgement: the surer the ground, the thinner its line, so that the middle is seen first, in grey too."""
@@ -105,7 +106,8 @@ def _bird_pin(bird: LocatedBird) -> dict[str, Any]:
 
 
 def _log_pin(log: ScoredLog) -> dict[str, Any]:
-    return _pin("logs", "log", log.name, (log.place.lat_deg, log.place.lon_deg), log.name, log_rows(log), log.reasons)
+    at = (log.place.lat_deg, log.place.lon_deg)
+    return _pin("logs", "log", log.name, at, log.name, log_rows(log), log_reasons(log))
 
 
 def _pin(

@@ -1,0 +1,37 @@
+"""A log as it was noted, as plain values: what stands round it, the signs of use, and the ground for a hide.
+
+What they are worth is the logs room's business.
+"""
+
+from hushwalk.grid.terrain import slope
+from hushwalk.logs.log import HideGround, Log
+from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
+from hushwalk.logs.use import LogSigns
+from hushwalk.notes.notes import LogNote
+from hushwalk.site.site import Site
+
+
+def noted_log(note: LogNote, xy_m: tuple[float, float]) -> Log:
+    """Give a log and what was noted round it; the bird faces away from where its droppings lie."""
+    front = (sector_azimuth_deg(opposite(note.dropping_side)),) if note.dropping_side in SECTORS else ()
+    return Log(
+        xy_m=xy_m,
+        height_m=note.height_m,
+        slope_deg=note.slope_deg,
+        facing_deg=front,
+        backdrop_m=sector_values(note.backdrop_m, "backdrop_m", 0, 1000),
+        room_m=sector_values(note.hide_m, "hide_m", 0, 1000),
+        view_share=sector_values(note.view_share, "view_share", 0, 1),
+        access=sector_list(note.access, "access") if note.access.strip() else None,
+    )
+
+
+def noted_signs(note: LogNote) -> LogSigns:
+    """Give the signs of use that were noted at a log."""
+    return LogSigns(note.droppings, note.worn, note.litter_blown, note.cover_share, note.floor_open_m)
+
+
+def hide_ground(site: Site) -> HideGround:
+    """Give the ground of a site that a hide can stand on."""
+    elevation = site.ground.elevation
+    return HideGround(elevation, slope(elevation), site.ground.water | site.ground.closed)
