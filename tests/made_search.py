@@ -8,8 +8,14 @@ import numpy as np
 
 from hushwalk.birds import bird_report as f
 from hushwalk.birds.bird_report import SearchReport
+<<<<<<< HEAD
 from hushwalk.birds.search_order import stop_rules
 from hushwalk.logs.observations import Observation, Observed
+=======
+from hushwalk.birds.fix import Caution, FixWarning
+from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.search_order import LeftOut, SearchParams, WhyLeftOut
+>>>>>>> d7a4b22 (Keep facts of birds and seasons in values, their words in wording)
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
 made = importlib.util.module_from_spec(_spec)
@@ -31,11 +37,12 @@ def made_findings(report=None) -> f.Detections:
         lines = tuple(np.array([start, place]) for start in ((x, y), (x + 330, y + 260)))
         spot = made.made_spot(grid, heights, name, place)
         stand = f.NextStand(
-            made.made_spot(grid, heights, f"{name} next", (place[0] + 150, place[1])), 9.0, 270.0, 271.0, "near"
+            made.made_spot(grid, heights, f"{name} next", (place[0] + 150, place[1])),
+            270.0,
+            271.0,
+            Stand((place[0] + 150, place[1]), 540.0, 1e4, 2e4, 0.7, 269.0, 60.0, 150.0),
         )
-        birds.append(
-            f.LocatedBird(name, spot, grounds, lines, f"{name}: 80% in 2.0 ha", "", ("lines cross at 40",), spot, stand)
-        )
+        birds.append(f.LocatedBird(name, spot, grounds, lines, None, (FixWarning(Caution.ACUTE, 40.0),), spot, stand))
     for name, role, place in (("LOG03", "main log", (x - 290, y + 610)), ("LOG04", "lesser log", (x - 250, y + 590))):
         spot = made.made_spot(grid, heights, name, place)
         logs.append(
@@ -87,8 +94,8 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
         tuple(legs),
         made.made_line(here, report.car.xy_m),
         1.2,
-        stop_rules(),
-        ("B7: no time left today",),
+        SearchParams(),
+        (LeftOut("B7", WhyLeftOut.NO_TIME),),
     )
     return SearchReport(
         report.title,

@@ -12,6 +12,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from hushwalk.outputs.kit.html_map import map_page
 from hushwalk.outputs.search.search_page import search_page
+from hushwalk.wording.search_words import search_rules
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
@@ -100,7 +101,7 @@ def test_the_search_tells_areas_in_order_with_their_times(opened: tuple[Page, Pa
         for words in (f"{leg.arrive:%H:%M}", f"{leg.leave:%H:%M}", leg.bird, leg.entry.usng):
             assert words in told
     body = page.inner_text("body")
-    for rule in search.rules:
+    for rule in search_rules(search.params):
         assert rule in body
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth + 1")
 

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
+from hushwalk.birds.fix import NoPoint
 from hushwalk.birds.story import FixRequest, fix_trip
 from hushwalk.cli import hushwalk
 from hushwalk.grid.points import parse_place, to_metres
@@ -40,7 +41,7 @@ def known(demo_folder: Path) -> dict[str, np.ndarray]:
 
 def test_the_birds_lie_in_their_ground(trip: Path, known: dict[str, np.ndarray]) -> None:
     told = fix_trip(trip, FixRequest(next_bearing=False))
-    truth = {row.uid: row.note.bird for row in told.fixed.notes.sightings}
+    truth = {row.uid: row.note.bird for row in told.fixed.notes.bearing_rows}
     held = [
         any(fix.grounds[2].holds(known[bird])[0] for bird in {truth[b.uid] for b in fix.bearings})
         for fix in told.fixed.fixes
@@ -51,7 +52,7 @@ def test_the_birds_lie_in_their_ground(trip: Path, known: dict[str, np.ndarray])
     assert all(a < b < c for a, b, c in areas)
     single = [bird for bird in told.birds if len(bird.lines) == 1]
     assert single
-    assert all(bird.point is None and "one place" in bird.refusal for bird in single)
+    assert all(bird.point is None and bird.refusal.reason is NoPoint.ONE_PLACE for bird in single)
 
 
 def test_the_command_tells_ground_places_and_the_next_bearing(trip: Path) -> None:

@@ -52,7 +52,10 @@ class AssociationParams:
 
 @dataclass(frozen=True)
 class AssociatedBird:
-    """One bird: its name, the keys of its bearings, and how sure each is, as odds against its next best place."""
+    """One bird: its name, the keys of its bearings, and how sure each is (odds against its next best place).
+
+    No odds where names are kept as noted.
+    """
 
     name: str
     uids: tuple[str, ...]
@@ -64,7 +67,6 @@ class Association:
     """Which bearing belongs to which bird, as proposed."""
 
     birds: tuple[AssociatedBird, ...]
-    sentences: tuple[str, ...]
 
     @property
     def bird_of(self) -> dict[str, str]:
@@ -128,7 +130,7 @@ def associate(
     score = _Score(bearings, listening, grid, habitat, audible, params or AssociationParams())
     tracks = _tracks(bearings)
     groups = _moved(_joined([frozenset([t]) for t in tracks], score, bearings), score, bearings)
-    return _told(groups, score, bearings)
+    return _association(groups, score, bearings)
 
 
 class _Score:
@@ -249,10 +251,10 @@ def _moved(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> l
         groups = best[1]
 
 
-def _told(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Association:
+def _association(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Association:
     ordered = sorted(groups, key=lambda g: min(t for track in g for t in track))
     taken: set[str] = set()
-    birds, sentences = [], []
+    birds = []
     for group in ordered:
         members = sorted(i for track in group for i in track)
         name = _name([bearings[i] for i in members], taken)
@@ -262,11 +264,7 @@ def _told(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> As
             worst = max((gain for gain, _ in _options(track, groups, score, bearings)), default=-np.inf)
             odds |= dict.fromkeys(track, float(np.exp(min(-worst, 50.0))))
         birds.append(AssociatedBird(name, tuple(bearings[i].uid for i in members), tuple(odds[i] for i in members)))
-        places = ", ".join(f"{bearings[i].grid_azimuth_deg:03.0f} from {bearings[i].stop or 'a stop'}" for i in members)
-        least = min(odds.values())
-        sure = "more than 99 to 1" if least > 99 else f"at least {least:.0f} to 1" if least >= 2 else "hardly sure"  # noqa: PLR2004
-        sentences.append(f"{name}: {places} ({sure})")
-    return Association(tuple(birds), tuple(sentences))
+    return Association(tuple(birds))
 
 
 def _name(members: Sequence[Bearing], taken: set[str]) -> str:

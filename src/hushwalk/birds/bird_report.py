@@ -6,6 +6,10 @@ located_birds.py, search_story.py and season/story.py fill these values; nothing
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from hushwalk.birds.fix import FixWarning, Refusal
+from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.search_order import LeftOut, SearchParams
+from hushwalk.birds.stands_on_foot import NoStand
 from hushwalk.grid.grid import Grid
 from hushwalk.logs.observations import Observation
 from hushwalk.site.country import Country
@@ -25,13 +29,24 @@ class SearchGround:
 
 @dataclass(frozen=True, eq=False)
 class NextStand:
-    """Where to stand for one more bearing, the way there on foot, and why there."""
+    """Where to stand for one more bearing.
+
+    Parameters
+    ----------
+    place : to stand at.
+    towards_deg, towards_magnetic_deg : to the bird's median place, from true and from magnetic north [deg].
+    worth : what the bearing is worth there, and how far it is on foot.
+    """
 
     place: Place
-    minutes: float
     towards_deg: float
     towards_magnetic_deg: float
-    reason: str
+    worth: Stand
+
+    @property
+    def minutes(self) -> float:
+        """Minutes to it on foot."""
+        return self.worth.travel_s / 60
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,22 +59,22 @@ class LocatedBird:
     middle : its median place, to steer by.
     grounds : for a chance of 50, 80 and 95 %.
     lines : bearings as drawn, each from the stop to as far as the bird may be, shape (2, 2) [m].
-    sentence, refusal, notices : in words; a refusal says why there is no point.
+    refusal : why there is no point, or None.
+    warnings : what to bear in mind.
     point : where the lines cross, or None.
     stand : the next best bearing, or None.
-    why_no_stand : in words, where there is none.
+    no_stand : why there is none, or None where none was looked for.
     """
 
     name: str
     middle: Place
     grounds: tuple[SearchGround, ...]
     lines: tuple[FloatArray, ...] = field(repr=False)
-    sentence: str
-    refusal: str = ""
-    notices: tuple[str, ...] = ()
+    refusal: Refusal | None = None
+    warnings: tuple[FixWarning, ...] = ()
     point: Place | None = None
     stand: NextStand | None = None
-    why_no_stand: str = ""
+    no_stand: NoStand | None = None
 
 
 @dataclass(frozen=True)
@@ -125,7 +140,7 @@ class SearchLeg:
 
 @dataclass(frozen=True, eq=False)
 class Search:
-    """The search of a late morning, and its rules."""
+    """The search of a late morning, how it is done, and the birds that are left out."""
 
     start: Place
     not_before: datetime
@@ -134,8 +149,8 @@ class Search:
     legs: tuple[SearchLeg, ...]
     way_back_m: FloatArray = field(repr=False)
     logs_expected: float = 0.0
-    rules: tuple[str, ...] = ()
-    left_out: tuple[str, ...] = ()
+    params: SearchParams = field(default_factory=SearchParams)
+    left_out: tuple[LeftOut, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

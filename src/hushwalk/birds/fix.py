@@ -5,6 +5,7 @@ posterior.py weighs bearings and silence; association.py says which bearings bel
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 
 import numpy as np
 
@@ -29,6 +30,49 @@ from hushwalk.types import FloatArray
 MISFIT = 2.5  # judgement: standard deviations; one good bearing in eighty is as far off
 SHARES = (0.5, 0.8, 0.95)
 """Definition: chances for which ground is drawn."""
+
+
+class NoPoint(Enum):
+    """Why the bearings of a bird give no point."""
+
+    ONE_PLACE = "all bearings are from one place"
+    PARALLEL = "the lines are too nearly parallel"
+    NO_MEETING = "the lines do not meet in a place"
+    TOO_FAR = "the lines meet beyond earshot"
+    BEHIND = "the lines meet behind a listener"
+    ONE_DIRECTION_OPEN = "the covariance is that of a line"
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why there is no point, and the figure that decided it: a crossing angle [deg] or a farthest distance [m]."""
+
+    reason: NoPoint
+    value: float | None = None
+
+
+class Caution(Enum):
+    """What to bear in mind about a fix."""
+
+    ACUTE = "the lines cross at an acute angle"
+    MISFIT = "a bearing does not fit the others"
+    SHARED_ERROR = "bearings from one place share their error"
+
+
+@dataclass(frozen=True)
+class FixWarning:
+    """What to bear in mind about a fix.
+
+    Parameters
+    ----------
+    caution : what it is.
+    angle_deg : the crossing angle, or the azimuth of the bearing that does not fit [deg].
+    stop : where that bearing is from, or an empty text.
+    """
+
+    caution: Caution
+    angle_deg: float | None = None
+    stop: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,8 +109,8 @@ class Fix:
     grounds : smallest ground for a chance of 50, 80 and 95 %.
     median_m : median place, easting and northing [m]; only to steer by, the ground is the answer.
     point : maximum-likelihood place, or None where the bearings cannot give one.
-    refusal : why there is no point, or an empty text.
-    notices : what to bear in mind, one sentence each.
+    refusal : why there is no point, or None.
+    warnings : what to bear in mind.
     """
 
     bird: str
@@ -75,8 +119,8 @@ class Fix:
     grounds: tuple[CredibleGround, ...]
     median_m: tuple[float, float]
     point: Crossing | None
-    refusal: str = ""
-    notices: tuple[str, ...] = ()
+    refusal: Refusal | None = None
+    warnings: tuple[FixWarning, ...] = ()
 
     def ground(self, share: float) -> CredibleGround:
         """Ground for one of the chances drawn.
@@ -90,14 +134,6 @@ class Fix:
             if abs(ground.share - share) < 1e-9:  # noqa: PLR2004 - the same figure, written twice
                 return ground
         raise InputError(f"no ground was drawn for a chance of {share:g}; there is {[g.share for g in self.grounds]}")
-
-    def summary(self) -> str:
-        """Say it in one sentence."""
-        sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in self.grounds)
-        words = (
-            f"{self.bird or 'bird'}: {sizes}, from {len(self.bearings)} bearing{'s' if len(self.bearings) > 1 else ''}"
-        )
-        return f"{words}; no point, {self.refusal}" if self.refusal else words
 
 
 def find_bird(
@@ -153,11 +189,13 @@ def find_bird(
         median,
         point,
         refusal,
-        _notices(bearings, median, point, params),
+        _warnings(bearings, median, point, params),
     )
 
 
-def point_of(bearings: Sequence[Bearing], params: FixParams | None = None) -> tuple[Crossing | None, str]:
+def point_of(
+    bearings: Sequence[Bearing], params: FixParams | None = None
+) -> tuple[Crossing, None] | tuple[None, Refusal]:
     """Maximum-likelihood point, or the reason why there is none.
 
     Parameters
@@ -168,48 +206,45 @@ def point_of(bearings: Sequence[Bearing], params: FixParams | None = None) -> tu
     params = params or FixParams()
     stations = stations_m(bearings)
     if len(np.unique(stations, axis=0)) < 2:  # noqa: PLR2004 - lines need two ends to cross
-        return None, "all bearings are from one place: they give a direction cut off by earshot, not a point"
+        return None, Refusal(NoPoint.ONE_PLACE)
     azimuth = np.array([b.grid_azimuth_deg for b in bearings])
     angle = crossing_angle_deg(azimuth)
     if angle < params.crossing_min_deg:
-        return (
-            None,
-            f"the lines cross at {angle:.0f} degrees, too nearly parallel to say how far; take one from the side",
-        )
+        return None, Refusal(NoPoint.PARALLEL, float(angle))
     kappa = np.array([kappa_of_sd(b.sd_deg) for b in bearings])
-    found = lenth_crossing(stations, azimuth, kappa=kappa, huber_c=params.huber_c)
-    refusal = _refusal(found, stations, params)
-    return (None, refusal) if refusal else (found, "")
+    crossing = lenth_crossing(stations, azimuth, kappa=kappa, huber_c=params.huber_c)
+    refusal = _refusal(crossing, stations, params)
+    return (crossing, None) if refusal is None else (None, refusal)
 
 
-def _refusal(found: Crossing, stations: FloatArray, params: FixParams) -> str:
-    reach = params.ahead_factor * params.earshot.half_m
-    if not found.converged:
-        return "the lines do not meet in a place"
-    if np.hypot(*(found.xy_m - stations).T).max() > reach:
-        return f"the lines meet farther than {reach:.0f} m away: they do not meet"
-    if (found.weight * np.cos(np.radians(found.residual_deg))).sum() <= 0 or _behind(found, len(stations)):
-        return "the lines meet behind a listener: a bearing is back to front or of another bird"
-    if condition(found.covariance_m2) > params.condition_max:
-        return "the bearings leave one direction open"
-    return ""
+def _refusal(crossing: Crossing, stations: FloatArray, params: FixParams) -> Refusal | None:
+    farthest_m = params.ahead_factor * params.earshot.half_m
+    if not crossing.converged:
+        return Refusal(NoPoint.NO_MEETING)
+    if np.hypot(*(crossing.xy_m - stations).T).max() > farthest_m:
+        return Refusal(NoPoint.TOO_FAR, farthest_m)
+    if (crossing.weight * np.cos(np.radians(crossing.residual_deg))).sum() <= 0 or _behind(crossing, len(stations)):
+        return Refusal(NoPoint.BEHIND)
+    if condition(crossing.covariance_m2) > params.condition_max:
+        return Refusal(NoPoint.ONE_DIRECTION_OPEN)
+    return None
 
 
-def _behind(found: Crossing, count: int) -> bool:
-    return count == 2 and bool((np.abs(found.residual_deg) > 90).any())  # noqa: PLR2004 - two lines, a right angle
+def _behind(crossing: Crossing, count: int) -> bool:
+    return count == 2 and bool((np.abs(crossing.residual_deg) > 90).any())  # noqa: PLR2004 - two lines, a right angle
 
 
-def _notices(
+def _warnings(
     bearings: Sequence[Bearing], median_m: tuple[float, float], point: Crossing | None, params: FixParams
-) -> tuple[str, ...]:
-    told = []
+) -> tuple[FixWarning, ...]:
+    warnings = []
     angle = crossing_angle_deg([b.grid_azimuth_deg for b in bearings])
     if point is not None and angle < params.crossing_good_deg:
-        told.append(f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground")
+        warnings.append(FixWarning(Caution.ACUTE, float(angle)))
     off = [turned(b.grid_azimuth_deg - azimuth_to(np.asarray(b.xy_m), np.asarray(median_m))) for b in bearings]
-    stray = [b for b, e in zip(bearings, off, strict=True) if abs(float(e)) > MISFIT * b.sd_deg]
-    told += [f"the bearing {b.grid_azimuth_deg:.0f} from {b.stop or 'a stop'} does not fit the others" for b in stray]
+    misfits = [b for b, e in zip(bearings, off, strict=True) if abs(float(e)) > MISFIT * b.sd_deg]
+    warnings += [FixWarning(Caution.MISFIT, b.grid_azimuth_deg, b.stop) for b in misfits]
     places = [b.xy_m for b in bearings]
     if len(set(places)) < len(places):
-        told.append("bearings from one and the same place share their error; they help less than they seem to")
-    return tuple(told)
+        warnings.append(FixWarning(Caution.SHARED_ERROR))
+    return tuple(warnings)

@@ -11,7 +11,12 @@ from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, Score
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
+<<<<<<< HEAD
 from hushwalk.errors import InputError
+=======
+from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
+from hushwalk.birds.stands_on_foot import NoStand
+>>>>>>> d7a4b22 (Keep facts of birds and seasons in values, their words in wording)
 from hushwalk.grid.points import convergence_deg
 from hushwalk.logs.log import HideGround
 from hushwalk.logs.use import LogScore, Territory, group_logs, score_log
@@ -54,7 +59,7 @@ def detections_of(book: Notebook, site: Site, detectability: Detectability, nort
 
 
 def located_birds(
-    site: Site, north: North, fixed: MorningFixes, stands: Mapping[str, Stand | str] | None = None
+    site: Site, north: North, fixed: MorningFixes, stands: Mapping[str, Stand | NoStand] | None = None
 ) -> tuple[LocatedBird, ...]:
     """Tell the fixes of a morning.
 
@@ -65,10 +70,10 @@ def located_birds(
     fixed : of the morning.
     stands : next best bearing by name of the bird, or the reason why there is none.
     """
-    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird, "")) for fix in fixed.fixes)
+    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird)) for fix in fixed.fixes)
 
 
-def _bird(site: Site, north: North, fix: Fix, stand: Stand | str) -> LocatedBird:
+def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None) -> LocatedBird:
     heights = site.ground.elevation
     middle = np.asarray(fix.median_m)
     return LocatedBird(
@@ -76,12 +81,11 @@ def _bird(site: Site, north: North, fix: Fix, stand: Stand | str) -> LocatedBird
         middle=place_of(site.grid, middle, fix.bird, heights),
         grounds=tuple(SearchGround(g.share, g.area_ha, g.rings) for g in fix.grounds),
         lines=tuple(_line(bearing, middle) for bearing in fix.bearings),
-        sentence=fix.summary(),
         refusal=fix.refusal,
-        notices=fix.notices,
+        warnings=fix.warnings,
         point=None if fix.point is None else place_of(site.grid, fix.point.xy_m, fix.bird, heights),
-        stand=None if isinstance(stand, str) else _stand(site, north, fix.bird, stand),
-        why_no_stand=stand if isinstance(stand, str) else "",
+        stand=_stand(site, north, fix.bird, stand) if isinstance(stand, Stand) else None,
+        no_stand=stand if isinstance(stand, NoStand) else None,
     )
 
 
@@ -96,10 +100,9 @@ def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
     true = (stand.towards_deg + float(convergence_deg(site.grid.epsg, place))) % 360
     return NextStand(
         place=place_of(site.grid, place, f"{bird} next", site.ground.elevation),
-        minutes=stand.travel_s / 60,
         towards_deg=true,
         towards_magnetic_deg=float(magnetic_from_true(true, north.declination_deg)) % 360,
-        reason=stand.reason,
+        worth=stand,
     )
 
 

@@ -202,12 +202,4 @@ def _shared_out(
 
 def _named(bearings: Sequence[Bearing]) -> Association:
     birds = bearings_by_bird(bearings, {})
-    return Association(
-        tuple(AssociatedBird(bird, tuple(b.uid for b in group), ()) for bird, group in birds.items()),
-        tuple(
-            f"{bird}: "
-            + ", ".join(f"{b.grid_azimuth_deg:03.0f} from {b.stop or 'a stop'}" for b in group)
-            + " (as noted)"
-            for bird, group in birds.items()
-        ),
-    )
+    return Association(tuple(AssociatedBird(bird, tuple(b.uid for b in group), ()) for bird, group in birds.items()))

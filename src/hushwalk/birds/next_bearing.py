@@ -71,15 +71,6 @@ class Stand:
     crossing_deg: float
     distance_m: float
 
-    @property
-    def reason(self) -> str:
-        """Say why, in one sentence."""
-        return (
-            f"{self.travel_s / 60:.0f} min from here, {self.distance_m:.0f} m from the likely place, line crosses at "
-            f"{self.crossing_deg:.0f} degrees, heard with chance {self.chance_heard:.0%}: the ground to search goes "
-            f"from {self.area_now_m2 / 1e4:.1f} to about {self.area_m2 / 1e4:.1f} ha"
-        )
-
 
 def next_stands(
     fix: Fix,

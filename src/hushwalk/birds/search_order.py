@@ -6,6 +6,7 @@ fix.py gives the grounds; the walk between two places is handed in.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from enum import Enum
 from itertools import permutations
 
 import numpy as np
@@ -96,17 +97,35 @@ class SearchArea:
         return (self.leave - self.arrive).total_seconds() / 60
 
 
+class WhyLeftOut(Enum):
+    """Why a bird is not searched for today."""
+
+    SEARCHED_TODAY = "searched for already that day"
+    LOG_FOUND = "its log is found"
+    NO_TIME = "no time is left"
+    TOO_MANY = "there are more areas than one morning takes"
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A bird that is not searched for today, why, and the log that is found if that is the reason."""
+
+    bird: str
+    reason: WhyLeftOut
+    log: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class SearchPlan:
-    """The search of one late morning. ``left_out`` says which birds are not searched for today, and why."""
+    """The search of one late morning, how it is done, and the birds that are left out."""
 
     not_before: datetime
     areas: tuple[SearchArea, ...]
     back: datetime
     way_back_m: FloatArray = field(repr=False)
     logs_expected: float = 0.0
-    rules: tuple[str, ...] = ()
-    left_out: tuple[str, ...] = ()
+    params: SearchParams = field(default_factory=SearchParams)
+    left_out: tuple[LeftOut, ...] = ()
 
 
 def straight_walk(speed_ms: float = figure("search", "walk_straight_ms")) -> Walk:
@@ -143,7 +162,7 @@ def plan_search(
     walk: Walk | None = None,
     params: SearchParams | None = None,
 ) -> SearchPlan:
-    """Order the grounds of several birds and lay a path through each.
+    """Order the grounds of several birds and draw a path through each.
 
     Parameters
     ----------
@@ -187,30 +206,16 @@ def plan_search(
         back = (areas[-1].leave if areas else not_before) + timedelta(seconds=home.seconds)
         over = (back - back_by).total_seconds() if areas else 0.0  # ways round water take longer than they seemed to
         budget -= over
-    no_time = [f"{f.bird or 'a bird'}: no time left today" for i, f in enumerate(tried) if i not in order]
-    crowded = [f"{f.bird or 'a bird'}: more than {AREAS_TRIED} areas are too many for one morning" for f in late]
+    no_time = [LeftOut(f.bird, WhyLeftOut.NO_TIME) for i, f in enumerate(tried) if i not in order]
+    crowded = [LeftOut(f.bird, WhyLeftOut.TOO_MANY) for f in late]
     return SearchPlan(
         not_before,
         tuple(areas),
         back,
         home.line_m,
         sum(a.chance for a in areas),
-        stop_rules(params),
+        params,
         (*no_time, *crowded),
-    )
-
-
-def stop_rules(params: SearchParams | None = None) -> tuple[str, ...]:
-    """Give the rules that keep a search from driving birds away, one sentence each."""
-    params = params or SearchParams()
-    return (
-        f"Begin only when no display was heard for {params.quiet_min:.0f} minutes.",
-        "If a display is heard, stop, go back the way you came and wait as long again.",
-        f"Search each area once, for at most {params.minutes_per_area:.0f} minutes, and do not come back that day.",
-        f"At a log that was used stay at most {params.minutes_at_log:.0f} minutes: note, photograph, touch nothing.",
-        "If a bird flushes, note the place and leave the area; do not follow it.",
-        "If a hen with a nest or brood is met, end the search of that area for the season.",
-        "No playback, no dogs, no cutting. Local law and the land's own rules come first.",
     )
 
 

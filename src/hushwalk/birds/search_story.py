@@ -14,7 +14,17 @@ from hushwalk.birds.bird_report import Detections, Search, SearchLeg, SearchRepo
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.located_birds import located_birds, scored_logs
 from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, morning_notes
-from hushwalk.birds.search_order import XY, SearchArea, SearchPlan, Walk, WalkLeg, earliest_search, plan_search
+from hushwalk.birds.search_order import (
+    XY,
+    LeftOut,
+    SearchArea,
+    SearchPlan,
+    Walk,
+    WalkLeg,
+    WhyLeftOut,
+    earliest_search,
+    plan_search,
+)
 from hushwalk.birds.stands_on_foot import StartPlace, start_place
 from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, PlaceError, SettingsError
@@ -42,7 +52,7 @@ HOURS = 3.0
 
 @dataclass(frozen=True)
 class SearchRequest:
-    """What is asked for.
+    """Which search is wanted.
 
     Parameters
     ----------
@@ -78,7 +88,7 @@ def search_trip(
     trip : the trip file.
     ask : which morning, when, from where, for which birds.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
-    progress : is told as each step begins.
+    progress : gets each step as it starts.
 
     Raises
     ------
@@ -105,7 +115,7 @@ def search_trip(
         wanted, start.xy_m, site.car.xy_m, not_before=window[0], back_by=window[1], walk=walk_on_graph(way.graph)
     )
     north = north_of(site, clock)
-    search = _told(site, north, plan, start, window[1], left_out)
+    search = _search(site, north, plan, start, window[1], left_out)
     logs = scored_logs(site, book.notes("log"), book.notes("bearing"))
     return SearchReport(
         title=book.settings.place.name,
@@ -124,8 +134,8 @@ def search_trip(
 
 def _still_to_find(
     book: Notebook, fixes: Sequence[Fix], request: SearchRequest, clock: Clock
-) -> tuple[list[Fix], tuple[str, ...]]:
-    """Leave out birds that are not asked for, were searched for that day, or whose used log was found."""
+) -> tuple[list[Fix], tuple[LeftOut, ...]]:
+    """Leave out birds that are not wanted, were searched for that day, or whose used log was found."""
     names = [fix.bird for fix in fixes]
     strange = [bird for bird in request.birds if bird not in names]
     if strange:
@@ -134,19 +144,20 @@ def _still_to_find(
     sessions = [row.note for row in book.notes("session") if _searched(row, day, book)]
     searched = {said.bird for said in sessions if isinstance(said, SessionNote)}
     found = {row.note.bird: row.note.name for row in book.notes("log") if isinstance(row.note, LogNote) and _used(row)}
-    left, told = [], []
+    left, left_out = [], []
     for fix in fixes:
         if request.birds and fix.bird not in request.birds:
             continue
         if fix.bird in searched:
-            told.append(f"{fix.bird}: searched for already that day; no return the same day")
+            left_out.append(LeftOut(fix.bird, WhyLeftOut.SEARCHED_TODAY))
         elif fix.bird in found:
-            told.append(f"{fix.bird}: its log {found[fix.bird]} is found; do not go back without need")
+            left_out.append(LeftOut(fix.bird, WhyLeftOut.LOG_FOUND, found[fix.bird]))
         else:
             left.append(fix)
     if not left:
-        raise InputError(f"there is no bird left to search for: {'; '.join(told)}")
-    return left, tuple(told)
+        why = "; ".join(f"{out.bird}: {out.reason.value}{out.log and f' ({out.log})'}" for out in left_out)
+        raise InputError(f"there is no bird left to search for: {why}")
+    return left, tuple(left_out)
 
 
 def _searched(row: LedgerRow, day: date, book: Notebook) -> bool:
@@ -181,8 +192,8 @@ def _last_heard(noted: MorningNotes) -> datetime | None:
     return max(moments, default=None)
 
 
-def _told(
-    site: Site, north: North, plan: SearchPlan, start: StartPlace, back_by: datetime, left_out: tuple[str, ...]
+def _search(
+    site: Site, north: North, plan: SearchPlan, start: StartPlace, back_by: datetime, left_out: tuple[LeftOut, ...]
 ) -> Search:
     here, legs, now = np.asarray(start.xy_m), [], plan.not_before
     for area in plan.areas:
@@ -196,7 +207,7 @@ def _told(
         legs=tuple(legs),
         way_back_m=plan.way_back_m,
         logs_expected=plan.logs_expected,
-        rules=plan.rules,
+        params=plan.params,
         left_out=(*left_out, *plan.left_out),
     )
 

@@ -5,6 +5,7 @@ next_bearing.py says how much a bearing is worth; site/walk_network.py gives the
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 
 import numpy as np
 
@@ -24,6 +25,22 @@ from hushwalk.walking.graph import walking_time_from
 CANDIDATES_MAX = 90  # judgement: places some 60 to 100 m apart; the worth changes little between them
 ROUGH_PLACES, SHORT_LIST = 6, 8  # judgement: a rough look keeps the best place among eight
 FAR_OF_EARSHOT = 1.5  # judgement: beyond one and a half times earshot a bird is rarely heard
+
+
+class WhyNoStand(Enum):
+    """Why there is no place for a further bearing."""
+
+    OUT_OF_REACH = "no place within earshot is reached on foot in time"
+    NEAR_OR_USELESS = "every place is too near to a bird, or would not shrink the ground"
+
+
+@dataclass(frozen=True)
+class NoStand:
+    """Why there is no stand: the reason, the longest walk [min] and the stand-off [m] that decided it."""
+
+    reason: WhyNoStand
+    within_min: float
+    stand_off_m: float
 
 
 @dataclass(frozen=True)
@@ -68,7 +85,7 @@ def start_place(book: Notebook, site: Site, fixed: MorningFixes, said: str | Non
 
 def best_stands(
     way: WalkNetwork, fixed: MorningFixes, here: StartPlace, within_min: float, stand_off_m: float, sd_deg: float
-) -> dict[str, Stand | str]:
+) -> dict[str, Stand | NoStand]:
     """Find the next best bearing of every bird.
 
     Parameters
@@ -91,13 +108,15 @@ def best_stands(
     """
     seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
     params = StandParams(stand_off_m=stand_off_m, sd_deg=sd_deg, earshot=fixed.earshot)
-    found: dict[str, Stand | str] = {}
+    stands: dict[str, Stand | NoStand] = {}
     for fix in fixed.fixes:
         places, travel_s = _candidates(seconds, fix, params)
         others = [other for other in fixed.fixes if other is not fix]
         best = _best(fix, places, travel_s, others, params) if len(places) else None
-        found[fix.bird] = best or _why_none(len(places), within_min, stand_off_m)
-    return found
+        stands[fix.bird] = best or NoStand(
+            WhyNoStand.NEAR_OR_USELESS if len(places) else WhyNoStand.OUT_OF_REACH, within_min, stand_off_m
+        )
+    return stands
 
 
 def _best(
@@ -125,12 +144,3 @@ def _candidates(seconds: Layer, fix: Fix, params: StandParams) -> tuple[FloatArr
         every += 1
     kept = (rows % every == 0) & (cols % every == 0)
     return grid.xy(rows[kept], cols[kept]), seconds.values[rows[kept], cols[kept]]
-
-
-def _why_none(places: int, within_min: float, stand_off_m: float) -> str:
-    if not places:
-        return f"no place within earshot of it is reached on foot from here in {within_min:.0f} min"
-    return (
-        f"every place within {within_min:.0f} min lies nearer than {stand_off_m:.0f} m to where a bird may be, or "
-        "would not shrink the ground"
-    )

@@ -12,7 +12,7 @@ from hushwalk.birds.bird_report import LocatedBird
 from hushwalk.birds.located_birds import located_birds
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.stands_on_foot import best_stands, start_place
+from hushwalk.birds.stands_on_foot import NoStand, best_stands, start_place
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
@@ -24,7 +24,7 @@ from hushwalk.site.walk_network import build_walk_network
 
 @dataclass(frozen=True)
 class FixRequest:
-    """What is asked for.
+    """Which fix is wanted.
 
     Parameters
     ----------
@@ -46,7 +46,7 @@ class FixRequest:
 
 @dataclass(frozen=True, eq=False)
 class FixReport:
-    """The fixes of a morning, ready to be told."""
+    """The fixes of a morning, and where one stands."""
 
     title: str
     fixed: MorningFixes
@@ -78,7 +78,7 @@ def fix_trip(
     ask : which morning, which bird, from where.
     notes : the ledger; None for the trip's own.
     layers : folder that layer paths start at; None for the trip file's own.
-    progress : is told as each step begins.
+    progress : gets each step as it starts.
 
     Raises
     ------
@@ -101,7 +101,7 @@ def fix_trip(
 
 def _stands(
     book: Notebook, site: Site, fixed: MorningFixes, request: FixRequest, progress: Progress
-) -> Mapping[str, Stand | str]:
+) -> Mapping[str, Stand | NoStand]:
     progress(Step("looking for the next best bearings"))
     walker = book.settings.walker
     here = start_place(book, site, fixed, request.here)

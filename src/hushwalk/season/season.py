@@ -5,6 +5,7 @@ Which patches there are is the habitat room's business.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -14,7 +15,6 @@ from hushwalk.errors import InputError
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
-from hushwalk.notes.vocabulary import counted
 
 LOW, HIGH = 0.05, 0.95  # definition: a 90 % interval
 
@@ -33,15 +33,6 @@ class SeasonSum:
     logs_in_use: int
     disturbances: int
     by_morning: tuple[tuple[str, int, int, int, int], ...]
-
-    def sentence(self) -> str:
-        """Say it in one sentence."""
-        return (
-            f"{counted(self.mornings, 'morning')}, {counted(self.stops, 'stop')} of which {self.stops_heard} heard "
-            f"a bird, {counted(round(self.minutes), 'minute')} listened, {counted(self.bearings, 'bearing')}, "
-            f"{counted(self.birds, 'bird')} by name and morning, {counted(self.logs, 'log')} of which "
-            f"{self.logs_in_use} in use, {counted(self.disturbances, 'disturbance')} noted"
-        )
 
 
 @dataclass(frozen=True)
@@ -64,6 +55,14 @@ class Outcome:
             raise InputError(f"{self.patch}: {self.expected:g} expected and {self.heard} heard cannot be")
 
 
+class Verdict(Enum):
+    """What to do with a patch."""
+
+    REVISIT = "revisit"
+    KEEP = "keep"
+    DROP = "drop"
+
+
 @dataclass(frozen=True)
 class PatchBelief:
     """What is believed of a patch after the season.
@@ -75,8 +74,9 @@ class PatchBelief:
     factor : mean of true density over the model's.
     low, high : its 90 % interval.
     density_per_km2 : model density times the factor, with its interval; None where the model's is not given.
-    verdict : ``"revisit"``, ``"keep"`` or ``"drop"``.
-    reason : in words.
+    poor_chance : that it holds less than a part ``drop_below`` of what the model says, 0..1.
+    good_chance : that it holds more than the model says, 0..1.
+    verdict : what to do next.
     """
 
     patch: str
@@ -86,13 +86,17 @@ class PatchBelief:
     low: float
     high: float
     density_per_km2: tuple[float, float, float] | None
-    verdict: str
-    reason: str
+    poor_chance: float
+    good_chance: float
+    verdict: Verdict
 
 
 @dataclass(frozen=True)
 class Calibration:
-    """Predicted against heard over the season: sums, their ratio with its 90 % interval, and in words."""
+    """Predicted against heard over the season: sums, and their ratio with its 90 % interval.
+
+    ``surprise`` is the chance of a count at least as far out if the model is right.
+    """
 
     expected: float
     heard: int
@@ -100,7 +104,6 @@ class Calibration:
     low: float
     high: float
     surprise: float
-    sentence: str
 
 
 def sum_season(
@@ -202,14 +205,13 @@ def _belief(patch: str, outcomes: Sequence[Outcome], a: float, model: float | No
     factor, low, high = (a + heard) / (a + expected), float(after.ppf(LOW)), float(after.ppf(HIGH))
     poor = float(after.cdf(figure("season", "drop_below")))
     good = float(after.sf(1.0))
+    verdict = Verdict.KEEP
     if poor >= figure("season", "drop_chance"):
-        verdict, reason = "drop", f"holds less than half of what the model says with chance {poor:.0%}"
+        verdict = Verdict.DROP
     elif good >= figure("season", "revisit_chance"):
-        verdict, reason = "revisit", f"holds more than the model says with chance {good:.0%}"
-    else:
-        verdict, reason = "keep", "what was heard does not yet speak against the model"
+        verdict = Verdict.REVISIT
     density = None if model is None else (model * factor, model * low, model * high)
-    return PatchBelief(patch, expected, heard, factor, low, high, density, verdict, reason)
+    return PatchBelief(patch, expected, heard, factor, low, high, density, poor, good, verdict)
 
 
 def compare(outcomes: Sequence[Outcome]) -> Calibration:
@@ -233,9 +235,4 @@ def compare(outcomes: Sequence[Outcome]) -> Calibration:
     high = float(gamma.ppf(HIGH, heard + 1)) / expected
     tail = min(float(poisson.cdf(heard, expected)), float(poisson.sf(heard - 1, expected)))
     surprise = min(1.0, 2 * tail)
-    way = "as predicted" if low <= 1 <= high else "fewer than predicted" if high < 1 else "more than predicted"
-    words = (
-        f"{counted(heard, 'male')} heard, {expected:.1f} predicted: {way} "
-        f"(ratio {heard / expected:.2f}, {low:.2f} to {high:.2f})"
-    )
-    return Calibration(expected, heard, heard / expected, low, high, surprise, words)
+    return Calibration(expected, heard, heard / expected, low, high, surprise)

@@ -1,6 +1,6 @@
-"""The story of `hushwalk season` in reading order: the ledger, what was predicted morning by morning, and what it says.
+"""`hushwalk season` in reading order: the ledger, what was predicted morning by morning, and what it says.
 
-The sums are the field room's; the words are season_words.py's.
+The sums are season.py's; the words are season_words.py's.
 """
 
 from collections.abc import Mapping, Sequence
@@ -33,7 +33,7 @@ from hushwalk.types import FloatArray
 ELSEWHERE = "elsewhere"
 KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 LEAST = 0.005  # judgement: a patch of which a two-hundredth of a male is expected was not listened to
-PATCHES_MAX = 20  # judgement: smaller patches than the twenty best are told together
+PATCHES_MAX = 20  # judgement: smaller patches than the twenty best stand together
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +48,6 @@ class Season:
     calibration : predicted against heard over all mornings, or None where nothing could be predicted.
     places : where the patches lie, by name [m].
     logs : judged and grouped, the surest main log first.
-    notices : what to bear in mind.
     """
 
     title: str
@@ -57,7 +56,6 @@ class Season:
     calibration: Calibration | None
     places: Mapping[str, tuple[float, float]] = field(repr=False)
     logs: tuple[ScoredLog, ...] = ()
-    notices: tuple[str, ...] = ()
 
 
 def season_of(
@@ -69,7 +67,7 @@ def season_of(
     ----------
     trip : the trip file.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
-    progress : is told as each step begins.
+    progress : gets each step as it starts.
 
     Raises
     ------
@@ -108,7 +106,6 @@ def season_of(
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
         logs=scored_logs(site, rows["log"], rows["bearing"]),
-        notices=("air and wind of the trip file are taken for every morning; notes do not change them",),
     )
 
 
@@ -131,7 +128,7 @@ def _morning(
 
 
 def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
-    told: dict[str, int] = {}
+    males: dict[str, int] = {}
     for fix in fixes:
         values = np.nan_to_num(fix.chance.values)
         rows, cols = np.nonzero(values)
@@ -140,8 +137,8 @@ def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
         for name, weight in zip(names, values[rows, cols], strict=True):
             mass[name] = mass.get(name, 0.0) + float(weight)
         best = max(mass, key=lambda name: mass[name])
-        told[best] = told.get(best, 0) + 1
-    return told
+        males[best] = males.get(best, 0) + 1
+    return males
 
 
 def _expected(
@@ -170,16 +167,16 @@ def _available(detectability: Detectability, site: Site, clock: Clock, stop: Lis
     """Chance that a male that displays that morning does so in the minutes of a stop, and how many do at all."""
     minutes = figure("earshot", "minutes_unknown") if stop.minutes is None else stop.minutes
     begin = clock.seconds(stop.at) if stop.at else clock.sunrise_s
-    told = availability_at(detectability, site, clock, np.array([begin]), minutes * 60)
-    return float((told.hour_factor * told.cue)[0]), float(told.participation)
+    available = availability_at(detectability, site, clock, np.array([begin]), minutes * 60)
+    return float((available.hour_factor * available.cue)[0]), float(available.participation)
 
 
 def _names_of(numbers: Layer) -> dict[str, FloatArray]:
     values = numbers.values
-    told = {
+    masks = {
         _name(number): values == number for number in np.unique(values[np.isfinite(values)]) if number <= PATCHES_MAX
     }
-    return {**told, ELSEWHERE: ~(values <= PATCHES_MAX)}
+    return {**masks, ELSEWHERE: ~(values <= PATCHES_MAX)}
 
 
 def _part(density: Layer, where: FloatArray) -> Layer:

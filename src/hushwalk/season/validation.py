@@ -32,7 +32,7 @@ class Known:
     Parameters
     ----------
     birds_m : shape (n, 2) [m].
-    looked_m : shape (k, 2), stops that were listened at; None where that is not told [m].
+    looked_m : shape (k, 2), stops that were listened at; None where that is not known [m].
     notices : what a person should know.
     """
 
@@ -68,12 +68,12 @@ def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Ev
         raise InputError(
             f"{path}: none of its {len(at_birds)} points lies on known ground of the trip; is it another place?"
         )
-    told = list(known.notices)
+    notices = list(known.notices)
     if not on_ground.all():
-        told.append(f"{np.count_nonzero(~on_ground)} points lie off the known ground of the trip and were left out")
+        notices.append(f"{np.count_nonzero(~on_ground)} points lie off the known ground of the trip and were left out")
     looked = surface.known if known.looked_m is None else surface.known & _near(site, known.looked_m)
     if known.looked_m is None:
-        told.append(
+        notices.append(
             "where nobody looked counts as ground without birds; give the ledger of your notes, and only the ground "
             "near your stops is weighed"
         )
@@ -85,7 +85,7 @@ def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Ev
         np.nan_to_num(males.values[looked]),
         np.random.default_rng(settings.seed),
     )
-    return weighed, tuple(told)
+    return weighed, tuple(notices)
 
 
 def known_birds(path: Path, where: Whereabouts) -> Known:
@@ -122,8 +122,8 @@ def _from_notes(path: Path, where: Whereabouts) -> Known | None:
         raise InputError(f"{path} holds no log with droppings yet; birds are known by their logs")
     way = where.way_from(DEGREES)
     looked = carried(np.array(stops, dtype=float), way) if stops else None
-    told = (f"{len(used)} used logs and {len(stops)} visits were read from the notes",)
-    return Known(carried(np.array(used, dtype=float), way), looked, told)
+    notices = (f"{len(used)} used logs and {len(stops)} visits were read from the notes",)
+    return Known(carried(np.array(used, dtype=float), way), looked, notices)
 
 
 def same_bird(xy_m: FloatArray, radius_m: float) -> NDArray[np.int64]:

@@ -1,13 +1,16 @@
 """A morning's fixes in words: whose bearing is whose, the ground to search, and where to stand next.
 
-How they come about is fixing.py's business.
+How they come about is morning_fixes.py's business.
 """
 
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from hushwalk.birds.bird_report import LocatedBird
+from hushwalk.birds.fix import Caution, FixWarning, NoPoint, Refusal
 from hushwalk.birds.morning_fixes import MorningFixes
+from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.stands_on_foot import NoStand, WhyNoStand
 from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
@@ -18,7 +21,7 @@ KEY_LENGTH = 8  # judgement: as much of a note's key as one types without a slip
 
 
 def fix_words(title: str, fixed: MorningFixes, birds: Sequence[LocatedBird], here: str) -> str:
-    """Tell the fixes of a morning.
+    """Give the fixes of a morning in words.
 
     Parameters
     ----------
@@ -49,8 +52,8 @@ def fix_words(title: str, fixed: MorningFixes, birds: Sequence[LocatedBird], her
 def _assignment(fixed: MorningFixes) -> list[str]:
     by_uid = {row.uid: row for row in fixed.notes.bearing_rows}
     lines = []
-    for bird, told in zip(fixed.association.birds, fixed.association.sentences, strict=True):
-        lines.append(f"  {bird.name}  {told[told.rindex('(') + 1 : -1]}")
+    for bird in fixed.association.birds:
+        lines.append(f"  {bird.name}  {odds_words(bird.odds)}")
         lines += [f"      {_bearing(by_uid[uid], fixed.zone)}" for uid in bird.uids]
     return lines
 
@@ -67,23 +70,80 @@ def _bearing(row: LedgerRow, zone: ZoneInfo) -> str:
 
 
 def bird_lines(bird: LocatedBird) -> list[str]:
-    """Tell one bird, line by line."""
+    """Give one bird, line by line."""
     sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in bird.grounds)
     lines = [f"{bird.name}: {sizes}, from {len(bird.lines)} bearing{'s' if len(bird.lines) > 1 else ''}"]
     lines.append(f"  middle        {_place(bird.middle)}")
-    lines.append(f"  lines cross   {_place(bird.point)}" if bird.point else f"  no point      {bird.refusal}")
-    lines += [f"  note          {notice}" for notice in bird.notices]
+    if bird.point:
+        lines.append(f"  lines cross   {_place(bird.point)}")
+    elif bird.refusal:
+        lines.append(f"  no point      {refusal_words(bird.refusal)}")
+    lines += [f"  note          {warning_words(warning)}" for warning in bird.warnings]
     if bird.stand:
         stand = bird.stand
         lines += [
             f"  next bearing  stand at {_place(stand.place)}",
             f"                facing {stand.towards_magnetic_deg:03.0f} compass, {stand.towards_deg:03.0f} true",
-            f"                {stand.reason}",
+            f"                {stand_words(stand.worth)}",
         ]
-    elif bird.why_no_stand:
-        lines.append(f"  next bearing  none: {bird.why_no_stand}")
+    elif bird.no_stand:
+        lines.append(f"  next bearing  none: {no_stand_words(bird.no_stand)}")
     return lines
 
 
 def _place(place: Place) -> str:
     return f"{place.lat_deg:.5f}, {place.lon_deg:.5f}  {place.usng}  ({lonlat_text((place.lon_deg, place.lat_deg))})"
+
+
+def odds_words(odds: Sequence[float]) -> str:
+    """Say how surely the bearings of a bird are its own; no odds where names were kept as noted."""
+    if not odds:
+        return "as noted"
+    least = min(odds)
+    return "more than 99 to 1" if least > 99 else f"at least {least:.0f} to 1" if least >= 2 else "hardly sure"  # noqa: PLR2004 - definition: what is shown
+
+
+def refusal_words(refusal: Refusal) -> str:
+    """Say why there is no point."""
+    value = refusal.value or 0.0
+    return {
+        NoPoint.ONE_PLACE: "all bearings are from one place: they give a direction cut off by earshot, not a point",
+        NoPoint.PARALLEL: (
+            f"the lines cross at {value:.0f} degrees, too nearly parallel to say how far; take one from the side"
+        ),
+        NoPoint.NO_MEETING: "the lines do not meet in a place",
+        NoPoint.TOO_FAR: f"the lines meet farther than {value:.0f} m away: they do not meet",
+        NoPoint.BEHIND: "the lines meet behind a listener: a bearing is back to front or of another bird",
+        NoPoint.ONE_DIRECTION_OPEN: "the bearings leave one direction open",
+    }[refusal.reason]
+
+
+def warning_words(warning: FixWarning) -> str:
+    """Say what to bear in mind about a fix."""
+    angle = warning.angle_deg or 0.0
+    return {
+        Caution.ACUTE: f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground",
+        Caution.MISFIT: f"the bearing {angle:.0f} from {warning.stop or 'a stop'} does not fit the others",
+        Caution.SHARED_ERROR: (
+            "bearings from one and the same place share their error; they help less than they seem to"
+        ),
+    }[warning.caution]
+
+
+def stand_words(stand: Stand) -> str:
+    """Say why to stand there for the next bearing, in one sentence."""
+    return (
+        f"{stand.travel_s / 60:.0f} min from here, {stand.distance_m:.0f} m from the likely place, line crosses at "
+        f"{stand.crossing_deg:.0f} degrees, heard with chance {stand.chance_heard:.0%}: the ground to search goes "
+        f"from {stand.area_now_m2 / 1e4:.1f} to about {stand.area_m2 / 1e4:.1f} ha"
+    )
+
+
+def no_stand_words(none: NoStand) -> str:
+    """Say why there is no place for a next bearing."""
+    if none.reason is WhyNoStand.OUT_OF_REACH:
+        return f"no place within earshot of it is reached on foot from here in {none.within_min:.0f} min"
+    return (
+        f"every place within {none.within_min:.0f} min lies nearer than {none.stand_off_m:.0f} m to where a bird may "
+        "be, or would not shrink the ground"
+    )

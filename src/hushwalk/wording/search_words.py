@@ -4,10 +4,11 @@ Maps, sheet and GPS file are drawn by outputs.
 """
 
 from hushwalk.birds.bird_report import SearchLeg, SearchReport
+from hushwalk.birds.search_order import AREAS_TRIED, LeftOut, SearchParams, WhyLeftOut
 
 
 def search_words(report: SearchReport) -> str:
-    """Tell the search: when, in which order, by which rules, and what was left out."""
+    """Give the search: when, in which order, by which rules, and what was left out."""
     search = report.search
     lines = [
         f"{report.title}, search of {report.day:%A %d %B %Y}",
@@ -16,9 +17,9 @@ def search_words(report: SearchReport) -> str:
         f"  areas             {len(search.legs)}, {search.logs_expected:.1f} logs expected to be found",
         "",
         *(line for leg in search.legs for line in _leg(leg)),
-        *(f"  left out          {words}" for words in search.left_out),
+        *(f"  left out          {left_out_words(bird)}" for bird in search.left_out),
         "",
-        *(f"  {number}. {rule}" for number, rule in enumerate(search.rules, start=1)),
+        *(f"  {number}. {rule}" for number, rule in enumerate(search_rules(search.params), start=1)),
         "",
         *(f"  note: {notice}" for notice in report.notices),
     ]
@@ -36,3 +37,27 @@ def _leg(leg: SearchLeg) -> list[str]:
         f"      walk {way} ({leg.azimuth_deg:03.0f} true)",
         f"      begin at {entry.lat_deg:.5f}, {entry.lon_deg:.5f}  {entry.usng}",
     ]
+
+
+def search_rules(params: SearchParams) -> tuple[str, ...]:
+    """Give the rules that keep a search from driving birds away, one sentence each."""
+    return (
+        f"Begin only when no display was heard for {params.quiet_min:.0f} minutes.",
+        "If a display is heard, stop, go back the way you came and wait as long again.",
+        f"Search each area once, for at most {params.minutes_per_area:.0f} minutes, and do not come back that day.",
+        f"At a log that was used stay at most {params.minutes_at_log:.0f} minutes: note, photograph, touch nothing.",
+        "If a bird flushes, note the place and leave the area; do not follow it.",
+        "If a hen with a nest or brood is met, end the search of that area for the season.",
+        "No playback, no dogs, no cutting. Local law and the land's own rules come first.",
+    )
+
+
+def left_out_words(bird: LeftOut) -> str:
+    """Say which bird is not searched for today, and why."""
+    why = {
+        WhyLeftOut.SEARCHED_TODAY: "searched for already that day; no return the same day",
+        WhyLeftOut.LOG_FOUND: f"its log {bird.log} is found; do not go back without need",
+        WhyLeftOut.NO_TIME: "no time left today",
+        WhyLeftOut.TOO_MANY: f"more than {AREAS_TRIED} areas are too many for one morning",
+    }
+    return f"{bird.bird or 'a bird'}: {why[bird.reason]}"

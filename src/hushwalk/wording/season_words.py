@@ -1,20 +1,21 @@
 """The season in words: what was walked and heard, how good the prediction was, where to go again, which log to film.
 
-How the figures come about is season_here.py's business.
+How the figures come about is season/story.py's business.
 """
 
 from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.notes.vocabulary import counted
-from hushwalk.season.season import PatchBelief
+from hushwalk.season.season import Calibration, PatchBelief, SeasonSum, Verdict
 from hushwalk.season.story import Season
 from hushwalk.wording.log_words import log_reasons
 
-VERDICTS = {"revisit": "go again", "keep": "keep", "drop": "drop"}
+VERDICTS = {Verdict.REVISIT: "go again", Verdict.KEEP: "keep", Verdict.DROP: "drop"}
+SAME_AIR = "air and wind of the trip file are taken for every morning; notes do not change them"
 
 
 def season_words(season: Season) -> str:
-    """Tell the season."""
-    lines = [f"{season.title}: {season.total.sentence()}", ""]
+    """Give the season in words."""
+    lines = [f"{season.title}: {sum_sentence(season.total)}", ""]
     lines += [
         f"  {day}  {counted(stops, 'stop')}, {heard} with a bird, {counted(birds, 'bird')} named, "
         f"{counted(logs, 'log')}"
@@ -22,12 +23,12 @@ def season_words(season: Season) -> str:
     ]
     if season.calibration is not None:
         chance = season.calibration.surprise
-        lines += ["", f"predicted and heard: {season.calibration.sentence}"]
+        lines += ["", f"predicted and heard: {calibration_sentence(season.calibration)}"]
         lines.append(f"  a count as far out has a chance of {chance:.0%} if the model is right")
     if season.beliefs:
         lines += ["", "patches that were listened to (true density over the model's, 90 % interval)"]
         lines += [_patch(season, belief) for belief in season.beliefs]
-    lines += ["", *_logs(season.logs), *(f"  note: {notice}" for notice in season.notices)]
+    lines += ["", *_logs(season.logs), f"  note: {SAME_AIR}"]
     return "\n".join(lines)
 
 
@@ -37,7 +38,7 @@ def _patch(season: Season, belief: PatchBelief) -> str:
     density = f", {belief.density_per_km2[0]:.1f} males per km2" if belief.density_per_km2 else ""
     return (
         f"  {belief.patch:10} {belief.heard} heard, {belief.expected:.1f} expected: {belief.factor:.2f} "
-        f"({belief.low:.2f} to {belief.high:.2f}){density}; {VERDICTS[belief.verdict]}: {belief.reason}{where}"
+        f"({belief.low:.2f} to {belief.high:.2f}){density}; {VERDICTS[belief.verdict]}: {belief_reason(belief)}{where}"
     )
 
 
@@ -52,3 +53,32 @@ def _logs(logs: tuple[ScoredLog, ...]) -> list[str]:
             f"      {'; '.join(log_reasons(log))}",
         ]
     return [*lines, "  Keep these places to yourself."]
+
+
+def sum_sentence(total: SeasonSum) -> str:
+    """Say in one sentence what a season came to."""
+    return (
+        f"{counted(total.mornings, 'morning')}, {counted(total.stops, 'stop')} of which {total.stops_heard} heard "
+        f"a bird, {counted(round(total.minutes), 'minute')} listened, {counted(total.bearings, 'bearing')}, "
+        f"{counted(total.birds, 'bird')} by name and morning, {counted(total.logs, 'log')} of which "
+        f"{total.logs_in_use} in use, {counted(total.disturbances, 'disturbance')} noted"
+    )
+
+
+def calibration_sentence(result: Calibration) -> str:
+    """Say in one sentence how the prediction did."""
+    low, high = result.low, result.high
+    way = "as predicted" if low <= 1 <= high else "fewer than predicted" if high < 1 else "more than predicted"
+    return (
+        f"{counted(result.heard, 'male')} heard, {result.expected:.1f} predicted: {way} "
+        f"(ratio {result.ratio:.2f}, {low:.2f} to {high:.2f})"
+    )
+
+
+def belief_reason(belief: PatchBelief) -> str:
+    """Say why a patch is kept, dropped or visited again."""
+    return {
+        Verdict.DROP: f"holds less than half of what the model says with chance {belief.poor_chance:.0%}",
+        Verdict.REVISIT: f"holds more than the model says with chance {belief.good_chance:.0%}",
+        Verdict.KEEP: "what was heard does not yet speak against the model",
+    }[belief.verdict]

@@ -7,6 +7,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.notes.bearing import Bearing, Listening
 from hushwalk.science.crossing import azimuth_to
+from hushwalk.wording.bird_words import odds_words
 
 GRID = Grid(32615, -1500.0, 1500.0, 20.0, 150, 150)
 COARSE = AssociationParams(earshot=EarshotParams(cell_m=40.0))
@@ -35,7 +36,7 @@ def test_two_birds_are_told_apart():
     assert groups(association) == {frozenset("ab"), frozenset("cd")}
     assert [b.name for b in association.birds] == ["B1", "B2"]
     assert all(odds > 1 for b in association.birds for odds in b.odds)
-    assert "from P1" in association.sentences[0]
+    assert odds_words(association.birds[0].odds).endswith("to 1")
 
 
 def test_one_bird_heard_from_three_stops_is_one():

@@ -7,6 +7,7 @@ from hushwalk.birds.posterior import EarshotParams, log_heard
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.notes.bearing import Bearing, Listening
+from hushwalk.wording.bird_words import stand_words
 
 GRID = Grid(32615, -1500.0, 1500.0, 10.0, 300, 300)
 PARAMS = FixParams(earshot=EarshotParams(cell_m=10.0))
@@ -19,7 +20,7 @@ def test_the_next_bearing_shrinks_the_ground():
     best = stands[0]
     assert best.area_m2 < 0.6 * best.area_now_m2
     assert [s.area_m2 for s in stands] == sorted(s.area_m2 for s in stands)
-    assert "ground to search goes from" in best.reason
+    assert "ground to search goes from" in stand_words(best)
     behind = [s for s in stands if abs(s.xy_m[0]) < 1 and s.xy_m[1] < 0]
     beside = [s for s in stands if abs(s.xy_m[0]) == 200 and s.xy_m[1] == 200]
     assert len(beside) == 2

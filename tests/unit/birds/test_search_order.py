@@ -6,13 +6,14 @@ import pytest
 from hushwalk.birds.credible_ground import credible_ground
 from hushwalk.birds.fix import FixParams, find_bird
 from hushwalk.birds.posterior import EarshotParams
-from hushwalk.birds.search_order import SearchParams, WalkLeg, earliest_search, plan_search, stop_rules, straight_walk
+from hushwalk.birds.search_order import SearchParams, WalkLeg, earliest_search, plan_search, straight_walk
 from hushwalk.birds.sweep import sweep_of
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Bearing
 from hushwalk.science.crossing import azimuth_to
+from hushwalk.wording.search_words import left_out_words, search_rules
 
 GRID = Grid(32615, -2000.0, 2000.0, 10.0, 400, 400)
 PARAMS = FixParams(earshot=EarshotParams(cell_m=10.0))
@@ -49,13 +50,13 @@ def test_areas_come_in_walking_order_within_the_time():
     assert plan.logs_expected == pytest.approx(sum(a.chance for a in plan.areas))
     assert 0.5 < plan.logs_expected < 2 * 0.8
     assert plan.left_out == ()
-    assert any("20 minutes" in rule for rule in plan.rules)
+    assert any("20 minutes" in rule for rule in search_rules(plan.params))
 
 
 def test_with_little_time_the_best_area_that_fits_is_searched():
     plan = plan_search([FAR, NEAR], (0.0, 0.0), (0.0, 0.0), not_before=NOON, back_by=NOON + timedelta(minutes=60))
     assert [a.bird for a in plan.areas] == ["B1"]
-    assert plan.left_out == ("B2: no time left today",)
+    assert [left_out_words(bird) for bird in plan.left_out] == ["B2: no time left today"]
     none = plan_search([FAR], (0.0, 0.0), (0.0, 0.0), not_before=NOON, back_by=NOON + timedelta(minutes=5))
     assert none.areas == ()
 
@@ -84,7 +85,7 @@ def test_times_the_wrong_way_round_and_no_birds_are_told():
 
 
 def test_the_rules_keep_to_one_visit():
-    assert any("once" in rule and "do not come back that day" in rule for rule in stop_rules(SearchParams()))
+    assert any("once" in rule and "do not come back that day" in rule for rule in search_rules(SearchParams()))
 
 
 def test_a_sweep_sees_every_cell_of_a_ground():

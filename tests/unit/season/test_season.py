@@ -15,6 +15,7 @@ from hushwalk.notes.bearing import Listening
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.season.season import Outcome, SeasonSum, believe, compare, sum_season
+from hushwalk.wording.season_words import belief_reason, calibration_sentence, sum_sentence
 
 AT = datetime(2027, 4, 25, 11, tzinfo=UTC)
 HERE = (-92.1, 46.8)
@@ -38,9 +39,9 @@ def test_a_season_is_summed_by_morning():
     assert (total.mornings, total.stops, total.stops_heard, total.minutes) == (2, 3, 1, 9.0)
     assert (total.bearings, total.birds, total.logs, total.logs_in_use, total.disturbances) == (3, 2, 2, 1, 1)
     assert total.by_morning == (("2027-04-25", 2, 1, 2, 2), ("2027-04-26", 1, 0, 0, 0))
-    assert total.sentence().startswith("2 mornings, 3 stops of which 1 heard a bird")
+    assert sum_sentence(total).startswith("2 mornings, 3 stops of which 1 heard a bird")
     one = SeasonSum(1, 1, 1, 1.0, 1, 1, 1, 1, 1, (("2027-04-25", 1, 1, 1, 1),))
-    assert one.sentence() == (
+    assert sum_sentence(one) == (
         "1 morning, 1 stop of which 1 heard a bird, 1 minute listened, 1 bearing, 1 bird by name and morning, "
         "1 log of which 1 in use, 1 disturbance noted"
     )
@@ -66,18 +67,18 @@ def test_the_belief_is_the_posterior_by_plain_integration():
 @pytest.mark.parametrize(("expected", "heard", "verdict"), [(8.0, 0, "drop"), (2.0, 5, "revisit"), (1.0, 0, "keep")])
 def test_verdicts(expected, heard, verdict):
     (belief,) = believe([Outcome("A", expected, heard)])
-    assert belief.verdict == verdict
-    assert belief.reason
+    assert belief.verdict.value == verdict
+    assert belief_reason(belief)
 
 
 def test_predicted_against_heard():
     # Exact 90 % interval of a Poisson count of 10: 5.43 to 16.96 (from memory; re-derived by the tails).
-    told = compare([Outcome("m1", 4.0, 3), Outcome("m2", 6.0, 7)])
-    assert (told.ratio, told.low, told.high) == pytest.approx((1.0, 0.543, 1.696), abs=0.001)
-    assert stats.poisson.sf(9, told.low * 10) == pytest.approx(0.05)
-    assert stats.poisson.cdf(10, told.high * 10) == pytest.approx(0.05)
-    assert "as predicted" in told.sentence
-    assert "fewer than predicted" in compare([Outcome("m", 20.0, 5)]).sentence
+    result = compare([Outcome("m1", 4.0, 3), Outcome("m2", 6.0, 7)])
+    assert (result.ratio, result.low, result.high) == pytest.approx((1.0, 0.543, 1.696), abs=0.001)
+    assert stats.poisson.sf(9, result.low * 10) == pytest.approx(0.05)
+    assert stats.poisson.cdf(10, result.high * 10) == pytest.approx(0.05)
+    assert "as predicted" in calibration_sentence(result)
+    assert "fewer than predicted" in calibration_sentence(compare([Outcome("m", 20.0, 5)]))
     assert compare([Outcome("m", 3.0, 0)]).low == 0
     for bad in (lambda: compare([]), lambda: Outcome("m", -1.0, 0), lambda: believe([Outcome("m", 1.0, 1)], shape=0.0)):
         with pytest.raises(InputError):

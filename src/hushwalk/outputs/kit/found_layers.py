@@ -12,6 +12,7 @@ from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
+from hushwalk.wording.bird_words import refusal_words, warning_words
 from hushwalk.wording.formats import bearing, clock, compass_point, percent
 from hushwalk.wording.log_words import log_reasons
 
@@ -101,7 +102,7 @@ def leg_rows(leg: SearchLeg) -> list[tuple[str, str]]:
 
 
 def _bird_pin(bird: LocatedBird) -> dict[str, Any]:
-    why = [*([f"No point: {bird.refusal}"] if bird.refusal else []), *bird.notices]
+    why = [*([f"No point: {refusal_words(bird.refusal)}"] if bird.refusal else []), *map(warning_words, bird.warnings)]
     return _pin("birds", "bird", bird.name, (bird.middle.lat_deg, bird.middle.lon_deg), bird.name, bird_rows(bird), why)
 
 

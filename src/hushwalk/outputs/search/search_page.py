@@ -18,6 +18,7 @@ from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_page import Drawing, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import bearing, clock, compass_point, percent, sentence
+from hushwalk.wording.search_words import left_out_words, search_rules
 
 
 def search_page(report: SearchReport) -> str:
@@ -119,7 +120,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
         "species": report.species,
         "headline": search_headline(search),
         "promise": search_promise(search),
-        "rules": search.rules,
+        "rules": search_rules(search.params),
         "stops": [
             {
                 "number": leg.number,
@@ -133,7 +134,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
             for leg in search.legs
         ],
         "back": clock(search.back),
-        "left_out": search.left_out,
+        "left_out": [left_out_words(bird) for bird in search.left_out],
         "north": report.north.sentence,
         "found": found_pins(report.detections),
         "bands": BANDS,

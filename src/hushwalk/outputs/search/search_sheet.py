@@ -21,6 +21,7 @@ from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock, percent, sentence
+from hushwalk.wording.search_words import left_out_words, search_rules
 
 Flow = list[Any]  # reportlab's flowables have no types
 TO_FILL = ("log, or none", "place", "droppings, which side", "length, height, slope", "photo")
@@ -108,10 +109,10 @@ def _areas_flow(report: SearchReport, width_mm: float) -> Flow:
         para(f"{told}.", STRONG),
         para(search_promise(search)),
         para("Rules", LEAD),
-        *[para(f"{number}. {rule}") for number, rule in enumerate(search.rules, start=1)],
+        *[para(f"{number}. {rule}") for number, rule in enumerate(search_rules(search.params), start=1)],
         Spacer(1, 6),
         _areas(report, width_mm),
-        *[para(f"Left out: {words}", SMALL) for words in search.left_out],
+        *[para(f"Left out: {left_out_words(bird)}", SMALL) for bird in search.left_out],
         para(f"Bearings are magnetic: compass with its declination set to zero. {report.north.sentence}", SMALL),
         Spacer(1, 8),
         KeepTogether([para("What I found", LEAD), _boxes(report, width_mm)]),
