@@ -8,14 +8,10 @@ import numpy as np
 
 from hushwalk.birds import bird_report as f
 from hushwalk.birds.bird_report import SearchReport
-<<<<<<< HEAD
-from hushwalk.birds.search_order import stop_rules
-from hushwalk.logs.observations import Observation, Observed
-=======
 from hushwalk.birds.fix import Caution, FixWarning
 from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.search_order import LeftOut, SearchParams, WhyLeftOut
->>>>>>> d7a4b22 (Keep facts of birds and seasons in values, their words in wording)
+from hushwalk.logs.observations import Observation, Observed
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
 made = importlib.util.module_from_spec(_spec)

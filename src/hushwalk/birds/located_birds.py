@@ -11,12 +11,8 @@ from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, Score
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
-<<<<<<< HEAD
-from hushwalk.errors import InputError
-=======
-from hushwalk.birds.perches import Perch, Territory, group_logs, judge_log
 from hushwalk.birds.stands_on_foot import NoStand
->>>>>>> d7a4b22 (Keep facts of birds and seasons in values, their words in wording)
+from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg
 from hushwalk.logs.log import HideGround
 from hushwalk.logs.use import LogScore, Territory, group_logs, score_log
