@@ -15,10 +15,9 @@ from reportlab.pdfgen.canvas import Canvas
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
-from hushwalk.filming.session_cautions import session_cautions
-from hushwalk.filming.session_place import find_log
-from hushwalk.filming.session_report import LogPlan, SessionReport
-from hushwalk.filming.story import SessionAsk, plan_sessions
+from hushwalk.filming.log_places import Facing, find_log
+from hushwalk.filming.session_report import Caution, LogPlan, SessionReport
+from hushwalk.filming.story import SessionAsk, _cautions, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogNote
 from hushwalk.outputs.filming.session_drawings import free_way, view_of
@@ -32,7 +31,7 @@ from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSetti
 from hushwalk.site.settings import TripSettings, WeatherSettings
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
-from hushwalk.wording.session_words import compare_words, iso_words, log_words
+from hushwalk.wording.filming_words import compare_words, iso_words, log_words, notice_words
 
 ZONE = ZoneInfo("America/Chicago")
 CAMERA = CameraSettings(
@@ -118,8 +117,8 @@ def test_a_measured_skyline_keeps_the_sun_away(report: SessionReport) -> None:
     assert early is not None
     assert late is not None
     assert late[0].time() > (early[0] + timedelta(minutes=50)).time()
-    assert any("no skyline was measured" in words for words in open_log.notices)
-    assert not any("no skyline was measured" in words for words in hidden.notices)
+    assert any("no skyline was measured" in words for words in notice_words(report, open_log))
+    assert not any("no skyline was measured" in words for words in notice_words(report, hidden))
 
 
 def test_the_ledger_tells_facing_room_and_backdrop(report: SessionReport) -> None:
@@ -168,9 +167,11 @@ def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) 
         assert all("FontFile2" in str(f.get_object()["/FontDescriptor"]) for f in fonts.values())
 
 
-def test_long_notices_still_fit(report: SessionReport) -> None:
-    plan = report.logs[0]
-    crowded = replace(plan, notices=plan.notices * 4)
+def test_long_notices_still_fit(report: SessionReport, monkeypatch: pytest.MonkeyPatch) -> None:
+    crowded = report.logs[0]
+    notices = notice_words(report, crowded)
+    assert notices
+    monkeypatch.setattr("hushwalk.outputs.filming.session_sheet.notice_words", lambda _report, _plan: notices * 4)
     text = " ".join(PdfReader(io.BytesIO(session_sheet(report, crowded, "letter"))).pages[0].extract_text().split())
     assert "Keep the place of the log to yourself" in text
     paper = paper_named("letter")
@@ -245,7 +246,7 @@ def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
     assert session is not None
     assert session.when == "evening"
     assert session.anchor.hour >= 19
-    assert any("names no lens" in words for words in got.logs[0].notices)
+    assert any("names no lens" in words for words in notice_words(got, got.logs[0]))
     assert len(PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages) == 1
 
 
@@ -265,7 +266,7 @@ def test_droppings_at_both_ends_ask_for_the_facing(site: Site, tmp_path: Path) -
     write_notes(tmp_path / "n.gpkg", [Entry(found)])
     place = find_log("log08", CAMERA, tmp_path / "n.gpkg", site)
     assert place.log.facing_deg == ()
-    assert "both ways" in place.notices[0]
+    assert place.facing is Facing.BOTH_ENDS
 
 
 def test_a_log_across_the_water_is_told(trip: TripSettings, site: Site) -> None:
@@ -285,16 +286,15 @@ def test_what_cannot_be_asked(tmp_path: Path) -> None:
 
 
 def test_cautions_follow_cold_and_snow(trip: TripSettings) -> None:
-    mild = session_cautions(replace(trip, weather=WeatherSettings(temperature_c=15.0)), evening=False)
-    hard = session_cautions(
+    mild = _cautions(replace(trip, weather=WeatherSettings(temperature_c=15.0)), evening=False)
+    hard = _cautions(
         replace(trip, weather=WeatherSettings(temperature_c=-25.0, wind_at_ear_ms=3.0, snow="fresh")), evening=False
     )
-    assert not any("Ice" in words for words in mild)
-    assert "bare skin can freeze" in hard[0]
-    assert any("Ice" in words for words in hard)
-    for told in (mild, hard):
-        for words in ("You walk in the dark", "hunting", "nests", "Tell someone", "permit"):
-            assert any(words in line for line in told)
+    assert Caution.ICE not in mild
+    assert hard[0] is Caution.FROSTBITE
+    assert Caution.ICE in hard
+    for chosen in (mild, hard):
+        assert {Caution.DARK, Caution.HUNTING, Caution.BIRD, Caution.TELL, Caution.PERMITS} <= set(chosen)
 
 
 def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None:

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from hushwalk.filming.exposure import LightParams, Shot, light_at_log
 from hushwalk.filming.framing import Lens, Room, frame, sensor_named
+from hushwalk.filming.log_light import LightParams, Shot, ShotKind, light_at_log
 from hushwalk.filming.sessions import light_quality
+from hushwalk.filming.sky_day import SUN, shade, sky_day
 from hushwalk.filming.skyline import Skyline, SkylineParams, skyline_at
-from hushwalk.filming.sun_hours import SUN, shade, sky_day
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.horizon import measured_skyline_deg
@@ -112,7 +112,7 @@ def test_thicker_crowns_never_brighten(sky: str, one: float, other: float) -> No
     shares = (max(one, other), min(one, other))
     thin, thick = (light_at_log(DAY, states, LightParams(sky=sky, transmittance=t)).middle_lux for t in shares)
     assert np.all(thick <= thin)
-    shot = Shot("a", 4.0, 1 / 100)
+    shot = Shot(ShotKind.VIDEO, 4.0, 1 / 100)
     assert np.all(light_quality(thick, shot, 6400) <= light_quality(thin, shot, 6400))
 
 

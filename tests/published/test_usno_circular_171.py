@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from hushwalk.filming.sun_hours import sky_day
+from hushwalk.filming.sky_day import sky_day
 from hushwalk.science.sky_light import sun_lux
 
 LIST = {

@@ -6,10 +6,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from hushwalk.filming.exposure import Shot, light_at_log
+from hushwalk.filming.log_light import Shot, ShotKind, light_at_log
 from hushwalk.filming.sessions import Activity, SessionParams, rank, session_of
+from hushwalk.filming.sky_day import shade, sky_day
 from hushwalk.filming.skyline import SkylineParams, skyline_at
-from hushwalk.filming.sun_hours import shade, sky_day
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat
@@ -34,7 +34,7 @@ def test_a_skyline_of_360_azimuths_to_20_km_on_a_10_m_grid() -> None:
 def test_a_fortnight_at_ten_logs() -> None:
     heights, zone = hills(1001), ZoneInfo("America/Chicago")
     activity = Activity((-180, -30, 0, 180), (0.3, 1.0, 1.0, 0.4))
-    params = SessionParams(Shot("video", 4.0, 1 / 100), hide_deg=45.0)
+    params = SessionParams(Shot(ShotKind.VIDEO, 4.0, 1 / 100), hide_deg=45.0)
     skyline_at(heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0))  # compiles
     start = perf_counter()
     found = []

@@ -44,7 +44,7 @@ def command(
     """
     from hushwalk.filming.story import SessionAsk, plan_sessions
     from hushwalk.notes.notebook import ledger_file
-    from hushwalk.wording.session_words import compare_words, log_words
+    from hushwalk.wording.filming_words import compare_words, log_words
 
     settings = settings_of(trip, layers)
     ledger = notes or ledger_file(trip)

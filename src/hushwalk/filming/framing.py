@@ -6,6 +6,7 @@ The optics themselves are in science/optics.py; where the hide stands is logs/si
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -125,6 +126,15 @@ class Room:
             )
 
 
+class Fit(StrEnum):
+    """Whether a lens fits the room for the hide."""
+
+    FITS = "fits"
+    TOO_FAR = "too far"
+    NEAREST_FOCUS = "nearest focus"
+    TOO_NEAR = "too near"
+
+
 @dataclass(frozen=True)
 class Framing:
     """One lens on one sensor, at the distance it asks for.
@@ -137,8 +147,9 @@ class Framing:
     field_m, field_height_m : width and height of the field there [m].
     sharp : depth of field, wide open.
     bird_f_number : aperture that keeps the whole bird sharp.
-    fits : whether the hide can stand there.
-    words : why, or why not.
+    nearest_m : nearest focus of the lens [m].
+    asked_m : distance at which the field would be as wide as wanted [m].
+    fit : whether the hide can stand there, and what the field gives way to.
     """
 
     lens: str
@@ -150,8 +161,14 @@ class Framing:
     field_height_m: float
     sharp: SharpZone
     bird_f_number: float
-    fits: bool
-    words: str
+    nearest_m: float
+    asked_m: float
+    fit: Fit
+
+    @property
+    def fits(self) -> bool:
+        """Whether the hide can stand there."""
+        return self.fit is not Fit.TOO_FAR
 
 
 def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
@@ -185,7 +202,6 @@ def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
         asked = distance_for_width_m(focal, sensor.width_mm, wanted_m)
     distance = max(asked, room.nearest_m, lens.nearest_m)
     field = field_width_m(focal, sensor.width_mm, distance)
-    within = 1 + 1e-9
     return Framing(
         lens=lens.name,
         sensor=sensor.name,
@@ -198,25 +214,31 @@ def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
         bird_f_number=f_number_for_depth(
             focal, sensor.confusion_mm, distance, float(camera_table()["bird"]["length_m"])
         ),
-        fits=distance <= room.farthest_m * within,
-        words=_words(lens, asked, distance, field, room),
+        nearest_m=lens.nearest_m,
+        asked_m=asked,
+        fit=_fit(lens, asked, distance, room),
     )
 
 
-def _words(lens: Lens, asked_m: float, distance_m: float, field_m: float, room: Room) -> str:
+def _fit(lens: Lens, asked_m: float, distance_m: float, room: Room) -> Fit:
     if distance_m > room.farthest_m * (1 + 1e-9):
-        return f"needs {distance_m:.1f} m, there is room for {room.farthest_m:.1f} m: use a shorter lens"
+        return Fit.TOO_FAR
     if asked_m < lens.nearest_m and lens.nearest_m >= room.nearest_m:
-        return f"focuses from {lens.nearest_m:.1f} m only: {field_m:.2f} m in the frame"
-    if asked_m < room.nearest_m:
-        return f"would stand at {asked_m:.1f} m, too near the bird: {field_m:.2f} m in the frame, crop"
-    return "fits"
+        return Fit.NEAREST_FOCUS
+    return Fit.TOO_NEAR if asked_m < room.nearest_m else Fit.FITS
 
 
 def frame_all(
     lenses: Sequence[Lens], sensors: Sequence[Sensor], factors: Sequence[float], wanted_m: float, room: Room
 ) -> tuple[Framing, ...]:
     """Frame the bird with every lens, extender and sensor.
+
+    Parameters
+    ----------
+    lenses, sensors : owned.
+    factors : of the extenders, 1 for none; one that leaves no focus is left out.
+    wanted_m : width of the field [m].
+    room : for the hide.
 
     Returns
     -------

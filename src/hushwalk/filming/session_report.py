@@ -1,19 +1,36 @@
 """The frozen bundle of filming sessions that words and sheets are made from: nothing is left to compute.
 
-How it is filled is story.py's story.
+How it is filled is story.py's business.
 """
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
 
-from hushwalk.filming.exposure import Chance, LogLight, Shot
 from hushwalk.filming.framing import Framing, Room
+from hushwalk.filming.log_light import Chance, LogLight, Shot
+from hushwalk.filming.log_places import Facing
 from hushwalk.filming.sessions import Session
+from hushwalk.filming.sky_day import SkyDay, Spell
 from hushwalk.filming.skyline import Skyline
-from hushwalk.filming.sun_hours import SkyDay, Spell
 from hushwalk.logs.sides import Side
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
+
+
+class Caution(StrEnum):
+    """A caution for sitting at a log."""
+
+    FROSTBITE = "frostbite"
+    TELL = "tell"
+    ICE = "ice"
+    COLD = "cold"
+    DARK = "dark"
+    BIRD = "bird"
+    REST = "rest"
+    HUNTING = "hunting"
+    PERMITS = "permits"
+    PLACE = "place"
 
 
 @dataclass(frozen=True)
@@ -62,7 +79,7 @@ class LogPlan:
 
     Parameters
     ----------
-    name, spot : of the log.
+    name, place : of the log.
     facing_deg : where the bird faces, if known [deg].
     comes_from_deg : azimuth from the log to where one comes from, if known [deg].
     skyline : round it.
@@ -73,7 +90,7 @@ class LogPlan:
     walk : from the car in the dark.
     days : every day of the span, in order; ``best`` is the one most worth sitting, None if the sun never rises.
     exposure_times : of the best day; ``exposure`` are the rows.
-    cautions, notices : one sentence each.
+    facing : whether it is known where the bird faces.
     """
 
     name: str
@@ -91,8 +108,7 @@ class LogPlan:
     best: DayAtLog | None = field(repr=False)
     exposure_times: tuple[datetime, ...]
     exposure: tuple[ExposureRow, ...]
-    cautions: tuple[str, ...]
-    notices: tuple[str, ...]
+    facing: Facing
 
     @property
     def side(self) -> Side:
@@ -115,10 +131,12 @@ class SessionReport:
     species : name of the bird.
     car : where the walk starts.
     north : how the norths lie.
-    sky, canopy : the light reckoned with, in words.
+    sky, canopy : the light reckoned with; ``transmittance`` as measured replaces that of the canopy.
     iso_max : the highest ISO put up with.
     air_c, chill_c : of the air, and the wind chill at the face [degrees C].
-    evening : whether evenings are told.
+    evening : whether evenings are planned instead of mornings.
+    lens_named : whether the trip file names a lens.
+    cautions : that fit the weather.
     logs : the best first.
     """
 
@@ -128,8 +146,11 @@ class SessionReport:
     north: North
     sky: str
     canopy: str
+    transmittance: float | None
     iso_max: float
     air_c: float
     chill_c: float
     evening: bool
+    lens_named: bool
+    cautions: tuple[Caution, ...]
     logs: tuple[LogPlan, ...]

@@ -1,6 +1,6 @@
 """The hours worth sitting: activity of the bird times quality of the light times weather, minute by minute.
 
-The light comes from exposure.py, the side from logs/sides.py; walking times arrive as numbers.
+The light comes from log_light.py, the side from logs/sides.py; walking times arrive as numbers.
 """
 
 import tomllib
@@ -14,14 +14,13 @@ from typing import Any, Literal
 import numpy as np
 
 from hushwalk.errors import SettingsError
-from hushwalk.filming.exposure import LogLight, Shot
-from hushwalk.filming.sun_hours import SUN, SkyDay
+from hushwalk.filming.log_light import LogLight, Shot
+from hushwalk.filming.sky_day import SUN, SkyDay
 from hushwalk.logs.criteria import apart_deg, light_score
 from hushwalk.science.exposure import iso_needed
 from hushwalk.types import FloatArray, IntArray
 
 When = Literal["morning", "evening"]
-LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
 
 
 @cache
@@ -127,6 +126,16 @@ class Session:
 def light_quality(lux: FloatArray, shot: Shot, iso_max: float) -> FloatArray:
     """How good the light is for a shot, 0..1.
 
+    Parameters
+    ----------
+    lux : illuminance at the log, shape (n,).
+    shot : aperture and shutter.
+    iso_max : the highest ISO that the person puts up with.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+
     Notes
     -----
     1 where the ISO needed is three stops or more below the limit, 0 from one stop above it, straight in stops between.
@@ -201,11 +210,6 @@ def _best_hour(sky: SkyDay, minutes: IntArray, worth: FloatArray) -> tuple[datet
 def rank(sessions: Sequence[Session]) -> tuple[Session, ...]:
     """Order sessions, those most worth sitting first; the earlier of two equal ones first."""
     return tuple(sorted(sessions, key=lambda session: (-session.score, session.anchor)))
-
-
-def leave_rule() -> str:
-    """Say when the hide may be left."""
-    return LEAVE_RULE.format(minutes=hours_table()["session"]["quiet_min"])
 
 
 def rest_rule() -> tuple[int, int]:

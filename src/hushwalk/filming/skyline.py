@@ -1,6 +1,6 @@
 """The skyline round a log: ridges from a grid of heights on a round earth, and the trees that a person measured.
 
-When the sun stands above it is sun_hours.py's business.
+When the sun stands above it is sky_day.py's business.
 """
 
 import math
@@ -14,9 +14,8 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.profile import bilinear, cell_places
 from hushwalk.science.horizon import EARTH_M, REFRACTION_K, angle_at, measured_skyline_deg
-from hushwalk.types import FloatArray
+from hushwalk.types import BoolArray, FloatArray
 
-POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 NEAR_CELLS = 25.0  # judgement: crests nearer than this are sampled twice as finely
 
 
@@ -80,28 +79,15 @@ class Skyline:
         """Angle of the trees; -90 where nothing was measured, shape (...) [deg]."""
         return angle_at(azimuth_deg, np.maximum(self.trees_deg, -90.0))
 
-    def notices(self) -> tuple[str, ...]:
-        """What a person should know before trusting it, one sentence each."""
-        told = []
-        short = self.coverage_m < 0.99 * self.reach_m
-        if short.any():
-            names = _sides(self.azimuth_deg[short])
-            sides = "on all sides" if len(names) == len(POINTS) else f"towards the {', '.join(names)}"
-            told.append(
-                f"the heights end {self.coverage_m.min() / 1000:.1f} km off {sides}: a ridge beyond is not "
-                "seen, and the sun may come later than said"
-            )
-        if not np.isfinite(self.trees_deg).any():
-            told.append(
-                "no skyline was measured at the log: trees nearby shade it longer than the ridges do; measure the "
-                "angle to the tops every 20 degrees from east to south and give it in the trip file"
-            )
-        return tuple(told)
+    @property
+    def short(self) -> BoolArray:
+        """Where the heights end before the reach, shape (n,)."""
+        return np.asarray(self.coverage_m < 0.99 * self.reach_m)
 
-
-def _sides(azimuths_deg: FloatArray) -> list[str]:
-    near = np.unique(np.round(azimuths_deg / 45.0).astype(int) % 8)
-    return [POINTS[k] for k in near.tolist()]
+    @property
+    def measured(self) -> bool:
+        """Whether a skyline was measured at the log."""
+        return bool(np.isfinite(self.trees_deg).any())
 
 
 def skyline_at(

@@ -1,6 +1,6 @@
-"""The story of filming sessions in reading order: from logs and a span of days to where, when and how to sit.
+"""Filming sessions in reading order: from logs and a span of days to where, when and how to sit.
 
-The rooms below do the work; session_place.py finds the logs, session_words.py tells the result.
+The rooms below do the work; log_places.py finds the logs; the sentences are wording/filming_words.py's.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -12,23 +12,21 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.errors import MissingFileError, SettingsError
-from hushwalk.filming.exposure import LightParams, Shot, video_shot, wing_shots
 from hushwalk.filming.framing import Framing, Lens, Room, Sensor, frame_all, sensor_named
-from hushwalk.filming.session_cautions import session_cautions
-from hushwalk.filming.session_light import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
-from hushwalk.filming.session_place import LogPlace, find_log, named_apart
-from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionReport
-from hushwalk.filming.session_walk import walk_in, walks_to
-from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, session_of
-from hushwalk.filming.sun_hours import SUN
+from hushwalk.filming.log_days import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
+from hushwalk.filming.log_light import LightParams, Shot, video_shot, wing_shots
+from hushwalk.filming.log_places import LogPlace, find_log, named_apart
+from hushwalk.filming.session_report import Caution, DayAtLog, LogPlan, SessionReport
+from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, hours_table, session_of
+from hushwalk.filming.sky_day import SUN
+from hushwalk.filming.walk_in import walk_in, walks_to
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.availability import season_factor, weather_factor
 from hushwalk.logs.log import HideGround, SessionSun, log_table
 from hushwalk.logs.sides import Side, score_sides
 from hushwalk.notes.log_notes import hide_ground
 from hushwalk.progress import Progress, Step, quiet
-from hushwalk.science.exposure import exposure_table as light_constants
-from hushwalk.science.wind_chill import wind_chill_c
+from hushwalk.science.wind_chill import FROSTBITE_C, wind_chill_c
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import morning_clock
@@ -46,7 +44,7 @@ NO_LENS = Lens("assumed 500 mm f/5.6", 500.0, 5.6, 3.7)
 
 @dataclass(frozen=True)
 class SessionAsk:
-    """What is asked for.
+    """Which logs, which days.
 
     Parameters
     ----------
@@ -113,7 +111,7 @@ def plan_sessions(
     settings : what the trip file says.
     camera : camera, lenses, light and logs.
     ask : which logs, which days.
-    progress : is told as each step begins.
+    progress : called with each step as it starts.
 
     Returns
     -------
@@ -142,19 +140,32 @@ def plan_sessions(
         car=site.car,
         north=north_of(site, clock),
         sky=camera.sky,
-        canopy=_canopy_words(camera),
+        canopy=camera.canopy,
+        transmittance=camera.transmittance,
         iso_max=camera.iso_max,
         air_c=weather.temperature_c,
         chill_c=float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms)),
         evening=ask.evening,
+        lens_named=bool(camera.lens),
+        cautions=_cautions(settings, evening=ask.evening),
         logs=tuple(sorted(plans, key=lambda plan: -(plan.best.score if plan.best else -1.0))),
     )
 
 
-def _canopy_words(camera: CameraSettings) -> str:
-    if camera.transmittance is not None:
-        return f"{camera.transmittance:.0%} of the light as measured"
-    return str(light_constants()["canopy"][camera.canopy]["label"])
+def _cautions(settings: TripSettings, *, evening: bool) -> tuple[Caution, ...]:
+    """Choose the cautions that fit the weather."""
+    weather = settings.weather
+    chill_c = float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms))
+    cold = weather.temperature_c <= hours_table()["cold"]["still_c"]
+    snow = weather.snow != "none" or weather.snow_cover_share > 0
+    chosen = [Caution.TELL, Caution.DARK, Caution.BIRD, Caution.REST, Caution.HUNTING, Caution.PERMITS, Caution.PLACE]
+    if cold or evening:
+        chosen.insert(2, Caution.COLD)
+    if chill_c <= FROSTBITE_C:
+        chosen.insert(0, Caution.FROSTBITE)
+    if snow or cold:
+        chosen.insert(2, Caution.ICE)
+    return tuple(chosen)
 
 
 def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, site: Site) -> _Stage:
@@ -199,7 +210,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     wish = _wish(stage, spot, shots[0], walk.seconds)
     days = _days(stage, lit, dates, lambda day: replace(wish(day), hide_deg=sides[0].azimuth_deg))
     best = max(days, key=lambda day: day.score)
-    told = exposure_table(best, shots, stage.camera.iso_max, stage.when)
+    exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, stage.when)
     return LogPlan(
         name=place.name,
         place=spot,
@@ -214,17 +225,10 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
         walk=walk,
         days=days,
         best=None if best.session is None else best,
-        exposure_times=told[0],
-        exposure=told[1],
-        cautions=session_cautions(stage.settings, evening=stage.ask.evening),
-        notices=(*place.notices, *skyline.notices(), *_lens_notice(stage)),
+        exposure_times=exposure_times,
+        exposure=exposure,
+        facing=place.facing,
     )
-
-
-def _lens_notice(stage: _Stage) -> tuple[str, ...]:
-    if stage.camera.lens:
-        return ()
-    return (f"the trip file names no lens: reckoned with an {NO_LENS.name}; give yours in [[camera.lens]]",)
 
 
 def _room(noted_m: Mapping[str, float]) -> Room:

@@ -92,7 +92,7 @@ def note_words(note: Note, *, turned: bool = True) -> str:
     elif isinstance(note, LogNote):
         lines = _log_words(note)
     else:
-        lines = _session_words(note)
+        lines = _filming_words(note)
     return "; ".join([*lines, *([note.remark] if note.remark else [])])
 
 
@@ -121,7 +121,7 @@ def _log_words(note: LogNote) -> list[str]:
     return lines
 
 
-def _session_words(note: SessionNote) -> list[str]:
+def _filming_words(note: SessionNote) -> list[str]:
     lines = [f"{note.session}: {note.what}"]
     lines += [f"disturbance: {note.disturbance}"] if note.disturbance else []
     return lines + ([f"bird {note.bird}"] if note.bird else [])

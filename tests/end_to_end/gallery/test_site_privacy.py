@@ -14,7 +14,7 @@ import numpy as np
 import pypdf
 import pytest
 
-from hushwalk.filming.session_place import find_log, named_apart
+from hushwalk.filming.log_places import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, removed_words, shared_report

@@ -7,8 +7,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from hushwalk.filming.sky_day import SkyDay, sky_day
 from hushwalk.filming.skyline import Skyline
-from hushwalk.filming.sun_hours import SkyDay, sky_day
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 

@@ -1,7 +1,7 @@
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.filming.framing import Lens, Room, Sensor, frame, frame_all, sensor_named
+from hushwalk.filming.framing import Fit, Lens, Room, Sensor, frame, frame_all, sensor_named
 
 FULL = sensor_named("full_frame")
 LONG = Lens("500 prime", 500, 5.6, 3.6)
@@ -12,7 +12,7 @@ def test_a_lens_that_fits() -> None:
     got = frame(LONG, FULL, 1.2, ROOM)
     assert got.distance_m == pytest.approx(0.5 * (1 + 1.2 / 0.036), abs=1e-6)  # 17.17 m
     assert got.fits
-    assert got.words == "fits"
+    assert got.fit is Fit.FITS
     assert got.field_m == pytest.approx(1.2)
     assert got.field_height_m == pytest.approx(0.8)
 
@@ -20,20 +20,20 @@ def test_a_lens_that_fits() -> None:
 def test_a_lens_too_long_for_the_room_says_so() -> None:
     got = frame(LONG.extended(1.4), FULL, 1.2, ROOM)
     assert not got.fits
-    assert "needs 24.0 m" in got.words
+    assert (got.fit, round(got.distance_m, 1)) == (Fit.TOO_FAR, 24.0)
 
 
 def test_a_short_lens_stays_at_the_stand_off_with_a_wider_field() -> None:
     got = frame(Lens("200", 200, 2.8, 2.0), FULL, 1.2, ROOM)
     assert got.distance_m == 10.0
     assert got.field_m == pytest.approx(0.036 * (10 - 0.2) / 0.2)
-    assert "too near the bird" in got.words
+    assert got.fit is Fit.TOO_NEAR
 
 
 def test_nearest_focus_holds_the_hide_back() -> None:
     got = frame(Lens("mirror", 300, 8, 12.0), FULL, 1.2, Room(8.0, 20.0))
     assert got.distance_m == 12.0
-    assert "focuses from 12.0 m" in got.words
+    assert (got.fit, got.nearest_m) == (Fit.NEAREST_FOCUS, 12.0)
 
 
 def test_a_zoom_uses_the_room() -> None:

@@ -4,18 +4,18 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.filming.exposure import (
+from hushwalk.filming.log_light import (
     LightParams,
     Shot,
+    ShotKind,
     chance_of,
     iso_at,
     light_at_log,
-    shutter_words,
     video_shot,
     wing_shots,
 )
+from hushwalk.filming.sky_day import SkyDay, shade
 from hushwalk.filming.skyline import Skyline
-from hushwalk.filming.sun_hours import SkyDay, shade
 
 
 def test_the_band_lies_a_stop_and_a_half_to_either_side(april: SkyDay, skyline: Callable[..., Skyline]) -> None:
@@ -49,7 +49,7 @@ def test_shade_takes_light_only_from_a_sky_with_a_sun(april: SkyDay, skyline: Ca
 
 def test_from_when_a_shot_is_possible(april: SkyDay, skyline: Callable[..., Skyline]) -> None:
     light = light_at_log(april, shade(april, skyline()))
-    shot = Shot("f/4, 1/50", 4.0, 1 / 50)
+    shot = Shot(ShotKind.VIDEO, 4.0, 1 / 50)
     got = chance_of(light, shot, 6400)
     rise = april.sunrises[0]
     assert got.hardly_from is not None
@@ -62,13 +62,13 @@ def test_from_when_a_shot_is_possible(april: SkyDay, skyline: Callable[..., Skyl
     late = chance_of(overcast, shot, 6400).likely_from
     assert late is not None
     assert late - rise == pytest.approx(-6, abs=1.5)  # notes: 6 min before sunrise under overcast
-    assert chance_of(light, Shot("never", 22.0, 1 / 8000), 100).likely_from is None
+    assert chance_of(light, Shot(ShotKind.VIDEO, 22.0, 1 / 8000), 100).likely_from is None
 
 
 def test_iso_at_some_minutes(april: SkyDay, skyline: Callable[..., Skyline]) -> None:
     light = light_at_log(april, shade(april, skyline()))
     rise = round(april.sunrises[0])
-    got = iso_at(light, Shot("a", 4.0, 1 / 50), [rise - 10, rise, rise + 60])
+    got = iso_at(light, Shot(ShotKind.VIDEO, 4.0, 1 / 50), [rise - 10, rise, rise + 60])
     assert got.shape == (3, 3)
     assert np.all(np.diff(got[0]) < 0)
     assert np.all(got[1] > got[0])
@@ -83,11 +83,6 @@ def test_wings_frozen_half_blurred_and_swept() -> None:
     assert 1 / slow.shutter_s == pytest.approx(2370, abs=5)
     assert 1 / roll.shutter_s == pytest.approx(9475, abs=15)
     assert video_shot(4.0, 50).shutter_s == pytest.approx(1 / 100)
-
-
-@pytest.mark.parametrize(("shutter", "words"), [(1 / 49, "1/49"), (1 / 9475, "1/9500"), (1.0, "1 s"), (0.5, "1/2")])
-def test_shutters_as_people_write_them(shutter: float, words: str) -> None:
-    assert shutter_words(shutter) == words
 
 
 def test_unknown_words_are_refused() -> None:

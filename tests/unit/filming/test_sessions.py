@@ -6,21 +6,20 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.filming.exposure import LightParams, LogLight, Shot, light_at_log
+from hushwalk.filming.log_light import LightParams, LogLight, Shot, ShotKind, light_at_log
 from hushwalk.filming.sessions import (
     Activity,
     SessionParams,
     evening_activity,
-    leave_rule,
     light_quality,
     rank,
     session_of,
     steps_of,
 )
+from hushwalk.filming.sky_day import SkyDay, shade, sky_day
 from hushwalk.filming.skyline import Skyline
-from hushwalk.filming.sun_hours import SkyDay, shade, sky_day
 
-SHOT = Shot("video", 4.0, 1 / 100)
+SHOT = Shot(ShotKind.VIDEO, 4.0, 1 / 100)
 FLAT = Activity((0.0,), (1.0,))
 CURVE = Activity((-180, -30, 0, 180), (0.3, 1.0, 1.0, 0.4))
 DAWN_LUX = 250 * 16 * 100 / 6400  # C N^2 / (S t) by hand: 62.5 lux
@@ -60,7 +59,6 @@ def test_in_the_hide_two_and_a_half_hours_before_sunrise_at_the_peak(
     assert peak.anchor - peak.in_hide_by == timedelta(minutes=150)
     assert late.anchor - late.in_hide_by == timedelta(minutes=90)
     assert peak.in_hide_by - peak.leave_car_by == timedelta(minutes=50)  # 40 on foot, 10 to settle
-    assert "30 minutes of silence" in leave_rule()
 
 
 def test_an_evening_hangs_on_sunset(april: SkyDay, lit: tuple[LogLight, np.ndarray]) -> None:

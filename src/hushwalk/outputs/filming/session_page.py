@@ -9,11 +9,20 @@ from html import escape
 import numpy as np
 
 from hushwalk.filming.session_report import LogPlan, SessionReport
-from hushwalk.filming.sessions import leave_rule
 from hushwalk.outputs.filming.session_drawings import free_way
 from hushwalk.outputs.filming.session_text import day_rows, framing_rows, iso_rows, side_rows, sky_rows
 from hushwalk.outputs.walk.walk_page import asset
-from hushwalk.wording.session_words import COMPARE_HEAD, compare_cells, compass, hhmm, light_words
+from hushwalk.wording.filming_words import (
+    COMPARE_HEAD,
+    caution_words,
+    compare_cells,
+    compass,
+    hhmm,
+    leave_rule,
+    light_in_words,
+    light_words,
+    notice_words,
+)
 
 ALL = 99
 VIEW_PX = 340.0
@@ -64,11 +73,15 @@ def _log(report: SessionReport, plan: LogPlan) -> str:
     parts += [_paragraphs(told), _plan_view(plan), _table("Where to sit, best first", side_rows(plan, ALL)[0])]
     parts.append(_table("Framing", framing_rows(plan, ALL)[0]))
     if plan.best is not None:
-        title = f"ISO needed: {report.sky} sky, {report.canopy}; a stop and a half either way, so meter"
+        title = f"ISO needed: {light_in_words(report)}; a stop and a half either way, so meter"
         parts.append(_table(title, iso_rows(report, plan)[0]))
         parts.append(_table("Sun and moon at the log", sky_rows(plan)[0]))
     parts.append(_table("Days, those most worth sitting first", day_rows(plan, ALL)[0]))
-    parts.append("<ul>" + "".join(f"<li>{escape(words)}</li>" for words in (*plan.cautions, *plan.notices)) + "</ul>")
+    parts.append(
+        "<ul>"
+        + "".join(f"<li>{escape(words)}</li>" for words in (*caution_words(report), *notice_words(report, plan)))
+        + "</ul>"
+    )
     return "".join(parts)
 
 

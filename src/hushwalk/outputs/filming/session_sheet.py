@@ -1,6 +1,6 @@
 """The session sheet: one side of paper a log, black and white first.
 
-Plan view and curves are drawn by session_drawings.py; the words are those of wording/session_words.py.
+Plan view and curves are drawn by session_drawings.py; the words are those of wording/filming_words.py.
 """
 
 import io
@@ -13,7 +13,6 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from hushwalk.filming.session_report import LogPlan, SessionReport
-from hushwalk.filming.sessions import leave_rule
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.filming.session_drawings import draw_hours, draw_plan_view, view_of
 from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
@@ -21,7 +20,15 @@ from hushwalk.outputs.kit.palette import INK, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.walk.print_tables import para
-from hushwalk.wording.session_words import compass, hhmm, light_words
+from hushwalk.wording.filming_words import (
+    caution_words,
+    compass,
+    hhmm,
+    leave_rule,
+    light_in_words,
+    light_words,
+    notice_words,
+)
 
 EDGE_MM = 11.0
 PLAN_MM = 76.0
@@ -120,7 +127,7 @@ class _Page:
             (f"Framing, {self._room()}", *framing_rows(plan, framings)),
         ]
         if plan.best is not None:
-            title = f"ISO needed: {report.sky} sky, {report.canopy}; right within 1½ stops either way, so meter"
+            title = f"ISO needed: {light_in_words(report)}; right within 1½ stops either way, so meter"
             told.append((title, *iso_rows(report, plan)))
             told.append(("Sun and moon at the log", *sky_rows(plan)))
             told.append(("Days, those most worth sitting first", *day_rows(plan, days)))
@@ -185,14 +192,15 @@ class _Page:
         return [*told, leave_rule()]
 
     def _caution_flows(self) -> list[tuple[Flowable, float]]:
-        lines = [f"{number}. {words}" for number, words in enumerate(self.plan.cautions, start=1)]
+        lines = [f"{number}. {words}" for number, words in enumerate(caution_words(self.report), start=1)]
         lengths = np.cumsum([len(line) for line in lines])
         first = int(np.searchsorted(lengths, lengths[-1] / 2)) + 1
         columns = [[para(line, TINY_STYLE) for line in part] for part in (lines[:first], lines[first:])]
         table = Table([columns], colWidths=[self.width / 2] * 2, hAlign="LEFT", style=_PLAIN)
         flows: list[tuple[Flowable, float]] = [(table, 1.0)]
-        if self.plan.notices:
-            words = "Know: " + ". ".join(notice.rstrip(".") for notice in self.plan.notices) + "."
+        notices = notice_words(self.report, self.plan)
+        if notices:
+            words = "Know: " + ". ".join(notice.rstrip(".") for notice in notices) + "."
             flows.append((para(words, TINY_STYLE), 0.0))
         return flows
 

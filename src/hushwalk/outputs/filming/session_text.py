@@ -8,12 +8,19 @@ from datetime import timedelta
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 
-from hushwalk.filming.exposure import shutter_words
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.outputs.kit.palette import INK
 from hushwalk.outputs.kit.pen import PLAIN
+from hushwalk.wording.filming_words import (
+    day_cells,
+    framing_words,
+    hhmm,
+    iso_words,
+    possible_words,
+    shot_words,
+    shutter_words,
+)
 from hushwalk.wording.log_words import side_words
-from hushwalk.wording.session_words import day_cells, hhmm, iso_words, possible_words
 
 Rows = tuple[list[list[str]], tuple[float, ...]]
 TINY_STYLE = ParagraphStyle("session", fontName=PLAIN, fontSize=6.9, leading=8.4, textColor=HexColor(INK["text"]))
@@ -21,7 +28,7 @@ SKY_MIN = (-150, -90, -60, -30, -15, 0, 15, 30, 60, 120, 180)
 
 
 def side_rows(plan: LogPlan, most: int) -> Rows:
-    """Tell the best sides, part by part."""
+    """Give the best sides, criterion by criterion."""
     rows = [["", "side", "at m", "worth", "why"]]
     for number, side in enumerate(plan.sides[:most], start=1):
         why = side_words(side, known_only=True)
@@ -30,7 +37,7 @@ def side_rows(plan: LogPlan, most: int) -> Rows:
 
 
 def framing_rows(plan: LogPlan, most: int) -> Rows:
-    """Tell the framings, those that fit first."""
+    """Give the framings, those that fit first."""
     rows = [["lens", "sensor", "mm", "f/", "at m", "field m", "sharp m", "whole bird", ""]]
     rows += [
         [
@@ -42,7 +49,7 @@ def framing_rows(plan: LogPlan, most: int) -> Rows:
             f"{f.field_m:.2f} x {f.field_height_m:.2f}",
             f"{f.sharp.near_m:.2f} to {f.sharp.far_m:.2f}",
             f"f/{f.bird_f_number:.1f}",
-            f.words,
+            framing_words(f, plan),
         ]
         for f in plan.framings[:most]
     ]
@@ -50,7 +57,7 @@ def framing_rows(plan: LogPlan, most: int) -> Rows:
 
 
 def iso_rows(report: SessionReport, plan: LogPlan) -> Rows:
-    """Tell the ISO of every picture by the clock."""
+    """Give the ISO of every picture by the clock."""
     if plan.best is None:
         return [[""]], (1.0,)
     times = [hhmm(moment) for moment in plan.exposure_times]
@@ -58,13 +65,15 @@ def iso_rows(report: SessionReport, plan: LogPlan) -> Rows:
     for row in plan.exposure:
         shot = row.chance.shot
         setting = f"{shot.f_number:.1f}, {shutter_words(shot.shutter_s)}"
-        rows.append([shot.name, setting, *(iso_words(iso[0]) for iso in row.iso), possible_words(row, plan.best)])
+        rows.append(
+            [shot_words(shot), setting, *(iso_words(iso[0]) for iso in row.iso), possible_words(row, plan.best)]
+        )
     rest = 1 - 0.20 - 0.11 - 0.23
     return rows, (0.20, 0.11, *[rest / len(times)] * len(times), 0.23)
 
 
 def sky_rows(plan: LogPlan) -> Rows:
-    """Tell where sun and moon stand by the clock, and the light at the log."""
+    """Show where sun and moon stand by the clock, and the light at the log."""
     if plan.best is None or plan.best.session is None:
         return [[""]], (1.0,)
     sky, session = plan.best.sky, plan.best.session
@@ -90,7 +99,7 @@ def _while_up(azimuth_deg: float, altitude_deg: float) -> str:
 
 
 def day_rows(plan: LogPlan, most: int) -> Rows:
-    """Tell the days, those most worth sitting first."""
+    """Give the days, those most worth sitting first."""
     ranked = sorted(plan.days, key=lambda day: -day.score)[:most]
     head = ["day", "leave the car", "in the hide", "sun rise or set", "sun on the log", "best hour", "hours of worth"]
     return [head, *(day_cells(day) for day in ranked)], (0.14, 0.13, 0.13, 0.15, 0.16, 0.16, 0.13)

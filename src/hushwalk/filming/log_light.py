@@ -1,16 +1,17 @@
-"""Light at the log by minute as a band, what it asks of ISO and shutter, and from when each picture is possible.
+"""Light at the log by minute as a band, what ISO and shutter it needs, and from when each picture is possible.
 
-The equations are in science/exposure.py; the sky is sun_hours.py's business.
+The equations are in science/exposure.py; the sky is sky_day.py's business.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.filming.framing import camera_table
-from hushwalk.filming.sun_hours import RIDGE, TREES, SkyDay
+from hushwalk.filming.sky_day import RIDGE, TREES, SkyDay
 from hushwalk.science.exposure import cloud_transmittance, exposure_table, iso_needed, sky_share, snow_gain
 from hushwalk.science.optics import shutter_for_blur_s, tip_speed_ms
 from hushwalk.types import FloatArray, IntArray
@@ -67,11 +68,21 @@ class LogLight:
     high_lux: FloatArray = field(repr=False)
 
 
+class ShotKind(StrEnum):
+    """What a picture shows of the wings."""
+
+    VIDEO = "video"
+    SWEPT = "swept"
+    HALF_BLURRED = "half blurred"
+    SLOW_FROZEN = "slow frozen"
+    ROLL_FROZEN = "roll frozen"
+
+
 @dataclass(frozen=True)
 class Shot:
-    """A picture to be taken: its name, the f-number in use and the shutter [s]."""
+    """A picture to be taken: its kind, the f-number in use and the shutter [s]."""
 
-    name: str
+    kind: ShotKind
     f_number: float
     shutter_s: float
 
@@ -96,7 +107,7 @@ def light_at_log(sky: SkyDay, states: IntArray, params: LightParams | None = Non
     Parameters
     ----------
     sky : of the day.
-    states : of :func:`hushwalk.filming.sun_hours.shade`, shape (n,).
+    states : of :func:`hushwalk.filming.sky_day.shade`, shape (n,).
     params : cloud, crowns and snow.
     sky_view : share of the sky that the ridges leave open, 0..1.
 
@@ -151,25 +162,37 @@ def wing_shots(f_number: float, field_m: float) -> tuple[Shot, ...]:
     table = camera_table()
     beats, blur, wing = table["beats"], table["blur"], table["bird"]["wing_m"]
 
-    def shot(name: str, beat: str, dots: str) -> Shot:
+    def shot(kind: ShotKind, beat: str, dots: str) -> Shot:
         speed = tip_speed_ms(beats[beat], beats["stroke_deg"], wing)
-        return Shot(name, f_number, shutter_for_blur_s(speed, blur[dots], field_m, blur["across_dots"]))
+        return Shot(kind, f_number, shutter_for_blur_s(speed, blur[dots], field_m, blur["across_dots"]))
 
     return (
-        shot("wings swept into a fan", "mid_hz", "swept_dots"),
-        shot("wings half blurred", "mid_hz", "half_dots"),
-        shot("slow first beats frozen", "slow_hz", "frozen_dots"),
-        shot("final roll frozen", "roll_hz", "frozen_dots"),
+        shot(ShotKind.SWEPT, "mid_hz", "swept_dots"),
+        shot(ShotKind.HALF_BLURRED, "mid_hz", "half_dots"),
+        shot(ShotKind.SLOW_FROZEN, "slow_hz", "frozen_dots"),
+        shot(ShotKind.ROLL_FROZEN, "roll_hz", "frozen_dots"),
     )
 
 
 def video_shot(f_number: float, frames_per_s: float) -> Shot:
     """Video with the shutter open half of each frame: wings are always a fan."""
-    return Shot(f"video, {frames_per_s:g} frames a second", f_number, 1 / (2 * frames_per_s))
+    return Shot(ShotKind.VIDEO, f_number, 1 / (2 * frames_per_s))
 
 
 def iso_at(light: LogLight, shot: Shot, minutes: Sequence[int]) -> FloatArray:
-    """ISO that a shot needs at some minutes: middle, dark and bright end of the band, shape (3, len(minutes))."""
+    """ISO that a shot needs at some minutes.
+
+    Parameters
+    ----------
+    light : at the log.
+    shot : aperture and shutter.
+    minutes : since midnight [min].
+
+    Returns
+    -------
+    ndarray, shape (3, len(minutes))
+        At the middle, the dark and the bright end of the band.
+    """
     at = np.asarray(minutes, dtype=int)
     rows = (light.middle_lux, light.low_lux, light.high_lux)
     return np.array([iso_needed(row[at], shot.f_number, shot.shutter_s) for row in rows])
@@ -183,6 +206,10 @@ def chance_of(light: LogLight, shot: Shot, iso_max: float) -> Chance:
     light : at the log.
     shot : aperture and shutter.
     iso_max : the highest ISO that the person puts up with.
+
+    Returns
+    -------
+    Chance
     """
 
     def first(lux: FloatArray) -> int | None:
@@ -197,16 +224,3 @@ def chance_of(light: LogLight, shot: Shot, iso_max: float) -> Chance:
         surely_from=first(light.low_lux),
         likely_until=int(likely[-1]) if likely.size else None,
     )
-
-
-def shutter_words(shutter_s: float) -> str:
-    """Write a shutter time as people do, to two figures.
-
-    Examples
-    --------
-    >>> shutter_words(1 / 2368), shutter_words(0.5), shutter_words(2)
-    ('1/2400', '1/2', '2 s')
-    """
-    if shutter_s > 0.6:  # noqa: PLR2004 - cameras write whole seconds from about here
-        return f"{shutter_s:.2g} s"
-    return f"1/{float(f'{1 / shutter_s:.2g}'):.0f}"

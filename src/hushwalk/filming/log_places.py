@@ -5,6 +5,7 @@ What is filmed there is story.py's business.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
@@ -20,14 +21,23 @@ from hushwalk.site.camera_settings import CameraSettings, LogSettings
 from hushwalk.site.site import Site
 
 
+class Facing(StrEnum):
+    """Whether it is known where the bird faces."""
+
+    KNOWN = "known"
+    UNKNOWN = "unknown"
+    BOTH_ENDS = "both ends"
+    ALONG = "along"
+
+
 @dataclass(frozen=True)
 class LogPlace:
-    """A log that was found: its name, what was noted round it, the skyline measured there, and what is missing."""
+    """A log that was found: its name, what was noted round it, the skyline measured there, and where he faces."""
 
     name: str
     log: Log
     skyline_deg: tuple[tuple[float, float], ...] = ()
-    notices: tuple[str, ...] = ()
+    facing: Facing = Facing.KNOWN
 
 
 UNNAMED = "UNNAMED"
@@ -58,9 +68,9 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     log = Log((east, north)) if row is None else noted_log(row, (east, north))
     if own is not None:
         log = _with_own(log, own)
-    notices = () if log.facing_deg else (_facing_missing(row),)
+    facing = Facing.KNOWN if log.facing_deg else _facing(row)
     called = own.name if own is not None else row.name if row is not None else UNNAMED
-    return LogPlace(called, log, own.skyline if own is not None else (), notices)
+    return LogPlace(called, log, own.skyline if own is not None else (), facing)
 
 
 def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
@@ -107,10 +117,6 @@ def _with_own(log: Log, own: LogSettings) -> Log:
     )
 
 
-def _facing_missing(row: LogNote | None) -> str:
-    if row is not None and row.dropping_side in {"both ends", "along"}:
-        return (
-            f"droppings lie {row.dropping_side}: he may face both ways across the log; give facing_deg for it in the "
-            "trip file, such as [80, 260], to have the sides judged by it"
-        )
-    return "where he faces is not known: look on which side of the log the droppings lie; he faces the other way"
+def _facing(row: LogNote | None) -> Facing:
+    both = {"both ends": Facing.BOTH_ENDS, "along": Facing.ALONG}
+    return both.get(row.dropping_side, Facing.UNKNOWN) if row is not None else Facing.UNKNOWN

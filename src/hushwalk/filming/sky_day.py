@@ -1,6 +1,6 @@
 """One civil day of sun and moon at a log, minute by minute, and when the log is in sun or in shade.
 
-The skyline itself is skyline.py's business; how bright it is below the crowns is exposure.py's.
+The skyline itself is skyline.py's business; how bright it is below the crowns is log_light.py's.
 """
 
 from dataclasses import dataclass, field
@@ -149,7 +149,7 @@ def _passes(sun: CubicSpline, n: int, altitude_deg: float, *, rising: bool) -> t
 
 
 def shade(sky: SkyDay, skyline: Skyline, temperature_c: float = 10.0) -> IntArray:
-    """Tell for every minute whether the log is in sun, in the shade of a ridge or of trees, or the sun is down.
+    """Find for every minute whether the log is in sun, in the shade of a ridge or of trees, or the sun is down.
 
     Parameters
     ----------
@@ -185,9 +185,3 @@ def spells(states: IntArray) -> tuple[Spell, ...]:
     turns = np.flatnonzero(np.diff(states)) + 1
     starts, ends = [0, *turns.tolist()], [*turns.tolist(), len(states)]
     return tuple(Spell(a, b, STATES[int(states[a])]) for a, b in zip(starts, ends, strict=True))
-
-
-def first_and_last_sun(states: IntArray) -> tuple[int, int] | None:
-    """First minute in sun and first minute no longer in sun that day; None if it never is [min since midnight]."""
-    lit = np.flatnonzero(states == SUN)
-    return (int(lit[0]), int(lit[-1]) + 1) if lit.size else None

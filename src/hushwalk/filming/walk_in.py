@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from hushwalk.filming.session_place import LogPlace
+from hushwalk.filming.log_places import LogPlace
 from hushwalk.filming.session_report import WalkIn
 from hushwalk.grid.points import convergence_deg
 from hushwalk.site.morning_clock import Clock

@@ -10,12 +10,12 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.errors import HushwalkError
-from hushwalk.filming.exposure import LightParams, LogLight, Shot, chance_of, iso_at, light_at_log
-from hushwalk.filming.session_place import LogPlace
+from hushwalk.filming.log_light import LightParams, LogLight, Shot, chance_of, iso_at, light_at_log
+from hushwalk.filming.log_places import LogPlace
 from hushwalk.filming.session_report import DayAtLog, ExposureRow
 from hushwalk.filming.sessions import Activity, SessionParams, When, session_of
+from hushwalk.filming.sky_day import SkyDay, shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_at
-from hushwalk.filming.sun_hours import SkyDay, shade, sky_day, spells
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.site.georeferencing import Whereabouts

@@ -1,17 +1,35 @@
-"""Filming sessions in words: one log in full, several logs side by side, and the cautions.
+"""Filming sessions in words: one log in full, several logs side by side, notices and cautions.
 
 Sheets are drawn by outputs.
 """
 
+import tomllib
 from collections.abc import Sequence
 from datetime import datetime
+from functools import cache
+from importlib.resources import files
 
-from hushwalk.filming.exposure import shutter_words
+import numpy as np
+
+from hushwalk.filming.framing import Fit, Framing
+from hushwalk.filming.log_light import Shot, ShotKind
+from hushwalk.filming.log_places import Facing
 from hushwalk.filming.session_report import DayAtLog, ExposureRow, LogPlan, SessionReport
-from hushwalk.filming.sessions import leave_rule, steps_of
+from hushwalk.filming.sessions import hours_table, rest_rule, steps_of
+from hushwalk.filming.skyline import Skyline
+from hushwalk.filming.story import NO_LENS
+from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.wording.log_words import side_words
 
+LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
+SHOTS = {
+    ShotKind.SWEPT: "wings swept into a fan",
+    ShotKind.HALF_BLURRED: "wings half blurred",
+    ShotKind.SLOW_FROZEN: "slow first beats frozen",
+    ShotKind.ROLL_FROZEN: "final roll frozen",
+}
+POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 FULL_ISO = 1_000_000.0  # judgement: beyond it there is no picture, and no figure helps
 
 
@@ -38,17 +56,17 @@ def compass(report: SessionReport, true_deg: float) -> str:
 
 
 def light_words(day: DayAtLog) -> str:
-    """Tell when the log is in sun, in ridge shade or in tree shade on one day."""
-    told = [
+    """Say when the log is in sun, in ridge shade or in tree shade on one day."""
+    spells = [
         f"{spell.state} {hhmm(day.sky.at(spell.start_min))}-{hhmm(day.sky.at(spell.end_min))}"
         for spell in day.spells
         if spell.state != "sun down" and spell.end_min - spell.start_min > 1
     ]
-    return "; ".join(told) or "the sun does not rise"
+    return "; ".join(spells) or "the sun does not rise"
 
 
 def possible_words(row: ExposureRow, day: DayAtLog) -> str:
-    """Tell from when a picture is possible on one day."""
+    """Say from when a picture is possible on one day."""
     chance = row.chance
     if chance.likely_from is None:
         return "not in this light"
@@ -57,8 +75,99 @@ def possible_words(row: ExposureRow, day: DayAtLog) -> str:
     return f"from {hhmm(day.sky.at(chance.likely_from))} ({bright} to {sure})"
 
 
+def leave_rule() -> str:
+    """Say when the hide may be left."""
+    return LEAVE_RULE.format(minutes=hours_table()["session"]["quiet_min"])
+
+
+def shutter_words(shutter_s: float) -> str:
+    """Write a shutter time as people do, to two figures.
+
+    Examples
+    --------
+    >>> shutter_words(1 / 2368), shutter_words(0.5), shutter_words(2)
+    ('1/2400', '1/2', '2 s')
+    """
+    if shutter_s > 0.6:  # noqa: PLR2004 - cameras write whole seconds from about here
+        return f"{shutter_s:.2g} s"
+    return f"1/{float(f'{1 / shutter_s:.2g}'):.0f}"
+
+
+def shot_words(shot: Shot) -> str:
+    """Name a picture; the shutter of video is open half of each frame."""
+    return SHOTS.get(shot.kind) or f"video, {1 / (2 * shot.shutter_s):g} frames a second"
+
+
+def light_in_words(report: SessionReport) -> str:
+    """Say which sky and which crowns are reckoned with."""
+    if report.transmittance is not None:
+        return f"{report.sky} sky, {report.transmittance:.0%} of the light as measured"
+    return f"{report.sky} sky, {exposure_table()['canopy'][report.canopy]['label']}"
+
+
+def framing_words(framing: Framing, plan: LogPlan) -> str:
+    """Say whether a lens fits the room, and what the field gives way to."""
+    field = f"{framing.field_m:.2f} m in the frame"
+    if framing.fit is Fit.TOO_FAR:
+        return f"needs {framing.distance_m:.1f} m, there is room for {plan.room.farthest_m:.1f} m: use a shorter lens"
+    if framing.fit is Fit.NEAREST_FOCUS:
+        return f"focuses from {framing.nearest_m:.1f} m only: {field}"
+    if framing.fit is Fit.TOO_NEAR:
+        return f"would stand at {framing.asked_m:.1f} m, too near the bird: {field}, crop"
+    return "fits"
+
+
+@cache
+def _cautions() -> dict[str, dict[str, str]]:
+    text = (files("hushwalk") / "data" / "tables" / "filming_cautions.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def caution_words(report: SessionReport) -> tuple[str, ...]:
+    """Give the cautions for sitting at a log, one sentence or two each."""
+    row, rest = rest_rule()
+    return tuple(_cautions()[one]["words"].format(chill=report.chill_c, row=row, rest=rest) for one in report.cautions)
+
+
+def notice_words(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
+    """Say what a person should know before trusting the plan of a log, one sentence each."""
+    lens = f"the trip file names no lens: reckoned with an {NO_LENS.name}; give yours in [[camera.lens]]"
+    facing = _facing_words(plan.facing)
+    return (*([facing] if facing else []), *skyline_words(plan.skyline), *([] if report.lens_named else [lens]))
+
+
+def _facing_words(facing: Facing) -> str:
+    if facing is Facing.KNOWN:
+        return ""
+    if facing is Facing.UNKNOWN:
+        return "where he faces is not known: look on which side of the log the droppings lie; he faces the other way"
+    return (
+        f"droppings lie {facing}: he may face both ways across the log; give facing_deg for it in the "
+        "trip file, such as [80, 260], to have the sides judged by it"
+    )
+
+
+def skyline_words(skyline: Skyline) -> tuple[str, ...]:
+    """Say how far the heights reach, and whether trees were measured."""
+    notices = []
+    if skyline.short.any():
+        near = np.unique(np.round(skyline.azimuth_deg[skyline.short] / 45.0).astype(int) % 8)
+        names = [POINTS[k] for k in near.tolist()]
+        sides = "on all sides" if len(names) == len(POINTS) else f"towards the {', '.join(names)}"
+        notices.append(
+            f"the heights end {skyline.coverage_m.min() / 1000:.1f} km off {sides}: a ridge beyond is not "
+            "seen, and the sun may come later than said"
+        )
+    if not skyline.measured:
+        notices.append(
+            "no skyline was measured at the log: trees nearby shade it longer than the ridges do; measure the "
+            "angle to the tops every 20 degrees from east to south and give it in the trip file"
+        )
+    return tuple(notices)
+
+
 def log_words(report: SessionReport, plan: LogPlan) -> str:
-    """Tell one log in full.
+    """Describe one log in full.
 
     Returns
     -------
@@ -78,7 +187,7 @@ def log_words(report: SessionReport, plan: LogPlan) -> str:
                 f"{f.field_m:.2f} x {f.field_height_m:.2f}",
                 f"{f.sharp.depth_m:.2f}",
                 f"f/{f.bird_f_number:.1f}",
-                f.words,
+                framing_words(f, plan),
             ]
             for f in plan.framings
         ],
@@ -87,8 +196,8 @@ def log_words(report: SessionReport, plan: LogPlan) -> str:
     lines += ["", "Days"]
     lines += _table(DAY_HEAD, [day_cells(day) for day in plan.days])
     lines += _hour_words(plan)
-    lines += ["", leave_rule(), *(f"note: {words}" for words in plan.notices), "", "Cautions"]
-    lines += [f"  {words}" for words in plan.cautions]
+    lines += ["", leave_rule(), *(f"note: {words}" for words in notice_words(report, plan)), "", "Cautions"]
+    lines += [f"  {words}" for words in caution_words(report)]
     return "\n".join(lines)
 
 
@@ -167,7 +276,7 @@ def _exposure_words(report: SessionReport, plan: LogPlan) -> list[str]:
     ]
     rows = [
         [
-            row.chance.shot.name,
+            shot_words(row.chance.shot),
             f"{row.chance.shot.f_number:.1f}",
             shutter_words(row.chance.shot.shutter_s),
             *(iso_words(middle) for middle, _, _ in row.iso),
@@ -175,7 +284,7 @@ def _exposure_words(report: SessionReport, plan: LogPlan) -> list[str]:
         ]
         for row in plan.exposure
     ]
-    title = f"ISO needed, {report.sky} sky, {report.canopy}; a stop and a half either way, so meter"
+    title = f"ISO needed, {light_in_words(report)}; a stop and a half either way, so meter"
     return ["", title, *_table(head, rows)]
 
 

@@ -1,0 +1,42 @@
+import numpy as np
+import pytest
+
+from hushwalk.filming.log_light import video_shot, wing_shots
+from hushwalk.filming.log_places import Facing
+from hushwalk.filming.session_report import Caution
+from hushwalk.filming.skyline import Skyline
+from hushwalk.wording import filming_words as words_of
+
+
+@pytest.mark.parametrize(("shutter", "words"), [(1 / 49, "1/49"), (1 / 9475, "1/9500"), (1.0, "1 s"), (0.5, "1/2")])
+def test_shutters_as_people_write_them(shutter: float, words: str) -> None:
+    assert words_of.shutter_words(shutter) == words
+
+
+def test_the_hide_is_left_after_silence() -> None:
+    assert "30 minutes of silence" in words_of.leave_rule()
+
+
+def test_every_picture_has_a_name() -> None:
+    assert words_of.shot_words(video_shot(4.0, 59.94)) == "video, 59.94 frames a second"
+    assert len({words_of.shot_words(shot) for shot in wing_shots(4.0, 1.2)}) == 4
+
+
+def test_every_caution_has_words() -> None:
+    assert set(words_of._cautions()) == set(Caution)
+
+
+def test_every_doubt_where_he_faces_has_words() -> None:
+    said = {facing: words_of._facing_words(facing) for facing in Facing}
+    assert said[Facing.KNOWN] == ""
+    assert "droppings lie both ends" in said[Facing.BOTH_ENDS]
+    assert len(set(said.values())) == len(Facing)
+
+
+def test_heights_that_end_on_one_side_are_named() -> None:
+    reach = np.full(360, 20_000.0)
+    reach[80:100] = 1000.0
+    notices = words_of.skyline_words(Skyline(np.zeros(360), np.full(360, -np.inf), reach, 20_000.0))
+    assert "end 1.0 km off towards the east" in notices[0]
+    assert "no skyline was measured" in notices[1]
+    assert words_of.skyline_words(Skyline(np.zeros(360), np.zeros(360), np.full(360, 2e4), 2e4)) == ()
