@@ -16,7 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
 from hushwalk.filming.log_places import Facing, find_log
-from hushwalk.filming.session_report import Caution, LogPlan, SessionReport
+from hushwalk.filming.session_report import LogPlan, SessionCaution, SessionReport
 from hushwalk.filming.story import SessionAsk, _cautions, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogNote
@@ -132,18 +132,18 @@ def test_the_ledger_tells_facing_room_and_backdrop(report: SessionReport) -> Non
 
 
 def test_one_log_in_words(report: SessionReport) -> None:
-    told = log_words(report, plan_named(report, "ALDER"))
+    lines = log_words(report, plan_named(report, "ALDER"))
     for words in ("leave the car by", "tree shade", "lens along", "ISO needed", "Leave only", "Cautions"):
-        assert words in told
-    assert "keep off nests" in told.lower()
+        assert words in lines
+    assert "keep off nests" in lines.lower()
     assert iso_words(5e6) == "-"
 
 
 def test_several_logs_in_one_table(report: SessionReport) -> None:
-    told = compare_words(report).splitlines()
-    assert sum("ALDER" in line for line in told) == 2
-    assert sum("LOG07" in line for line in told) == 2
-    assert "25 Apr" in " ".join(told)
+    lines = compare_words(report).splitlines()
+    assert sum("ALDER" in line for line in lines) == 2
+    assert sum("LOG07" in line for line in lines) == 2
+    assert "25 Apr" in " ".join(lines)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -207,12 +207,12 @@ def test_the_same_sessions_give_the_same_bytes(report: SessionReport) -> None:
 
 
 def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport) -> None:
-    told = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"))
-    tree = html.document_fromstring(told)
+    lines = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"))
+    tree = html.document_fromstring(lines)
     assert [h.text for h in tree.iter("h2")] == [plan.name for plan in report.logs]
     assert len(list(tree.iter("svg"))) == 3
     assert not list(tree.iter("script", "link", "img", "iframe"))
-    assert "http" not in told
+    assert "http" not in lines
     captions = [c.text for c in tree.iter("caption")]
     assert captions[0].startswith("Logs side by side")
     assert captions.count("Where to sit, best first") == 3
@@ -290,11 +290,17 @@ def test_cautions_follow_cold_and_snow(trip: TripSettings) -> None:
     hard = _cautions(
         replace(trip, weather=WeatherSettings(temperature_c=-25.0, wind_at_ear_ms=3.0, snow="fresh")), evening=False
     )
-    assert Caution.ICE not in mild
-    assert hard[0] is Caution.FROSTBITE
-    assert Caution.ICE in hard
+    assert SessionCaution.ICE not in mild
+    assert hard[0] is SessionCaution.FROSTBITE
+    assert SessionCaution.ICE in hard
     for chosen in (mild, hard):
-        assert {Caution.DARK, Caution.HUNTING, Caution.BIRD, Caution.TELL, Caution.PERMITS} <= set(chosen)
+        assert {
+            SessionCaution.DARK,
+            SessionCaution.HUNTING,
+            SessionCaution.BIRD,
+            SessionCaution.LEAVE_WORD,
+            SessionCaution.PERMITS,
+        } <= set(chosen)
 
 
 def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None:

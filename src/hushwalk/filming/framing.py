@@ -148,7 +148,7 @@ class Framing:
     sharp : depth of field, wide open.
     bird_f_number : aperture that keeps the whole bird sharp.
     nearest_m : nearest focus of the lens [m].
-    asked_m : distance at which the field would be as wide as wanted [m].
+    ideal_m : distance at which the field would be as wide as wanted [m].
     fit : whether the hide can stand there, and what the field gives way to.
     """
 
@@ -162,7 +162,7 @@ class Framing:
     sharp: SharpZone
     bird_f_number: float
     nearest_m: float
-    asked_m: float
+    ideal_m: float
     fit: Fit
 
     @property
@@ -196,11 +196,11 @@ def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
     greenleaf_1950
     """
     focal = lens.focal_mm
-    asked = distance_for_width_m(focal, sensor.width_mm, wanted_m)
-    if lens.widest_mm is not None and asked > room.farthest_m:
+    ideal = distance_for_width_m(focal, sensor.width_mm, wanted_m)
+    if lens.widest_mm is not None and ideal > room.farthest_m:
         focal = max(lens.widest_mm, room.farthest_m * 1000 / (1 + wanted_m * 1000 / sensor.width_mm))
-        asked = distance_for_width_m(focal, sensor.width_mm, wanted_m)
-    distance = max(asked, room.nearest_m, lens.nearest_m)
+        ideal = distance_for_width_m(focal, sensor.width_mm, wanted_m)
+    distance = max(ideal, room.nearest_m, lens.nearest_m)
     field = field_width_m(focal, sensor.width_mm, distance)
     return Framing(
         lens=lens.name,
@@ -215,17 +215,17 @@ def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
             focal, sensor.confusion_mm, distance, float(camera_table()["bird"]["length_m"])
         ),
         nearest_m=lens.nearest_m,
-        asked_m=asked,
-        fit=_fit(lens, asked, distance, room),
+        ideal_m=ideal,
+        fit=_fit(lens, ideal, distance, room),
     )
 
 
-def _fit(lens: Lens, asked_m: float, distance_m: float, room: Room) -> Fit:
+def _fit(lens: Lens, ideal_m: float, distance_m: float, room: Room) -> Fit:
     if distance_m > room.farthest_m * (1 + 1e-9):
         return Fit.TOO_FAR
-    if asked_m < lens.nearest_m and lens.nearest_m >= room.nearest_m:
+    if ideal_m < lens.nearest_m and lens.nearest_m >= room.nearest_m:
         return Fit.NEAREST_FOCUS
-    return Fit.TOO_NEAR if asked_m < room.nearest_m else Fit.FITS
+    return Fit.TOO_NEAR if ideal_m < room.nearest_m else Fit.FITS
 
 
 def frame_all(

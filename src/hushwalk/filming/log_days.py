@@ -36,6 +36,12 @@ TABLE_MIN = (-30, -15, 0, 15, 30, 60, 120)
 def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | None:
     """Read the elevation layers again on coarse cells, as far as ridges may shade a log.
 
+    Parameters
+    ----------
+    settings : with the layers.
+    site : round whose car the heights are read.
+    reach_m : how far ridges may stand [m].
+
     Returns
     -------
     Layer or None
@@ -54,7 +60,18 @@ def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | N
 
 
 def look_round_log(place: LogPlace, site: Site, far: Layer | None) -> Skyline:
-    """Ridges near and far, joined with what was measured at the log."""
+    """Look round a log: ridges near and far, joined with what was measured there.
+
+    Parameters
+    ----------
+    place : the log.
+    site : with the near heights.
+    far : coarser heights of wider ground, or None.
+
+    Returns
+    -------
+    Skyline
+    """
     params = SkylineParams(eye_m=place.log.top_m + 0.2)  # judgement: the middle of the bird's body
     measured = np.array(place.skyline_deg, dtype=float).reshape(-1, 2)
     return skyline_at(site.ground.elevation, place.log.xy_m, measured, params, far)
@@ -63,14 +80,41 @@ def look_round_log(place: LogPlace, site: Site, far: Layer | None) -> Skyline:
 def light_of_day(
     day: date, zone: ZoneInfo, lonlat: tuple[float, float], skyline: Skyline, params: LightParams, air_c: float
 ) -> Lit:
-    """Sky, shade and light of one day at a log."""
+    """Sky, shade and light of one day at a log.
+
+    Parameters
+    ----------
+    day, zone : on the calendar of the place, and its time zone.
+    lonlat : of the log [deg].
+    skyline : round it.
+    params : cloud, crowns and snow.
+    air_c : of the air, for the refraction [degrees C].
+
+    Returns
+    -------
+    tuple of SkyDay, ndarray, LogLight
+        The array holds the states of shade by minute, shape (n,).
+    """
     sky = sky_day(day, zone, *lonlat)
     states = shade(sky, skyline, air_c)
     return sky, states, light_at_log(sky, states, params, sky_view(skyline))
 
 
 def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, when: When) -> DayAtLog:
-    """Weigh one day."""
+    """Weigh one day.
+
+    Parameters
+    ----------
+    lit : sky, shade and light of the day.
+    day : on the calendar.
+    activity : of the bird by the hour.
+    wish : what is wanted and possible.
+    when : morning or evening.
+
+    Returns
+    -------
+    DayAtLog
+    """
     sky, states, light = lit
     return DayAtLog(day, sky, spells(states), light, session_of(sky, light, states, activity, wish, when))
 
@@ -78,7 +122,20 @@ def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, whe
 def exposure_table(
     best: DayAtLog, shots: Sequence[Shot], iso_max: float, when: When
 ) -> tuple[tuple[datetime, ...], tuple[ExposureRow, ...]]:
-    """ISO of every shot at a few times of the best day, and from when each is possible."""
+    """ISO of every shot at a few times of the best day, and from when each is possible.
+
+    Parameters
+    ----------
+    best : the day.
+    shots : pictures to be taken.
+    iso_max : the highest ISO that the person puts up with.
+    when : morning or evening.
+
+    Returns
+    -------
+    tuple
+        Times, and one row a shot; both empty where there is no session.
+    """
     if best.session is None:
         return (), ()
     anchor = round((best.session.anchor - best.sky.at(0)) / timedelta(minutes=1))

@@ -53,6 +53,10 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     ledger : the field notes, or None.
     site : the ground of the trip.
 
+    Returns
+    -------
+    LogPlace
+
     Raises
     ------
     PlaceError

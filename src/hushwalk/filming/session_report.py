@@ -18,11 +18,11 @@ from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 
 
-class Caution(StrEnum):
+class SessionCaution(StrEnum):
     """A caution for sitting at a log."""
 
     FROSTBITE = "frostbite"
-    TELL = "tell"
+    LEAVE_WORD = "tell"
     ICE = "ice"
     COLD = "cold"
     DARK = "dark"
@@ -152,5 +152,5 @@ class SessionReport:
     chill_c: float
     evening: bool
     lens_named: bool
-    cautions: tuple[Caution, ...]
+    cautions: tuple[SessionCaution, ...]
     logs: tuple[LogPlan, ...]

@@ -201,6 +201,10 @@ def sky_view(skyline: Skyline, slope_deg: float = 0.0, aspect_deg: float = 0.0) 
     skyline : round the place.
     slope_deg, aspect_deg : of the ground: how steep, and which way it falls from true north [deg].
 
+    Returns
+    -------
+    float
+
     Notes
     -----
     The mean over all azimuths p of cos S sin^2 H + sin S cos(p - A) (H - sin H cos H), H the angle of the ridge from

@@ -16,7 +16,7 @@ from hushwalk.filming.framing import Framing, Lens, Room, Sensor, frame_all, sen
 from hushwalk.filming.log_days import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
 from hushwalk.filming.log_light import LightParams, Shot, video_shot, wing_shots
 from hushwalk.filming.log_places import LogPlace, find_log, named_apart
-from hushwalk.filming.session_report import Caution, DayAtLog, LogPlan, SessionReport
+from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionCaution, SessionReport
 from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, hours_table, session_of
 from hushwalk.filming.sky_day import SUN
 from hushwalk.filming.walk_in import walk_in, walks_to
@@ -152,19 +152,27 @@ def plan_sessions(
     )
 
 
-def _cautions(settings: TripSettings, *, evening: bool) -> tuple[Caution, ...]:
+def _cautions(settings: TripSettings, *, evening: bool) -> tuple[SessionCaution, ...]:
     """Choose the cautions that fit the weather."""
     weather = settings.weather
     chill_c = float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms))
     cold = weather.temperature_c <= hours_table()["cold"]["still_c"]
     snow = weather.snow != "none" or weather.snow_cover_share > 0
-    chosen = [Caution.TELL, Caution.DARK, Caution.BIRD, Caution.REST, Caution.HUNTING, Caution.PERMITS, Caution.PLACE]
+    chosen = [
+        SessionCaution.LEAVE_WORD,
+        SessionCaution.DARK,
+        SessionCaution.BIRD,
+        SessionCaution.REST,
+        SessionCaution.HUNTING,
+        SessionCaution.PERMITS,
+        SessionCaution.PLACE,
+    ]
     if cold or evening:
-        chosen.insert(2, Caution.COLD)
+        chosen.insert(2, SessionCaution.COLD)
     if chill_c <= FROSTBITE_C:
-        chosen.insert(0, Caution.FROSTBITE)
+        chosen.insert(0, SessionCaution.FROSTBITE)
     if snow or cold:
-        chosen.insert(2, Caution.ICE)
+        chosen.insert(2, SessionCaution.ICE)
     return tuple(chosen)
 
 

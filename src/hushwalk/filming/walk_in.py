@@ -24,6 +24,16 @@ LAST_M = 60.0  # judgement: the side one comes from is that of the last part of 
 def walks_to(settings: TripSettings, site: Site, clock: Clock, places: Sequence[LogPlace]) -> TravelTimes:
     """Walking times between the car (post 0) and the logs (posts 1, 2, ...).
 
+    Parameters
+    ----------
+    settings, site : of the trip.
+    clock : of the morning.
+    places : the logs.
+
+    Returns
+    -------
+    TravelTimes
+
     Notes
     -----
     Logs lie off trails, so leaving the trail in the dark is taken for granted here.
@@ -35,7 +45,17 @@ def walks_to(settings: TripSettings, site: Site, clock: Clock, places: Sequence[
 
 
 def walk_in(times: TravelTimes, post: int, epsg: int) -> tuple[WalkIn, float]:
-    """Tell the walk to one log, and the azimuth from the log to where one comes from [deg].
+    """Give the walk to one log, and the azimuth from the log to where one comes from [deg].
+
+    Parameters
+    ----------
+    times : between the car and the logs.
+    post : number of the log.
+    epsg : projected system of the lines.
+
+    Returns
+    -------
+    tuple of WalkIn, float
 
     Raises
     ------

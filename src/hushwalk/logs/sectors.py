@@ -46,6 +46,10 @@ def sector_values(text: str, name: str, low: float, high: float) -> dict[str, fl
     name : what to call it in an error.
     low, high : the figures allowed.
 
+    Returns
+    -------
+    dict of str to float
+
     Raises
     ------
     InputError

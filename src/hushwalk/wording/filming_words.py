@@ -113,7 +113,7 @@ def framing_words(framing: Framing, plan: LogPlan) -> str:
     if framing.fit is Fit.NEAREST_FOCUS:
         return f"focuses from {framing.nearest_m:.1f} m only: {field}"
     if framing.fit is Fit.TOO_NEAR:
-        return f"would stand at {framing.asked_m:.1f} m, too near the bird: {field}, crop"
+        return f"would stand at {framing.ideal_m:.1f} m, too near the bird: {field}, crop"
     return "fits"
 
 

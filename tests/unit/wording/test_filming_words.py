@@ -3,7 +3,7 @@ import pytest
 
 from hushwalk.filming.log_light import video_shot, wing_shots
 from hushwalk.filming.log_places import Facing
-from hushwalk.filming.session_report import Caution
+from hushwalk.filming.session_report import SessionCaution
 from hushwalk.filming.skyline import Skyline
 from hushwalk.wording import filming_words as words_of
 
@@ -23,7 +23,7 @@ def test_every_picture_has_a_name() -> None:
 
 
 def test_every_caution_has_words() -> None:
-    assert set(words_of._cautions()) == set(Caution)
+    assert set(words_of._cautions()) == set(SessionCaution)
 
 
 def test_every_doubt_where_he_faces_has_words() -> None:

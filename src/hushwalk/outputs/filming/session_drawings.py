@@ -46,14 +46,31 @@ class View:
 
 
 def view_of(plan: LogPlan, left: float, bottom: float, side: float) -> View:
-    """Choose the largest usual scale that holds the hide."""
+    """Choose the largest usual scale that holds the hide.
+
+    Parameters
+    ----------
+    plan : of the log.
+    left, bottom, side : square on the page [pt].
+
+    Returns
+    -------
+    View
+    """
     need_m = max(side_.distance_m for side_ in plan.sides[:3]) + 1.2
     fits = [scale for scale in SCALES if need_m * 1000 / scale * MM <= side / 2 - 3]
     return View(left, bottom, side, fits[0] if fits else SCALES[-1])
 
 
 def draw_plan_view(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> None:
-    """Draw log, bird, hides, lens, sun and the way in, true to scale with true north up."""
+    """Draw log, bird, hides, lens, sun and the way in, true to scale with true north up.
+
+    Parameters
+    ----------
+    pen : draws on the page.
+    report, plan : of the sessions and of the log.
+    view : square on the page.
+    """
     pen.area([box(view.left, view.bottom, view.side, view.side)], "#ffffff", INK["text"], 0.8)
     frame = [box(view.left, view.bottom, view.side, view.side)]
     with inside(pen.canvas, frame):
@@ -151,9 +168,9 @@ def _way_in(pen: Pen, plan: LogPlan, view: View) -> None:
 def _hide(pen: Pen, plan: LogPlan, view: View, number: int) -> None:
     side = plan.sides[number]
     at, half = view.at(side.azimuth_deg, side.distance_m), max(view.points(0.75), 5.5)
-    fill, ink = (INK["text"], "#ffffff") if number == 0 else ("#ffffff", INK["text"])
+    fill, colour = (INK["text"], "#ffffff") if number == 0 else ("#ffffff", INK["text"])
     pen.area([box(at[0] - half, at[1] - half, 2 * half, 2 * half)], fill, INK["text"], 1.0)
-    pen.text(at - np.array([0.0, 2.6]), str(number + 1), SMALL, bold=True, colour=ink, place="centre")
+    pen.text(at - np.array([0.0, 2.6]), str(number + 1), SMALL, bold=True, colour=colour, place="centre")
 
 
 def _log(pen: Pen, plan: LogPlan, view: View) -> None:
@@ -190,7 +207,14 @@ STATE_FILL = {"sun down": "#4a4a4a", "ridge shade": "#9a9a9a", "tree shade": "#c
 
 
 def draw_hours(pen: Pen, day: DayAtLog, left: float, bottom: float, width: float, height: float) -> None:
-    """Draw bird, light and worth by the hour over a strip of sun and shade."""
+    """Draw bird, light and worth by the hour over a strip of sun and shade.
+
+    Parameters
+    ----------
+    pen : draws on the page.
+    day : at the log; nothing is drawn where it has no session.
+    left, bottom, width, height : on the page [pt].
+    """
     session = day.session
     if session is None:
         return

@@ -64,13 +64,13 @@ def session_page(report: SessionReport) -> str:
 def _log(report: SessionReport, plan: LogPlan) -> str:
     parts = [f"<h2>{escape(plan.name)}</h2>", f"<p>{escape(plan.place.usng)}</p>", _times(plan)]
     side = plan.side
-    told = [
+    lines = [
         f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}.",
         f"Walk in the dark {plan.walk.seconds / 60:.0f} min: {plan.walk.words}",
         *([f"Log in {light_words(plan.best)}."] if plan.best else []),
         leave_rule(),
     ]
-    parts += [_paragraphs(told), _plan_view(plan), _table("Where to sit, best first", side_rows(plan, ALL)[0])]
+    parts += [_paragraphs(lines), _plan_view(plan), _table("Where to sit, best first", side_rows(plan, ALL)[0])]
     parts.append(_table("Framing", framing_rows(plan, ALL)[0]))
     if plan.best is not None:
         title = f"ISO needed: {light_in_words(report)}; a stop and a half either way, so meter"
@@ -96,8 +96,8 @@ def _times(plan: LogPlan) -> str:
         ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
         ("best hour", f"{hhmm(session.best[0])} to {hhmm(session.best[1])}"),
     )
-    told = "".join(f"<li><span>{what}</span><b>{escape(when)}</b></li>" for what, when in cells)
-    return f'<ul class="times">{told}</ul>'
+    lines = "".join(f"<li><span>{what}</span><b>{escape(when)}</b></li>" for what, when in cells)
+    return f'<ul class="times">{lines}</ul>'
 
 
 def _paragraphs(lines: Iterable[str]) -> str:
@@ -151,6 +151,8 @@ def _ring(half: float, metres: int, radius: float, at: tuple[float, float]) -> s
 
 
 def _hide(number: int, x: float, y: float) -> str:
-    fill, ink = ("#16181d", "#fff") if number == 1 else ("#fff", "#16181d")
+    fill, colour = ("#16181d", "#fff") if number == 1 else ("#fff", "#16181d")
     box = f'<rect x="{x - 9:.1f}" y="{y - 9:.1f}" width="18" height="18" fill="{fill}" stroke="#16181d"/>'
-    return box + f'<text x="{x:.1f}" y="{y + 5:.1f}" text-anchor="middle" font-size="13" fill="{ink}">{number}</text>'
+    return (
+        box + f'<text x="{x:.1f}" y="{y + 5:.1f}" text-anchor="middle" font-size="13" fill="{colour}">{number}</text>'
+    )

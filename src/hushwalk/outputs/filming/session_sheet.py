@@ -33,7 +33,7 @@ from hushwalk.wording.filming_words import (
 EDGE_MM = 11.0
 PLAN_MM = 76.0
 GAP = 5.0
-HEAD_PT, TITLE_PT, TOLD_PT = 31.0, 10.5, 33.0
+HEAD_PT, TITLE_PT, TEXT_PT = 31.0, 10.5, 33.0
 Counts = tuple[int, int, int, float]
 KEY = "Curves: dashes bird, dots light, grey worth. Strip: dark sun down, grey ridge, pale trees, white sun."
 FEWER = (
@@ -107,7 +107,7 @@ class _Page:
             used += TITLE_PT + sum(self._heights(title, rows, shares)[: len(rows)]) + GAP
         for flow, gap in self._caution_flows():
             used += flow.wrapOn(self.canvas, self.width, 10_000)[1] + gap
-        return self.y - used - (self.bottom + TOLD_PT)
+        return self.y - used - (self.bottom + TEXT_PT)
 
     def draw(self, counts: Counts) -> float:
         """Fill the page; give the height left over, negative where it did not fit [pt]."""
@@ -117,21 +117,21 @@ class _Page:
             self._table(title, rows, shares)
         for flow, gap in self._caution_flows():
             self.y = self._put(flow, self.left, self.y, self.width) - gap
-        return self.y - self._told()
+        return self.y - self._draw_text()
 
     def _tables(self, counts: Counts) -> list[tuple[str, list[list[str]], tuple[float, ...]]]:
         framings, days, sides, _ = counts
         plan, report = self.plan, self.report
-        told = [
+        lines = [
             ("Where to sit, best first (numbers as in the plan view)", *side_rows(plan, sides)),
             (f"Framing, {self._room()}", *framing_rows(plan, framings)),
         ]
         if plan.best is not None:
             title = f"ISO needed: {light_in_words(report)}; right within 1½ stops either way, so meter"
-            told.append((title, *iso_rows(report, plan)))
-            told.append(("Sun and moon at the log", *sky_rows(plan)))
-            told.append(("Days, those most worth sitting first", *day_rows(plan, days)))
-        return told
+            lines.append((title, *iso_rows(report, plan)))
+            lines.append(("Sun and moon at the log", *sky_rows(plan)))
+            lines.append(("Days, those most worth sitting first", *day_rows(plan, days)))
+        return lines
 
     def _room(self) -> str:
         room = self.plan.room
@@ -169,7 +169,7 @@ class _Page:
         left = self.left + side + 9
         width = self.left + self.width - left
         y = self.y
-        for words in self._beside():
+        for words in self._text_lines():
             y = self._put(para(words, TINY_STYLE), left, y, width) - 1.5
         if plan.best is not None:
             height = max(y - (self.y - side) - 24, 60.0)
@@ -177,19 +177,19 @@ class _Page:
             draw_hours(self.pen, plan.best, left + 2, max(bottom, self.y - side) + 19, width - 4, height - 2)
         self.y -= side + GAP
 
-    def _beside(self) -> list[str]:
+    def _text_lines(self) -> list[str]:
         plan, side = self.plan, self.plan.side
         lens = plan.framing
         lens_words = f"{lens.lens}, {lens.field_m:.2f} m in the frame" if lens else "none fits the room"
         minutes = f"{plan.walk.seconds / 60:.0f} min, back by day {plan.walk.back_s / 60:.0f} min"
-        told = [
+        lines = [
             f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
             f"Lens: {lens_words}.",
             f"Walk in the dark {minutes}: {plan.walk.words}",
         ]
         if plan.best is not None:
-            told.append(f"Log in {light_words(plan.best)}.")
-        return [*told, leave_rule()]
+            lines.append(f"Log in {light_words(plan.best)}.")
+        return [*lines, leave_rule()]
 
     def _caution_flows(self) -> list[tuple[Flowable, float]]:
         lines = [f"{number}. {words}" for number, words in enumerate(caution_words(self.report), start=1)]
@@ -204,7 +204,7 @@ class _Page:
             flows.append((para(words, TINY_STYLE), 0.0))
         return flows
 
-    def _told(self) -> float:
+    def _draw_text(self) -> float:
         """Rule the lines for whom one tells at the foot; give the height that they begin at."""
         top = self.bottom + 30
         self.pen.area([box(self.left, self.bottom, self.width, 30)], None, INK["text"], 0.8)
