@@ -88,7 +88,19 @@ def credible_ground(chance: Layer, share: float) -> CredibleGround:
 
 
 def outline(grid: Grid, values: FloatArray, level: float) -> tuple[FloatArray, ...]:
-    """Draw closed rings round where values lie above a level, each of shape (k, 2) [m]."""
+    """Draw closed rings round where values lie above a level, each of shape (k, 2) [m].
+
+    Parameters
+    ----------
+    grid : of the values.
+    values : one a cell, shape of the grid; ground outside counts as 0.
+    level : of the ring, in the unit of the values.
+
+    Returns
+    -------
+    tuple of ndarray
+        Closed rings, easting and northing, each of shape (k, 2) [m]; inner edges of holes are among them.
+    """
     framed = np.pad(values, 1, constant_values=0.0)
     rows, cols = grid.shape
     x = grid.west_m + (np.arange(-1, cols + 1) + 0.5) * grid.cell_m

@@ -66,7 +66,12 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
     ----------
     book : with the notes.
     settings : of the trip, with the folder that its layers start at.
-    progress : is told as each step begins.
+    progress : gets each step as it starts.
+
+    Returns
+    -------
+    ListenerReport
+        Offset [dB] and bearing error [deg] with their intervals, and whether the offset is worth planning with.
 
     Raises
     ------

@@ -23,6 +23,11 @@ def heard_table(chance: FloatArray, shared: float) -> FloatArray:
     chance : shape (n,), to hear one display of a bird of unknown loudness.
     shared : how much of it is the same at all stops, 0 to below 1.
 
+    Returns
+    -------
+    ndarray
+        Logarithm of the chance, at most 0, shape (9, n): a row a node of the loudness.
+
     Notes
     -----
     Phi((Phi^-1(p) + sqrt(r) z) / sqrt(1 - r)), z standard normal.
@@ -37,6 +42,11 @@ def silent_table(chance: FloatArray, displayed: float, shared: float) -> FloatAr
     ----------
     chance, shared : as in :func:`heard_table`.
     displayed : chance that the bird displayed in those minutes at all.
+
+    Returns
+    -------
+    ndarray
+        Logarithm of the chance, at most 0, shape (9, n): a row a node of the loudness.
     """
     table = np.zeros((len(NODES), len(chance)))
     some = chance > NONE

@@ -64,6 +64,11 @@ def window(grid: Grid, stations: FloatArray, params: EarshotParams) -> Grid:
     grid : of the trip.
     stations : shape (n, 2) [m].
     params : reach and cell.
+
+    Returns
+    -------
+    Grid
+        Round all stations with ``cap_m`` to spare; its cell is at most ``cell_m`` and divides that of the trip.
     """
     cell = grid.cell_m / max(1, round(grid.cell_m / params.cell_m + 0.49))
     low, high = stations.min(axis=0) - params.cap_m, stations.max(axis=0) + params.cap_m
@@ -81,6 +86,17 @@ def centres_m(grid: Grid) -> FloatArray:
 
 def log_bearing(bearing: Bearing, places: FloatArray, params: EarshotParams) -> FloatArray:
     """Log density of a bearing, and of the distance judged with it, for a bird at each place; shape (n,).
+
+    Parameters
+    ----------
+    bearing : one bearing, with its own standard deviation.
+    places : shape (n, 2), easting and northing [m].
+    params : share of strays, spread of a judged distance.
+
+    Returns
+    -------
+    ndarray
+        Logarithm of the density [1/rad], shape (n,).
 
     Notes
     -----
@@ -100,6 +116,17 @@ def log_bearing(bearing: Bearing, places: FloatArray, params: EarshotParams) -> 
 def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
     """Log density of all bearings of one bird together, shape (n,).
 
+    Parameters
+    ----------
+    bearings : of one bird.
+    places : shape (n, 2), easting and northing [m].
+    params : share of strays, spread of a judged distance, error that all bearings share.
+
+    Returns
+    -------
+    ndarray
+        Logarithm of the density of all bearings, shape (n,).
+
     Notes
     -----
     Their errors are independent, but for one turn that they all share: it is normal, and summed out by Gauss-Hermite
@@ -118,6 +145,18 @@ def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: Earsho
 
 def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, params: EarshotParams) -> FloatArray:
     """Chance that one display at each place is heard at a stop, shape (n,): from its layer, or by distance.
+
+    Parameters
+    ----------
+    where : the stop.
+    places : of the bird, shape (n, 2), easting and northing [m].
+    audible : chance that one display in a cell is heard at this stop, or None.
+    params : distance at which half the displays are heard.
+
+    Returns
+    -------
+    ndarray
+        Chance, 0..1, shape (n,).
 
     Notes
     -----
@@ -142,6 +181,11 @@ def log_heard(
     silent : the same for each stop that did not, with the chance that it displayed in those minutes at all.
     params : shared loudness.
 
+    Returns
+    -------
+    ndarray
+        Logarithm of the chance, at most 0, shape (n,); shape (1,) and 0 where there is no stop at all.
+
     Notes
     -----
     One bird is loud or faint at all stops: with z standard normal, a stop hears it with chance
@@ -164,7 +208,19 @@ def displayed_share(where: Listening, params: EarshotParams) -> float:
 
 
 def log_habitat(habitat: Layer | None, places: FloatArray, params: EarshotParams) -> FloatArray:
-    """Log of the prior by habitat, shape (n,): the layer over its mean, mixed with an even share of doubt."""
+    """Log of the prior by habitat, shape (n,): the layer over its mean, mixed with an even share of doubt.
+
+    Parameters
+    ----------
+    habitat : density or suitability in any unit, or None.
+    places : shape (n, 2), easting and northing [m].
+    params : share of birds that pay no heed to the layer.
+
+    Returns
+    -------
+    ndarray
+        Logarithm of the prior up to a constant, shape (n,); 0 everywhere without a layer or where it holds nothing.
+    """
     if habitat is None:
         return np.zeros(len(places))
     values = np.maximum(habitat.at(places), 0.0)
@@ -232,7 +288,19 @@ def chance_of_place(
 
 
 def within_reach(stations: FloatArray, places: FloatArray, params: EarshotParams) -> NDArray[np.bool_]:
-    """Tell which places no station lies farther from than ``cap_m``; if there are none, any station will do."""
+    """Tell which places no station lies farther from than ``cap_m``; if there are none, any station will do.
+
+    Parameters
+    ----------
+    stations : where bearings were taken, shape (m, 2) [m].
+    places : shape (n, 2) [m].
+    params : no bird is looked for beyond its ``cap_m``.
+
+    Returns
+    -------
+    ndarray
+        True where a place is in reach, shape (n,).
+    """
     far = np.stack([np.hypot(*(places - s).T) for s in np.unique(stations, axis=0)])
     near = far.max(axis=0) <= params.cap_m
     return np.asarray(near if near.any() else far.min(axis=0) <= params.cap_m)

@@ -94,6 +94,11 @@ def rehearse(
     share_out : let the bearings be shared out to birds by likelihood, instead of knowing whose each is.
     birds_per_km2 : where birds are drawn from, if it is not the density that the fixes go by [1/km2].
 
+    Returns
+    -------
+    Rehearsal
+        The birds that were heard, with the ground each fix gave and whether it held the bird.
+
     Raises
     ------
     InputError

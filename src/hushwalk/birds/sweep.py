@@ -57,6 +57,11 @@ def sweep_of(
     swath_m : width seen from a line [m].
     length_max_m : longest way allowed [m].
 
+    Returns
+    -------
+    Sweep
+        The lines in walking order, beginning near ``entry_m``, their length [m] and the chance that they hold.
+
     Raises
     ------
     InputError

@@ -26,6 +26,11 @@ def amended(note: Note, changes: Mapping[str, str], context: NoteContext) -> Not
     changes : new words by column, as in entry.COLUMNS; an empty text takes a word away.
     context : as for a new note.
 
+    Returns
+    -------
+    Note
+        The note with the new words, of the same kind.
+
     Raises
     ------
     InputError

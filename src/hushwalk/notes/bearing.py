@@ -87,6 +87,16 @@ def true_azimuth_deg(reading_deg: float, north: str, here: NorthAngles) -> float
     north : ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid.
     here : the norths at the place.
 
+    Returns
+    -------
+    float
+        Azimuth from true north, 0..360 [deg].
+
+    Raises
+    ------
+    InputError
+        If the north is none of the three.
+
     Notes
     -----
     true = magnetic + declination; true = grid + convergence, east positive.
@@ -105,6 +115,17 @@ def true_azimuth_deg(reading_deg: float, north: str, here: NorthAngles) -> float
 def north_sentence(reading_deg: float, north: str, here: NorthAngles) -> str:
     """Say what was read and what it is from true north.
 
+    Parameters
+    ----------
+    reading_deg : 0..360 [deg].
+    north : ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid.
+    here : the norths at the place.
+
+    Returns
+    -------
+    str
+        The reading, the azimuth from true north, and the turn between them.
+
     Examples
     --------
     >>> north_sentence(85.0, "M", NorthAngles(-11.0, 0.7))
@@ -122,13 +143,23 @@ def _three(angle_deg: float) -> str:
 
 
 def bearings_of(bearing_rows: Sequence[LedgerRow], epsg: int, error: BearingError | None = None) -> tuple[Bearing, ...]:
-    """Make kept sightings ready to be crossed.
+    """Make kept bearings ready to be crossed.
 
     Parameters
     ----------
-    sightings : rows of the ledger.
+    bearing_rows : rows of the ledger.
     epsg : projected system of the grid to work on.
-    ear : the person's error; None for the usual.
+    error : the person's error; None for the usual.
+
+    Returns
+    -------
+    tuple of Bearing
+        One a row, in the same order.
+
+    Raises
+    ------
+    InputError
+        If a row is a note of another kind.
 
     Notes
     -----
@@ -163,8 +194,13 @@ def listening_of(visits: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow],
 
     Parameters
     ----------
-    visits, sightings : rows of the ledger; a bearing taken at a stop without a visit counts as listening there too.
+    visits, bearing_rows : rows of the ledger; a bearing taken at a stop without a visit counts as listening there too.
     epsg : projected system of the grid to work on.
+
+    Returns
+    -------
+    tuple of Listening
+        One a visit, then one a stop that has bearings and no visit; the minutes of the latter are unknown.
     """
     found = [
         Listening(row.note.stop, metres_of(row.note.place, epsg), row.note.minutes, row.note.heard, row.note.at)

@@ -20,6 +20,12 @@ _LOG_NUMBER = re.compile(r"LOG(\d+)")
 def write_walk_table(book: Notebook, path: Path, lines_a_stop: int = 3) -> None:
     """Write a table of the planned walk, some lines a stop.
 
+    Parameters
+    ----------
+    book : of the trip, with the stops of the saved plan.
+    path : the CSV file to be made.
+    lines_a_stop : one line is one bearing.
+
     Raises
     ------
     InputError

@@ -107,6 +107,11 @@ def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:
     cells : words by name, as in :data:`COLUMNS`; those missing or empty were not noted.
     context : what is known anyway.
 
+    Returns
+    -------
+    Note
+        Of that kind, with its place [deg] and its moment in the time zone of the trip.
+
     Raises
     ------
     InputError

@@ -63,6 +63,11 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     paths : filled tables (CSV) and GPX files.
     naming : for waypoints.
 
+    Returns
+    -------
+    TakenFiles
+        What each file gave and refused, and what the ledger kept.
+
     Raises
     ------
     MissingFileError, InputError

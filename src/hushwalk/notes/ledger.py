@@ -120,6 +120,17 @@ def correct_note(path: Path, uid: str, note: Note, why: str) -> str:
 def withdraw_note(path: Path, uid: str, why: str) -> str:
     """Take a note out of use; its row stays, with a row after it that says why.
 
+    Parameters
+    ----------
+    path : the ledger.
+    uid : key of the note.
+    why : the reason, kept with the row.
+
+    Returns
+    -------
+    str
+        Key of the row that takes it out of use.
+
     Raises
     ------
     InputError
@@ -136,6 +147,11 @@ def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[LedgerRo
     path : the ledger.
     kind : which table.
     every : also rows that were corrected or withdrawn since.
+
+    Returns
+    -------
+    tuple of LedgerRow
+        Rows in use; with ``every`` all rows.
 
     Raises
     ------

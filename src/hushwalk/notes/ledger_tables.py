@@ -113,7 +113,19 @@ def to_sql(value: object) -> object:
 
 
 def from_sql(kind: Kind, name: str, value: object) -> object:
-    """Turn one kept value back into what the note holds."""
+    """Turn one kept value back into what the note holds.
+
+    Parameters
+    ----------
+    kind : of the note.
+    name : its field.
+    value : as the ledger keeps it: text, number or None.
+
+    Returns
+    -------
+    object
+        A value of the type of that field, or None where nothing was noted.
+    """
     if value is None:
         return None
     base = _base_type(kind, name)

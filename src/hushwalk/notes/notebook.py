@@ -95,6 +95,11 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     plan : summary.json of the plan that was walked; None for the trip's own, which may be missing.
     notes : the ledger; None for the trip's own.
 
+    Returns
+    -------
+    Notebook
+        Settings, the path of the ledger, which may be missing, and the stops of the plan.
+
     Raises
     ------
     MissingFileError

@@ -85,6 +85,17 @@ def read_line(words: Sequence[str], stops: Sequence[str] = ()) -> tuple[Said, ..
 def sort_words(words: Sequence[str], kind: Kind, stops: Sequence[str] = ()) -> dict[str, str]:
     """Sort words of a note whose kind is known into its columns.
 
+    Parameters
+    ----------
+    words : as typed, in any order.
+    kind : of the note.
+    stops : names of stops that are known.
+
+    Returns
+    -------
+    dict
+        Words by column, as in entry.COLUMNS.
+
     Raises
     ------
     InputError

@@ -54,6 +54,11 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> N
     line : as typed.
     now : the moment of typing; None for the clock of the machine.
 
+    Returns
+    -------
+    Noted
+        What the ledger kept, in words, with warnings.
+
     Raises
     ------
     InputError
@@ -96,6 +101,11 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
     why : the reason.
     now : the moment of typing; None for the clock of the machine.
 
+    Returns
+    -------
+    Noted
+        The mended note in words, with warnings.
+
     Raises
     ------
     InputError
@@ -124,6 +134,17 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
 
 def strike_note(book: Notebook, key: str, why: str) -> Noted:
     """Strike a note out; its row stays in the ledger.
+
+    Parameters
+    ----------
+    book : of the trip.
+    key : of the note, or its first signs.
+    why : the reason.
+
+    Returns
+    -------
+    Noted
+        The note that was struck out, in words.
 
     Raises
     ------

@@ -112,7 +112,25 @@ def _days(plain: str) -> list[date]:
 
 
 def clock_on(day: date, text: str, name: str, zone: str) -> datetime:
-    """Read a time of day, such as ``"06:12"`` or ``"6:12 AM"``, on a day in a time zone."""
+    """Read a time of day, such as ``"06:12"`` or ``"6:12 AM"``, on a day in a time zone.
+
+    Parameters
+    ----------
+    day : the local day.
+    text : hour and minute, with seconds or with AM or PM.
+    name : what the time is of, for the message of an error.
+    zone : name of the time zone.
+
+    Returns
+    -------
+    datetime
+        Aware, in that zone.
+
+    Raises
+    ------
+    InputError
+        If the text is no time of day.
+    """
     match = _CLOCK.fullmatch(text)
     try:
         clock = time(_hour(int(match[1]), match[4]), int(match[2]), int(match[3] or 0)) if match else None

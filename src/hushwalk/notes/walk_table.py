@@ -83,6 +83,11 @@ def walk_rows(
     north : what the person's compass counts from, as in notes.NORTHS.
     tag : ends the name of every line, so that the lines of two people's tables never correct each other.
 
+    Returns
+    -------
+    list of dict
+        Words by column, a row a line of the table.
+
     Examples
     --------
     >>> walk_rows({"P01": (-92.1, 46.8)}, date(2027, 4, 25), lines_a_stop=1)[0]["line"]
@@ -104,19 +109,37 @@ def walk_rows(
 
 
 def log_rows(day: date, *, lines: int = 6, first: int = 1, tag: str = "") -> list[dict[str, str]]:
-    """Lay out an empty table for logs found, numbered from ``first``; ``tag`` as for a walk."""
+    """Lay out an empty table for logs found, numbered from ``first``; ``tag`` as for a walk.
+
+    Parameters
+    ----------
+    day : the day of the search.
+    lines : how many.
+    first : number of the first.
+    tag : ends the name of every line, as for a walk.
+
+    Returns
+    -------
+    list of dict
+        Words by column, a row a line of the table.
+    """
     blank = {**dict.fromkeys(LOG_COLUMNS, ""), "date": day.isoformat()}
     return [{**blank, "line": f"LOG{n:02d} {tag}".rstrip(), "name": f"LOG{n:02d}"} for n in range(first, first + lines)]
 
 
 def take_rows(rows: Sequence[TableRow], file: str, context: NoteContext) -> TakenIn:
-    """Take a filled table back: good rows become notes, bad ones are told by row and reason.
+    """Take a filled table back: good rows become notes, bad ones are listed by row and reason.
 
     Parameters
     ----------
     rows : as read from the file, of a walk table or a log table.
-    file : its name, to be told with every row.
+    file : its name, given with every row.
     context : what is known anyway.
+
+    Returns
+    -------
+    TakenIn
+        Notes that were made, and rows that were refused, with the reason.
 
     Notes
     -----
