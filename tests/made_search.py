@@ -8,7 +8,7 @@ import numpy as np
 
 from hushwalk.birds import bird_report as f
 from hushwalk.birds.bird_report import SearchReport
-from hushwalk.birds.fix import Caution, FixWarning
+from hushwalk.birds.fix import FixCaution, FixWarning
 from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.search_order import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.logs.observations import Observation, Observed
@@ -38,7 +38,9 @@ def made_findings(report=None) -> f.Detections:
             271.0,
             Stand((place[0] + 150, place[1]), 540.0, 1e4, 2e4, 0.7, 269.0, 60.0, 150.0),
         )
-        birds.append(f.LocatedBird(name, spot, grounds, lines, None, (FixWarning(Caution.ACUTE, 40.0),), spot, stand))
+        birds.append(
+            f.LocatedBird(name, spot, grounds, lines, None, (FixWarning(FixCaution.ACUTE, 40.0),), spot, stand)
+        )
     for name, role, place in (("LOG03", "main log", (x - 290, y + 610)), ("LOG04", "lesser log", (x - 250, y + 590))):
         spot = made.made_spot(grid, heights, name, place)
         logs.append(

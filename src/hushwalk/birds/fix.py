@@ -51,7 +51,7 @@ class Refusal:
     value: float | None = None
 
 
-class Caution(Enum):
+class FixCaution(Enum):
     """What to bear in mind about a fix."""
 
     ACUTE = "the lines cross at an acute angle"
@@ -70,7 +70,7 @@ class FixWarning:
     stop : where that bearing is from, or an empty text.
     """
 
-    caution: Caution
+    caution: FixCaution
     angle_deg: float | None = None
     stop: str = ""
 
@@ -240,11 +240,11 @@ def _warnings(
     warnings = []
     angle = crossing_angle_deg([b.grid_azimuth_deg for b in bearings])
     if point is not None and angle < params.crossing_good_deg:
-        warnings.append(FixWarning(Caution.ACUTE, float(angle)))
+        warnings.append(FixWarning(FixCaution.ACUTE, float(angle)))
     off = [turned(b.grid_azimuth_deg - azimuth_to(np.asarray(b.xy_m), np.asarray(median_m))) for b in bearings]
     misfits = [b for b, e in zip(bearings, off, strict=True) if abs(float(e)) > MISFIT * b.sd_deg]
-    warnings += [FixWarning(Caution.MISFIT, b.grid_azimuth_deg, b.stop) for b in misfits]
+    warnings += [FixWarning(FixCaution.MISFIT, b.grid_azimuth_deg, b.stop) for b in misfits]
     places = [b.xy_m for b in bearings]
     if len(set(places)) < len(places):
-        warnings.append(FixWarning(Caution.SHARED_ERROR))
+        warnings.append(FixWarning(FixCaution.SHARED_ERROR))
     return tuple(warnings)

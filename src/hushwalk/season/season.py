@@ -55,7 +55,7 @@ class Outcome:
             raise InputError(f"{self.patch}: {self.expected:g} expected and {self.heard} heard cannot be")
 
 
-class Verdict(Enum):
+class PatchVerdict(Enum):
     """What to do with a patch."""
 
     REVISIT = "revisit"
@@ -88,7 +88,7 @@ class PatchBelief:
     density_per_km2: tuple[float, float, float] | None
     poor_chance: float
     good_chance: float
-    verdict: Verdict
+    verdict: PatchVerdict
 
 
 @dataclass(frozen=True)
@@ -205,11 +205,11 @@ def _belief(patch: str, outcomes: Sequence[Outcome], a: float, model: float | No
     factor, low, high = (a + heard) / (a + expected), float(after.ppf(LOW)), float(after.ppf(HIGH))
     poor = float(after.cdf(figure("season", "drop_below")))
     good = float(after.sf(1.0))
-    verdict = Verdict.KEEP
+    verdict = PatchVerdict.KEEP
     if poor >= figure("season", "drop_chance"):
-        verdict = Verdict.DROP
+        verdict = PatchVerdict.DROP
     elif good >= figure("season", "revisit_chance"):
-        verdict = Verdict.REVISIT
+        verdict = PatchVerdict.REVISIT
     density = None if model is None else (model * factor, model * low, model * high)
     return PatchBelief(patch, expected, heard, factor, low, high, density, poor, good, verdict)
 

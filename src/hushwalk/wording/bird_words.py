@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from hushwalk.birds.bird_report import LocatedBird
-from hushwalk.birds.fix import Caution, FixWarning, NoPoint, Refusal
+from hushwalk.birds.fix import FixCaution, FixWarning, NoPoint, Refusal
 from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.stands_on_foot import NoStand, WhyNoStand
@@ -122,9 +122,9 @@ def warning_words(warning: FixWarning) -> str:
     """Say what to bear in mind about a fix."""
     angle = warning.angle_deg or 0.0
     return {
-        Caution.ACUTE: f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground",
-        Caution.MISFIT: f"the bearing {angle:.0f} from {warning.stop or 'a stop'} does not fit the others",
-        Caution.SHARED_ERROR: (
+        FixCaution.ACUTE: f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground",
+        FixCaution.MISFIT: f"the bearing {angle:.0f} from {warning.stop or 'a stop'} does not fit the others",
+        FixCaution.SHARED_ERROR: (
             "bearings from one and the same place share their error; they help less than they seem to"
         ),
     }[warning.caution]

@@ -5,11 +5,11 @@ How the figures come about is season/story.py's business.
 
 from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.notes.vocabulary import counted
-from hushwalk.season.season import Calibration, PatchBelief, SeasonSum, Verdict
+from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
 from hushwalk.season.story import Season
 from hushwalk.wording.log_words import log_reasons
 
-VERDICTS = {Verdict.REVISIT: "go again", Verdict.KEEP: "keep", Verdict.DROP: "drop"}
+VERDICTS = {PatchVerdict.REVISIT: "go again", PatchVerdict.KEEP: "keep", PatchVerdict.DROP: "drop"}
 SAME_AIR = "air and wind of the trip file are taken for every morning; notes do not change them"
 
 
@@ -78,7 +78,7 @@ def calibration_sentence(result: Calibration) -> str:
 def belief_reason(belief: PatchBelief) -> str:
     """Say why a patch is kept, dropped or visited again."""
     return {
-        Verdict.DROP: f"holds less than half of what the model says with chance {belief.poor_chance:.0%}",
-        Verdict.REVISIT: f"holds more than the model says with chance {belief.good_chance:.0%}",
-        Verdict.KEEP: "what was heard does not yet speak against the model",
+        PatchVerdict.DROP: f"holds less than half of what the model says with chance {belief.poor_chance:.0%}",
+        PatchVerdict.REVISIT: f"holds more than the model says with chance {belief.good_chance:.0%}",
+        PatchVerdict.KEEP: "what was heard does not yet speak against the model",
     }[belief.verdict]
