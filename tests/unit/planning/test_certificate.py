@@ -1,10 +1,9 @@
-import numpy as np
-import pytest
+"""What a certificate says, and the bound of plain orienteering."""
 
-from hushwalk.planning.bound.loose_bound import loose_bound
+import numpy as np
+
 from hushwalk.planning.model.plan import Certificate
 from hushwalk.planning.model.problem import orienteering_problem
-from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
 
 PROVE = SolveParams(search_s=None, iterations=100, starts=3, proof_s=None)
@@ -39,9 +38,3 @@ def test_bound_holds_where_times_differ_both_ways() -> None:
         result = solve(orienteering_problem(times, rng.integers(1, 9, 7), 9.0, 0, 6), PROVE, rng)
         assert result.certificate is not None
         assert result.certificate.bound >= result.plan.worth - 1e-9
-
-
-def test_the_loose_bound_is_a_knapsack() -> None:
-    line = orienteering_problem([[0, 2, 4], [2, 0, 2], [4, 2, 0]], [0, 6, 4], 5.0)
-    # home takes 2 of 5; legs of 2 each: post 1 whole, half of post 2
-    assert loose_bound(tables_of(line)) == pytest.approx(8.0)
