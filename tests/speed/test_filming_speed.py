@@ -22,12 +22,20 @@ def hills(n: int) -> Layer:
     return Layer("elevation", "m", grid, 80 * np.sin(rows / 61) * np.cos(cols / 43) + rng.random(grid.shape))
 
 
+def reference_s() -> float:
+    """Time of a named reference in the same run: numpy sorts four million random numbers [s]."""
+    numbers = np.random.default_rng(1).random(4_000_000)
+    start = perf_counter()
+    np.sort(numbers)
+    return perf_counter() - start
+
+
 def test_a_skyline_of_360_azimuths_to_20_km_on_a_10_m_grid() -> None:
     heights = hills(4001)
     skyline_at(heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0))  # compiles
     start = perf_counter()
     got = skyline_at(heights, (500_000.0, 5_200_000.0))
-    assert perf_counter() - start < 0.5
+    assert perf_counter() - start < 1.5 * reference_s()
     assert np.all(got.coverage_m > 19_900)
 
 
@@ -47,4 +55,4 @@ def test_a_fortnight_at_ten_logs() -> None:
             states = shade(sky, skyline)
             found.append(session_of(sky, light_at_log(sky, states), states, activity, params))
     assert len(rank([s for s in found if s])) == 140
-    assert perf_counter() - start < 5.0
+    assert perf_counter() - start < 15 * reference_s()
