@@ -114,6 +114,11 @@ def associate(
     habitat, audible : as for a fix.
     params : what is expected beforehand.
 
+    Returns
+    -------
+    Association
+        Every bearing in one bird, with the odds of it; birds in the order of their first bearing.
+
     Raises
     ------
     InputError

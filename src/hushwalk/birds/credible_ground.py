@@ -42,7 +42,7 @@ class CredibleGround:
         return self.area_m2 / 1e4
 
     def holds(self, xy_m: FloatArray) -> NDArray[np.bool_]:
-        """Tell which places lie in it; shape (n, 2) [m] in, shape (n,) out."""
+        """Which places lie in it; shape (n, 2) [m] in, shape (n,) out."""
         points = np.atleast_2d(xy_m)
         within = self.grid.contains(points)
         rows, cols = self.grid.rowcol(points)

@@ -32,11 +32,16 @@ ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of tw
 
 
 def detections_of(book: Notebook, site: Site, detectability: Detectability, north: North) -> Detections | None:
-    """Tell what a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
+    """What a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
 
     Parameters
     ----------
     book, site, detectability, north : of the trip.
+
+    Returns
+    -------
+    Detections or None
+        Birds and logs, in the metres of the grid of the trip.
 
     Raises
     ------
@@ -57,14 +62,19 @@ def detections_of(book: Notebook, site: Site, detectability: Detectability, nort
 def located_birds(
     site: Site, north: North, fixed: MorningFixes, stands: Mapping[str, Stand | NoStand] | None = None
 ) -> tuple[LocatedBird, ...]:
-    """Tell the fixes of a morning.
+    """Turn the fixes of a morning into places with names, heights and azimuths.
 
     Parameters
     ----------
-    survey : the ground of the trip.
+    site : the ground of the trip.
     north : the norths on the day.
     fixed : of the morning.
     stands : next best bearing by name of the bird, or the reason why there is none.
+
+    Returns
+    -------
+    tuple of LocatedBird
+        One a fix, in the same order.
     """
     return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird)) for fix in fixed.fixes)
 

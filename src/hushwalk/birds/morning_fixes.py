@@ -121,6 +121,11 @@ def fix_birds(
     only : name of the one bird that is asked for; an empty text for all.
     as_noted : keep the names as they were noted, instead of sharing bearings out by likelihood.
 
+    Returns
+    -------
+    MorningFixes
+        A fix for each bird, and which bearings each was made of.
+
     Raises
     ------
     InputError
@@ -158,6 +163,16 @@ def fix_birds(
 
 def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
     """Chance that one display in a cell is heard at each stop, by name of the stop, over the real ground.
+
+    Parameters
+    ----------
+    site, detectability : of the trip.
+    listening : the stops of a morning.
+
+    Returns
+    -------
+    dict
+        Layers of chance, 0..1, on the grid of the trip, by name of the stop.
 
     Notes
     -----

@@ -288,7 +288,7 @@ def chance_of_place(
 
 
 def within_reach(stations: FloatArray, places: FloatArray, params: EarshotParams) -> NDArray[np.bool_]:
-    """Tell which places no station lies farther from than ``cap_m``; if there are none, any station will do.
+    """Which places no station lies farther from than ``cap_m``; if there are none, any station will do.
 
     Parameters
     ----------
@@ -309,7 +309,7 @@ def within_reach(stations: FloatArray, places: FloatArray, params: EarshotParams
 def split_stops(
     bearings: Sequence[Bearing], listening: Sequence[Listening]
 ) -> tuple[tuple[Listening, ...], tuple[Listening, ...]]:
-    """Tell apart the stops that heard the bird, one for each place with a bearing, and stops that did not."""
+    """Part the stops that heard the bird, one for each place with a bearing, and stops that did not."""
     heard = {b.xy_m: Listening(b.stop, b.xy_m, at=b.at) for b in bearings}
     names = {b.stop for b in bearings if b.stop}
     silent = tuple(w for w in listening if w.stop not in names and w.xy_m not in heard)

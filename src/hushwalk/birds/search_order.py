@@ -146,6 +146,11 @@ def earliest_search(last_heard: datetime | None, sunrise: datetime, params: Sear
     last_heard : the last display of the morning, None if none was heard.
     sunrise : of that day.
     params : how long after both.
+
+    Returns
+    -------
+    datetime
+        The later of both, in the time zone of the sunrise or of the last display.
     """
     params = params or SearchParams()
     by_sun = sunrise + timedelta(hours=params.after_sunrise_h)

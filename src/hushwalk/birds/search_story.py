@@ -86,9 +86,14 @@ def search_trip(
     Parameters
     ----------
     trip : the trip file.
-    ask : which morning, when, from where, for which birds.
+    request : which morning, when, from where, for which birds.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
     progress : gets each step as it starts.
+
+    Returns
+    -------
+    SearchReport
+        Order of the grounds, path through each, and the birds that are left out.
 
     Raises
     ------

@@ -56,9 +56,14 @@ def start_place(book: Notebook, site: Site, fixed: MorningFixes, said: str | Non
 
     Parameters
     ----------
-    book, survey : of the trip.
+    book, site : of the trip.
     fixed : of the morning.
     said : name of a stop of that morning or of the plan, ``"CAR"``, or a place as text; None for the last stop noted.
+
+    Returns
+    -------
+    StartPlace
+        Its name, and the place on the grid of the trip [m].
 
     Raises
     ------

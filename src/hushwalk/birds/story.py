@@ -55,7 +55,19 @@ class FixReport:
 
 
 def open_book(trip: Path, notes: Path | None, layers: Path | None) -> Notebook:
-    """Open the notebook of a trip, with layer paths from another folder if one is given."""
+    """Open the notebook of a trip, with layer paths from another folder if one is given.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    notes : the ledger; None for the trip's own.
+    layers : folder that layer paths start at; None for the trip file's own.
+
+    Returns
+    -------
+    Notebook
+        Of the trip, with that folder in its settings.
+    """
     book = open_ledger(trip, notes=notes)
     if layers is None:
         return book
@@ -75,10 +87,15 @@ def fix_trip(
     Parameters
     ----------
     trip : the trip file.
-    ask : which morning, which bird, from where.
+    request : which morning, which bird, from where.
     notes : the ledger; None for the trip's own.
     layers : folder that layer paths start at; None for the trip file's own.
     progress : gets each step as it starts.
+
+    Returns
+    -------
+    FixReport
+        The fixes, where each bird is in degrees and metres, and the next best bearing of each.
 
     Raises
     ------

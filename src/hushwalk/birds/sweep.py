@@ -47,7 +47,7 @@ class _Strip:
 def sweep_of(
     ground: CredibleGround, chance: Layer, entry_m: tuple[float, float], swath_m: float, length_max_m: float
 ) -> Sweep:
-    """Lay parallel lines over a ground.
+    """Draw parallel lines over a ground.
 
     Parameters
     ----------

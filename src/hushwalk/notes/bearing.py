@@ -190,7 +190,7 @@ def bearings_of(bearing_rows: Sequence[LedgerRow], epsg: int, error: BearingErro
 
 
 def listening_of(visits: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow], epsg: int) -> tuple[Listening, ...]:
-    """Where somebody listened, ready to tell where a bird was not heard.
+    """Where somebody listened, to know where a bird was not heard.
 
     Parameters
     ----------

@@ -1,6 +1,6 @@
 """The figures of the field room, read once from data/tables/field.toml.
 
-What they are used for is said beside each function; where they come from stands in the table itself.
+What they are used for is said at each function; where they come from stands in the table itself.
 """
 
 import tomllib

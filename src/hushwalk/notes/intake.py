@@ -176,7 +176,7 @@ def _of_plan(book: Notebook, point: Waypoint) -> bool:
 
 
 def is_planned(track: Track, book: Notebook) -> bool:
-    """Tell whether a track is the line of the plan, come back from the receiver, and was not walked."""
+    """Whether a track is the line of the plan, come back from the receiver, and was not walked."""
     times = [moment for moment in track.times if moment is not None]
     inside = [stop for stop in book.walk if times and min(times) <= stop.begin <= max(times)]
     at = [(place_at(track, stop.begin), (stop.lon_deg, stop.lat_deg)) for stop in inside]

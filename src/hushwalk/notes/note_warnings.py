@@ -1,6 +1,6 @@
 """Doubts about a note that was kept all the same: a place far from the trip, a stop that it is not near.
 
-A note that cannot be is refused where it is read; a doubt is only told.
+A note that cannot be is refused where it is read; a doubt is only a warning.
 """
 
 from collections.abc import Iterable
@@ -49,7 +49,7 @@ def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
 
 
 def _of_plan(note: Note, book: Notebook) -> bool:
-    """Tell whether a note is of the day that is planned; other mornings give the same names to other stops."""
+    """Whether a note is of the day that is planned; other mornings give the same names to other stops."""
     return note.at.astimezone(book.zone).date() == book.day
 
 

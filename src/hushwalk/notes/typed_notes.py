@@ -1,4 +1,4 @@
-"""Notes as they are typed: one line is written, mended or struck out, and told back in plain words.
+"""Notes as they are typed: one line is written, mended or struck out, and repeated in plain words.
 
 Notes that come in files are intake.py's business; listing what is noted is listing.py's.
 """

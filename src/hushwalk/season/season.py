@@ -118,8 +118,13 @@ def sum_season(
 
     Parameters
     ----------
-    visits, sightings, logs, sessions : rows in use.
+    visits, bearing_rows, logs, sessions : rows in use.
     time_zone : where a day begins at midnight.
+
+    Returns
+    -------
+    SeasonSum
+        Counts of mornings, stops, bearings and logs, and minutes listened [min].
     """
     zone = ZoneInfo(time_zone)
     days: dict[str, _Day] = {}
@@ -176,6 +181,11 @@ def believe(
     -------
     tuple of PatchBelief
         In the order of the patches' first outcome.
+
+    Raises
+    ------
+    InputError
+        If the shape is not above 0.
 
     Notes
     -----

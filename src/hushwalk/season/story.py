@@ -69,6 +69,11 @@ def season_of(
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
     progress : gets each step as it starts.
 
+    Returns
+    -------
+    Season
+        Counts, what each patch is believed to hold, how predictions held, and the logs.
+
     Raises
     ------
     HushwalkError

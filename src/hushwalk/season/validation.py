@@ -46,7 +46,7 @@ def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Ev
 
     Parameters
     ----------
-    settings, survey : of the trip.
+    settings, site : of the trip.
     path : ``.csv`` with longitude and latitude, the ledger of field notes, or a layer of points.
 
     Returns

@@ -28,6 +28,11 @@ def fix_words(title: str, fixed: MorningFixes, birds: Sequence[LocatedBird], her
     title : name of the place.
     fixed, birds : of the morning.
     here : where one stands, in words.
+
+    Returns
+    -------
+    str
+        The text to print, with its line breaks.
     """
     heard = len({b.stop for b in fixed.bearings})
     count = (
