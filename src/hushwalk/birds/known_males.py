@@ -17,7 +17,6 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.log_notes import noted_signs
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, VisitNote
-from hushwalk.notes.vocabulary import counted
 
 NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
 
@@ -49,6 +48,20 @@ class KnownMale:
         return (bearing.azimuth_deg - float(true) + 180) % 360 - 180
 
 
+@dataclass(frozen=True)
+class LogsLeftOut:
+    """Used logs that say nothing of a listener.
+
+    Parameters
+    ----------
+    unnamed : how many have no name of a bird.
+    unheard : log and bird of those whose bird had no bearing before.
+    """
+
+    unnamed: int
+    unheard: tuple[tuple[str, str], ...]
+
+
 class _Stop(NamedTuple):
     stop: str
     place: LonLat
@@ -56,7 +69,7 @@ class _Stop(NamedTuple):
     end: datetime | None
 
 
-def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]:
+def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], LogsLeftOut]:
     """Sort out the males that are known by their logs.
 
     Parameters
@@ -81,7 +94,7 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
     """
     bearing_rows = [row.note for row in book.notes("bearing") if isinstance(row.note, BearingNote)]
     visits = [row.note for row in book.notes("visit") if isinstance(row.note, VisitNote)]
-    chosen, notices = _logs_of_birds(book.notes("log"), bearing_rows, book.zone)
+    chosen, left_out = _logs_of_birds(book.notes("log"), bearing_rows, book.zone)
     if not chosen:
         raise InputError(
             f"{book.path.name} knows no male yet: note each log found with its droppings and the bird it belongs to, "
@@ -93,12 +106,12 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], tuple[str, ...]]
         stops = _stops([note for note in visits if _day(note.at, book.zone) == day], today)
         own = tuple(note for note in today if note.bird == bird)
         males.append(KnownMale(f"{bird} {day}", day, log, own, _listened(stops, own)))
-    return tuple(males), notices
+    return tuple(males), left_out
 
 
 def _logs_of_birds(
     rows: Sequence[LedgerRow], bearing_rows: Sequence[BearingNote], zone: ZoneInfo
-) -> tuple[dict[tuple[str, date], LogNote], tuple[str, ...]]:
+) -> tuple[dict[tuple[str, date], LogNote], LogsLeftOut]:
     mornings: dict[str, set[date]] = {}
     for note in bearing_rows:
         mornings.setdefault(note.bird, set()).add(_day(note.at, zone))
@@ -113,15 +126,13 @@ def _logs_of_birds(
         if not bird:
             unnamed += 1
         elif not days:
-            unheard.append(f"{log.name} ({bird})")
+            unheard.append((log.name, bird))
         else:
             key = (bird, max(days))
             before = chosen.get(key)
             if before is None or use_of(noted_signs(log)) > use_of(noted_signs(before)):
                 chosen[key] = log
-    told = [f"without a bird's name, so that it tells nothing: {counted(unnamed, 'log')} in use"] if unnamed else []
-    told += [f"no bearing of their bird's name was taken before: {', '.join(unheard)}"] if unheard else []
-    return chosen, tuple(told)
+    return chosen, LogsLeftOut(unnamed, tuple(unheard))
 
 
 def _stops(visits: Sequence[VisitNote], bearing_rows: Sequence[BearingNote]) -> list[_Stop]:

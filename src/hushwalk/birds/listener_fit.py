@@ -1,6 +1,6 @@
 """The person's own hearing, learnt from the ledger: males later found at their logs, heard or not from the stops.
 
-The statistics are the hearing room's; which note belongs to which male is sorted out in known_males.py.
+hearing/listener.py holds the statistics; which note belongs to which male is sorted out in known_males.py.
 """
 
 from dataclasses import dataclass, replace
@@ -9,14 +9,13 @@ from math import sqrt
 
 import numpy as np
 
-from hushwalk.birds.known_males import KnownMale, StopRecord, known_males
+from hushwalk.birds.known_males import KnownMale, LogsLeftOut, StopRecord, known_males
 from hushwalk.errors import InputError
 from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
 from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LonLat
-from hushwalk.notes.vocabulary import counted
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import Detectability, availability_at, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
@@ -45,7 +44,8 @@ class ListenerReport:
     bearings : how many bearings lead to known logs.
     evidence : level of evidence that the offset counts from.
     settings : the trip file as it is now.
-    notices : what was left out, and why.
+    left_out : used logs that say nothing.
+    males_unused : males that say nothing of the listener, off the ground or heard from too far.
     """
 
     males: int
@@ -56,7 +56,8 @@ class ListenerReport:
     bearings: int
     evidence: str
     settings: TripSettings
-    notices: tuple[str, ...]
+    left_out: LogsLeftOut
+    males_unused: int
 
 
 def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = quiet) -> ListenerReport:
@@ -85,7 +86,7 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
     Margins are those of an average ear at the trip's level of evidence in the trip's weather, over the real ground.
     Only males heard at one stop at least are known, so the offset is learnt given that (known by ear).
     """
-    males, notices = known_males(book)
+    males, left_out = known_males(book)
     progress(Step("reading the layers"))
     site = read_site(settings)
     detectability = detectability_of(settings, site)
@@ -94,9 +95,6 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
     progress(Step(f"following the sound of {len(males)} males to the stops"))
     records = [record for male in males for record in _records(male, settings, site, detectability)]
     used = len({record.known_by_ear for record in records})
-    if used < len(males):
-        off = len(males) - used
-        notices = (*notices, f"{off} of them tell nothing of the ear: off the ground, or heard from beyond reach only")
     offset = refit(records, sd_db=detectability.soundscape.listener.sd_db, shared=figure("earshot", "shared_loudness"))
     errors = np.array([error for male in males for error in _bearing_errors(male)])
     enough = len(errors) >= FEWEST_BEARINGS
@@ -109,7 +107,8 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
         len(errors),
         detectability.soundscape.listener.evidence,
         settings,
-        notices,
+        left_out,
+        len(males) - used,
     )
 
 
@@ -156,45 +155,3 @@ def _clock_of(settings: TripSettings, day: date, place: LonLat) -> Clock:
 def _bearing_errors(male: KnownMale) -> list[float]:
     """Bearings less the true direction to the log, brought to the usual class of error [degrees]."""
     return [male.error_deg(note) / figure("bearing", note.error_class) for note in male.bearings]
-
-
-def listener_words(report: ListenerReport) -> str:
-    """Say what was learnt, and which lines to put into the trip file."""
-    stops, heard = report.stops
-    known = f"Known by their logs: {report.males} males and mornings"
-    bearings = counted(report.bearings, "bearing")
-    lines = [f"{known}, heard at {heard} of {counted(stops, 'stop')} in reach; {bearings} to them."]
-    put: list[str] = []
-    walker = report.settings.walker
-    if report.offset_says_enough:
-        lines.append(f"{report.offset.sentence} Against the {report.evidence} evidence.")
-        put.append(f"hearing_offset_db = {report.offset.offset_db:.1f}    # now {walker.hearing_offset_db:g}")
-    else:
-        lines.append(
-            f"Too little to say of your ears: between {report.offset.low_db:+.1f} and {report.offset.high_db:+.1f} dB "
-            f"of the average, and without notes it is {refit(()).low_db:+.1f} to {refit(()).high_db:+.1f} dB. Stops "
-            f"near known logs where he was not heard teach most; at least {FEWEST_MALES} males are needed."
-        )
-    bearing = report.bearing
-    if bearing is None:
-        lines.append(
-            f"Too little to say of your bearings: {report.bearings} lead to known logs, {FEWEST_BEARINGS} are needed."
-        )
-    elif bearing.sd_deg > WILD_SD_DEG:
-        lines.append(
-            f"{bearing.sentence} No ear errs so much: look whether logs bear the names of the right birds, and whether "
-            "readings were taken from the north that they are noted with."
-        )
-    else:
-        lines.append(bearing.sentence)
-        put.append(f"bearing_error_deg = {bearing.sd_deg:.1f}    # now {walker.bearing_error_deg:g}")
-        if abs(bearing.bias_deg) > SURE_BIAS * bearing.sd_deg / sqrt(bearing.n):
-            side = "right (clockwise)" if bearing.bias_deg > 0 else "left (counter-clockwise)"
-            lines.append(
-                f"All your bearings lie {abs(bearing.bias_deg):.0f} degrees too far {side} on the mean: look for iron "
-                "near the compass, or a compass set to another declination."
-            )
-    lines += [f"note: {words}" for words in report.notices]
-    if put:
-        lines += ["", "Put into the trip file:", "", "[walker]", *put]
-    return "\n".join(lines)

@@ -56,14 +56,14 @@ class Rehearsal:
         """Say what came out, one sentence each."""
         crossed = [b for b in self.birds if b.bearings >= ALONE]
         head = f"{self.mornings} mornings played: {self.displayed} males displayed, {len(self.birds)} were heard, "
-        told = [head + f"{len(crossed)} from two stops or more"]
+        lines = [head + f"{len(crossed)} from two stops or more"]
         for least, words in ((ALONE, "two bearings or more"), (1, "any number of bearings")):
-            told += [
+            lines += [
                 f"{words}: {share:.0%} ground is {self.median_area_ha(share, least_bearings=least):.1f} ha in the "
                 f"median and holds {self.hit_rate(share, least_bearings=least):.1%} of the birds"
                 for share in SHARES
             ]
-        return tuple(told)
+        return tuple(lines)
 
 
 def rehearse(

@@ -26,8 +26,9 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
       hushwalk note trip.toml log3 fresh b2 --at "15T YN 00075 50765"
       hushwalk listener trip.toml
     """
-    from hushwalk.birds.listener_fit import fit_listener, listener_words
+    from hushwalk.birds.listener_fit import fit_listener
     from hushwalk.notes.notebook import open_ledger
+    from hushwalk.wording.listener_words import listener_words
 
     path = trip_file_of(trip)
     with progress_on_stderr() as progress:

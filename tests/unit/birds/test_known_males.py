@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from hushwalk.birds.known_males import known_males
+from hushwalk.birds.known_males import LogsLeftOut, known_males
 from hushwalk.errors import InputError
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import Notebook, open_ledger
@@ -43,14 +43,14 @@ def test_stops_where_he_was_not_heard_count_as_well(book: Notebook) -> None:
     keep(book, visit("P02", SIX + timedelta(minutes=20), heard=False))
     keep(book, heard("P03", "B2", SIX + timedelta(minutes=40)), heard("P03", "B5", SIX + timedelta(minutes=41)))
     keep(book, log("LOG01", "B2", SIX + timedelta(hours=4)))
-    (male,), notices = known_males(book)
+    (male,), left_out = known_males(book)
     assert [(stop.stop, stop.minutes, stop.heard) for stop in male.stops] == [
         ("P01", 5.0, True),
         ("P02", 5.0, False),
         ("P03", None, True),
     ]
     assert len(male.bearings) == 2
-    assert notices == ()
+    assert left_out == LogsLeftOut(0, ())
 
 
 def test_two_visits_to_one_stop_are_told_apart(book: Notebook) -> None:
@@ -76,14 +76,11 @@ def test_of_two_logs_the_one_in_use_counts_and_one_without_droppings_never(book:
     assert [(male.label, male.log.name) for male in males] == [("B2 2027-04-25", "LOG02")]
 
 
-def test_logs_that_tell_nothing_are_told(book: Notebook) -> None:
+def test_logs_without_a_name_or_a_bearing_are_left_out(book: Notebook) -> None:
     keep(book, heard("P01", "B2", SIX), log("LOG01", "B2", SIX + DAY))
     keep(book, log("LOG02", "", SIX + DAY), log("LOG03", "B9", SIX + DAY))
-    _, notices = known_males(book)
-    assert notices == (
-        "without a bird's name, so that it tells nothing: 1 log in use",
-        "no bearing of their bird's name was taken before: LOG03 (B9)",
-    )
+    _, left_out = known_males(book)
+    assert left_out == LogsLeftOut(1, (("LOG03", "B9"),))
 
 
 def test_without_any_it_says_how_to_note_one(book: Notebook) -> None:
