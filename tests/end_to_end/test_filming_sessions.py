@@ -17,7 +17,7 @@ from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
 from hushwalk.filming.log_places import Facing, find_log
 from hushwalk.filming.session_report import LogPlan, SessionCaution, SessionReport
-from hushwalk.filming.story import SessionAsk, _cautions, plan_sessions
+from hushwalk.filming.story import SessionRequest, _cautions, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogNote
 from hushwalk.outputs.filming.session_drawings import free_way, view_of
@@ -77,8 +77,8 @@ def trip(demo_folder: Path) -> TripSettings:
 
 @pytest.fixture(scope="module")
 def report(trip: TripSettings, notes: Path) -> SessionReport:
-    ask = SessionAsk(("alder", "LOG07", "47.3869, -90.3608"), date(2027, 4, 21), DAYS, ledger=notes)
-    return plan_sessions(trip, CAMERA, ask)
+    request = SessionRequest(("alder", "LOG07", "47.3869, -90.3608"), date(2027, 4, 21), DAYS, ledger=notes)
+    return plan_sessions(trip, CAMERA, request)
 
 
 @pytest.fixture(scope="module")
@@ -240,8 +240,8 @@ def test_the_demo_names_a_camera_and_a_log_to_film_at(trip: TripSettings) -> Non
 
 
 def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
-    ask = SessionAsk(("47.3869, -90.3608",), days=1, evening=True)
-    got = plan_sessions(trip, CameraSettings(), ask)
+    request = SessionRequest(("47.3869, -90.3608",), days=1, evening=True)
+    got = plan_sessions(trip, CameraSettings(), request)
     session = got.logs[0].best.session if got.logs[0].best else None
     assert session is not None
     assert session.when == "evening"
@@ -273,16 +273,16 @@ def test_a_log_across_the_water_is_told(trip: TripSettings, site: Site) -> None:
     rows, cols = site.ground.water.nonzero()
     middle = len(rows) // 2
     x, y = site.grid.xy(rows[[middle]], cols[[middle]])[0]
-    ask = SessionAsk((f"{site.grid.epsg % 100}T {x:.0f} {y:.0f}",), days=1)
+    request = SessionRequest((f"{site.grid.epsg % 100}T {x:.0f} {y:.0f}",), days=1)
     with pytest.raises((NoPlanError, PlaceError)):
-        plan_sessions(trip, CAMERA, ask)
+        plan_sessions(trip, CAMERA, request)
 
 
 def test_what_cannot_be_asked(tmp_path: Path) -> None:
     with pytest.raises(SettingsError, match="1 to 60 days"):
-        SessionAsk(("A",), days=0)
+        SessionRequest(("A",), days=0)
     with pytest.raises(MissingFileError, match="no field notes"):
-        SessionAsk(("A",), ledger=tmp_path / "none.gpkg", notes_named=True)
+        SessionRequest(("A",), ledger=tmp_path / "none.gpkg", notes_named=True)
 
 
 def test_cautions_follow_cold_and_snow(trip: TripSettings) -> None:

@@ -42,15 +42,17 @@ def command(
       hushwalk session trip.toml LOG03 --days 14 --out sheets
       hushwalk session trip.toml LOG03 LOG05 "47.6231, -91.7052"
     """
-    from hushwalk.filming.story import SessionAsk, plan_sessions
+    from hushwalk.filming.story import SessionRequest, plan_sessions
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.wording.filming_words import compare_words, log_words
 
     settings = settings_of(trip, layers)
     ledger = notes or ledger_file(trip)
-    ask = SessionAsk(logs, first.date() if first else None, days, evening, ledger, notes_named=notes is not None)
+    request = SessionRequest(
+        logs, first.date() if first else None, days, evening, ledger, notes_named=notes is not None
+    )
     with progress_on_stderr() as progress:
-        report = plan_sessions(settings, settings.camera, ask, progress)
+        report = plan_sessions(settings, settings.camera, request, progress)
     if len(report.logs) > 1:
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))

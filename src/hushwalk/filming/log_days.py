@@ -1,6 +1,6 @@
 """Days at a log: skyline with the far ridges, sky, shade and light, and the pictures that the light allows.
 
-Which day is best is told in story.py.
+Which day is best is chosen in story.py.
 """
 
 from collections.abc import Sequence
@@ -55,7 +55,7 @@ def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | N
     try:
         got = read_layer("elevation", specs, where, settings.morning.date.year)
     except HushwalkError:
-        return None  # the trip's own ground was read; how far it reaches is told with the skyline
+        return None  # the trip's own ground was read; how far it reaches is said with the skyline
     return None if got is None else got[0]
 
 

@@ -43,7 +43,7 @@ NO_LENS = Lens("assumed 500 mm f/5.6", 500.0, 5.6, 3.7)
 
 
 @dataclass(frozen=True)
-class SessionAsk:
+class SessionRequest:
     """Which logs, which days.
 
     Parameters
@@ -83,7 +83,7 @@ class _Stage:
 
     settings: TripSettings
     camera: CameraSettings
-    ask: SessionAsk
+    request: SessionRequest
     site: Site
     detectability: Detectability
     ground: HideGround
@@ -94,15 +94,15 @@ class _Stage:
 
     @property
     def when(self) -> When:
-        return "evening" if self.ask.evening else "morning"
+        return "evening" if self.request.evening else "morning"
 
     @property
     def first(self) -> date:
-        return self.ask.first or self.settings.morning.date
+        return self.request.first or self.settings.morning.date
 
 
 def plan_sessions(
-    settings: TripSettings, camera: CameraSettings, ask: SessionAsk, progress: Progress = quiet
+    settings: TripSettings, camera: CameraSettings, request: SessionRequest, progress: Progress = quiet
 ) -> SessionReport:
     """Plan filming sessions at one or more logs.
 
@@ -110,7 +110,7 @@ def plan_sessions(
     ----------
     settings : what the trip file says.
     camera : camera, lenses, light and logs.
-    ask : which logs, which days.
+    request : which logs, which days.
     progress : called with each step as it starts.
 
     Returns
@@ -126,12 +126,12 @@ def plan_sessions(
     progress(Step("reading the layers"))
     site = read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-    places = named_apart([find_log(name, camera, ask.ledger, site) for name in ask.logs])
+    places = named_apart([find_log(name, camera, request.ledger, site) for name in request.logs])
     progress(Step("working out the walk in the dark"))
     times = walks_to(settings, site, clock, places)
     progress(Step("looking for far ridges"))
-    stage = _stage(settings, camera, ask, site)
-    progress(Step(f"weighing {ask.days} days at {len(places)} log{'s' * (len(places) > 1)}"))
+    stage = _stage(settings, camera, request, site)
+    progress(Step(f"weighing {request.days} days at {len(places)} log{'s' * (len(places) > 1)}"))
     plans = [_plan(stage, place, times, k) for k, place in enumerate(places, start=1)]
     weather = settings.weather
     return SessionReport(
@@ -145,9 +145,9 @@ def plan_sessions(
         iso_max=camera.iso_max,
         air_c=weather.temperature_c,
         chill_c=float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms)),
-        evening=ask.evening,
+        evening=request.evening,
         lens_named=bool(camera.lens),
-        cautions=_cautions(settings, evening=ask.evening),
+        cautions=_cautions(settings, evening=request.evening),
         logs=tuple(sorted(plans, key=lambda plan: -(plan.best.score if plan.best else -1.0))),
     )
 
@@ -176,14 +176,14 @@ def _cautions(settings: TripSettings, *, evening: bool) -> tuple[SessionCaution,
     return tuple(chosen)
 
 
-def _stage(settings: TripSettings, camera: CameraSettings, ask: SessionAsk, site: Site) -> _Stage:
+def _stage(settings: TripSettings, camera: CameraSettings, request: SessionRequest, site: Site) -> _Stage:
     light = LightParams(camera.sky, camera.canopy, settings.weather.snow, camera.transmittance)
     still = _sensor(camera)
     lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
     far = far_heights(settings, site, SKYLINE_REACH_M)
     detectability = detectability_of(settings, site)
     sensors = (still, still.for_video(camera.video_crop))
-    return _Stage(settings, camera, ask, site, detectability, hide_ground(site), light, sensors, lenses, far)
+    return _Stage(settings, camera, request, site, detectability, hide_ground(site), light, sensors, lenses, far)
 
 
 def _sensor(camera: CameraSettings) -> Sensor:
@@ -207,7 +207,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     room = _room(log.room_m)
     framings = _framings(stage, room)
     zone = ZoneInfo(stage.settings.morning.time_zone)
-    dates = [stage.first + timedelta(days=k) for k in range(stage.ask.days)]
+    dates = [stage.first + timedelta(days=k) for k in range(stage.request.days)]
     air_c, lonlat = stage.settings.weather.temperature_c, (spot.lon_deg, spot.lat_deg)
     lit = [light_of_day(day, zone, lonlat, skyline, stage.light, air_c) for day in dates]
     sides = _sides(stage, place, lit[len(lit) // 2], framings[0])
@@ -269,7 +269,7 @@ def _wish(stage: _Stage, place: Place, shot: Shot, walk_s: float) -> Callable[[d
 
 
 def _activity(stage: _Stage) -> Activity:
-    if stage.ask.evening:
+    if stage.request.evening:
         return evening_activity()
     return Activity(stage.detectability.display.minutes_from_sunrise, stage.detectability.display.hour_factor)
 
