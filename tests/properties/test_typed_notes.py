@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from hushwalk.errors import HushwalkError
 from hushwalk.notes.intake import Naming, take_files
 from hushwalk.notes.ledger import read_notes
-from hushwalk.notes.listing import notes_words
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.notes.typed_notes import TypedLine, mend_note, note_line, strike_note
 from hushwalk.site.starter import write_starter
+from hushwalk.wording.note_words import notes_words
 
 NOW = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
 WORDS = [

@@ -106,7 +106,7 @@ def command(
     elif at or say:
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
     else:
-        from hushwalk.notes.listing import notes_words
+        from hushwalk.wording.note_words import notes_words
 
         click.echo(notes_words(book, day=the_day, every=every))
 
@@ -152,7 +152,7 @@ def _naming(names: Sequence[str]) -> dict[str, str]:
 
 def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
     from hushwalk.notes.intake import Naming, take_files
-    from hushwalk.notes.walk_table import taken_words
+    from hushwalk.wording.note_words import taken_words
 
     taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))
     _show(taken.lines, taken.warnings)

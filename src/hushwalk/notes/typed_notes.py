@@ -1,6 +1,6 @@
 """Notes as they are typed: one line is written, mended or struck out, and repeated in plain words.
 
-Notes that come in files are intake.py's business; listing what is noted is listing.py's.
+Notes that come in files are intake.py's business; listing what is noted is note_words.py's.
 """
 
 from collections.abc import Mapping, Sequence

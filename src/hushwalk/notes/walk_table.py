@@ -13,7 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notes import LonLat
-from hushwalk.notes.vocabulary import counted, day_of
+from hushwalk.notes.vocabulary import day_of
 
 WALK_COLUMNS = (
     "line",
@@ -271,10 +271,3 @@ def _with_stop_words(row: TableRow, known: Sequence[tuple[TableRow, dict[str, st
         if not cells.get(word) and word in first:
             cells[word] = first[word]
     return cells
-
-
-def taken_words(taken: TakenIn) -> str:
-    """Say in one sentence what a file gave."""
-    kinds = [e.note.kind for e in taken.entries]
-    words = ", ".join(counted(kinds.count(kind), kind) for kind in dict.fromkeys(kinds))
-    return f"{words or 'no note'}; {len(taken.refused)} refused, {taken.blank} left blank"

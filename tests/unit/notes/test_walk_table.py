@@ -7,7 +7,8 @@ from hushwalk.files.notes_csv import read_table, write_table
 from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, taken_words, walk_rows
+from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, walk_rows
+from hushwalk.wording.note_words import taken_words
 
 STOPS = {"P01": (-92.1, 46.8), "P02": (-92.11, 46.81)}
 CONTEXT = NoteContext("America/Chicago", lambda *_: NorthAngles(-1.2, 0.6), STOPS)

@@ -1,6 +1,6 @@
-"""What is noted, as a list to read: day by day, the newest state, or every row with what became of it.
+"""What is noted, as a list to read, and what a file gave.
 
-How notes are written is typed_notes.py's business.
+The list goes day by day: the newest state, or every row with what became of it. notes/ writes the notes.
 """
 
 from collections.abc import Sequence
@@ -12,6 +12,7 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, LonLat, VisitNote
 from hushwalk.notes.vocabulary import counted
+from hushwalk.notes.walk_table import TakenIn
 
 KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
@@ -88,3 +89,10 @@ def _place(place: LonLat | None) -> str:
 def _count(rows: Sequence[LedgerRow]) -> str:
     kinds = [row.note.kind for row in rows]
     return ", ".join(counted(kinds.count(kind), kind) for kind in KINDS if kind in kinds)
+
+
+def taken_words(taken: TakenIn) -> str:
+    """Say in one sentence what a file gave."""
+    kinds = [e.note.kind for e in taken.entries]
+    words = ", ".join(counted(kinds.count(kind), kind) for kind in dict.fromkeys(kinds))
+    return f"{words or 'no note'}; {len(taken.refused)} refused, {taken.blank} left blank"
