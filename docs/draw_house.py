@@ -49,7 +49,7 @@ WALK = (
     ("wording", "plan_words.py", "facts to sentences"),
     ("outputs", "write.py", "page, sheet, GPX, data files"),
 )
-INK, PAPER, LINE, ACCENT = "#22313f", "#fbfaf6", "#8a949c", "#b5442e"
+COLOURS, PAPER, LINE, ACCENT = "#22313f", "#fbfaf6", "#8a949c", "#b5442e"
 
 
 def floors() -> list[list[str]]:
@@ -72,7 +72,7 @@ def placed(rooms: list[list[str]]) -> dict[str, tuple[float, float, float]]:
 
 def text(x: float, y: float, words: str, style: str = "") -> str:
     """One line of text."""
-    return f'<text x="{x:.0f}" y="{y:.0f}" fill="{INK}" {style}>{escape(words)}</text>'
+    return f'<text x="{x:.0f}" y="{y:.0f}" fill="{COLOURS}" {style}>{escape(words)}</text>'
 
 
 def house(places: dict[str, tuple[float, float, float]]) -> list[str]:

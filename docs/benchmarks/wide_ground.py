@@ -30,8 +30,8 @@ from hushwalk.grid.grid import Grid
 from hushwalk.habitat.surroundings import coarsening
 from hushwalk.regions.region_file import parse_area_file, read_area_file
 from hushwalk.regions.story import rank_areas
-from hushwalk.regions.surface import WideParams, judge_region
-from hushwalk.regions.window import Recipe
+from hushwalk.regions.surface import WideParams, score_region
+from hushwalk.regions.window import ScoringConfig
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.species_file import read_card_text
@@ -108,7 +108,7 @@ def judge(folder: Path, out: str, workers: int, scheduler: str | None = None) ->
     """Judge a made region and tell seconds by the clock and of the processor, and peak memory."""
     settings = read_area_file(folder / "areas.toml")
     began, worked = time.perf_counter(), time.process_time()
-    region = judge_region(settings, folder / out, WideParams(TILE, workers, scheduler=scheduler))
+    region = score_region(settings, folder / out, WideParams(TILE, workers, scheduler=scheduler))
     seconds, cpu_s = time.perf_counter() - began, time.process_time() - worked
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     return {
@@ -124,15 +124,15 @@ def scipy_seconds(folder: Path) -> float:
     """The same discs, shares, mixture and distance with scipy.ndimage, all in memory, on a region that fits it."""
     with rasterio.open(folder / "cover.tif") as data:
         codes = data.read(1)
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 0, 0, CELL_M, *codes.shape),
         *read_card_text("ruffed_grouse"),
         "lake_states",
         "unknown",
         wet_known=True,
     )
-    radii, kinds = recipe.card.radii, cover_kinds()
-    shares = recipe.card.landscape_shares("lake_states")
+    radii, kinds = scoring.card.radii, cover_kinds()
+    shares = scoring.card.landscape_shares("lake_states")
     table = np.zeros(256)
     for code, value in shares.items():
         table[code] = value
@@ -145,7 +145,7 @@ def scipy_seconds(folder: Path) -> float:
     for number in range(len(groups)):
         scipy_disc((codes % len(groups) == number).astype(float), radii.mixture_m / CELL_M)
     scipy_disc(table[codes % 60], radii.conifer_m / CELL_M)
-    scipy_disc(table[codes % 60], recipe.card.surface.home_radius_m / CELL_M)
+    scipy_disc(table[codes % 60], scoring.card.surface.home_radius_m / CELL_M)
     ndimage.distance_transform_edt(codes != 11)
     good = table[codes % 60] > 0.5
     labels, n = ndimage.label(good, structure=np.ones((3, 3)))
@@ -219,7 +219,7 @@ def report(folder: Path, size: int) -> None:
     """Run everything and print it."""
     print(f"{os.cpu_count()} cores; cells of {CELL_M:g} m; windows of {TILE} cells")
     overlap, _ = overlap_of(
-        Recipe(
+        ScoringConfig(
             Grid(32615, 0, 0, CELL_M, 9, 9), *read_card_text("ruffed_grouse"), "lake_states", "unknown", wet_known=True
         ).card,
         "lake_states",

@@ -20,7 +20,7 @@ from PIL import Image
 from shapely import Point
 
 from hushwalk.cli import hushwalk
-from hushwalk.outputs.kit.palette import BANDS, INK, band_of, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, band_of, rgb
 from hushwalk.outputs.kit.paper import PAPERS
 from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import read_trip
@@ -209,7 +209,7 @@ def grid_lines(page: pypdfium2.PdfPage) -> list[list[float]]:
     for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH]):
         parts = [ctypes.c_uint() for _ in range(4)]
         pypdfium2.raw.FPDFPageObj_GetStrokeColor(thing.raw, *parts)
-        if tuple(part.value for part in parts[:3]) != rgb(INK["grid"]):
+        if tuple(part.value for part in parts[:3]) != rgb(COLOURS["grid"]):
             continue
         left, bottom, right, top = thing.get_bounds()
         if right - left < 2:

@@ -15,8 +15,8 @@ FEWER = {"--steps": "200", "--proof-steps": "2"}
 def demo_words() -> list[str]:
     """Words of the command that `make demo` runs, from `plan` on."""
     lines = (ROOT / "Makefile").read_text(encoding="utf-8").splitlines()
-    recipe = lines[next(k for k, line in enumerate(lines) if line.startswith("demo:")) + 1]
-    return shlex.split(recipe)[1:]
+    scoring = lines[next(k for k, line in enumerate(lines) if line.startswith("demo:")) + 1]
+    return shlex.split(scoring)[1:]
 
 
 def planned(trip: Path, out: Path) -> dict[str, bytes]:

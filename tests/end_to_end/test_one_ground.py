@@ -13,7 +13,7 @@ from shapely import LineString, Point
 
 from hushwalk.regions.region_file import AreaSettings, parse_area_file
 from hushwalk.regions.region_grid import region_grid
-from hushwalk.regions.surface import MALES_PARTS, WideParams, judge_region
+from hushwalk.regions.surface import MALES_PARTS, WideParams, score_region
 from hushwalk.regions.window import PARTS, UNKNOWN
 from hushwalk.site.inputs import read_inputs
 from hushwalk.site.scoring import habitat_here
@@ -117,7 +117,7 @@ def test_region_and_trip_agree_whatever_layer_is_left_out(
     country: Path, tmp_path: Path, without: tuple[str, ...]
 ) -> None:
     settings = settings_of(country, *without)
-    region = judge_region(settings, tmp_path, WideParams(workers=1))
+    region = score_region(settings, tmp_path, WideParams(workers=1))
     trip = trip_of(settings)
     if "elevation" in without:
         assert np.isfinite(stored(region.surface, PARTS)).any()
@@ -137,8 +137,8 @@ def test_region_and_trip_agree_whatever_layer_is_left_out(
 @pytest.mark.parametrize("without", [(), ("streams",), ("water", "wetlands")])
 def test_windows_of_a_region_agree_with_one_window(country: Path, tmp_path: Path, without: tuple[str, ...]) -> None:
     settings = settings_of(country, *without)
-    one = judge_region(settings, tmp_path / "one", WideParams(workers=1))
-    many = judge_region(settings, tmp_path / "many", WideParams(window_cells=48, workers=2))
+    one = score_region(settings, tmp_path / "one", WideParams(workers=1))
+    many = score_region(settings, tmp_path / "many", WideParams(window_cells=48, workers=2))
     differ = stored(one.surface, PARTS) != stored(many.surface, PARTS)
     known = np.isfinite(stored(one.surface, PARTS))
     if without == ("streams",):  # only ground of one window is asked where water gathers

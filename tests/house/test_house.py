@@ -49,7 +49,8 @@ def test_a_file_gives_at_most_a_dozen_public_names(path: Path) -> None:
         for node in tree.body
         if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_")
     ]
-    if path.name not in {"errors.py", "settings.py", "report.py"}:  # these three are lists of nouns by design
+    listed = {"errors.py", "settings.py", "report.py"}  # lists of nouns by design
+    if path.name not in listed and path.parent.name != "wording":  # a file of wording holds every sentence of a subject
         assert len(public) <= PUBLIC_NAMES, public
 
 

@@ -10,14 +10,14 @@ distributed = pytest.importorskip("distributed")
 
 from hushwalk.files.tiles import Tile, TileStore, cut, pool_of, stream  # noqa: E402
 from hushwalk.grid.grid import Grid  # noqa: E402
-from hushwalk.regions.window import Recipe, judge_window  # noqa: E402
+from hushwalk.regions.window import ScoringConfig, score_window  # noqa: E402
 from hushwalk.site.cover_kinds import cover_kinds  # noqa: E402
 from hushwalk.site.measuring import overlap_of  # noqa: E402
 from hushwalk.site.species_file import read_card_text  # noqa: E402
 
 
 def test_two_workers_of_a_cluster_give_what_one_thread_gives(tmp_path: Path) -> None:
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 500_000.0, 5_000_000.0, 60.0, 100, 90),
         *read_card_text("ruffed_grouse"),
         "lake_states",
@@ -30,7 +30,7 @@ def test_two_workers_of_a_cluster_give_what_one_thread_gives(tmp_path: Path) -> 
         "cover": codes[rng.integers(0, len(codes), (20, 18))].repeat(5, axis=0).repeat(5, axis=1).astype(np.uint8),
         "wet": rng.random((100, 90)) < 0.01,
     }
-    overlap, step = overlap_of(recipe.card, recipe.region, 60.0)
+    overlap, step = overlap_of(scoring.card, scoring.region, 60.0)
     tiles = cut((100, 90), 40, overlap, step)
 
     def read(tile: Tile) -> dict[str, np.ndarray]:
@@ -39,7 +39,7 @@ def test_two_workers_of_a_cluster_give_what_one_thread_gives(tmp_path: Path) -> 
 
     def run(folder: str, **how: object) -> dict[int, dict[str, np.ndarray]]:
         with TileStore(tmp_path / folder, "run") as store, pool_of(1, **how) as pool:  # type: ignore[arg-type]
-            stream(tiles, store, read, partial(judge_window, recipe), pool, 4)
+            stream(tiles, store, read, partial(score_window, scoring), pool, 4)
             return {tile.number: store.get(tile.number) for tile in tiles}
 
     alone = run("threads")

@@ -15,7 +15,7 @@ from hushwalk.habitat.density import density
 from hushwalk.habitat.patches import patches
 from hushwalk.habitat.suitability import suitability
 from hushwalk.habitat.tiled_patches import Pieces, joined, pieces_of, wide_patches
-from hushwalk.regions.window import PARTS, UNKNOWN, Recipe, judge_window
+from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, score_window
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import Seen, measure, overlap_of
 from hushwalk.site.species_file import read_card_text
@@ -53,15 +53,15 @@ def outer(held: dict[str, np.ndarray], tile: Tile) -> dict[str, np.ndarray]:
     return {name: np.ascontiguousarray(values[row : row + n_rows, col : col + n_cols]) for name, values in held.items()}
 
 
-def judged(recipe: Recipe, held: dict[str, np.ndarray], window: int) -> tuple[np.ndarray, np.ndarray]:
-    overlap, step = overlap_of(recipe.card, recipe.region, recipe.grid.cell_m)
-    surface = np.full(recipe.grid.shape, 7, dtype=np.uint16)
+def judged(scoring: ScoringConfig, held: dict[str, np.ndarray], window: int) -> tuple[np.ndarray, np.ndarray]:
+    overlap, step = overlap_of(scoring.card, scoring.region, scoring.grid.cell_m)
+    surface = np.full(scoring.grid.shape, 7, dtype=np.uint16)
     found = []
-    for tile in cut(recipe.grid.shape, window, overlap, step):
-        done = judge_window(recipe, outer(held, tile), tile)
+    for tile in cut(scoring.grid.shape, window, overlap, step):
+        done = score_window(scoring, outer(held, tile), tile)
         surface[tile.row : tile.row + tile.n_rows, tile.col : tile.col + tile.n_cols] = done["suitability"]
         found.append(Pieces(tile.row, tile.col, *(done[name] for name in SIDES)))
-    return surface, joined(found, recipe.grid.n_cols, recipe.least_cells)
+    return surface, joined(found, scoring.grid.n_cols, scoring.least_cells)
 
 
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -77,27 +77,27 @@ def judged(recipe: Recipe, held: dict[str, np.ndarray], window: int) -> tuple[np
 def test_windows_give_the_whole_to_the_last_bit(
     seed: int, n_rows: int, n_cols: int, window: int, cell_m: float, grain: float, region: str
 ) -> None:
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 500_000.0, 5_000_000.0, cell_m, n_rows, n_cols), KEY, TEXT, region, "unknown", wet_known=True
     )
     held = landscape(seed, n_rows, n_cols, grain)
-    whole, whole_patches = judged(recipe, held, 10_000)
-    tiled, tiled_patches = judged(recipe, held, window)
+    whole, whole_patches = judged(scoring, held, 10_000)
+    tiled, tiled_patches = judged(scoring, held, window)
     np.testing.assert_array_equal(tiled, whole)
     np.testing.assert_array_equal(tiled_patches, whole_patches)
 
 
 def test_an_overlap_that_is_too_small_is_noticed() -> None:
     """The check above can fail: without an overlap it does."""
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 500_000.0, 5_000_000.0, 30.0, 200, 200), KEY, TEXT, "lake_states", "unknown", wet_known=True
     )
     held = landscape(5, 200, 200, 3.0)
-    whole, _ = judged(recipe, held, 10_000)
-    _, step = overlap_of(recipe.card, recipe.region, 30.0)
+    whole, _ = judged(scoring, held, 10_000)
+    _, step = overlap_of(scoring.card, scoring.region, 30.0)
     other = np.zeros_like(whole)
     for tile in cut((200, 200), 50, 0, step):
-        part = judge_window(recipe, outer(held, tile), tile)["suitability"]
+        part = score_window(scoring, outer(held, tile), tile)["suitability"]
         other[tile.row : tile.row + tile.n_rows, tile.col : tile.col + tile.n_cols] = part
     assert (other != whole).any()
 
@@ -105,10 +105,10 @@ def test_an_overlap_that_is_too_small_is_noticed() -> None:
 def test_a_window_is_judged_as_a_trip_is() -> None:
     """The same cells through the rooms that a trip uses, patches found by scipy on the whole ground."""
     grid = Grid(32615, 500_000.0, 5_000_000.0, 30.0, 150, 170)
-    recipe = Recipe(grid, KEY, TEXT, "lake_states", "unknown", wet_known=True)
+    scoring = ScoringConfig(grid, KEY, TEXT, "lake_states", "unknown", wet_known=True)
     held = landscape(3, *grid.shape, 3.0)
-    parts, table = judged(recipe, held, 64)
-    card = recipe.card
+    parts, table = judged(scoring, held, 64)
+    card = scoring.card
     cover = Layer("cover", "class", grid, np.where(held["cover"] == 0, np.nan, held["cover"]))
     seen = Seen(
         Layer("elevation", "m", grid, held["elevation"]), cover, Layer("stand_age", "yr", grid, held["stand_age"])
@@ -136,13 +136,13 @@ def test_a_window_is_judged_as_a_trip_is() -> None:
 
 @pytest.mark.parametrize("engine", ["threads", "processes"])
 def test_threads_and_processes_give_the_same_and_a_stopped_run_goes_on(tmp_path: Path, engine: str) -> None:
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 500_000.0, 5_000_000.0, 60.0, 90, 80), KEY, TEXT, "lake_states", "unknown", wet_known=True
     )
     held = landscape(11, 90, 80, 2.0)
-    overlap, step = overlap_of(recipe.card, recipe.region, 60.0)
+    overlap, step = overlap_of(scoring.card, scoring.region, 60.0)
     tiles = cut((90, 80), 32, overlap, step)
-    work = Judge(recipe)
+    work = Judge(scoring)
     read_first: list[int] = []
 
     def read(tile: Tile) -> dict[str, np.ndarray]:
@@ -159,23 +159,23 @@ def test_threads_and_processes_give_the_same_and_a_stopped_run_goes_on(tmp_path:
     with pool_of(2) as pool, TileStore(tmp_path / "half", "one") as store:
         stream(tiles, store, lambda tile: again.append(tile.number) or outer(held, tile), work, pool, 2)
         assert len(again) == len(tiles) - kept
-        surface = np.zeros(recipe.grid.shape, dtype=np.uint16)
+        surface = np.zeros(scoring.grid.shape, dtype=np.uint16)
         for tile in tiles:
             surface[tile.row : tile.row + tile.n_rows, tile.col : tile.col + tile.n_cols] = store.get(tile.number)[
                 "suitability"
             ]
-    np.testing.assert_array_equal(surface, judged(recipe, held, 10_000)[0])
+    np.testing.assert_array_equal(surface, judged(scoring, held, 10_000)[0])
     assert not TileStore(tmp_path / "half", "other inputs").done
 
 
 class Judge:
     """The work of a window in a form that another process can be sent."""
 
-    def __init__(self, recipe: Recipe) -> None:
-        self.recipe = recipe
+    def __init__(self, scoring: ScoringConfig) -> None:
+        self.scoring = scoring
 
     def __call__(self, held: dict[str, np.ndarray], tile: Tile) -> dict[str, np.ndarray]:
-        return judge_window(self.recipe, held, tile)
+        return score_window(self.scoring, held, tile)
 
 
 @settings(max_examples=25, deadline=None)

@@ -12,7 +12,7 @@ from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import field_of, fords_between, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark
-from hushwalk.walking.ground import GroundParams, lay_ground
+from hushwalk.walking.ground import GroundParams, build_ground
 from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.times import travel_times
 
@@ -29,7 +29,7 @@ def wild(seed: int, n: int = 17, neighbours: int = 16) -> WalkGraph:
         return shapely.LineString(np.c_[rng.uniform(west, east, k), rng.uniform(south, north, k)])
 
     height = Layer("elevation", "m", grid, ndimage.gaussian_filter(rng.normal(size=grid.shape), 1.5) * grid.cell_m * 2)
-    ground = lay_ground(
+    ground = build_ground(
         height,
         pace_factor=Layer("pace factor", "1", grid, rng.uniform(0.8, 3.0, grid.shape)),
         water=rng.random(grid.shape) < 0.12,
@@ -108,7 +108,7 @@ def test_fords_are_those_that_shapely_sees() -> None:
     rng = np.random.default_rng(8)
     grid = Grid(32615, 0.0, 500.0, 10.0, 50, 50)
     stream = shapely.LineString(np.c_[np.linspace(-20, 520, 15), rng.uniform(50, 450, 15)])
-    ground = lay_ground(Layer("elevation", "m", grid, np.zeros(grid.shape)), streams=[stream])
+    ground = build_ground(Layer("elevation", "m", grid, np.zeros(grid.shape)), streams=[stream])
     land = field_of(ground, build_graph(ground, gait_named("rees")).pace, ~ground.blocked)
     for _ in range(400):
         ends = rng.uniform(0, 500, (2, 2))

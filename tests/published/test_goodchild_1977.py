@@ -11,7 +11,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import GraphParams, build_graph
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 from hushwalk.walking.moves import moves_of
 from hushwalk.walking.shortest_paths import reach_from
 
@@ -28,7 +28,7 @@ def test_the_closed_form(neighbours: int) -> None:
 @pytest.mark.parametrize("neighbours", WORST_AND_MEAN_PCT)
 def test_the_walk_graph_on_a_flat_plane_over_360_bearings(neighbours: int) -> None:
     grid = Grid(32615, 500_000.0, 5_200_000.0, 10.0, 2 * REACH + 1, 2 * REACH + 1)
-    ground = lay_ground(Layer("elevation", "m", grid, np.zeros(grid.shape)))
+    ground = build_ground(Layer("elevation", "m", grid, np.zeros(grid.shape)))
     gait = gait_named("irmischer_clarke_off_path")
     graph = build_graph(ground, gait, GraphParams(neighbours=neighbours))
     reach = reach_from(graph, REACH * grid.n_cols + REACH)

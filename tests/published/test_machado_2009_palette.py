@@ -7,7 +7,7 @@ Source: Machado, Oliveira and Fernandes 2009, matrices for full protanopia, deut
 import numpy as np
 import pytest
 
-from hushwalk.outputs.kit.palette import BANDS, INK, PAGE_PX, SHEET_PT, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, PAGE_PX, SHEET_PT, rgb
 
 SEEN = {
     "common": np.eye(3),
@@ -51,7 +51,7 @@ def test_steps_keep_their_order_and_stay_apart(eye: str) -> None:
 def test_water_and_walk_are_never_taken_for_suitability() -> None:
     for eye in SEEN.values():
         for name in ("water", "stop", "walk"):
-            apart = [np.linalg.norm(lab(INK[name], eye) - lab(band.colour, eye)) for band in BANDS]
+            apart = [np.linalg.norm(lab(COLOURS[name], eye) - lab(band.colour, eye)) for band in BANDS]
             assert min(apart) > 10, name
 
 
@@ -63,7 +63,7 @@ def contrast(one: str, other: str) -> float:
 
 def test_words_have_the_contrast_that_wcag_asks_for() -> None:
     for ink, ground in (("text", "paper"), ("quiet", "paper"), ("text", "stop"), ("warn", "paper")):
-        assert contrast(INK[ink], INK[ground]) >= 4.5
+        assert contrast(COLOURS[ink], COLOURS[ground]) >= 4.5
     assert contrast("#ff7a66", "#000000") >= 4.5, "red light"
     assert contrast("#e0604e", "#000000") >= 4.5
     assert min(PAGE_PX.values()) >= 14

@@ -9,7 +9,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import WalkGraph, build_graph
-from hushwalk.walking.ground import Ground, lay_ground
+from hushwalk.walking.ground import Ground, build_ground
 from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.times import travel_times
 
@@ -22,7 +22,7 @@ def country(n: int) -> Ground:
     rows, cols = np.indices(grid.shape)
     hills = 40 * np.sin(rows / 31) * np.cos(cols / 23) + 0.5 * rng.random(grid.shape)
     growth = np.where(rng.random((n // 10, n // 10)) < 0.3, 2.0, 1.0).repeat(10, axis=0).repeat(10, axis=1)
-    return lay_ground(Layer("elevation", "m", grid, hills), pace_factor=Layer("pace factor", "1", grid, growth))
+    return build_ground(Layer("elevation", "m", grid, hills), pace_factor=Layer("pace factor", "1", grid, growth))
 
 
 @pytest.fixture(scope="module")

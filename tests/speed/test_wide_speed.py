@@ -9,7 +9,7 @@ from hushwalk.files.tiles import Tile
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.regions.area_score import Asking, Surroundings, score_place
-from hushwalk.regions.window import Recipe, judge_window
+from hushwalk.regions.window import ScoringConfig, score_window
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.site.species_file import read_card_text
 
@@ -24,7 +24,7 @@ def blotches(n: int) -> np.ndarray:
 def test_a_million_cells_take_seconds() -> None:
     """A state of 150,000 km2 at 30 m has 170 such windows; the stated target for all of them is minutes."""
     n = 1000
-    recipe = Recipe(
+    scoring = ScoringConfig(
         Grid(32615, 500_000.0, 5_000_000.0, 30.0, n, n),
         *read_card_text("ruffed_grouse"),
         "lake_states",
@@ -33,9 +33,9 @@ def test_a_million_cells_take_seconds() -> None:
     )
     held = {"cover": blotches(n), "wet": np.zeros((n, n), dtype=bool)}
     tile = Tile(0, 0, 0, n, n, 0, 0, 0, 0)
-    judge_window(recipe, held, tile)  # compiled before the clock starts
+    score_window(scoring, held, tile)  # compiled before the clock starts
     begin = perf_counter()
-    judge_window(recipe, held, tile)
+    score_window(scoring, held, tile)
     assert perf_counter() - begin < 5.0
 
 

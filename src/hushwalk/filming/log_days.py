@@ -18,7 +18,7 @@ from hushwalk.filming.sky_day import SkyDay, shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_at
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.layers import read_layer
 from hushwalk.site.settings import TripSettings
@@ -50,7 +50,7 @@ def far_heights(settings: TripSettings, site: Site, reach_m: float) -> Layer | N
     east, north = site.car.xy_m
     n = 2 * int((reach_m + settings.ground.reach_m) / FAR_CELL_M) + 1
     grid = Grid(site.grid.epsg, east - n * FAR_CELL_M / 2, north + n * FAR_CELL_M / 2, FAR_CELL_M, n, n)
-    where = Whereabouts(grid, settings.folder, settings.ground.network)
+    where = Georeference(grid, settings.folder, settings.ground.network)
     specs = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "elevation"]
     try:
         got = read_layer("elevation", specs, where, settings.morning.date.year)

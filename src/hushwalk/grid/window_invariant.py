@@ -86,7 +86,7 @@ def samples_for(cell_m: float, source_m: float, *, finer: bool) -> int:
     return int(np.clip(round(cell_m / source_m), 2, SAMPLES_MAX)) if finer else 1
 
 
-def steady_classes(source: NDArray[Any], corner: tuple[int, int], at: Positions, samples: int) -> NDArray[np.int32]:
+def invariant_classes(source: NDArray[Any], corner: tuple[int, int], at: Positions, samples: int) -> NDArray[np.int32]:
     """Take the class of each cell: that of its middle, or the commonest of several samples.
 
     Parameters
@@ -107,12 +107,14 @@ def steady_classes(source: NDArray[Any], corner: tuple[int, int], at: Positions,
     return found
 
 
-def steady_measures(source: NDArray[Any], corner: tuple[int, int], at: Positions, samples: int) -> NDArray[np.float32]:
+def invariant_measures(
+    source: NDArray[Any], corner: tuple[int, int], at: Positions, samples: int
+) -> NDArray[np.float32]:
     """Take the value of each cell: blended between four middles, or the mean of several samples.
 
     Parameters
     ----------
-    source, corner, at, samples : as for :func:`steady_classes`; NaN where unknown.
+    source, corner, at, samples : as for :func:`invariant_classes`; NaN where unknown.
 
     Returns
     -------
@@ -125,12 +127,12 @@ def steady_measures(source: NDArray[Any], corner: tuple[int, int], at: Positions
     return found
 
 
-def steady_stands(source: NDArray[Any], corner: tuple[int, int], at: Positions) -> NDArray[np.float32]:
+def invariant_stands(source: NDArray[Any], corner: tuple[int, int], at: Positions) -> NDArray[np.float32]:
     """Take the number of the stand in which the middle of each cell lies, never blended.
 
     Parameters
     ----------
-    source, corner, at : as for :func:`steady_classes`; NaN where unknown.
+    source, corner, at : as for :func:`invariant_classes`; NaN where unknown.
 
     Returns
     -------

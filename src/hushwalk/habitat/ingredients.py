@@ -49,8 +49,8 @@ def cover_quality(cover: Layer, usual: Mapping[int, float], best: Mapping[int, f
     """
     quality = _by_code(cover, usual)
     for layer in grown:
-        told = cover.beside(layer).known & np.isfinite(_by_code(cover, best))
-        quality = np.where(told, _by_code(cover, best), quality)
+        grown_known = cover.beside(layer).known & np.isfinite(_by_code(cover, best))
+        quality = np.where(grown_known, _by_code(cover, best), quality)
     return cover.with_values(quality, name="quality of the cover", unit="1", step="quality by cover kind")
 
 

@@ -92,9 +92,9 @@ def _of_density(males: DensityParams, middle: float) -> list[Swing]:
         ("year of the cycle", males.cycle_factor, males.cycle_log_sd, 2),
     ):
         by = float(np.exp(log_sd))
-        told = males.sources[source] if len(males.sources) > source else "definition"
+        source_key = males.sources[source] if len(males.sources) > source else "definition"
         ends = (f"x {factor / by:.2f}", f"x {factor * by:.2f}")
-        found.append(Swing(label, *ends, middle / by, middle * by, middle, told, assumed=True))
+        found.append(Swing(label, *ends, middle / by, middle * by, middle, source_key, assumed=True))
     return found
 
 

@@ -194,7 +194,7 @@ def _confidence(
 
 
 def _notices(answered: Sequence[Need], missing: Sequence[Need], ingredients: Mapping[str, Layer]) -> tuple[str, ...]:
-    told = [
+    lines = [
         f"no layer for {need.label}: it is taken as {need.when_absent:g} of 1 everywhere ({cite(need.absent_source)})"
         for need in answered
         if need.key not in ingredients
@@ -206,7 +206,7 @@ def _notices(answered: Sequence[Need], missing: Sequence[Need], ingredients: Map
             continue
         others = [other.label for other in answered if other.stands_in_for == need.key and other.key in ingredients]
         instead = f"{' and '.join(others)} stands in for it"
-        told.append(
+        lines.append(
             f"no layer for {need.label}: {instead if others else shared if need.role == 'compensating' else alone}"
         )
-    return tuple(told)
+    return tuple(lines)

@@ -98,7 +98,7 @@ def why_over(surface: Suitability, where: BoolArray) -> tuple[Reason, ...]:
         With the mean score and the mean factor over the cells where an ingredient is known, that which takes most
         first; ingredients that are known nowhere are left out.
     """
-    told = []
+    lines = []
     for need in surface.needs:
         scores = surface.scores[need.key].values[where]
         scores = scores[np.isfinite(scores)]
@@ -107,8 +107,8 @@ def why_over(surface: Suitability, where: BoolArray) -> tuple[Reason, ...]:
         score, weight = float(scores.mean()), surface.weights[need.key]
         factor = float(_factor(surface, need, scores).mean())
         words = f"{need.label} {score:.2f} of 1"
-        told.append(Reason(need.key, need.label, need.unit, np.nan, score, weight, factor, words, need.role))
-    return tuple(sorted(told, key=lambda reason: reason.factor))
+        lines.append(Reason(need.key, need.label, need.unit, np.nan, score, weight, factor, words, need.role))
+    return tuple(sorted(lines, key=lambda reason: reason.factor))
 
 
 def _reason(surface: Suitability, need: Need, cell: tuple[int, int]) -> Reason:
@@ -131,12 +131,12 @@ def _factor(surface: Suitability, need: Need, score: FloatArray) -> FloatArray:
 def _words(need: Need, value: float, score: float) -> str:
     if not np.isfinite(score):
         return f"{need.label}: not known here"
-    told = "good" if score >= GOOD else "fair" if score >= FAIR else "poor"
+    lines = "good" if score >= GOOD else "fair" if score >= FAIR else "poor"
     mark = ", assumed" if need.assumed else ""
     if not np.isfinite(value):
-        return f"{need.label}: taken as {score:.2f} of 1, no layer ({told}{mark})"
+        return f"{need.label}: taken as {score:.2f} of 1, no layer ({lines}{mark})"
     measured = f"{value:.2f}" if need.unit == "1" else f"{value:.0f} {need.unit}"
-    return f"{need.label}: {measured}, scored {score:.2f} ({told}{mark})"
+    return f"{need.label}: {measured}, scored {score:.2f} ({lines}{mark})"
 
 
 def _sentence(worth: float, home: float, reasons: tuple[Reason, ...], surface: Suitability) -> str:

@@ -14,11 +14,11 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.warnings import doubts
+from hushwalk.morning.warnings import warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.features import SHAPES, read_features
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.layers import read_layer
@@ -67,7 +67,7 @@ class Reach:
     ground_share: float
     males: tuple[float, float, float]
     participation: float
-    doubts: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,7 +152,7 @@ def _ground(
     whole = _Faults()
     site = whole.kept(lambda: read_site(settings))
     if site is not None:
-        return site, _told_by(site, settings.layers, labels)
+        return site, _fault_words(site, settings.layers, labels)
     progress(Step("a layer or the car is at fault; reading each layer alone to find all faults"))
     layers = tuple(_alone(spec, label, settings, grid) for spec, label in zip(settings.layers, labels, strict=True))
     bad = [words for layer in layers if layer.state == "unusable" for words in layer.notes]
@@ -164,7 +164,7 @@ def _ground(
     return _Faults().kept(lambda: read_site(replace(settings, layers=usable))), layers
 
 
-def _told_by(site: Site, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
+def _fault_words(site: Site, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:
     found = []
     for spec, label in zip(specs, labels, strict=True):
         own = (f"{label}:", f"{label} (")
@@ -175,7 +175,7 @@ def _told_by(site: Site, specs: Sequence[LayerSettings], labels: Sequence[str]) 
 
 
 def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) -> LayerState:
-    where = Whereabouts(grid, settings.folder, settings.ground.network)
+    where = Georeference(grid, settings.folder, settings.ground.network)
     try:
         if spec.kind in SHAPES:
             _, notes, stories = read_features([(label, spec)], where)
@@ -202,5 +202,5 @@ def _reach(settings: TripSettings, site: Site, clock: Clock) -> Reach:
         float(within.mean()),
         (middle * low, middle, middle * high),
         float(participation),
-        doubts(site, detectability, clock, way),
+        warnings(site, detectability, clock, way),
     )

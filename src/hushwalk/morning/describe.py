@@ -64,64 +64,64 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
     return SunTimes(dawn[0], dawn[1], dawn[2], moon)
 
 
-def stops_of(told: PlanContext) -> tuple[Stop, ...]:
+def stops_of(context: PlanContext) -> tuple[Stop, ...]:
     """Tell every stop of the plan."""
-    earlier = told.morning_problem.problem.missed
-    missed = np.ones(len(told.morning_problem.targets)) if earlier is None else earlier
+    earlier = context.morning_problem.problem.missed
+    missed = np.ones(len(context.morning_problem.targets)) if earlier is None else earlier
     stops = []
-    for number, visit in enumerate(told.plan.visits, start=told.begun.stops_made + 1):
-        caught = _caught(told, visit)
-        stops.append(_stop(told, number, visit, caught, missed))
+    for number, visit in enumerate(context.plan.visits, start=context.begun.stops_made + 1):
+        caught = _caught(context, visit)
+        stops.append(_stop(context, number, visit, caught, missed))
         missed = missed * (1 - caught)
     return tuple(stops)
 
 
-def legs_of(told: PlanContext) -> tuple[Leg, ...]:
+def legs_of(context: PlanContext) -> tuple[Leg, ...]:
     """Tell every leg, from where the walk begins over all stops back to the car."""
-    visits, begun = told.plan.visits, told.begun
+    visits, begun = context.plan.visits, context.begun
     places = [begun.place, *(visit.post for visit in visits), CAR]
     names = [begun.name, *(begun.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
-    departs = [told.plan.depart_s, *(visit.leave_s for visit in visits)]
-    arrives = [*(visit.arrive_s for visit in visits), told.plan.back_s]
+    departs = [context.plan.depart_s, *(visit.leave_s for visit in visits)]
+    arrives = [*(visit.arrive_s for visit in visits), context.plan.back_s]
     return tuple(
-        _leg(told, (names[k], names[k + 1]), (places[k], places[k + 1]), departs[k], arrives[k])
+        _leg(context, (names[k], names[k + 1]), (places[k], places[k + 1]), departs[k], arrives[k])
         for k in range(len(departs))
     )
 
 
-def bail_outs(told: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
+def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
     """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
-    lines = (told.morning_problem.times.path(visit.post, CAR).line_m for visit in told.plan.visits)
-    return tuple((told.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
+    lines = (context.morning_problem.times.path(visit.post, CAR).line_m for visit in context.plan.visits)
+    return tuple((context.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
-def _caught(told: PlanContext, visit: Visit) -> FloatArray:
-    chance = told.morning_problem.heard.chance[[visit.post - 1]][:, told.morning_problem.targets]
+def _caught(context: PlanContext, visit: Visit) -> FloatArray:
+    chance = context.morning_problem.heard.chance[[visit.post - 1]][:, context.morning_problem.targets]
     return np.asarray(chance.todense()).ravel() * visit.factor
 
 
-def _stop(told: PlanContext, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
-    morning_problem, site = told.morning_problem, told.site
+def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
+    morning_problem, site = context.morning_problem, context.site
     xy = morning_problem.posts_xy[visit.post - 1]
     males = morning_problem.males[morning_problem.targets] * morning_problem.participation
     new = males * caught * missed
     towards = _towards(xy, _target_xy(morning_problem), new)
     back_s = float(morning_problem.times.day_s[visit.post, CAR])
-    rings = earshot(told.detectability.soundscape.footprint(xy), xy)
+    rings = earshot(context.detectability.soundscape.footprint(xy), xy)
     return Stop(
         number=number,
         place=place_of(site.grid, xy, f"P{number:02d}", site.ground.elevation),
-        arrive=told.clock.at(visit.arrive_s),
-        leave=told.clock.at(visit.leave_s),
+        arrive=context.clock.at(visit.arrive_s),
+        leave=context.clock.at(visit.leave_s),
         chance_any=float(1 - np.exp(-(males @ caught))),
         males_expected=float(new.sum()),
         listen_towards_deg=towards,
-        listen_towards_magnetic_deg=_magnetic(towards, told.north),
+        listen_towards_magnetic_deg=_magnetic(towards, context.north),
         earshot_m=rings.median_m,
         earshot=rings.rings,
-        noise=_noise(told, xy),
-        why=_why(told, visit, xy, float(males @ caught), float(new.sum())),
-        latest_leave=told.clock.at(told.clock.latest_s - back_s),
+        noise=_noise(context, xy),
+        why=_why(context, visit, xy, float(males @ caught), float(new.sum())),
+        latest_leave=context.clock.at(context.clock.latest_s - back_s),
         bail_out_minutes=back_s / 60,
     )
 
@@ -144,36 +144,38 @@ def _magnetic(true_deg: float | None, north: North) -> float | None:
     return None if true_deg is None else float(magnetic_from_true(true_deg, north.declination_deg)) % 360
 
 
-def _noise(told: PlanContext, xy: FloatArray) -> str:
-    wind = told.detectability.soundscape.air.wind_at_ear_ms
+def _noise(context: PlanContext, xy: FloatArray) -> str:
+    wind = context.detectability.soundscape.air.wind_at_ear_ms
     parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
-    noise = told.site.ground.stream_noise
+    noise = context.site.ground.stream_noise
     level = float(noise.at(xy)[0]) if noise is not None else np.nan
     if np.isfinite(level) and level > 30:  # noqa: PLR2004 - judgement: below 30 dB(A) a stream is part of the silence
         parts.append(f"running water, about {level:.0f} dB(A)")
     return " and ".join(parts) or "nothing but the wood itself"
 
 
-def _why(told: PlanContext, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
-    row, col = told.site.grid.cell_at(xy, "a stop")
+def _why(context: PlanContext, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
+    row, col = context.site.grid.cell_at(xy, "a stop")
     told_why = [
         f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
     ]
-    kinds = told.site.best_cover_near(xy, IN_EARSHOT_M)
+    kinds = context.site.best_cover_near(xy, IN_EARSHOT_M)
     if kinds:
         told_why.append(f"good cover in earshot: {kinds}")
-    if distance_to(told.on_trail, told.site.grid)[row, col] <= NEAR_M if told.on_trail.any() else False:
+    if distance_to(context.on_trail, context.site.grid)[row, col] <= NEAR_M if context.on_trail.any() else False:
         told_why.append("on or beside a trail, so the steps are quiet and the way is quick")
     if visit.wait_s >= 60:  # noqa: PLR2004 - definition: one minute
         told_why.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
     return tuple(told_why)
 
 
-def _leg(told: PlanContext, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float) -> Leg:
-    walk = _line(told, places, depart_s)
+def _leg(
+    context: PlanContext, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float
+) -> Leg:
+    walk = _line(context, places, depart_s)
     away = walk.line_m[-1] - walk.line_m[0]
     grid_bearing = float(np.degrees(np.arctan2(away[0], away[1])))
-    azimuth = (grid_bearing + told.north.convergence_deg) % 360
+    azimuth = (grid_bearing + context.north.convergence_deg) % 360
     return Leg(
         start=names[0],
         end=names[1],
@@ -181,17 +183,17 @@ def _leg(told: PlanContext, names: tuple[str, str], places: tuple[int, int], dep
         length_m=walk.length_m,
         climb_m=walk.climb_m,
         descent_m=walk.descent_m,
-        depart=told.clock.at(depart_s),
-        arrive=told.clock.at(arrive_s),
+        depart=context.clock.at(depart_s),
+        arrive=context.clock.at(arrive_s),
         azimuth_deg=azimuth,
-        magnetic_deg=float(magnetic_from_true(azimuth, told.north.declination_deg)) % 360,
+        magnetic_deg=float(magnetic_from_true(azimuth, context.north.declination_deg)) % 360,
         on_trail_share=walk.on_trail_share,
         note=walk.words,
     )
 
 
-def _line(told: PlanContext, places: tuple[int, int], depart_s: float) -> WalkLine:
+def _line(context: PlanContext, places: tuple[int, int], depart_s: float) -> WalkLine:
     """Line of a leg: that of the dark where the leg is walked in the dark and there is one, else by day."""
-    times = told.morning_problem.times
-    in_dark = depart_s + times.dark_s[places] <= told.clock.civil_dawn_s
+    times = context.morning_problem.times
+    in_dark = depart_s + times.dark_s[places] <= context.clock.civil_dawn_s
     return times.path(*places, dark=bool(in_dark))

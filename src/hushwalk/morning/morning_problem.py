@@ -13,7 +13,7 @@ from hushwalk.errors import NoPlanError
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.posts import PostParams, choose_posts, settle_posts, standing
+from hushwalk.morning.posts import PostParams, choose_posts, refine_posts, standing
 from hushwalk.planning.model.problem import Problem
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
@@ -112,7 +112,7 @@ def posts_of(
             f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
-    return settle_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
+    return refine_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
 
 
 def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray) -> FloatArray:

@@ -65,9 +65,9 @@ def listening_of(
     site: Site, detectability: Detectability, clock: Clock, morning_problem: MorningProblem, plan: Plan
 ) -> tuple[str, ...]:
     """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
-    told = [_availability_words(site, detectability, clock, plan)] if plan.visits else []
+    lines = [_availability_words(site, detectability, clock, plan)] if plan.visits else []
     level = detectability.soundscape.listener.evidence
-    told.append(
+    lines.append(
         f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
         f"{detectability.level.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
         f"{detectability.at_evidence(_other(level)).level.earshot_m(LEAFLESS):.0f} m."
@@ -75,8 +75,8 @@ def listening_of(
     far_m, chance = distance_curve(
         morning_problem.heard, morning_problem.posts_xy, detectability.soundscape.params.reach_m
     )
-    told.append(spacing_advice(far_m, chance, detectability.display).sentence)
-    return tuple(told)
+    lines.append(spacing_advice(far_m, chance, detectability.display).sentence)
+    return tuple(lines)
 
 
 def _availability_words(site: Site, detectability: Detectability, clock: Clock, plan: Plan) -> str:
@@ -91,11 +91,11 @@ def _other(level: Evidence) -> Evidence:
 
 def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:
     """What is proven of the plan, in words."""
-    told = result.certificate
+    certificate = result.certificate
     posts = len(morning_problem.posts_xy)
-    if told is None:
+    if certificate is None:
         return Proof("no proof was asked for", float("inf"), 1.0, posts)
-    return Proof(told.sentence, told.bound, told.gap, posts)
+    return Proof(certificate.sentence, certificate.bound, certificate.gap, posts)
 
 
 def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[float, float], ...]:
@@ -105,13 +105,13 @@ def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[f
     return tuple((seconds / 60, males) for seconds, males in curve)
 
 
-def robustness_of(told: PlanContext, seed: int) -> tuple[str, ...]:
+def robustness_of(context: PlanContext, seed: int) -> tuple[str, ...]:
     """What delays cost, which stops to leave out first, and why the next best place is not on the walk."""
-    problem, plan = told.morning_problem.problem, told.plan
+    problem, plan = context.morning_problem.problem, context.plan
     if not plan.visits:
         return ()
-    names = {visit.post: told.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
-    back_by = told.clock.at(told.clock.latest_s)
+    names = {visit.post: context.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
+    back_by = context.clock.at(context.clock.latest_s)
     sentences = []
     for mishap in (what_if_slower(problem, plan), what_if_late(problem, plan)):
         left_out = ", ".join(sorted(names[post] for post in mishap.dropped))
@@ -119,19 +119,19 @@ def robustness_of(told: PlanContext, seed: int) -> tuple[str, ...]:
         sentences.append(f"{mishap.words}: {mishap.lost:.0%} of the males are lost{drop}.")
     first = [names[post] for post in drop_order(problem, plan)[:DROPS]]
     sentences.append(f"If time runs short, leave out {', then '.join(first)}.")
-    return (*sentences, *_why_not(told, seed))
+    return (*sentences, *_why_not(context, seed))
 
 
-def _why_not(told: PlanContext, seed: int) -> list[str]:
+def _why_not(context: PlanContext, seed: int) -> list[str]:
     """Force the most promising post that is not visited, and say what that would cost."""
-    problem, plan = told.morning_problem.problem, told.plan
+    problem, plan = context.morning_problem.problem, context.plan
     alone = np.asarray(problem.chance @ problem.mass)
     alone[[problem.start, problem.end, *plan.posts, *problem.forbidden]] = -1.0
     post = int(np.argmax(alone))
     if alone[post] <= 0:
         return []
     detour = why_not(problem, plan, post, np.random.default_rng(seed))
-    place = usng_text(to_lonlat(told.site.grid.epsg, told.morning_problem.posts_xy[post - 1]), USNG_100_M)
+    place = usng_text(to_lonlat(context.site.grid.epsg, context.morning_problem.posts_xy[post - 1]), USNG_100_M)
     if detour.plan is None:
         return [f"The best place left out, {place}, cannot be reached and left in time."]
     return [f"The best place left out, {place}: to stop there as well would cost {detour.lost:.0%} of the males."]

@@ -68,7 +68,7 @@ def log_chance(density_per_km2: Layer, stand_off_m: float) -> Layer:
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class StandableGround:
     """Where one may stand, and what standing there promises.
 
     Parameters
@@ -87,7 +87,7 @@ class Standing:
 
 def standing(
     density_per_km2: Layer, within_reach: BoolArray, on_trail: BoolArray, quiet: FloatArray, params: PostParams
-) -> Standing:
+) -> StandableGround:
     """Tell where one may stand.
 
     Parameters
@@ -101,10 +101,10 @@ def standing(
     bonus = np.where(on_trail, params.trail_bonus, 1.0)
     promise = males_in_earshot(density_per_km2, params.earshot_sd_m).values * quiet * bonus
     far_enough = log_chance(density_per_km2, params.stand_off_m).values <= params.log_chance_max
-    return Standing(density_per_km2.grid, within_reach & far_enough & (promise > 0), bonus, promise)
+    return StandableGround(density_per_km2.grid, within_reach & far_enough & (promise > 0), bonus, promise)
 
 
-def choose_posts(where: Standing, params: PostParams) -> FloatArray:
+def choose_posts(where: StandableGround, params: PostParams) -> FloatArray:
     """Choose posts by what they promise, the best first, never two nearer than the spacing.
 
     Returns
@@ -118,8 +118,8 @@ def choose_posts(where: Standing, params: PostParams) -> FloatArray:
     return where.grid.xy(rows[order][kept], cols[order][kept])
 
 
-def settle_posts(
-    posts_xy: FloatArray, where: Standing, heard: Callable[[FloatArray], FloatArray], shift_m: float
+def refine_posts(
+    posts_xy: FloatArray, where: StandableGround, heard: Callable[[FloatArray], FloatArray], shift_m: float
 ) -> FloatArray:
     """Shift each post to the best spot near it, by what is truly heard there over the real ground.
 

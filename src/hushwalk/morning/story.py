@@ -20,7 +20,7 @@ from hushwalk.morning.morning_problem import MorningProblem, build_problem, post
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_walk import best_plain_walk
 from hushwalk.morning.report import PlainWalk, Report
-from hushwalk.morning.warnings import doubts
+from hushwalk.morning.warnings import warnings
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
@@ -206,11 +206,11 @@ def report_of(
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
     site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
-    told = PlanContext(
+    context = PlanContext(
         site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun
     )
-    standing = submit(worker, _standing, told, settings.seed)
-    stops, legs = stops_of(told), legs_of(told)
+    standing = submit(worker, _standing, context, settings.seed)
+    stops, legs = stops_of(context), legs_of(context)
     plain, curve = comparison.result()
     robustness, listening, ways_back = standing.result()
     return Report(
@@ -224,7 +224,7 @@ def report_of(
         stops=stops,
         legs=legs,
         sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), site.car.lon_deg, site.car.lat_deg)),
-        north=told.north,
+        north=context.north,
         males=males_of(site, detectability, morning_problem, plan),
         plain=plain,
         proof=proof_of(result, morning_problem),
@@ -232,7 +232,7 @@ def report_of(
         budget_curve=curve,
         robustness=robustness,
         listening=listening,
-        notices=(*doubts(site, detectability, clock, morning.way), detectability.verdict().sentence, *site.notices),
+        notices=(*warnings(site, detectability, clock, morning.way), detectability.verdict().sentence, *site.notices),
         assumptions=site.assumptions,
         cautions=cautions(settings),
         layer_stories=site.inputs.stories,
@@ -242,8 +242,8 @@ def report_of(
 
 
 def _standing(
-    told: PlanContext, seed: int
+    context: PlanContext, seed: int
 ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
     """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
-    listening = listening_of(told.site, told.detectability, told.clock, told.morning_problem, told.plan)
-    return robustness_of(told, seed), listening, bail_outs(told)
+    listening = listening_of(context.site, context.detectability, context.clock, context.morning_problem, context.plan)
+    return robustness_of(context, seed), listening, bail_outs(context)

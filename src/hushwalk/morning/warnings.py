@@ -19,7 +19,7 @@ SLOWEST_MS = 0.2  # judgement: the worst thicket; slower and it is no way
 CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reached, something bars the way
 
 
-def doubts(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
+def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
     """Tell what makes the plan doubtful, one sentence each; usually nothing."""
     return (*season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
 

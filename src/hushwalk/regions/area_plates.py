@@ -54,8 +54,8 @@ def plates_of(
             suitability = Layer("suitability", "1", near.grid, np.where(stored == UNKNOWN, np.nan, stored / PARTS))
             _, within = reach_of(asking, near)
             look = Look(
-                good_km2=_good_km2(suitability, within, region.recipe.card.patch.good_from),
-                ingredients=why_over(surface_of(region.recipe, near.held, near.grid), within),
+                good_km2=_good_km2(suitability, within, region.scoring.card.patch.good_from),
+                ingredients=why_over(surface_of(region.scoring, near.held, near.grid), within),
                 closed_known="closed" in ground.given,
                 closed_names=_names(ground.features["closed"], near.grid),
                 road=_road(ground.features["roads"], area.place.xy_m),

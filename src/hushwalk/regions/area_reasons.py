@@ -65,22 +65,22 @@ def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
     score = area.score
     better = sum(other.score.males < score.males for other in areas)
     stops = counted(score.stops, "stop")
-    told = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
+    lines = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
     if look.good_km2 > 0:
-        told.append(
+        lines.append(
             f"{look.good_km2:.1f} km² of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"
         )
     if score.cover:
-        told.append(f"Most males in earshot live in {score.cover}")
+        lines.append(f"Most males in earshot live in {score.cover}")
     best = [r for r in look.ingredients if r.score >= GOOD and r.weight >= WEIGHTY and r.role == "compensating"]
     best = sorted(best, key=lambda reason: -reason.score)[:NAMED]
     if best:
-        told.append(f"For it: {'; '.join(reason.label for reason in best)}")
+        lines.append(f"For it: {'; '.join(reason.label for reason in best)}")
     if score.males > 0 and area.new_males / score.males > 1 - OVERLAP / 10:
-        told.append("Nearly all of it is new: heard from no better place and on no scouted ground")
+        lines.append("Nearly all of it is new: heard from no better place and on no scouted ground")
     if score.walk_in_min <= SOON_MIN:
-        told.append(f"The first stop is {max(score.walk_in_min, 1):.0f} min from the car")
-    return told
+        lines.append(f"The first stop is {max(score.walk_in_min, 1):.0f} min from the car")
+    return lines
 
 
 def _among(better: int, n: int) -> str:
@@ -91,26 +91,26 @@ def _among(better: int, n: int) -> str:
 
 def _held_back(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> list[str]:
     score = area.score
-    told = []
+    lines = []
     poor = [r for r in look.ingredients if r.weight > 0 and r.score < GOOD and r.factor < WORTH_NAMING][:NAMED]
     if poor:
-        told.append(f"The ground in reach: {'; '.join(f'{r.label} {_grade(r.score)}' for r in poor)}")
+        lines.append(f"The ground in reach: {'; '.join(f'{r.label} {_grade(r.score)}' for r in poor)}")
     displaying = score.males_in_reach * asking.walk.participation
     if score.used_min * 60 >= MOST_USED * asking.walk.budget_s and displaying > score.males:
-        told.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
+        lines.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
     usual = float(np.median([other.score.reach_km2 for other in areas]))
     if score.reach_km2 < SMALL_REACH * usual:
-        told.append(
+        lines.append(
             f"Water, slopes, closed ground or the edge of the region keep the reach to {score.reach_km2:.1f} km²; "
             f"{usual:.1f} are usual"
         )
     if score.half_m < DULL * float(np.median([other.score.half_m for other in areas])):
-        told.append(f"The growth dulls the ear: half of the displays are heard to {score.half_m:.0f} m only")
+        lines.append(f"The growth dulls the ear: half of the displays are heard to {score.half_m:.0f} m only")
     if score.males > 0 and area.new_males / score.males < 1 - OVERLAP:
-        told.append(f"{_share(score.males - area.new_males, score.males)} of it is heard from better or known places")
+        lines.append(f"{_share(score.males - area.new_males, score.males)} of it is heard from better or known places")
     if score.walk_in_min >= FAR_MIN:
-        told.append(f"The first stop is {score.walk_in_min:.0f} min from the car, in the dark")
-    return told or ["Nothing that the layers show"]
+        lines.append(f"The first stop is {score.walk_in_min:.0f} min from the car, in the dark")
+    return lines or ["Nothing that the layers show"]
 
 
 def _grade(score: float) -> str:

@@ -24,7 +24,7 @@ from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.detectability import level_soundscape_of, weather_of
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layers import Layers
 from hushwalk.site.morning_clock import morning_clock
 
@@ -44,15 +44,15 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
     SettingsError
         If the sun does not rise, the window is empty, or the card lacks a call.
     """
-    grid, morning, card = region.grid, settings.morning, region.recipe.card
-    where = Whereabouts(grid, settings.folder, settings.region.network)
+    grid, morning, card = region.grid, settings.morning, region.scoring.card
+    where = Georeference(grid, settings.folder, settings.region.network)
     lon, lat = where.lonlat
     clock = morning_clock(morning, lon, lat)
     level = level_soundscape_of(card, settings.weather, settings.walker)
     display = display_from_card(card.raw)
     dwell_s = 30.0 * (morning.minutes_per_stop_min + morning.minutes_per_stop_max)
     begins = np.arange(clock.earliest_s, clock.latest_s, KNOT_S)
-    told = availability(
+    available = availability(
         display,
         (begins + dwell_s / 2 - clock.sunrise_s) / 60,
         dwell_s,
@@ -65,8 +65,8 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
         budget_s=clock.window_s,
         dwell_s=dwell_s,
         earshot_sd_m=1.0,
-        stop_chance=float(np.mean(told.hour_factor * told.cue)),
-        participation=told.participation,
+        stop_chance=float(np.mean(available.hour_factor * available.cue)),
+        participation=available.participation,
         stops_max=morning.stops_max,
     )
     half_m = tuple(level.earshot_m(factor) for factor in np.linspace(0, 1, FOLIAGE).tolist())

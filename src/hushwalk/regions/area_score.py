@@ -21,7 +21,7 @@ from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.graph import GraphParams, build_graph, walking_time_from
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 
 POSTS_MAX = 120  # judgement: as many as a morning has stops, six times over, to choose from
 APART = 0.5  # judgement: stops nearer than half an earshot hear nearly the same
@@ -193,7 +193,7 @@ def _walking_s(asking: Asking, near: Surroundings) -> FloatArray:
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
     pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
-    ground = lay_ground(
+    ground = build_ground(
         Layer("elevation", "m", grid, heights),
         pace_factor=Layer("pace", "1", grid, pace[held["cover"]]),
         water=np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),

@@ -18,7 +18,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.regions.region_file import AreaSettings, read_area_file
 from hushwalk.site.features import SHAPES
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.trip_file import parse_trip
 from hushwalk.text import one_line
@@ -91,11 +91,11 @@ def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:
     east, north = (float(v) for v in to_metres(epsg, [area.lon_deg, area.lat_deg]))
     cells = int(2 * reach_m / COARSE_M)
     grid = Grid(epsg, east - reach_m, north + reach_m, COARSE_M, cells, cells)
-    where = Whereabouts(grid, settings.folder, settings.region.network)
+    where = Georeference(grid, settings.folder, settings.region.network)
     return replace(settings, layers=tuple(layer for layer in settings.layers if _reaches(layer, where)))
 
 
-def _reaches(layer: LayerSettings, where: Whereabouts) -> bool:
+def _reaches(layer: LayerSettings, where: Georeference) -> bool:
     label = f"layer {layer.kind}"
     if layer.kind in SHAPES:
         address = find(layer.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
@@ -115,7 +115,7 @@ def _reach_m(settings: AreaSettings) -> float:
 
 def _read(areas_json: Path) -> tuple[tuple[RankedArea, ...], Path]:
     try:
-        told = json.loads(areas_json.read_text(encoding="utf-8"))
+        words = json.loads(areas_json.read_text(encoding="utf-8"))
     except FileNotFoundError:
         raise MissingFileError(
             f"there are no ranked areas {areas_json}; make them with: hushwalk areas areas.toml, and name their "
@@ -123,17 +123,17 @@ def _read(areas_json: Path) -> tuple[tuple[RankedArea, ...], Path]:
         ) from None
     except (OSError, ValueError, RecursionError) as fault:
         raise InputError(f"{areas_json} cannot be read as ranked areas: {fault}") from None
-    if not isinstance(told, dict) or told.get("schema") != SCHEMA:
+    if not isinstance(words, dict) or words.get("schema") != SCHEMA:
         raise InputError(f"{areas_json} is no file of ranked areas; name the areas.json that `hushwalk areas` wrote")
     try:
-        return tuple(_ranked(area) for area in told["areas"]), (areas_json.parent / told["area_file"]).resolve()
+        return tuple(_ranked(area) for area in words["areas"]), (areas_json.parent / words["area_file"]).resolve()
     except (KeyError, TypeError, ValueError, OSError) as fault:
         raise InputError(f"{areas_json} is damaged ({type(fault).__name__}: {fault}); make it anew") from None
 
 
-def _ranked(told: dict[str, Any]) -> RankedArea:
-    place = float(told["latitude_deg"]), float(told["longitude_deg"])
-    return RankedArea(int(told["rank"]), str(told["name"]), *place, str(told["why"]))
+def _ranked(words: dict[str, Any]) -> RankedArea:
+    place = float(words["latitude_deg"]), float(words["longitude_deg"])
+    return RankedArea(int(words["rank"]), str(words["name"]), *place, str(words["why"]))
 
 
 def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) -> str:
@@ -172,16 +172,16 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
 
 
 def _keys(part: Any, skip: tuple[str, ...] = ()) -> list[str]:  # noqa: ANN401  any settings table
-    told = {item.name: getattr(part, item.name) for item in fields(part) if item.name not in skip}
-    return [f"{name} = {_toml(value)}" for name, value in told.items() if value not in (None, "")]
+    words = {item.name: getattr(part, item.name) for item in fields(part) if item.name not in skip}
+    return [f"{name} = {_toml(value)}" for name, value in words.items() if value not in (None, "")]
 
 
 def _layer(layer: LayerSettings, old: Path, new: Path) -> list[str]:
-    told = [f"kind = {_toml(layer.kind)}", f"path = {_toml(_moved(layer.path, old, new))}"]
-    told += _keys(layer, ("kind", "path", "classes"))
+    words = [f"kind = {_toml(layer.kind)}", f"path = {_toml(_moved(layer.path, old, new))}"]
+    words += _keys(layer, ("kind", "path", "classes"))
     if layer.classes:
-        told += ["[layer.classes]", *(f"{_toml(code)} = {_toml(kind)}" for code, kind in layer.classes.items())]
-    return told
+        words += ["[layer.classes]", *(f"{_toml(code)} = {_toml(kind)}" for code, kind in layer.classes.items())]
+    return words
 
 
 def _moved(path: str, old: Path, new: Path) -> str:

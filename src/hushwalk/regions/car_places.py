@@ -18,7 +18,7 @@ from hushwalk.grid.points import parse_place
 from hushwalk.grid.polyline import segment_lengths
 from hushwalk.grid.systems import carried
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
-from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.georeferencing import DEGREES, Georeference
 from hushwalk.site.settings import LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.text import one_line
@@ -43,7 +43,7 @@ class CarPlace:
 
 
 def car_places(
-    settings: PlacesSettings, roads: Sequence["Feature"], where: Whereabouts
+    settings: PlacesSettings, roads: Sequence["Feature"], where: Georeference
 ) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
     """Find where a car can stand.
 
@@ -73,7 +73,7 @@ def car_places(
     return _from_roads(settings, [road.geometry for road in roads], where)
 
 
-def _from_layer(settings: PlacesSettings, where: Whereabouts) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
+def _from_layer(settings: PlacesSettings, where: Georeference) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
     spec = LayerSettings(kind="roads", path=str(settings.path), layer=settings.layer, crs=settings.crs)
     needed = (settings.name_field,) if settings.name_field else ()
     got = bring_shapes(spec, "places", where, "point", needed)
@@ -84,12 +84,12 @@ def _from_layer(settings: PlacesSettings, where: Whereabouts) -> tuple[tuple[Car
     ]
     if len(places) <= settings.most:
         return tuple(places), got.notices
-    told = f"places: {len(places)} are given, the first {settings.most} are looked at; raise places.most for all"
-    return tuple(places[: settings.most]), (*got.notices, told)
+    words = f"places: {len(places)} are given, the first {settings.most} are looked at; raise places.most for all"
+    return tuple(places[: settings.most]), (*got.notices, words)
 
 
 def _from_roads(
-    settings: PlacesSettings, lines: Sequence[Any], where: Whereabouts
+    settings: PlacesSettings, lines: Sequence[Any], where: Georeference
 ) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
     ends, beside = _inside(road_ends(lines), where), along(lines, settings.spacing_m)
     both = np.concatenate([ends, beside])
@@ -102,12 +102,12 @@ def _from_roads(
         CarPlace(f"{kind} {n}", kind, (float(both[k, 0]), float(both[k, 1])))
         for n, (k, kind) in enumerate(zip(kept, kinds, strict=True), start=1)
     )
-    told = [f"no places were given: {len(places)} were taken at ends of roads and along them, {spacing_m:.0f} m apart"]
-    told.append("whether a car may stand there is for you to find out")
-    return places, tuple(told)
+    words = [f"no places were given: {len(places)} were taken at ends of roads and along them, {spacing_m:.0f} m apart"]
+    words.append("whether a car may stand there is for you to find out")
+    return places, tuple(words)
 
 
-def _inside(xy_m: FloatArray, where: Whereabouts) -> FloatArray:
+def _inside(xy_m: FloatArray, where: Georeference) -> FloatArray:
     """Leave out ends that are only made by cutting roads at the rim of the region."""
     west, south, east, north = where.grid.bounds
     off_m = np.min([xy_m[:, 0] - west, east - xy_m[:, 0], xy_m[:, 1] - south, north - xy_m[:, 1]], axis=0)
@@ -149,7 +149,7 @@ def thinned(xy_m: FloatArray, spacing_m: float) -> NDArray[np.int64]:
 
 
 def drive_minutes(
-    settings: DriveSettings, roads: Sequence["Feature"], places: Sequence[CarPlace], where: Whereabouts
+    settings: DriveSettings, roads: Sequence["Feature"], places: Sequence[CarPlace], where: Georeference
 ) -> FloatArray:
     """How long the drive from home to each place lasts.
 
@@ -182,8 +182,8 @@ def drive_minutes(
     key = list(graph.nodes)
     seconds = nx.single_source_dijkstra_path_length(graph, key[int(start)], weight="seconds")
     off_m, ends = tree.query(np.array([place.xy_m for place in places]))
-    told = np.array([seconds.get(key[int(end)], np.inf) for end in ends]) / 60
-    return np.where(off_m <= REACH_M, told, np.inf)
+    words = np.array([seconds.get(key[int(end)], np.inf) for end in ends]) / 60
+    return np.where(off_m <= REACH_M, words, np.inf)
 
 
 def road_graph(roads: Sequence["Feature"], settings: DriveSettings) -> "nx.Graph[tuple[int, int]]":

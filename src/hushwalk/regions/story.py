@@ -25,10 +25,10 @@ from hushwalk.regions.area_rounds import asking_of, scores_of, window_round
 from hushwalk.regions.area_score import Asking, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
 from hushwalk.regions.region_file import AreaSettings
-from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, judge_region
+from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
-from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.georeferencing import DEGREES, Georeference
 from hushwalk.site.layers import open_layers
 from hushwalk.site.settings import LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
@@ -60,10 +60,10 @@ def rank_areas(
         One clear message for anything a person can mend; NoPlanError if there is no place from which anything is heard.
     """
     params = params or WideParams()
-    region = judge_region(settings, folder, params, progress)
-    where = Whereabouts(region.grid, settings.folder, settings.region.network)
+    region = score_region(settings, folder, params, progress)
+    where = Georeference(region.grid, settings.folder, settings.region.network)
     ground = open_layers(settings.layers, where, settings.morning.date.year)
-    places, told = car_places(settings.places, ground.features["roads"], where)
+    places, notices = car_places(settings.places, ground.features["roads"], where)
     if not places:
         raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
     drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
@@ -91,7 +91,7 @@ def rank_areas(
         plates=looks,
         overview=overview_of(region),
         left_out=left_out,
-        notices=(*region.notices, *told),
+        notices=(*region.notices, *notices),
         cautions=scouting_cautions(),
     )
 
@@ -117,13 +117,13 @@ def _kept(
     return keep, tuple(f"{n} of {len(places)} places were left out because {why}" for why, n in faults.items() if n)
 
 
-def _scouted(settings: AreaSettings, where: Whereabouts) -> tuple[Any, ...]:
+def _scouted(settings: AreaSettings, where: Georeference) -> tuple[Any, ...]:
     if settings.scouted is None:
         return ()
-    told = settings.scouted
-    spec = LayerSettings(kind="closed", path=told.path, layer=told.layer, crs=told.crs)
+    scouted = settings.scouted
+    spec = LayerSettings(kind="closed", path=scouted.path, layer=scouted.layer, crs=scouted.crs)
     points = bring_shapes(spec, "scouted", where, "point").shapes
-    return tuple(shape.buffer(told.radius_m) for shape, _ in points)
+    return tuple(shape.buffer(scouted.radius_m) for shape, _ in points)
 
 
 def _ranked(

@@ -24,8 +24,8 @@ from hushwalk.habitat.tiled_patches import Pieces, WidePatch, joined, wide_patch
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.region_grid import region_grid
-from hushwalk.regions.window import PARTS, UNKNOWN, Recipe, judge_window, parsed_card
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, parsed_card, score_window
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layers import Layers, open_layers
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.species_file import read_card_text
@@ -69,7 +69,7 @@ class JudgedRegion:
     """
 
     grid: Grid
-    recipe: Recipe = field(repr=False)
+    scoring: ScoringConfig = field(repr=False)
     males: DensityParams
     surface: Path
     density: Path
@@ -78,7 +78,7 @@ class JudgedRegion:
     stories: tuple[str, ...] = ()
 
 
-def judge_region(
+def score_region(
     settings: AreaSettings, folder: Path, params: WideParams | None = None, progress: Progress = quiet
 ) -> JudgedRegion:
     """Judge a region window by window.
@@ -98,27 +98,27 @@ def judge_region(
     params = params or WideParams()
     key, text = read_card_text(settings.species)
     grid = region_grid(settings)
-    where = Whereabouts(grid, settings.folder, settings.region.network)
+    where = Georeference(grid, settings.folder, settings.region.network)
     ground = open_layers(settings.layers, where, settings.morning.date.year)
     card = parsed_card(text, key)
     overlap, step = overlap_of(card, settings.region.region, grid.cell_m)
     tiles = cut(grid.shape, params.window_cells, overlap, step)
     streams, notices = _streams(ground, tiles)
-    recipe = Recipe(grid, key, text, settings.region.region, settings.region.cycle, ground.wet_known, streams)
+    scoring = ScoringConfig(grid, key, text, settings.region.region, settings.region.cycle, ground.wet_known, streams)
     progress(Step(f"{grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m in {len(tiles)} windows"))
-    named = _print(settings, recipe, params, tiles)
+    named = _print(settings, scoring, params, tiles)
     table = _finished(folder, named)
     if table is not None:
         progress(Step("the region was judged before"))
     else:
-        table = _judged(tiles, ground, recipe, params, folder, named, progress)
+        table = _judged(tiles, ground, scoring, params, folder, named, progress)
     return JudgedRegion(
         grid=grid,
-        recipe=recipe,
-        males=recipe.males,
+        scoring=scoring,
+        males=scoring.males,
         surface=folder / SURFACE,
         density=folder / MALES,
-        patches=wide_patches(table, grid, recipe.males),
+        patches=wide_patches(table, grid, scoring.males),
         notices=(*_raster_notices(ground), *notices, *ground.notices),
         stories=(*(raster.story for opened in ground.rasters.values() for raster in opened), *ground.stories),
     )
@@ -145,7 +145,7 @@ def _raster_notices(ground: Layers) -> tuple[str, ...]:
 def _judged(
     tiles: tuple[Tile, ...],
     ground: Layers,
-    recipe: Recipe,
+    scoring: ScoringConfig,
     params: WideParams,
     folder: Path,
     named: str,
@@ -159,9 +159,9 @@ def _judged(
     with TileStore(folder / "windows.part", named) as store:
         if store.done:
             progress(Step(f"{len(store.done)} windows were finished before"))
-        _stream(tiles, store, ground, recipe, params, progress)
+        _stream(tiles, store, ground, scoring, params, progress)
         progress(Step("joining windows"))
-        table = _joined(tiles, store, recipe, folder)
+        table = _joined(tiles, store, scoring, folder)
         half = folder / (TABLE + ".part")
         with half.open("wb") as file:
             np.savez(file, table=table, named=np.array(named))
@@ -185,23 +185,23 @@ def _stream(
     tiles: tuple[Tile, ...],
     store: TileStore,
     ground: Layers,
-    recipe: Recipe,
+    scoring: ScoringConfig,
     params: WideParams,
     progress: Progress,
 ) -> None:
     def read(tile: Tile) -> dict[str, NDArray[Any]]:
         return {name: values for name, values in ground.read(tile.outer).items() if name != "closed"}
 
-    def told(done: int, of: int) -> None:
+    def report_windows(done: int, of: int) -> None:
         if done == of or done * 20 // of > (done - 1) * 20 // of:
             progress(Step(f"{done} of {of} windows"))
 
     with pool_of(params.workers, params.engine, params.scheduler) as pool:
-        stream(tiles, store, read, partial(judge_window, recipe), pool, 2 * params.workers, told)
+        stream(tiles, store, read, partial(score_window, scoring), pool, 2 * params.workers, report_windows)
 
 
-def _joined(tiles: tuple[Tile, ...], store: TileStore, recipe: Recipe, folder: Path) -> NDArray[np.int64]:
-    males = recipe.males
+def _joined(tiles: tuple[Tile, ...], store: TileStore, scoring: ScoringConfig, folder: Path) -> NDArray[np.int64]:
+    males = scoring.males
 
     def surface(tile: Tile) -> NDArray[Any]:
         return store.get(tile.number)["suitability"]
@@ -211,21 +211,21 @@ def _joined(tiles: tuple[Tile, ...], store: TileStore, recipe: Recipe, folder: P
         per_km2 = np.rint(parts * (males.middle_per_km2 * MALES_PARTS / PARTS))
         return np.where(parts == UNKNOWN, UNKNOWN, np.minimum(per_km2, UNKNOWN - 1)).astype(np.uint16)
 
-    tags = {"SPECIES": recipe.key, "REGION": recipe.region, "MALES_PER_KM2_AT_1": f"{males.middle_per_km2:.6g}"}
+    tags = {"SPECIES": scoring.key, "REGION": scoring.region, "MALES_PER_KM2_AT_1": f"{males.middle_per_km2:.6g}"}
     stored = Stored("uint16", UNKNOWN, 1 / PARTS, "1", "suitability")
-    write_mosaic(folder / SURFACE, recipe.grid, tiles, surface, stored, tags)
+    write_mosaic(folder / SURFACE, scoring.grid, tiles, surface, stored, tags)
     stored = Stored("uint16", UNKNOWN, 1 / MALES_PARTS, "1/km2", "displaying males, middle figure")
-    write_mosaic(folder / MALES, recipe.grid, tiles, held, stored, tags)
+    write_mosaic(folder / MALES, scoring.grid, tiles, held, stored, tags)
     names = ("table", "top", "bottom", "left", "right")
     pieces = (
         Pieces(tile.row, tile.col, *(window[name] for name in names))
         for tile in tiles
         for window in (store.get(tile.number),)
     )
-    return joined(pieces, recipe.grid.n_cols, recipe.least_cells)
+    return joined(pieces, scoring.grid.n_cols, scoring.least_cells)
 
 
-def _print(settings: AreaSettings, recipe: Recipe, params: WideParams, tiles: tuple[Tile, ...]) -> str:
+def _print(settings: AreaSettings, scoring: ScoringConfig, params: WideParams, tiles: tuple[Tile, ...]) -> str:
     """Fingerprint of all that the windows depend on: settings, card, files by size and time, and the cut."""
     seen = [
         [str(path), path.stat().st_size, path.stat().st_mtime_ns]
@@ -234,7 +234,7 @@ def _print(settings: AreaSettings, recipe: Recipe, params: WideParams, tiles: tu
     ]
     said = [
         __version__,
-        asdict(recipe),
+        asdict(scoring),
         [asdict(spec) for spec in settings.layers],
         seen,
         params.window_cells,

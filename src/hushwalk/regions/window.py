@@ -30,7 +30,7 @@ UNKNOWN = 65_535
 
 
 @dataclass(frozen=True)
-class Recipe:
+class ScoringConfig:
     """All that a window needs beside its cells; plain, so that it can travel to another machine.
 
     Parameters
@@ -74,7 +74,7 @@ def parsed_card(text: str, key: str) -> SpeciesCard:
     return SpeciesCard(key, file, MappingProxyType(raw))
 
 
-def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[Any]]:
+def score_window(scoring: ScoringConfig, held: Arrays, tile: Tile) -> dict[str, NDArray[Any]]:
     """Judge one window.
 
     Parameters
@@ -94,12 +94,12 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
     -----
     Every step gives the same to the last bit as on the whole ground, because the overlap holds all that it looks at.
     """
-    grid = recipe.grid.window(*tile.outer)
-    worth = surface_of(recipe, held, grid).layer.values
-    good = np.nan_to_num(worth) >= recipe.card.patch.good_from
-    deep = disc_total((~good).astype(np.int64), recipe.card.patch.edge_m, grid) == 0
+    grid = scoring.grid.window(*tile.outer)
+    worth = surface_of(scoring, held, grid).layer.values
+    good = np.nan_to_num(worth) >= scoring.card.patch.good_from
+    deep = disc_total((~good).astype(np.int64), scoring.card.patch.edge_m, grid) == 0
     inside = tile.inner(deep), tile.inner(worth)
-    pieces = pieces_of(_rimmed(good, tile), *inside, tile.row, tile.col, recipe.least_cells)
+    pieces = pieces_of(_rimmed(good, tile), *inside, tile.row, tile.col, scoring.least_cells)
     inner = tile.inner(worth)
     known = np.isfinite(inner)
     parts = np.where(known, np.rint(np.where(known, inner, 0.0) * PARTS), UNKNOWN).astype(np.uint16)
@@ -107,12 +107,12 @@ def judge_window(recipe: Recipe, held: Arrays, tile: Tile) -> dict[str, NDArray[
     return {"suitability": parts, **sides}
 
 
-def surface_of(recipe: Recipe, held: Arrays, grid: Grid) -> Suitability:
+def surface_of(scoring: ScoringConfig, held: Arrays, grid: Grid) -> Suitability:
     """Score every ingredient of the cells of a window, and join them.
 
     Parameters
     ----------
-    recipe, held : as for :func:`judge_window`; near its edge a window shows less than the whole ground does.
+    recipe, held : as for :func:`score_window`; near its edge a window shows less than the whole ground does.
     grid : of the window.
 
     Returns
@@ -121,8 +121,8 @@ def surface_of(recipe: Recipe, held: Arrays, grid: Grid) -> Suitability:
     """
     water = np.isin(held["cover"], [code for code, kind in cover_kinds().items() if not kind.walkable])
     water = water | held["water"] if "water" in held else water
-    seen = seen_of(held, grid, wet_known=recipe.wet_known, streams_mapped=recipe.streams_mapped)
-    return score_ground(seen, water, recipe.card, recipe.region)
+    seen = seen_of(held, grid, wet_known=scoring.wet_known, streams_mapped=scoring.streams_mapped)
+    return score_ground(seen, water, scoring.card, scoring.region)
 
 
 def _rimmed(good: NDArray[np.bool_], tile: Tile) -> NDArray[np.bool_]:

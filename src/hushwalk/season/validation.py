@@ -16,7 +16,7 @@ from hushwalk.grid.systems import carried
 from hushwalk.habitat.evidence import Evidence, weigh_evidence
 from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.notes import LogNote, VisitNote
-from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.georeferencing import DEGREES, Georeference
 from hushwalk.site.settings import LayerSettings, TripSettings
 from hushwalk.site.site import Site
 from hushwalk.site.vector_layers import bring_shapes
@@ -59,7 +59,7 @@ def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Ev
     MissingFileError, InputError
         If the file cannot be used, or no bird lies on known ground of the trip.
     """
-    where = Whereabouts(site.grid, Path.cwd(), network=False)
+    where = Georeference(site.grid, Path.cwd(), network=False)
     known = known_birds(path, where)
     surface, males = site.habitat.suitability, site.density
     at_birds = surface.at(known.birds_m)
@@ -88,7 +88,7 @@ def evidence_against(settings: TripSettings, site: Site, path: Path) -> tuple[Ev
     return weighed, tuple(notices)
 
 
-def known_birds(path: Path, where: Whereabouts) -> Known:
+def known_birds(path: Path, where: Georeference) -> Known:
     """Read where birds are known.
 
     Raises
@@ -107,7 +107,7 @@ def known_birds(path: Path, where: Whereabouts) -> Known:
     return Known(np.array([(shape.x, shape.y) for shape, _ in got.shapes]).reshape(-1, 2), None, got.notices)
 
 
-def _from_notes(path: Path, where: Whereabouts) -> Known | None:
+def _from_notes(path: Path, where: Georeference) -> Known | None:
     """Used logs and listened stops of a ledger; None if the file is none."""
     if path.suffix.lower() != ".gpkg":
         return None

@@ -66,8 +66,8 @@ def _of_kinds(settings: TripSettings, site: Site, cover: Layer, middle: float, c
         ends, counts = [], []
         for step in (-STEP, STEP):
             moved = [
-                {**told, code: float(np.clip(told[code] + step, 0, 1))} if code in told else told
-                for told in (usual, best)
+                {**words, code: float(np.clip(words[code] + step, 0, 1))} if code in words else words
+                for words in (usual, best)
             ]
             layer = cover_quality(cover, moved[0], moved[1], *grown)
             ends.append(f"{moved[0][code]:.2f}")

@@ -32,12 +32,12 @@ def scouting_cautions() -> tuple[str, ...]:
 
 def cautions(settings: TripSettings) -> tuple[str, ...]:
     """Give the cautions for a trip, one sentence each."""
-    told = [line.format(stand_off=settings.walker.stand_off_m) for line in ALWAYS]
+    lines = [line.format(stand_off=settings.walker.stand_off_m) for line in ALWAYS]
     weather = settings.weather
     if weather.snow != "none" or weather.snow_cover_share > 0 or weather.temperature_c <= 0:
-        told.append(SNOW)
+        lines.append(SNOW)
     if settings.morning.off_trail_in_the_dark:
-        told.append(DARK)
+        lines.append(DARK)
     if weather.temperature_c <= 5:  # noqa: PLR2004 - judgement: where a still person feels the cold within minutes
-        told.append(COLD.format(temperature=weather.temperature_c))
-    return tuple(told)
+        lines.append(COLD.format(temperature=weather.temperature_c))
+    return tuple(lines)

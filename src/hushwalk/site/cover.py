@@ -33,7 +33,7 @@ __all__ = [
     "to_kinds",
 ]
 
-TOLD_CODES = 20
+CODES_NAMED = 20
 OWN_LEGEND = "kinds"
 EVT_LEGEND = "landfire_evt"
 
@@ -240,9 +240,9 @@ def _kind_of_words(code: str, words: str) -> int:
 
 
 def foreign_words(foreign: list[float], crosswalk: Crosswalk, layer_name: str) -> str:
-    told = ", ".join(f"{value:g}" for value in foreign[:TOLD_CODES]) + (", ..." if len(foreign) > TOLD_CODES else "")
+    codes = ", ".join(f"{value:g}" for value in foreign[:CODES_NAMED]) + (", ..." if len(foreign) > CODES_NAMED else "")
     return (
-        f"layer {layer_name!r} holds class {told}, not in the legend {crosswalk.legend!r} ({crosswalk.label}); "
+        f"layer {layer_name!r} holds class {codes}, not in the legend {crosswalk.legend!r} ({crosswalk.label}); "
         f"choose another `legend` ({', '.join(legends())}), say `nodata`, or map the codes by hand, "
         f'for example classes = {{ "{foreign[0]:g}" = "grassland" }} with every code of the layer'
     )

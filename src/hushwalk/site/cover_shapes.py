@@ -15,7 +15,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS
 from hushwalk.grid.align import burn_codes
 from hushwalk.site.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layer_values import check_one_legend, undeclared_codes
 from hushwalk.site.raster_layers import Cells
 from hushwalk.site.settings import LayerSettings
@@ -37,7 +37,7 @@ class CoverShapes:
     story: str
     notices: tuple[str, ...]
 
-    def read(self, where: Whereabouts, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
+    def read(self, where: Georeference, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
         """Cover kinds of a window as bytes, 0 where unknown; ``notices`` takes what should be known."""
         if notices is not None:
             notices += self.notices
@@ -50,7 +50,7 @@ def is_drawn(spec: LayerSettings) -> bool:
     return spec.field is not None or (ending in VECTOR_ENDINGS and ending not in RASTER_ENDINGS)
 
 
-def open_cover_shapes(spec: LayerSettings, label: str, where: Whereabouts) -> CoverShapes:
+def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> CoverShapes:
     """Read a layer of cover polygons.
 
     Parameters
@@ -80,9 +80,11 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Whereabouts) -> Co
         text = str(fault)
         raise InputError(text if text.startswith(label) else f"{label}: {text}") from None
     shapes = (shape for shape, _ in got.shapes)
-    told = ", ".join(map(str, odd))
+    unknown = ", ".join(map(str, odd))
     more = (
-        (f"{label}: {told} is in no legend and was taken as unknown; give nodata = {odd[0]} to say so",) if odd else ()
+        (f"{label}: {unknown} is in no legend and was taken as unknown; give nodata = {odd[0]} to say so",)
+        if odd
+        else ()
     )
     return CoverShapes(
         pairs=tuple(zip(shapes, kinds.astype(float).tolist(), strict=True)),

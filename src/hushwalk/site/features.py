@@ -19,7 +19,7 @@ from hushwalk.grid.align import outline
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import carried
 from hushwalk.site.cover import cover_kinds
-from hushwalk.site.georeferencing import DEGREES, Whereabouts
+from hushwalk.site.georeferencing import DEGREES, Georeference
 from hushwalk.site.settings import ClosedSettings, LayerSettings
 from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.text import one_line
@@ -39,7 +39,7 @@ Columns = Mapping[str, NDArray[Any]]
 
 
 def read_features(
-    specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts
+    specs: Sequence[tuple[str, LayerSettings]], where: Georeference
 ) -> tuple[Features, tuple[str, ...], tuple[str, ...]]:
     """Read all feature layers.
 
@@ -60,7 +60,7 @@ def read_features(
         got = bring_shapes(spec, label, where, SHAPES[spec.kind], (spec.field,) if spec.field else ())
         notices += got.notices
         stories.append(got.story)
-        tell = _TELL.get(spec.kind, _plain)
+        tell = _NAMING.get(spec.kind, _plain)
         moved = 0
         for shape, row in got.shapes:
             kind, called = tell(got.columns, row, spec.field)
@@ -92,18 +92,18 @@ def water_from_cover(
         return features, ()
     wet = {code for code, kind in cover_kinds().items() if kind.wet}
     water = {code for code, kind in cover_kinds().items() if kind.key == "open_water"}
-    told = []
+    facts = []
     for name, codes in (("water", water), ("wetlands", wet - water)):
         if name in given or features[name]:
             continue
         mask = np.isin(cover.values, list(codes))
         drawn = tuple(Feature(shape, "lake" if name == "water" else "") for shape in outline(mask, cover.grid))
         features = {**features, name: drawn}
-        told.append(f"no {name} layer was given: {len(drawn)} areas of it were drawn from the land cover")
-    return features, tuple(told)
+        facts.append(f"no {name} layer was given: {len(drawn)} areas of it were drawn from the land cover")
+    return features, tuple(facts)
 
 
-def settle_streams(features: Features) -> tuple[Features, tuple[str, ...]]:
+def classify_streams(features: Features) -> tuple[Features, tuple[str, ...]]:
     """Take out of the streams what runs through lakes, where no water is heard running.
 
     Lines that their maker marks as drawn through a water body are cut by every water area, other streams by lakes only.
@@ -121,7 +121,9 @@ def settle_streams(features: Features) -> tuple[Features, tuple[str, ...]]:
     return {**features, "streams": tuple(kept)}, words if cut_m > 1 else ()
 
 
-def closed_by_hand(closed: Sequence[ClosedSettings], where: Whereabouts) -> tuple[tuple[Feature, ...], tuple[str, ...]]:
+def closed_by_hand(
+    closed: Sequence[ClosedSettings], where: Georeference
+) -> tuple[tuple[Feature, ...], tuple[str, ...]]:
     """Turn the closed ground that the trip file draws into features.
 
     Parameters
@@ -135,7 +137,7 @@ def closed_by_hand(closed: Sequence[ClosedSettings], where: Whereabouts) -> tupl
         If corners are no longitude and latitude, or enclose no ground.
     """
     found: list[Feature] = []
-    told: list[str] = []
+    facts: list[str] = []
     ground = shapely.box(*where.grid.bounds)
     for area in closed:
         corners = np.asarray(area.corners, dtype=float)
@@ -150,8 +152,8 @@ def closed_by_hand(closed: Sequence[ClosedSettings], where: Whereabouts) -> tupl
             turned = shapely.Polygon(carried(corners[:, ::-1], where.way_from(DEGREES)))
             swapped = np.isfinite(turned.bounds).all() and turned.intersects(ground)
             hint = "; longitude and latitude look swapped" if swapped else ""
-            told.append(f"closed {area.name!r} lies outside the ground of the trip{hint}")
-    return tuple(found), tuple(told)
+            facts.append(f"closed {area.name!r} lies outside the ground of the trip{hint}")
+    return tuple(found), tuple(facts)
 
 
 def _stream(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
@@ -189,7 +191,7 @@ def _plain(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
     return name, _text(columns, row, [field] if field else ["highway", "kind", "class", "type"])
 
 
-_TELL: Mapping[str, Callable[[Columns, int, str | None], tuple[str, str]]] = {
+_NAMING: Mapping[str, Callable[[Columns, int, str | None], tuple[str, str]]] = {
     "streams": _stream,
     "water": _water,
     "wetlands": _wetland,

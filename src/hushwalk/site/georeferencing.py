@@ -26,7 +26,7 @@ DEGREES = "EPSG:4326"
 
 
 @dataclass(frozen=True)
-class Whereabouts:
+class Georeference:
     """The ground of the trip, and where its files are.
 
     Parameters
@@ -79,7 +79,7 @@ class Claim:
     box: Box | None
 
 
-def settle_system(claim: Claim, where: Whereabouts) -> tuple[str, tuple[str, ...]]:
+def resolve_system(claim: Claim, where: Georeference) -> tuple[str, tuple[str, ...]]:
     """Decide in which reference system a layer lies, and check that it can.
 
     Parameters
@@ -112,11 +112,11 @@ def settle_system(claim: Claim, where: Whereabouts) -> tuple[str, tuple[str, ...
         raise InputError(f"{claim.label}: {claim.shown} is in {name_of(crs)}, which is no map; export it as UTM")
     if claim.box is not None:
         _check_reach(claim, crs, claim.box, where)
-    doubts = shift_doubt(crs, where.grid.crs, *where.lonlat), outside_doubt(crs, *where.lonlat)
-    return crs, (*notices, *(doubt for doubt in doubts if doubt))
+    warnings = shift_doubt(crs, where.grid.crs, *where.lonlat), outside_doubt(crs, *where.lonlat)
+    return crs, (*notices, *(doubt for doubt in warnings if doubt))
 
 
-def _check_reach(claim: Claim, crs: str, box: Box, where: Whereabouts) -> None:
+def _check_reach(claim: Claim, crs: str, box: Box, where: Georeference) -> None:
     head = f"{claim.label}: {claim.shown}"
     degrees = system(crs).is_geographic
     if any(box.meets(ground) for ground in where.boxes(crs)) and (box.looks_like_degrees() or not degrees):
@@ -139,15 +139,15 @@ def _check_reach(claim: Claim, crs: str, box: Box, where: Whereabouts) -> None:
     raise InputError(f"{head} does not reach the ground of the trip: {_apart(box, crs, where)}{_fits(claim, where)}")
 
 
-def _apart(box: Box, crs: str, where: Whereabouts) -> str:
+def _apart(box: Box, crs: str, where: Georeference) -> str:
     lon, lat = where.lonlat
     ground = boxes_in(Box(*where.grid.bounds), transformer(where.grid.crs, DEGREES, lon, lat))[0]
     layer = boxes_in(box, transformer(crs, DEGREES, lon, lat))
     if not layer:
         return f"its numbers ({_numbers(box)}) are nowhere on the earth in {name_of(crs)}"
     nearest = min(layer, key=lambda part: _gap_km(part, ground))
-    told = f"it covers {_degrees(nearest)}, the trip {_degrees(ground)}, {_gap_km(nearest, ground):.0f} km apart"
-    return f"{told} (its system: {name_of(crs)})"
+    claimed = f"it covers {_degrees(nearest)}, the trip {_degrees(ground)}, {_gap_km(nearest, ground):.0f} km apart"
+    return f"{claimed} (its system: {name_of(crs)})"
 
 
 def _gap_km(one: Box, other: Box) -> float:
@@ -160,20 +160,20 @@ def _gap_km(one: Box, other: Box) -> float:
     return float(pyproj.Geod(ellps="WGS84").inv(lon, lat, other_lon, other_lat)[2]) / 1000
 
 
-def _how_to_say(claim: Claim, where: Whereabouts) -> str:
+def _how_to_say(claim: Claim, where: Georeference) -> str:
     codes = _codes(claim, where)
     if codes:
         return f'its numbers would fit here as {" or ".join(codes[:3])}: if so, give crs = "{codes[0]}" for this layer'
-    told = f" (its numbers run {_numbers(claim.box)})" if claim.box else ""
-    return f'give crs = "EPSG:..." for this layer, as its maker states it{told}'
+    claimed = f" (its numbers run {_numbers(claim.box)})" if claim.box else ""
+    return f'give crs = "EPSG:..." for this layer, as its maker states it{claimed}'
 
 
-def _fits(claim: Claim, where: Whereabouts) -> str:
+def _fits(claim: Claim, where: Georeference) -> str:
     codes = _codes(claim, where)
     return f'; its numbers would fit here as {" or ".join(codes[:3])}: if so, give crs = "{codes[0]}"' if codes else ""
 
 
-def _codes(claim: Claim, where: Whereabouts) -> tuple[str, ...]:
+def _codes(claim: Claim, where: Georeference) -> tuple[str, ...]:
     if claim.box is None:
         return ()
     return fitting_systems(claim.box, Box(*where.grid.bounds), where.grid.epsg, *where.lonlat)

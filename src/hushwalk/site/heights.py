@@ -42,22 +42,22 @@ def whole_heights(elevation: Layer, open_water: BoolArray | None, label: str) ->
     than 0.2 km2 is filled from its rim with inverse distances as weights.
     """
     values = np.array(elevation.values)
-    told = []
+    lines = []
     if open_water is not None:
-        laid = _lay_lakes(values, open_water)
-        told += _words(laid, values.size, "of the ground, open water without heights, was laid level with its shore")
+        laid = _flatten_lakes(values, open_water)
+        lines += _words(laid, values.size, "of the ground, open water without heights, was laid level with its shore")
     closed = _close_holes(values, elevation.grid.cell_area_km2)
-    told += _words(closed, values.size, "of the ground, small holes in the heights, was filled from the rims")
+    lines += _words(closed, values.size, "of the ground, small holes in the heights, was filled from the rims")
     missing = int(np.count_nonzero(np.isnan(values)))
     if missing > MOST_MISSING * values.size:
         raise InputError(
             f"{label}: {missing / values.size:.0%} of the ground has no height; get a layer that covers it, "
             "or make ground.reach_m smaller"
         )
-    told += _words(missing, values.size, "of the ground has no height, and no walk is planned there")
+    lines += _words(missing, values.size, "of the ground has no height, and no walk is planned there")
     filled = elevation.with_values(values)
-    steps = tuple(f"{label}: {words}" for words in told)
-    return Layer(filled.name, filled.unit, filled.grid, values, (*elevation.story, *told)), steps
+    steps = tuple(f"{label}: {words}" for words in lines)
+    return Layer(filled.name, filled.unit, filled.grid, values, (*elevation.story, *lines)), steps
 
 
 def suspect_zeros(values: FloatArray) -> BoolArray:
@@ -78,7 +78,7 @@ def suspect_zeros(values: FloatArray) -> BoolArray:
     return zero if high else np.zeros(values.shape, dtype=bool)
 
 
-def _lay_lakes(values: FloatArray, open_water: BoolArray) -> int:
+def _flatten_lakes(values: FloatArray, open_water: BoolArray) -> int:
     lakes, n = ndimage.label(np.isnan(values) & open_water, structure=EIGHT)
     laid = 0
     for number, place in enumerate(ndimage.find_objects(lakes, max_label=n), start=1):

@@ -15,8 +15,8 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import DROPPED
 from hushwalk.site.cover import kind_by_key
-from hushwalk.site.features import closed_by_hand, settle_streams, water_from_cover
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.features import classify_streams, closed_by_hand, water_from_cover
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.heights import whole_heights
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.layers import Arrays, as_layer, open_layers, read_layer
@@ -83,11 +83,11 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     MissingFileError, InputError
         If a layer cannot be used; the layer, the file and the mend are told.
     """
-    where = Whereabouts(grid, settings.folder, settings.ground.network)
+    where = Georeference(grid, settings.folder, settings.ground.network)
     _need_heights(settings, where)
     layers = open_layers(settings.layers, where, settings.morning.date.year)
-    told: dict[str, list[str]] = {kind: [] for kind in layers.rasters}
-    cells = layers.read((0, 0, *grid.shape), told.get)
+    notes: dict[str, list[str]] = {kind: [] for kind in layers.rasters}
+    cells = layers.read((0, 0, *grid.shape), notes.get)
     rasters = {
         kind: as_layer(kind, cells[kind], grid, tuple(raster.story for raster in opened))
         for kind, opened in layers.rasters.items()
@@ -98,7 +98,7 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     given = layers.given | ({"closed"} if settings.closed else frozenset())
     features = {**layers.features, "closed": layers.features["closed"] + by_hand}
     features, drawn_told = water_from_cover(features, cover, given)
-    features, stream_told = settle_streams(features)
+    features, stream_told = classify_streams(features)
     measures = {kind: rasters[kind] for kind in MEASURES if kind in rasters}
     drawn = [elevation, *([cover] if cover is not None else []), *measures.values()]
     return Inputs(
@@ -111,9 +111,9 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
         wet_known=layers.wet_known,
         notices=(
             *_surroundings(),
-            *told["elevation"],
+            *notes["elevation"],
             *filled,
-            *(words for kind in ("cover", *MEASURES) for words in told.get(kind, ())),
+            *(words for kind in ("cover", *MEASURES) for words in notes.get(kind, ())),
             *layers.notices,
             *hand_told,
             *drawn_told,
@@ -124,7 +124,7 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     )
 
 
-def _need_heights(settings: TripSettings, where: Whereabouts) -> None:
+def _need_heights(settings: TripSettings, where: Georeference) -> None:
     """Refuse a trip without heights, after what is wrong with its cover was said."""
     if any(spec.kind == "elevation" for spec in settings.layers):
         return

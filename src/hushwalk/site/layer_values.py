@@ -108,13 +108,13 @@ def meaning_of(
     if spec.kind in {"elevation", "canopy_height"}:
         metres = HEIGHT_UNITS.get(unit, 1.0)
         factor = np.float32(spec.scale * metres)
-        told = (f"{label}: taken as {unit} and turned into metres",) if metres != 1 else ()
-        return (lambda values: values * factor), told
+        notice = (f"{label}: taken as {unit} and turned into metres",) if metres != 1 else ()
+        return (lambda values: values * factor), notice
     if spec.kind == "canopy_cover":
         share = SHARE_UNITS.get(unit, 0.0) or (0.01 if largest() * spec.scale > 1 else 1.0)
         words = "per cent" if share < 1 else "fractions of 1"
-        told = () if unit in SHARE_UNITS else (f'{label}: taken as {words}; give unit = "%" or "1" to say so',)
-        return (lambda values: np.clip(values * np.float32(spec.scale * share), 0, 1)), told
+        notice = () if unit in SHARE_UNITS else (f'{label}: taken as {words}; give unit = "%" or "1" to say so',)
+        return (lambda values: np.clip(values * np.float32(spec.scale * share), 0, 1)), notice
     return (lambda values: age_in_years(values * np.float32(spec.scale), unit, year, label)), ()
 
 

@@ -18,7 +18,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.cover_shapes import CoverShapes, is_drawn, open_cover_shapes
 from hushwalk.site.features import SHAPES, read_features
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layer_names import named_layers
 from hushwalk.site.raster_layers import Cells, RasterLayer, open_raster
 from hushwalk.site.settings import LayerSettings
@@ -49,7 +49,7 @@ class Layers:
     notices, stories : of the feature layers.
     """
 
-    where: Whereabouts
+    where: Georeference
     rasters: Mapping[str, Sequence[Raster]]
     features: Mapping[str, tuple[Feature, ...]] = field(repr=False)
     trees: Mapping[str, shapely.STRtree] = field(repr=False)
@@ -103,7 +103,7 @@ class Layers:
 _TOUCHED = ("streams", "water", "wetlands", "closed")
 
 
-def open_layers(specs: Sequence[LayerSettings], where: Whereabouts, year: int) -> Layers:
+def open_layers(specs: Sequence[LayerSettings], where: Georeference, year: int) -> Layers:
     """Open all layers of a piece of ground.
 
     Parameters
@@ -136,7 +136,7 @@ def open_layers(specs: Sequence[LayerSettings], where: Whereabouts, year: int) -
 
 
 def read_layer(
-    kind: str, specs: Sequence[tuple[str, LayerSettings]], where: Whereabouts, year: int
+    kind: str, specs: Sequence[tuple[str, LayerSettings]], where: Georeference, year: int
 ) -> tuple[Layer, tuple[str, ...]] | None:
     """Read all rasters of one kind over the whole ground; where one says nothing, the next is asked.
 
@@ -172,7 +172,7 @@ def as_layer(kind: str, values: NDArray[Any], grid: Grid, story: tuple[str, ...]
 
 
 def read_first_known(
-    kind: str, rasters: Sequence[Raster], where: Whereabouts, window: Cells, notices: list[str] | None = None
+    kind: str, rasters: Sequence[Raster], where: Georeference, window: Cells, notices: list[str] | None = None
 ) -> NDArray[Any]:
     """Read a window of the rasters of one kind; of several the first that knows a cell is asked.
 
@@ -196,7 +196,7 @@ def read_first_known(
     return values
 
 
-def _opened(spec: LayerSettings, label: str, where: Whereabouts, year: int) -> Raster:
+def _opened(spec: LayerSettings, label: str, where: Georeference, year: int) -> Raster:
     if spec.kind == "cover" and is_drawn(spec):
         return open_cover_shapes(spec, label, where)
     return open_raster(spec, label, where, year)

@@ -83,7 +83,7 @@ def hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
     return Counter(dict(zip(numbers.tolist(), counts.tolist(), strict=True)))
 
 
-def judge_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
+def check_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
     """Refuse a layer that holds numbers which neither can be meant nor stand for "unknown" by custom.
 
     Raises

@@ -21,13 +21,13 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, name_of, system
 from hushwalk.grid.window_invariant import (
     Positions,
+    invariant_classes,
+    invariant_measures,
+    invariant_stands,
     positions,
     samples_for,
-    steady_classes,
-    steady_measures,
-    steady_stands,
 )
-from hushwalk.site.georeferencing import Claim, Whereabouts, settle_system
+from hushwalk.site.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.heights import suspect_zeros
 from hushwalk.site.layer_values import (
     Meaning,
@@ -39,11 +39,11 @@ from hushwalk.site.layer_values import (
     undeclared_codes,
 )
 from hushwalk.site.raster_faults import (
+    check_foreign,
     check_numbers,
     coarser_step,
     foreign_number_words,
     hide_foreign,
-    judge_foreign,
     unknown_share_words,
     zero_words,
 )
@@ -93,7 +93,7 @@ class RasterLayer:
     notices: tuple[str, ...]
     assumed: tuple[str, ...]
 
-    def read(self, where: Whereabouts, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
+    def read(self, where: Georeference, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
         """Read a window.
 
         Parameters
@@ -113,7 +113,7 @@ class RasterLayer:
             If the file is damaged or holds numbers that cannot be meant, or if a window with notices holds nothing.
         """
         numbers, foreign = self._numbers(where, window)
-        judge_foreign(foreign, self.file, self.label, self.sense)
+        check_foreign(foreign, self.file, self.label, self.sense)
         if notices is not None:
             notices += self._window_words(numbers, foreign)
         values = self.meaning(numbers)
@@ -125,7 +125,7 @@ class RasterLayer:
             notices += zero_words(self.label, zeros)
         return values
 
-    def _numbers(self, where: Whereabouts, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
+    def _numbers(self, where: Georeference, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
         """Numbers of the file on a window: whole with ``NO_CLASS``, or 32-bit floats with NaN."""
         row, col, n_rows, n_cols = window
         rows_each = max(1, int(STRIP_CELLS * (self.source_m / where.grid.cell_m) ** 2 / n_cols))
@@ -137,7 +137,7 @@ class RasterLayer:
             foreign += odd
         return (parts[0] if len(parts) == 1 else np.concatenate(parts)), foreign
 
-    def _strip(self, where: Whereabouts, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
+    def _strip(self, where: Georeference, window: Cells) -> tuple[NDArray[Any], Counter[float]]:
         row, col, n_rows, n_cols = window
         if self.corner is not None:
             patch, odd = self._patch(where, (row + self.corner[0], col + self.corner[1], n_rows, n_cols))
@@ -158,7 +158,7 @@ class RasterLayer:
             found = np.where(found == NO_CLASS if classes else np.isnan(found), part, found)
         return found, foreign
 
-    def _patch(self, where: Whereabouts, cells: Cells) -> tuple[Patch, Counter[float]]:
+    def _patch(self, where: Georeference, cells: Cells) -> tuple[Patch, Counter[float]]:
         row, col, n_rows, n_cols = cells
         window, network = Window(col, row, n_cols, n_rows), where.network
         if self.sense.what == "class":
@@ -169,10 +169,10 @@ class RasterLayer:
 
     def _resampled(self, source: NDArray[Any], corner: tuple[int, int], at: Positions) -> NDArray[Any]:
         if self.sense.what == "class":
-            return steady_classes(source, corner, at, self.samples)
+            return invariant_classes(source, corner, at, self.samples)
         if self.sense.what == "stand":
-            return steady_stands(source, corner, at)
-        return steady_measures(source, corner, at, self.samples)
+            return invariant_stands(source, corner, at)
+        return invariant_measures(source, corner, at, self.samples)
 
     def _window_words(self, numbers: NDArray[Any], foreign: Counter[float]) -> list[str]:
         classes = self.sense.what == "class"
@@ -181,28 +181,28 @@ class RasterLayer:
             raise InputError(
                 f"{self.label}: {self.file.address.shown} holds no known value on the ground of the trip (all nodata)"
             )
-        told = [*self.notices, *foreign_number_words(foreign, self.file), *unknown_share_words(known)]
+        lines = [*self.notices, *foreign_number_words(foreign, self.file), *unknown_share_words(known)]
         if self.file.turned:
-            told.append("its lattice is turned against its map; it was laid straight")
+            lines.append("its lattice is turned against its map; it was laid straight")
         if self.step > 1:
-            told.append(
+            lines.append(
                 f"its cells of {self.source_m:.2g} m are so many that blocks of {self.step} x {self.step} were read "
                 "as one"
             )
-        told = [f"{self.head}: {words}" for words in told]
+        lines = [f"{self.head}: {words}" for words in lines]
         odd = [code for code in self.undeclared if np.any(numbers == code)]
         if odd:
             codes = ", ".join(str(code) for code in odd)
-            told.append(
+            lines.append(
                 f"{self.label}: {codes} is in no legend and was taken as unknown; give nodata = {odd[0]} to say so"
             )
-        return told
+        return lines
 
 
 _KINDS = {True: np.int32, False: np.float32}
 
 
-def open_raster(spec: LayerSettings, label: str, where: Whereabouts, year: int) -> RasterLayer:
+def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int) -> RasterLayer:
     """Open a raster layer, no cell of it read but to tell per cent from fractions.
 
     Parameters
@@ -222,7 +222,7 @@ def open_raster(spec: LayerSettings, label: str, where: Whereabouts, year: int) 
     address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
     file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
     check_numbers(file, label, sense)
-    crs, notices = settle_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
+    crs, notices = resolve_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
     file = replace(file, crs=crs, nodata=file.nodata if spec.nodata is None else spec.nodata)
     source_m = source_cell_m(file.transform, crs, where.grid, *where.lonlat)
     how = way_for(sense.what, source_m, where.grid)
@@ -267,7 +267,7 @@ def _turns(at: Positions, file: RasterFile) -> Iterator[Positions]:
         yield replace(whole, cols=whole.cols + turns * turn)
 
 
-def _largest(file: RasterFile, label: str, where: Whereabouts, sense: Sense) -> float:
+def _largest(file: RasterFile, label: str, where: Georeference, sense: Sense) -> float:
     """Largest number of a raster on the ground, looked up from afar where it has many cells."""
     found = [0.0]
     for box in where.boxes(file.crs):

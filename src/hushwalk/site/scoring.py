@@ -59,16 +59,16 @@ class HabitatHere:
     def notices(self) -> tuple[str, ...]:
         """What was missing for the suitability, and how far it can be trusted."""
         sure = self.surface.confidence
-        told = list(self.surface.notices)
+        lines = list(self.surface.notices)
         if "wetness" in self.surface.measured:
-            told.append(
+            lines.append(
                 "no streams were given: where the ground is wet was worked out from the heights, which only hint"
             )
         if sure < SURE:
-            told.append(
+            lines.append(
                 f"the suitability is to be trusted {sure:.0%}: the layers at hand tell habitat apart only so far"
             )
-        return tuple(told)
+        return tuple(lines)
 
     @property
     def ingredients(self) -> tuple[Ingredient, ...]:

@@ -175,8 +175,8 @@ def why_here(site: Site, place: str) -> str:
         If the place cannot be read or lies off the ground of the trip.
     """
     xy = to_metres(site.grid.epsg, np.array(parse_place(place)))
-    told = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
+    text = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
     males = float(site.density.at(xy)[0])
-    lines = [told.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
-    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in told.reasons]
+    lines = [text.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
+    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in text.reasons]
     return "\n".join(lines)

@@ -147,13 +147,13 @@ class SpeciesCard:
     def landscape_shares(self, region: str) -> Mapping[int, float]:
         """Give how much of a cell of each kind counts for the landscape, by code; water and unknown are no land."""
         column = self.file.cover.columns.index(self.region(region).column)
-        told = {
+        worth = {
             kind_by_key(key).code: value[column] if isinstance(value, list) else value
             for key, value in self.file.landscape.items()
             if not isinstance(value, str)
         }
         land = (kind.code for kind in cover_kinds().values() if kind.group not in {"", "water"})
-        return MappingProxyType({code: told.get(code, 0.0) for code in land})
+        return MappingProxyType({code: worth.get(code, 0.0) for code in land})
 
     def density(self, region: str, cycle: Cycle) -> DensityParams:
         """Give what the best ground of a region holds in a year of the cycle."""

@@ -160,9 +160,9 @@ def _words(fault: ValidationError, tables: Mapping[str, Any], lines: dict[Locati
     errors = fault.errors()
     faulty = {error["loc"][: len(error["loc"]) - 1] for error in errors}
     # an array whose items are at fault is also called too short, which would only confuse
-    told = [e for e in errors if not (e["type"] == "too_short" and any(e["loc"] == f[:1] for f in faulty))]
-    told.sort(key=lambda error: _line(_in_file(error["loc"], tables), lines) or 0)
-    unique = list(dict.fromkeys(_one_fault(error, tables, lines, noun) for error in told))
+    relevant = [e for e in errors if not (e["type"] == "too_short" and any(e["loc"] == f[:1] for f in faulty))]
+    relevant.sort(key=lambda error: _line(_in_file(error["loc"], tables), lines) or 0)
+    unique = list(dict.fromkeys(_one_fault(error, tables, lines, noun) for error in relevant))
     head = f"{name} has {len(unique)} faults:" if len(unique) > 1 else f"{name}:"
     return "\n  ".join([head, *unique]) if len(unique) > 1 else f"{head} {unique[0]}"
 

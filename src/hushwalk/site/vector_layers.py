@@ -14,7 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import VECTOR_ENDINGS, find
 from hushwalk.files.vectors import Shape, clean, look_at_vector, read_shapes
 from hushwalk.grid.systems import name_of
-from hushwalk.site.georeferencing import Claim, Whereabouts, settle_system
+from hushwalk.site.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.settings import LayerSettings
 
 
@@ -37,7 +37,7 @@ class BroughtShapes:
 
 
 def bring_shapes(
-    spec: LayerSettings, label: str, where: Whereabouts, wanted: Shape, needed: Sequence[str] = ()
+    spec: LayerSettings, label: str, where: Georeference, wanted: Shape, needed: Sequence[str] = ()
 ) -> BroughtShapes:
     """Bring a vector layer onto the grid.
 
@@ -63,15 +63,15 @@ def bring_shapes(
             raise InputError(
                 f"{label}: {address.shown} has no field {name!r}; it has {', '.join(file.fields) or 'none'}"
             )
-    crs, notices = settle_system(Claim(label, address.shown, file.crs, spec.crs, file.box), where)
+    crs, notices = resolve_system(Claim(label, address.shown, file.crs, spec.crs, file.box), where)
     raw = read_shapes(file, where.boxes(crs), label)
-    shapes, told = clean(raw, wanted, where.way_from(crs), where.grid)
-    if not shapes and told:
+    shapes, faults = clean(raw, wanted, where.way_from(crs), where.grid)
+    if not shapes and faults:
         raise InputError(
-            f"{label}: {address.shown} has no usable {wanted} on the ground of the trip ({'; '.join(told)})"
+            f"{label}: {address.shown} has no usable {wanted} on the ground of the trip ({'; '.join(faults)})"
         )
     head = f"{label} ({PurePath(spec.path).name})"
     if not shapes:
-        told = (*told, "nothing of it lies on the ground of the trip")
+        faults = (*faults, "nothing of it lies on the ground of the trip")
     story = f"{head}: {len(shapes)} {wanted}s in {name_of(crs)}, carried to the grid and clipped"
-    return BroughtShapes(shapes, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *told)))
+    return BroughtShapes(shapes, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *faults)))

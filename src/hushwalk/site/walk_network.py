@@ -15,7 +15,7 @@ from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.graph import WalkGraph, build_graph, walking_time_from
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,7 +55,7 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
         If nothing can be reached from the car.
     """
     ground, shapes = site.ground, site.inputs.shapes
-    walked = lay_ground(
+    walked = build_ground(
         ground.elevation,
         pace_factor=ground.pace,
         water=ground.water,

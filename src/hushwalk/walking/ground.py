@@ -17,7 +17,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.terrain import slope
 from hushwalk.science.gait import ford_seconds
 from hushwalk.types import BoolArray, FloatArray
-from hushwalk.walking.streams import Streams, lay_streams
+from hushwalk.walking.streams import Streams, build_streams
 from hushwalk.walking.trails import TrailNetwork, TrailParams, weave_trails
 
 BARRIERS = ("open", "open water", "cliff", "closed ground", "height unknown")
@@ -75,7 +75,7 @@ class Ground:
         return BARRIERS[int(self.barrier[row, col])]
 
 
-def lay_ground(
+def build_ground(
     elevation: Layer,
     *,
     pace_factor: Layer | None = None,
@@ -121,7 +121,7 @@ def lay_ground(
         elevation_m=_without_gaps(elevation),
         pace_factor=_factor(elevation, pace_factor),
         barrier=barrier,
-        streams=lay_streams(grid, streams, ford_seconds() if params.ford_s is None else params.ford_s),
+        streams=build_streams(grid, streams, ford_seconds() if params.ford_s is None else params.ford_s),
         trails=weave_trails(grid, trails, roads, params=trail_params, **masks),
     )
 

@@ -55,12 +55,12 @@ class WalkLine:
     @property
     def words(self) -> str:
         """What to expect on the way, one sentence."""
-        told = [f"{self.length_m / 1000:.1f} km, {100 * self.on_trail_share:.0f} % on trail or road"]
+        lines = [f"{self.length_m / 1000:.1f} km, {100 * self.on_trail_share:.0f} % on trail or road"]
         if self.fords:
-            told.append(f"wade {self.fords} stream{'s' * (self.fords > 1)}")
+            lines.append(f"wade {self.fords} stream{'s' * (self.fords > 1)}")
         if self.bridges:
-            told.append(f"{self.bridges} stream{'s' * (self.bridges > 1)} crossed on the trail, look for the bridge")
-        return "; ".join(told) + "."
+            lines.append(f"{self.bridges} stream{'s' * (self.bridges > 1)} crossed on the trail, look for the bridge")
+        return "; ".join(lines) + "."
 
 
 def draw_line(
@@ -183,8 +183,8 @@ def _pull(  # pragma: no cover  compiled
 def _crossed(graph: "WalkGraph", line_m: FloatArray, trail: BoolArray) -> tuple[int, int]:
     """Fords off the trail and streams crossed on it."""
     land = field_of(graph.ground, graph.pace, ~graph.ground.blocked)
-    told = np.array([fords_between(a, b, land) for a, b in pairwise(cell_units(graph.ground.grid, line_m))])
-    return int(told[~trail].sum()), int(told[trail].sum())
+    crossed = np.array([fords_between(a, b, land) for a, b in pairwise(cell_units(graph.ground.grid, line_m))])
+    return int(crossed[~trail].sum()), int(crossed[trail].sum())
 
 
 def _climb(graph: "WalkGraph", line_m: FloatArray) -> tuple[float, float]:

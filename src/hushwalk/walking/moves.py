@@ -136,24 +136,24 @@ def _grazed(i: int, j: int) -> list[tuple[int, int]]:
 
 def _knots(i: int, j: int) -> list[list[tuple[float, ...]]]:
     n = _parts(i, j)
-    told: list[list[tuple[float, ...]]] = []
+    rows: list[list[tuple[float, ...]]] = []
     for p in range(1, n + 1):
         at = (Fraction(p * i, n), Fraction(p * j, n))
         low = (at[0].__floor__(), at[1].__floor__())
         high = (at[0].__ceil__(), at[1].__ceil__())
         share = float((at[0] - low[0]) + (at[1] - low[1]))  # one of the two is whole
-        told.append([(*low, 1 - share), (*high, share)])
-    return told
+        rows.append([(*low, 1 - share), (*high, share)])
+    return rows
 
 
 def _growth(cells: list[tuple[Fraction, Fraction, int, int]], i: int, j: int) -> list[list[tuple[float, ...]]]:
     n = _parts(i, j)
-    told: list[list[tuple[float, ...]]] = []
+    rows: list[list[tuple[float, ...]]] = []
     for p in range(n):
         start, end = Fraction(p, n), Fraction(p + 1, n)
         overlaps = [(r, c, max(Fraction(0), min(b, end) - max(a, start)) * n) for a, b, r, c in cells]
-        told.append([(r, c, float(share)) for r, c, share in overlaps if share > 0])
-    return told
+        rows.append([(r, c, float(share)) for r, c, share in overlaps if share > 0])
+    return rows
 
 
 def _padded(nested: list[list[list[tuple[float, ...]]]]) -> FloatArray:

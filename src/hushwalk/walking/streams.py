@@ -47,7 +47,7 @@ class Streams:
         return close
 
 
-def lay_streams(grid: Grid, lines: Iterable[Any], ford_s: float) -> Streams:
+def build_streams(grid: Grid, lines: Iterable[Any], ford_s: float) -> Streams:
     """File stream lines by the cells they touch.
 
     Parameters

@@ -30,6 +30,6 @@ def area_words(areas: Areas, top: int) -> str:
     ]
     if len(areas.areas) > top:
         lines.append(f"     and {len(areas.areas) - top} more in areas.csv")
-    told = [*areas.left_out, *areas.notices, *(f"assumed: {words}" for words in region.recipe.card.assumptions[:3])]
-    told.append("the males heard are estimates to rank places by; plan the walk itself with hushwalk start --from-area")
-    return "\n".join([*lines, "", *(f"- {words}" for words in told)])
+    text = [*areas.left_out, *areas.notices, *(f"assumed: {words}" for words in region.scoring.card.assumptions[:3])]
+    text.append("the males heard are estimates to rank places by; plan the walk itself with hushwalk start --from-area")
+    return "\n".join([*lines, "", *(f"- {words}" for words in text)])

@@ -77,8 +77,8 @@ def _layer(layer: LayerState) -> list[str]:
     head = f"  {MARK[layer.state]}  {layer.label} {layer.path}"
     if layer.state == "unusable":
         return [head]
-    told = [words.removeprefix(layer.label).strip() for words in (layer.story, *layer.notes)]
-    return [head, *(f"            {_without_name(words)}" for words in told if words)]
+    text = [words.removeprefix(layer.label).strip() for words in (layer.story, *layer.notes)]
+    return [head, *(f"            {_without_name(words)}" for words in text if words)]
 
 
 def _without_name(words: str) -> str:
@@ -92,12 +92,12 @@ def _missing(found: Checkup) -> list[str]:
 
 
 def _assumed(found: Checkup) -> list[str]:
-    told = _left_out(found.settings.weather, "weather") + _left_out(found.settings.walker, "walker")
+    text = _left_out(found.settings.weather, "weather") + _left_out(found.settings.walker, "walker")
     if found.site is not None:
         of_layers = [words for layer in found.layers for words in layer.notes]
-        told += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
-        told += found.site.assumptions
-    return [f"  {words}" for words in told]
+        text += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
+        text += found.site.assumptions
+    return [f"  {words}" for words in text]
 
 
 def _left_out(table: WeatherSettings | WalkerSettings, name: str) -> list[str]:
@@ -122,7 +122,7 @@ def _promise(found: Checkup) -> list[str]:
     levels: tuple[Evidence, ...] = ("focal", "pessimistic")
     focal_m, pessimistic_m = (detectability.at_evidence(at).level.earshot_m(LEAFLESS) for at in levels)
     lines = [
-        *(f"  {words}" for words in (reach.doubts if reach else ())),
+        *(f"  {words}" for words in (reach.warnings if reach else ())),
         f"  {detectability.verdict().sentence}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",

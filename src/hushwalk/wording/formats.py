@@ -90,8 +90,8 @@ def offset(degrees: float) -> str:
     >>> offset(-1.04), offset(0.03)
     ('1.0° west', '0.0°')
     """
-    told = f"{abs(degrees):.1f}°"
-    return told if told == "0.0°" else f"{told} {'east' if degrees > 0 else 'west'}"
+    text = f"{abs(degrees):.1f}°"
+    return text if text == "0.0°" else f"{text} {'east' if degrees > 0 else 'west'}"
 
 
 def headline(report: Report) -> tuple[tuple[str, str], ...]:
@@ -123,8 +123,8 @@ def sentence(words: str) -> str:
     >>> sentence("half of it is known, 50% for sure")
     'Half of it is known, 50 % for sure.'
     """
-    told = _spaced(words.strip())
-    return told[:1].upper() + told[1:] + ("" if told.endswith((".", "!", "?")) or not told else ".")
+    text = _spaced(words.strip())
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) or not text else ".")
 
 
 def _spaced(words: str) -> str:

@@ -7,7 +7,7 @@ from hushwalk.habitat.evidence import Evidence
 from hushwalk.habitat.patches import patches
 from hushwalk.site.site import Site
 
-PATCHES_TOLD = 8
+PATCHES_LISTED = 8
 
 
 def habitat_words(site: Site) -> str:
@@ -21,10 +21,10 @@ def habitat_words(site: Site) -> str:
         f"{patch.number:4d}. {patch.area_ha:7.1f} ha, {patch.core_ha:.1f} ha of it core, shape {patch.shape:.1f}: "
         f"{patch.males:.1f} males ({patch.males_low:.1f} to {patch.males_high:.1f}), room for {patch.territories} "
         f"territories, round E {patch.centre_m[0]:.0f} N {patch.centre_m[1]:.0f}"
-        for patch in found[:PATCHES_TOLD]
+        for patch in found[:PATCHES_LISTED]
     ]
-    if len(found) > PATCHES_TOLD:
-        lines.append(f"      and {len(found) - PATCHES_TOLD} more")
+    if len(found) > PATCHES_LISTED:
+        lines.append(f"      and {len(found) - PATCHES_LISTED} more")
     return "\n".join([*lines, *(f"- {words}" for words in site.notices)])
 
 

@@ -32,9 +32,9 @@ def summary_words(report: Report) -> str:
         f"  how good it is    {report.proof.sentence}",
         f"  seed              {report.settings.seed}",
     ]
-    told = [f"  {sentence}" for sentence in (*report.listening, *report.robustness)]
+    words = [f"  {sentence}" for sentence in (*report.listening, *report.robustness)]
     notices = [f"  note: {notice}" for notice in report.notices]
-    return "\n".join([line for line in lines if line] + told + notices)
+    return "\n".join([line for line in lines if line] + words + notices)
 
 
 def _stops(report: Report) -> list[str]:

@@ -10,7 +10,7 @@ from hushwalk.wording.formats import clock, percent, towards, walk_on
 def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
     """Give all that is told of a stop, as label and words."""
     onward = next((leg for leg in report.legs if leg.start == stop.place.name), None)
-    told = [
+    lines = [
         ("arrive", clock(stop.arrive)),
         ("walk on at", clock(stop.leave)),
         ("listen towards", towards(stop)),
@@ -20,9 +20,9 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         ("place", stop.place.usng),
     ]
     if onward:
-        told.append((f"then to {onward.end}", walk_on(onward)))
+        lines.append((f"then to {onward.end}", walk_on(onward)))
     if stop.latest_leave:
-        told.append(("turn back at the latest", clock(stop.latest_leave)))
+        lines.append(("turn back at the latest", clock(stop.latest_leave)))
     if stop.bail_out_minutes is not None:
-        told.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
-    return tuple(told)
+        lines.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
+    return tuple(lines)

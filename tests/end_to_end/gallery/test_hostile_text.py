@@ -20,7 +20,7 @@ from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.outputs.regions.areas_tables import csv_text
 from hushwalk.site.features import read_features
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layers import read_layer
 from hushwalk.site.settings import LayerSettings
 from hushwalk.text import UNSEEN, one_line
@@ -164,7 +164,7 @@ def test_no_path_reaches_the_network_unless_the_trip_says_so(
     monkeypatch.setattr(rasters, "DatasetReader", refuse)
     monkeypatch.setattr(pyogrio, "list_layers", refuse)
     monkeypatch.setattr(pyogrio, "read_info", refuse)
-    where = Whereabouts(country.grid, country.folder, network=False)
+    where = Georeference(country.grid, country.folder, network=False)
     specs = [(f"layer {kind}", LayerSettings(kind, path))]
     with pytest.raises((InputError, MissingFileError), match=f"layer {kind}"):
         read_features(specs, where) if kind == "streams" else read_layer(kind, specs, where, 2027)

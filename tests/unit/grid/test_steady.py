@@ -8,7 +8,7 @@ from rasterio.warp import Resampling, reproject
 
 from hushwalk.grid.align import NO_CLASS
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.window_invariant import positions, samples_for, steady_classes, steady_measures
+from hushwalk.grid.window_invariant import invariant_classes, invariant_measures, positions, samples_for
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 120, 150)
 ALBERS = "EPSG:5070"
@@ -47,7 +47,7 @@ def test_classes_are_those_under_the_middles_as_pyproj_and_rasterio_find_them() 
     transform, shape = source(30.0)
     codes = RNG.integers(1, 9, shape).astype(np.int32)
     at = positions(GRID, (0, 0, *GRID.shape), carry, transform)
-    mine = steady_classes(codes, (0, 0), at, 1)
+    mine = invariant_classes(codes, (0, 0), at, 1)
     cells = np.indices(GRID.shape).reshape(2, -1)
     col, row = np.floor(np.stack(~transform @ carry(GRID.xy(*cells)).T)).astype(int)
     np.testing.assert_array_equal(mine.ravel(), codes[row, col])
@@ -60,7 +60,7 @@ def test_heights_are_those_that_rasterio_blends() -> None:
     x, y = np.meshgrid(np.arange(shape[1]), np.arange(shape[0]))
     hills = (300 + 80 * np.sin(x / 7) * np.cos(y / 9)).astype(np.float32)
     at = positions(GRID, (0, 0, *GRID.shape), carry, transform)
-    mine = steady_measures(hills, (0, 0), at, 1)
+    mine = invariant_measures(hills, (0, 0), at, 1)
     theirs = warped(hills, transform, Resampling.bilinear, -9999.0)
     np.testing.assert_allclose(mine, theirs, atol=0.02)
 
@@ -70,10 +70,10 @@ def test_finer_cells_give_their_mean_and_their_commonest_class() -> None:
     x, _ = np.meshgrid(np.arange(shape[1]), np.arange(shape[0]))
     assert samples_for(30.0, 10.0, finer=True) == 3
     at = positions(GRID, (0, 0, *GRID.shape), carry, transform)
-    slope = steady_measures(x.astype(np.float32), (0, 0), at, 3)
+    slope = invariant_measures(x.astype(np.float32), (0, 0), at, 3)
     np.testing.assert_allclose(slope, warped(x.astype(np.float32), transform, Resampling.average, -9999.0), atol=0.6)
     halves = np.where(x % 60 < 40, 1, 2).astype(np.int32)
-    mine = steady_classes(halves, (0, 0), at, 3)
+    mine = invariant_classes(halves, (0, 0), at, 3)
     assert (mine == warped(halves, transform, Resampling.mode, NO_CLASS)).mean() > 0.97
 
 
@@ -82,13 +82,13 @@ def test_a_window_gets_the_same_as_the_whole(samples: int) -> None:
     transform, shape = source(30.0 / samples)
     hills = RNG.normal(300, 50, shape).astype(np.float32)
     hills[RNG.random(shape) < 0.1] = np.nan
-    whole = steady_measures(hills, (0, 0), positions(GRID, (0, 0, *GRID.shape), carry, transform), samples)
+    whole = invariant_measures(hills, (0, 0), positions(GRID, (0, 0, *GRID.shape), carry, transform), samples)
     for row, col, n_rows, n_cols in [(0, 0, 40, 40), (37, 51, 60, 70), (119, 149, 1, 1)]:
         at = positions(GRID, (row, col, n_rows, n_cols), carry, transform)
         needed = at.needed(*shape)
         assert needed is not None
         top, left, height, width = needed
-        part = steady_measures(hills[top : top + height, left : left + width], (top, left), at, samples)
+        part = invariant_measures(hills[top : top + height, left : left + width], (top, left), at, samples)
         np.testing.assert_array_equal(part, whole[row : row + n_rows, col : col + n_cols])
 
 

@@ -5,7 +5,7 @@ import pytest
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.morning.posts import PostParams, choose_posts, log_chance, males_in_earshot, settle_posts, standing
+from hushwalk.morning.posts import PostParams, choose_posts, log_chance, males_in_earshot, refine_posts, standing
 
 GRID = Grid(32615, 500_000, 5_200_000, 20, 100, 100)
 PARAMS = PostParams(spacing_m=300, earshot_sd_m=200, stand_off_m=80, posts_max=30)
@@ -56,7 +56,7 @@ def test_a_post_settles_on_the_better_spot_and_never_off_the_allowed_ground() ->
     allowed[:, 50:] = False
     where = standing(even(3.0), allowed, ~everywhere(), np.ones(GRID.shape), PARAMS)
     start = np.array([[500_000 + 49.5 * 20, 5_200_000 - 1000.0]])
-    east = settle_posts(start, where, lambda spots: spots[:, 0], 80.0)
-    west = settle_posts(start, where, lambda spots: -spots[:, 0], 80.0)
+    east = refine_posts(start, where, lambda spots: spots[:, 0], 80.0)
+    west = refine_posts(start, where, lambda spots: -spots[:, 0], 80.0)
     assert east[0, 0] == start[0, 0]
     assert west[0, 0] == pytest.approx(start[0, 0] - 80)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.outputs.kit.palette import BANDS, INK, TONES, band_of, cover_tone, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, band_of, cover_tone, rgb
 from hushwalk.site.cover_kinds import cover_kinds
 
 
@@ -26,7 +26,7 @@ def test_the_bands_cover_zero_to_one_without_a_gap() -> None:
 
 def test_black_words_stay_clear_on_every_cover_tone() -> None:
     assert min(lightness(tone) for tone in TONES.values()) > 80
-    assert lightness(INK["text"]) < 12
+    assert lightness(COLOURS["text"]) < 12
 
 
 def test_every_cover_kind_has_a_tone_of_its_group() -> None:

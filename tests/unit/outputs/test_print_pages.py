@@ -12,7 +12,7 @@ import pypdfium2
 import pytest
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.palette import INK, rgb
+from hushwalk.outputs.kit.palette import COLOURS, rgb
 from hushwalk.outputs.kit.paper import MM, PAPERS, MapPage, index_page, map_pages
 from hushwalk.outputs.walk.print_sheet import print_sheet
 
@@ -36,7 +36,7 @@ def grid_lines(page: pypdfium2.PdfPage) -> tuple[list[float], list[float]]:
     for thing in page.get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_PATH]):
         parts = [ctypes.c_uint() for _ in range(4)]
         pypdfium2.raw.FPDFPageObj_GetStrokeColor(thing.raw, *parts)
-        if tuple(part.value for part in parts[:3]) == rgb(INK["grid"]):
+        if tuple(part.value for part in parts[:3]) == rgb(COLOURS["grid"]):
             left, bottom, right, top = thing.get_bounds()
             (upright if right - left < top - bottom else level).append(
                 (left + right) / 2 if right - left < top - bottom else (bottom + top) / 2

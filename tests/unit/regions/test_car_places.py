@@ -10,7 +10,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_lonlat
 from hushwalk.regions.car_places import CarPlace, along, car_places, drive_minutes, road_ends, thinned
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 400, 400)
 MAIN = LineString([(500_000, 5_195_000), (506_000, 5_195_000), (512_000, 5_195_000)])
@@ -18,8 +18,8 @@ SPUR = LineString([(506_000, 5_195_000), (506_000, 5_191_000)])
 
 
 @pytest.fixture
-def where(tmp_path: object) -> Whereabouts:
-    return Whereabouts(GRID, tmp_path, network=False)  # type: ignore[arg-type]
+def where(tmp_path: object) -> Georeference:
+    return Georeference(GRID, tmp_path, network=False)  # type: ignore[arg-type]
 
 
 def test_an_end_is_where_no_other_road_goes_on() -> None:
@@ -33,7 +33,7 @@ def test_places_along_a_road_keep_their_distance() -> None:
     assert thinned(np.array([[0.0, 0], [500, 0], [1000, 0]]), 1000.0).tolist() == [0, 2]
 
 
-def test_ends_made_by_the_rim_of_the_region_are_no_ends(where: Whereabouts) -> None:
+def test_ends_made_by_the_rim_of_the_region_are_no_ends(where: Georeference) -> None:
     roads = [Feature(MAIN), Feature(SPUR)]
     places, told = car_places(PlacesSettings(spacing_m=2000.0), roads, where)
     assert [place.xy_m for place in places if place.kind == "end of a road"] == [(506_000, 5_191_000)]
@@ -42,12 +42,12 @@ def test_ends_made_by_the_rim_of_the_region_are_no_ends(where: Whereabouts) -> N
     assert len(few) <= 5
 
 
-def test_without_points_and_roads_there_is_no_place(where: Whereabouts) -> None:
+def test_without_points_and_roads_there_is_no_place(where: Georeference) -> None:
     with pytest.raises(InputError, match="no place to begin from"):
         car_places(PlacesSettings(), [], where)
 
 
-def test_a_drive_takes_length_over_speed(where: Whereabouts) -> None:
+def test_a_drive_takes_length_over_speed(where: Georeference) -> None:
     roads = [Feature(MAIN, "paved"), Feature(SPUR, "gravel")]
     lon, lat = to_lonlat(32615, [500_000.0, 5_195_000.0]).tolist()
     settings = DriveSettings(home=f"{lat:.6f}, {lon:.6f}", speed_kmh=60, speeds_kmh={"gravel": 20})

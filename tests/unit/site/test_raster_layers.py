@@ -12,7 +12,7 @@ from hushwalk.files.paths import Address
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.grid import Grid
 from hushwalk.site.cover import crosswalk, legends, to_kinds
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.layer_values import kinds_by_table
 from hushwalk.site.raster_layers import open_raster, shared_corner
 from hushwalk.site.settings import LayerSettings
@@ -83,7 +83,7 @@ def test_heights_that_cannot_be_meant_are_refused_and_sentinels_hidden(tmp_path:
         values[2, 3] = odd
         with rasterio.open(tmp_path / name, "w", transform=lattice, nodata=-1.0, **profile) as out:
             out.write(values, 1)
-    where = Whereabouts(GRID, tmp_path, network=False)
+    where = Georeference(GRID, tmp_path, network=False)
     layer = open_raster(LayerSettings("elevation", "dem.tif"), "layer 2", where, 2027)
     assert (layer.corner is not None) == (shift_m == 0)
     read = layer.read(where, (0, 0, *GRID.shape))

@@ -15,8 +15,8 @@ from hushwalk.files.rasters import look_at_raster
 from hushwalk.grid.align import way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, transformer
-from hushwalk.grid.window_invariant import positions, steady_stands
-from hushwalk.site.georeferencing import Whereabouts
+from hushwalk.grid.window_invariant import invariant_stands, positions
+from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.layer_values import DISTURBANCE, meaning_of, sense_of
@@ -80,7 +80,7 @@ def test_stands_are_never_blended_whatever_their_cells(source_m: float) -> None:
 def test_wide_ground_takes_the_same_stands_in_any_window(tmp_path: Path) -> None:
     write(tmp_path / "age.tif", STANDS, lattice(), ALBERS)
     grid = choose_grid(settings_in(tmp_path, LayerSettings("elevation", "dem.tif")), CAR)
-    where = Whereabouts(grid, tmp_path, network=False)
+    where = Georeference(grid, tmp_path, network=False)
     layer = open_raster(LayerSettings("stand_age", "age.tif"), "layer 1", where, 2027)
     whole = layer.read(where, (0, 0, *grid.shape))
     assert np.mean(whole != looked_up(grid, STANDS)) < 0.001
@@ -91,7 +91,7 @@ def test_beyond_the_raster_no_age_is_known() -> None:
     grid = Grid(32615, 0.0, 0.0, 10.0, 20, 20)
     way = transformer("EPSG:32615", "EPSG:32615", *CAR)
     at = positions(grid, (0, 0, 20, 20), lambda xy: carried(xy, way), Affine(10, 0, 100, 0, -10, 0))
-    found = steady_stands(np.full((20, 10), 8.0), (0, 0), at)
+    found = invariant_stands(np.full((20, 10), 8.0), (0, 0), at)
     assert np.isnan(found[:, :10]).all()
     assert (found[:, 10:] == 8.0).all()
 

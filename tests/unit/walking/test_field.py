@@ -5,7 +5,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import field_of, height_at, pace_at, pace_table, step_between
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 
 GRID = Grid(32615, 0.0, 200.0, 10.0, 20, 30)
 ROWS, COLS = np.indices(GRID.shape)
@@ -16,7 +16,7 @@ TABLE = pace_table(GAIT)
 def step(z: np.ndarray, a: tuple[float, float], b: tuple[float, float], **given: object) -> float:
     factor = given.get("factor")
     layer = None if factor is None else Layer("pace factor", "1", GRID, factor)  # type: ignore[arg-type]
-    ground = lay_ground(Layer("elevation", "m", GRID, z), pace_factor=layer)
+    ground = build_ground(Layer("elevation", "m", GRID, z), pace_factor=layer)
     entry = given.get("entry", np.ones(GRID.shape, dtype=bool))
     return step_between(np.array(a), np.array(b), field_of(ground, TABLE, entry))  # type: ignore[arg-type]
 

@@ -7,14 +7,14 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark, walking_time_from
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 
 GRID = Grid(32615, 0.0, 400.0, 10.0, 40, 40)
 TRAIL = shapely.LineString([(5.0, 205.0), (395.0, 205.0)])
 
 
 def graph(**given: object) -> WalkGraph:
-    ground = lay_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)), **given)  # type: ignore[arg-type]
+    ground = build_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)), **given)  # type: ignore[arg-type]
     return build_graph(ground, gait_named("irmischer_clarke_off_path"))
 
 
@@ -89,7 +89,7 @@ def test_a_car_on_a_bridge_stands_on_the_road() -> None:
 
 @pytest.mark.parametrize("neighbours", [8, 16, 32])
 def test_more_neighbours_never_make_a_walk_longer(neighbours: int) -> None:
-    ground = lay_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
+    ground = build_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
     built = build_graph(ground, gait_named("rees"), GraphParams(neighbours=neighbours))
     reached = walking_time_from(built, (5.0, 395.0)).values
     straight_s = 10 * np.hypot(*np.indices(GRID.shape)) * 0.75 / 0.6  # 0.75 s/m on the flat, slowed off trails

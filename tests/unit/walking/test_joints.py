@@ -6,7 +6,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import pace_table
-from hushwalk.walking.ground import Ground, GroundParams, lay_ground
+from hushwalk.walking.ground import Ground, GroundParams, build_ground
 from hushwalk.walking.joints import join_trails
 
 GRID = Grid(32615, 0.0, 100.0, 10.0, 10, 10)
@@ -15,7 +15,7 @@ GAIT = gait_named("irmischer_clarke_off_path")
 
 def ground(**given: object) -> Ground:
     z = given.pop("z", np.zeros(GRID.shape))
-    return lay_ground(Layer("elevation", "m", GRID, z), **given)  # type: ignore[arg-type]
+    return build_ground(Layer("elevation", "m", GRID, z), **given)  # type: ignore[arg-type]
 
 
 TRAIL = shapely.LineString([(5.0, 52.0), (95.0, 52.0)])

@@ -7,7 +7,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import WalkGraph, build_graph
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 from hushwalk.walking.shortest_paths import reach_from
 
 GRID = Grid(32615, 0.0, 300.0, 10.0, 30, 30)
@@ -18,7 +18,7 @@ def hills() -> WalkGraph:
     z = np.random.default_rng(5).normal(0, 3, GRID.shape)
     water = np.zeros(GRID.shape, dtype=bool)
     water[:, 20] = True
-    ground = lay_ground(Layer("elevation", "m", GRID, z), water=water)
+    ground = build_ground(Layer("elevation", "m", GRID, z), water=water)
     return build_graph(ground, gait_named("irmischer_clarke_off_path"))
 
 

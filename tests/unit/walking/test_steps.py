@@ -6,7 +6,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import field_of, pace_table
-from hushwalk.walking.ground import GroundParams, lay_ground
+from hushwalk.walking.ground import GroundParams, build_ground
 from hushwalk.walking.moves import moves_of
 from hushwalk.walking.steps import add_fords, step_seconds
 
@@ -21,7 +21,7 @@ def move(row: int, col: int) -> int:
 
 
 def test_a_move_on_the_flat_takes_its_length_times_the_pace() -> None:
-    ground = lay_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
+    ground = build_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
     seconds, shortest, longest = step_seconds(field_of(ground, TABLE, ~ground.blocked), MOVES)
     lengths = 10 * np.hypot(*MOVES.steps.T)
     inner = 2 * GRID.n_cols + 2
@@ -30,7 +30,7 @@ def test_a_move_on_the_flat_takes_its_length_times_the_pace() -> None:
 
 
 def test_no_move_leaves_the_grid() -> None:
-    ground = lay_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
+    ground = build_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)))
     seconds, *_ = step_seconds(field_of(ground, TABLE, ~ground.blocked), MOVES)
     for cell in range(GRID.n_cells):
         ends = np.array(divmod(cell, GRID.n_cols)) + MOVES.steps
@@ -41,7 +41,7 @@ def test_no_move_leaves_the_grid() -> None:
 def test_a_knight_move_feels_the_ridge_between_its_ends() -> None:
     z = np.zeros(GRID.shape)
     z[:, 3] = 8.0
-    ground = lay_ground(Layer("elevation", "m", GRID, z), params=GroundParams(cliff_deg=80.0))
+    ground = build_ground(Layer("elevation", "m", GRID, z), params=GroundParams(cliff_deg=80.0))
     seconds, *_ = step_seconds(field_of(ground, TABLE, ~ground.blocked), MOVES)
     part_m = 5 * np.sqrt(5)
     gait = gait_named("irmischer_clarke_off_path")
@@ -52,7 +52,7 @@ def test_a_knight_move_feels_the_ridge_between_its_ends() -> None:
 def test_a_ford_is_added_to_the_moves_that_cross_and_to_no_other() -> None:
     stream = shapely.LineString([(-1.0, 32.0), (61.0, 32.0)])  # between rows 2 and 3
     params = GroundParams(ford_s=100.0)
-    ground = lay_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)), streams=[stream], params=params)
+    ground = build_ground(Layer("elevation", "m", GRID, np.zeros(GRID.shape)), streams=[stream], params=params)
     land = field_of(ground, TABLE, ~ground.blocked)
     dry, *_ = step_seconds(land, MOVES)
     wet = dry.copy()

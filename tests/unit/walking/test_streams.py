@@ -3,13 +3,13 @@ import pytest
 import shapely
 
 from hushwalk.grid.grid import Grid
-from hushwalk.walking.streams import count_fords, lay_streams
+from hushwalk.walking.streams import build_streams, count_fords
 
 GRID = Grid(32615, 0.0, 100.0, 10.0, 10, 10)
 
 
 def fords(lines: list[shapely.LineString], a: tuple[float, float], b: tuple[float, float]) -> int:
-    streams = lay_streams(GRID, lines, 60.0)
+    streams = build_streams(GRID, lines, 60.0)
     return count_fords(*a, *b, 10, 10, streams.pieces, streams.start, streams.filed)
 
 
@@ -46,12 +46,12 @@ def test_no_streams_no_fords() -> None:
 
 
 def test_cells_near_a_stream_are_found() -> None:
-    near = lay_streams(GRID, [ACROSS], 60.0).near(GRID, 2)
+    near = build_streams(GRID, [ACROSS], 60.0).near(GRID, 2)
     assert np.array_equal(np.flatnonzero(near.any(axis=1)), [2, 3, 4, 5, 6])
 
 
 def test_every_piece_is_filed_where_it_lies() -> None:
-    streams = lay_streams(GRID, [line((0.0, 0.0), (9.0, 7.3))], 60.0)
+    streams = build_streams(GRID, [line((0.0, 0.0), (9.0, 7.3))], 60.0)
     for cell in range(GRID.n_cells):
         for piece in streams.pieces[streams.filed[streams.start[cell] : streams.start[cell + 1]]]:
             row, col = divmod(cell, GRID.n_cols)

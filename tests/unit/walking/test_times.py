@@ -7,7 +7,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.graph import WalkGraph, build_graph
-from hushwalk.walking.ground import lay_ground
+from hushwalk.walking.ground import build_ground
 from hushwalk.walking.times import travel_times
 
 GRID = Grid(32615, 0.0, 600.0, 10.0, 60, 60)
@@ -17,7 +17,7 @@ TRAIL = shapely.LineString([(55.0, 305.0), (305.0, 305.0)])
 
 def graph(z: np.ndarray | None = None, **given: object) -> WalkGraph:
     heights = np.zeros(GRID.shape) if z is None else z
-    ground = lay_ground(Layer("elevation", "m", GRID, heights), **given)  # type: ignore[arg-type]
+    ground = build_ground(Layer("elevation", "m", GRID, heights), **given)  # type: ignore[arg-type]
     return build_graph(ground, gait_named("irmischer_clarke_off_path"))
 
 

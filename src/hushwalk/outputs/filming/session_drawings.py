@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionReport
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import Pen, box, inside
 from hushwalk.types import FloatArray
@@ -71,7 +71,7 @@ def draw_plan_view(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -
     report, plan : of the sessions and of the log.
     view : square on the page.
     """
-    pen.area([box(view.left, view.bottom, view.side, view.side)], "#ffffff", INK["text"], 0.8)
+    pen.area([box(view.left, view.bottom, view.side, view.side)], "#ffffff", COLOURS["text"], 0.8)
     frame = [box(view.left, view.bottom, view.side, view.side)]
     with inside(pen.canvas, frame):
         _rings(pen, plan, view)
@@ -101,10 +101,10 @@ def _rings(pen: Pen, plan: LogPlan, view: View) -> None:
     free_deg = free_way(plan)
     for metres in (5, 10, 15, 20, 30, 40):
         ring = np.array([view.at(a, metres) for a in range(0, 361, 6)])
-        pen.line(ring, INK["quiet"], 0.4, (1.5, 2.0))
+        pen.line(ring, COLOURS["quiet"], 0.4, (1.5, 2.0))
         if view.points(metres) < view.side / 2:
             at = view.at(free_deg, metres) - np.array([0.0, 2.2])
-            pen.text(at, f"{metres} m", TINY, colour=INK["quiet"], place="centre", cleared=True)
+            pen.text(at, f"{metres} m", TINY, colour=COLOURS["quiet"], place="centre", cleared=True)
 
 
 def free_way(plan: LogPlan) -> float:
@@ -122,8 +122,8 @@ def _lens_cone(pen: Pen, plan: LogPlan, view: View) -> None:
     half_m = plan.field_m / 2 * 2.2  # the field behind the log, as far again
     hide, far = view.at(side.azimuth_deg, side.distance_m), view.at(side.lens_deg, side.distance_m * 1.2)
     across = view.at(side.azimuth_deg + 90, half_m) - view.middle
-    pen.area([np.array([hide, far + across, far - across])], "#e6e6e6", INK["quiet"], 0.4)
-    pen.line(np.array([hide, far]), INK["text"], 0.6, (5.0, 2.0, 1.0, 2.0))
+    pen.area([np.array([hide, far + across, far - across])], "#e6e6e6", COLOURS["quiet"], 0.4)
+    pen.line(np.array([hide, far]), COLOURS["text"], 0.6, (5.0, 2.0, 1.0, 2.0))
 
 
 def _suns(plan: LogPlan) -> Iterator[tuple[float, datetime, bool]]:
@@ -146,12 +146,12 @@ def _sun_rays(pen: Pen, plan: LogPlan, view: View) -> None:
         reach = (view.side / 2 - 13) / max(abs(np.sin(np.radians(azimuth))), abs(np.cos(np.radians(azimuth))))
         way = np.array([np.sin(np.radians(azimuth)), np.cos(np.radians(azimuth))])
         at = view.middle + reach * way
-        pen.line(np.array([at - 10 * way, at - 20 * way]), INK["text"], 1.0)
-        pen.arrow(at - 20 * way, azimuth + 180, 5.0, INK["text"])
+        pen.line(np.array([at - 10 * way, at - 20 * way]), COLOURS["text"], 1.0)
+        pen.arrow(at - 20 * way, azimuth + 180, 5.0, COLOURS["text"])
         for spoke in range(0, 360, 45) if lit else ():
             out = np.array([np.sin(np.radians(spoke)), np.cos(np.radians(spoke))])
-            pen.line(np.array([at + 5.5 * out, at + 7.5 * out]), INK["text"], 0.9)
-        pen.circle(at, 4.2, INK["stop"] if lit else "#8a8a8a", INK["text"], 0.9)
+            pen.line(np.array([at + 5.5 * out, at + 7.5 * out]), COLOURS["text"], 0.9)
+        pen.circle(at, 4.2, COLOURS["stop"] if lit else "#8a8a8a", COLOURS["text"], 0.9)
         pen.text(at - 34 * way - np.array([0.0, 2.0]), f"{moment:%H:%M}", TINY, place="centre", cleared=True)
 
 
@@ -160,44 +160,44 @@ def _way_in(pen: Pen, plan: LogPlan, view: View) -> None:
         return
     way = np.array([np.sin(np.radians(plan.comes_from_deg)), np.cos(np.radians(plan.comes_from_deg))])
     start = view.middle + (view.side / 2 - 40) * way
-    pen.line(np.array([start + 26 * way, start]), INK["text"], 1.6, (2.0, 2.0))
-    pen.arrow(start, plan.comes_from_deg + 180, 8.0, INK["text"])
+    pen.line(np.array([start + 26 * way, start]), COLOURS["text"], 1.6, (2.0, 2.0))
+    pen.arrow(start, plan.comes_from_deg + 180, 8.0, COLOURS["text"])
     pen.text(start + 26 * way + np.array([0.0, 3.0]), "you come", TINY, place="centre", cleared=True)
 
 
 def _hide(pen: Pen, plan: LogPlan, view: View, number: int) -> None:
     side = plan.sides[number]
     at, half = view.at(side.azimuth_deg, side.distance_m), max(view.points(0.75), 5.5)
-    fill, colour = (INK["text"], "#ffffff") if number == 0 else ("#ffffff", INK["text"])
-    pen.area([box(at[0] - half, at[1] - half, 2 * half, 2 * half)], fill, INK["text"], 1.0)
+    fill, colour = (COLOURS["text"], "#ffffff") if number == 0 else ("#ffffff", COLOURS["text"])
+    pen.area([box(at[0] - half, at[1] - half, 2 * half, 2 * half)], fill, COLOURS["text"], 1.0)
     pen.text(at - np.array([0.0, 2.6]), str(number + 1), SMALL, bold=True, colour=colour, place="centre")
 
 
 def _log(pen: Pen, plan: LogPlan, view: View) -> None:
     axis = (plan.facing_deg[0] + 90) if plan.facing_deg else 90.0
     ends = np.array([view.at(axis, LOG_LENGTH_M / 2), view.at(axis + 180, LOG_LENGTH_M / 2)])
-    pen.line(ends, INK["text"], max(view.points(0.3), 3.0))
+    pen.line(ends, COLOURS["text"], max(view.points(0.3), 3.0))
     pen.line(ends, "#ffffff", max(view.points(0.3), 3.0) - 1.6)
     for facing in plan.facing_deg:
-        pen.line(np.array([view.middle, view.at(facing, 2.2)]), INK["text"], 1.2)
-        pen.arrow(view.at(facing, 2.6), facing, 8.0, INK["text"])
-    pen.circle(view.middle, 2.6, INK["text"], "#ffffff", 0.8)
+        pen.line(np.array([view.middle, view.at(facing, 2.2)]), COLOURS["text"], 1.2)
+        pen.arrow(view.at(facing, 2.6), facing, 8.0, COLOURS["text"])
+    pen.circle(view.middle, 2.6, COLOURS["text"], "#ffffff", 0.8)
 
 
 def _scale_bar(pen: Pen, view: View) -> None:
     length, left, bottom = view.points(5.0), view.left + 6, view.bottom + 8
     pen.area([box(left - 3, bottom - 5, length + 62, 15)], "#ffffff")
-    pen.area([box(left, bottom, length, 3)], INK["text"], INK["text"], 0.5)
+    pen.area([box(left, bottom, length, 3)], COLOURS["text"], COLOURS["text"], 0.5)
     pen.text((left + length + 4, bottom - 1.5), f"5 m, 1:{view.scale}", TINY)
 
 
 def _norths(pen: Pen, report: SessionReport, middle: FloatArray) -> None:
     at = middle + np.array([-19.0, -12.0])
     pen.area([box(middle[0] - 31, middle[1] - 18, 62, 36)], "#ffffff")
-    pen.line(np.array([at, at + np.array([0.0, 20.0])]), INK["text"], 1.1)
-    pen.arrow(at + np.array([0.0, 22.0]), 0.0, 7.0, INK["text"])
+    pen.line(np.array([at, at + np.array([0.0, 20.0])]), COLOURS["text"], 1.1)
+    pen.arrow(at + np.array([0.0, 22.0]), 0.0, 7.0, COLOURS["text"])
     turn = np.radians(report.north.declination_deg)
-    pen.line(np.array([at, at + 20 * np.array([np.sin(turn), np.cos(turn)])]), INK["text"], 0.6, (2.0, 1.5))
+    pen.line(np.array([at, at + 20 * np.array([np.sin(turn), np.cos(turn)])]), COLOURS["text"], 0.6, (2.0, 1.5))
     pen.text(at + np.array([8.0, 15.0]), "true north", TINY)
     side = "E" if report.north.declination_deg >= 0 else "W"
     pen.text(at + np.array([8.0, 6.0]), f"compass {abs(report.north.declination_deg):.1f}° {side}", TINY)
@@ -225,10 +225,10 @@ def draw_hours(pen: Pen, day: DayAtLog, left: float, bottom: float, width: float
     def x(moment: datetime) -> float:
         return left + (moment - start) / (session.until - start) * width
 
-    pen.area([box(left, low, width, top - low)], "#ffffff", INK["text"], 0.7)
+    pen.area([box(left, low, width, top - low)], "#ffffff", COLOURS["text"], 0.7)
     hour = start.replace(minute=0, second=0) + timedelta(hours=1)
     while hour < session.until:
-        pen.line(np.array([[x(hour), low], [x(hour), top]]), INK["line"], 0.4)
+        pen.line(np.array([[x(hour), low], [x(hour), top]]), COLOURS["line"], 0.4)
         pen.text((x(hour), bottom), f"{hour:%H}", TINY, place="centre")
         hour += timedelta(hours=1)
     worth = session.worth / max(float(session.worth.max()), 1e-9)
@@ -238,11 +238,11 @@ def draw_hours(pen: Pen, day: DayAtLog, left: float, bottom: float, width: float
     pen.area([np.column_stack([edge, low + np.concatenate([[0.0], worth, [0.0]]) * rise])], "#d9d9d9")
     strokes = ((session.activity, 1.0, (3.0, 2.0)), (session.light, 1.0, (0.8, 1.4)), (worth, 1.6, ()))
     for values, stroke, dash in strokes:
-        pen.line(np.column_stack([across, low + values * rise]), INK["text"], stroke, dash)
+        pen.line(np.column_stack([across, low + values * rise]), COLOURS["text"], stroke, dash)
     for spell in day.spells:
         a, b = (min(max(x(day.sky.at(m)), left), left + width) for m in (spell.start_min, spell.end_min))
         if b > a:
-            pen.area([box(a, bottom + foot, b - a, strip - 3)], STATE_FILL[spell.state], INK["text"], 0.4)
-    pen.line(np.array([[x(session.anchor), low], [x(session.anchor), top]]), INK["text"], 0.9, (6.0, 2.0))
+            pen.area([box(a, bottom + foot, b - a, strip - 3)], STATE_FILL[spell.state], COLOURS["text"], 0.4)
+    pen.line(np.array([[x(session.anchor), low], [x(session.anchor), top]]), COLOURS["text"], 0.9, (6.0, 2.0))
     word = "sunset" if session.when == "evening" else "sunrise"
     pen.text((x(session.anchor), top + 3), f"{word} {session.anchor:%H:%M}", TINY, place="centre")

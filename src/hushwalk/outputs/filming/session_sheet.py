@@ -16,7 +16,7 @@ from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.filming.session_drawings import draw_hours, draw_plan_view, view_of
 from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.walk.print_tables import para
@@ -158,7 +158,7 @@ class _Page:
         widths = (0.17, 0.17, 0.15, 0.255, 0.255)
         x = self.left
         for (label, words), share in zip(times, widths, strict=True):
-            self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=INK["quiet"])
+            self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=COLOURS["quiet"])
             self.pen.text((x, self.y - 24), words, SHEET_PT["head"], bold=True)
             x += share * self.width
         self.y -= HEAD_PT
@@ -207,10 +207,12 @@ class _Page:
     def _draw_text(self) -> float:
         """Rule the lines for whom one tells at the foot; give the height that they begin at."""
         top = self.bottom + 30
-        self.pen.area([box(self.left, self.bottom, self.width, 30)], None, INK["text"], 0.8)
+        self.pen.area([box(self.left, self.bottom, self.width, 30)], None, COLOURS["text"], 0.8)
         labels = ("I told (name, telephone)", "back at the car by", "call for help after, whom")
         for label, share in zip(labels, (0.0, 0.42, 0.62), strict=True):
-            self.pen.text((self.left + share * self.width + 3, top - 8), label, SHEET_PT["tiny"], colour=INK["quiet"])
+            self.pen.text(
+                (self.left + share * self.width + 3, top - 8), label, SHEET_PT["tiny"], colour=COLOURS["quiet"]
+            )
         car = f"car {self.report.car.usng}   {lonlat_text((self.report.car.lon_deg, self.report.car.lat_deg))}"
         self.pen.text((self.left + 3, self.bottom - 7), car, SHEET_PT["tiny"])
         return top + 3
@@ -252,8 +254,8 @@ _PLAIN = [
     ("FONTNAME", (0, 0), (-1, -1), PLAIN),
 ]
 _RULES = [
-    ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(INK["text"])),
-    ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(INK["line"])),
+    ("LINEBELOW", (0, 0), (-1, 0), 0.8, HexColor(COLOURS["text"])),
+    ("LINEBELOW", (0, 1), (-1, -1), 0.3, HexColor(COLOURS["line"])),
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
     ("LEFTPADDING", (0, 0), (-1, -1), 1.5),
     ("RIGHTPADDING", (0, 0), (-1, -1), 2.5),

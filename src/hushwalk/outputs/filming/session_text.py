@@ -9,7 +9,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 
 from hushwalk.filming.session_report import LogPlan, SessionReport
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pen import PLAIN
 from hushwalk.wording.filming_words import (
     day_cells,
@@ -23,7 +23,7 @@ from hushwalk.wording.filming_words import (
 from hushwalk.wording.log_words import side_words
 
 Rows = tuple[list[list[str]], tuple[float, ...]]
-TINY_STYLE = ParagraphStyle("session", fontName=PLAIN, fontSize=6.9, leading=8.4, textColor=HexColor(INK["text"]))
+TINY_STYLE = ParagraphStyle("session", fontName=PLAIN, fontSize=6.9, leading=8.4, textColor=HexColor(COLOURS["text"]))
 SKY_MIN = (-150, -90, -60, -30, -15, 0, 15, 30, 60, 120, 180)
 
 

@@ -9,7 +9,7 @@ from shapely import LineString
 
 from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog, Search, SearchLeg
 from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
@@ -29,7 +29,7 @@ def found_layers(detections: Detections) -> tuple[Drawn, ...]:
         lines = tuple(LineString(points) for bird in detections.birds for points in bird.lines)
         layers += [
             Drawn("birds", "Where birds may be", _grounds(detections)),
-            Drawn("bearings", "Bearings taken", ((line(INK["bird"], 1.4, "1 4"), lines),), shown=False),
+            Drawn("bearings", "Bearings taken", ((line(COLOURS["bird"], 1.4, "1 4"), lines),), shown=False),
         ]
     if detections.logs:
         layers.append(Drawn("logs", "Logs found", _rays(detections)))
@@ -41,8 +41,8 @@ def search_layers(search: Search) -> tuple[Drawn, ...]:
     grounds = tuple(earshot_area(leg.rings) for leg in search.legs)
     back = (LineString(search.way_back_m),) if len(search.way_back_m) > 1 else ()
     return (
-        Drawn("areas", "Areas to search", ((area(INK["bird"], "url(#ground)", 2.4), grounds),)),
-        Drawn("back", "Straight back to the car", ((line(INK["way_back"], 2.5, "3 5"), back),)),
+        Drawn("areas", "Areas to search", ((area(COLOURS["bird"], "url(#ground)", 2.4), grounds),)),
+        Drawn("back", "Straight back to the car", ((line(COLOURS["way_back"], 2.5, "3 5"), back),)),
     )
 
 
@@ -53,28 +53,28 @@ def found_pins(detections: Detections) -> list[dict[str, Any]]:
 
 def found_signs(detections: Detections) -> list[tuple[Style, str]]:
     """Give the signs of the key."""
-    told: list[tuple[Style, str]] = []
+    words: list[tuple[Style, str]] = []
     if detections.birds:
-        told += [
-            (line(INK["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
+        words += [
+            (line(COLOURS["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
             for share in WIDTHS
         ]
     if detections.logs:
-        told.append((line(INK["log"], 2.0), "from a log to where the camera sits"))
-    return told
+        words.append((line(COLOURS["log"], 2.0), "from a log to where the camera sits"))
+    return words
 
 
 def bird_rows(bird: LocatedBird) -> list[tuple[str, str]]:
     """Tell one bird, as label and words."""
-    told = [(f"{percent(ground.share)} in", f"{ground.area_ha:.1f} ha") for ground in bird.grounds]
-    told.append(("bearings", str(len(bird.lines))))
-    told.append(("middle", bird.middle.usng))
+    words = [(f"{percent(ground.share)} in", f"{ground.area_ha:.1f} ha") for ground in bird.grounds]
+    words.append(("bearings", str(len(bird.lines))))
+    words.append(("middle", bird.middle.usng))
     if bird.point is not None:
-        told.append(("lines cross at", bird.point.usng))
+        words.append(("lines cross at", bird.point.usng))
     if bird.stand is not None:
         facing = f"{compass_point(bird.stand.towards_deg)}, {bearing(bird.stand.towards_magnetic_deg)} compass"
-        told += [("next bearing from", bird.stand.place.usng), ("listen towards", facing)]
-    return told
+        words += [("next bearing from", bird.stand.place.usng), ("listen towards", facing)]
+    return words
 
 
 def log_rows(log: ScoredLog) -> list[tuple[str, str]]:
@@ -140,11 +140,11 @@ def _grounds(detections: Detections) -> Shapes:
             for ground in bird.grounds
             if abs(ground.share - share) < 1e-9  # noqa: PLR2004 - the same figure, written twice
         )
-        style = line(INK["bird"], WIDTHS[share], DASHES[share])
-        parts += [(line(INK["casing"], WIDTHS[share] + 2.4, opacity=0.8), shapes), (style, shapes)]
+        style = line(COLOURS["bird"], WIDTHS[share], DASHES[share])
+        parts += [(line(COLOURS["casing"], WIDTHS[share] + 2.4, opacity=0.8), shapes), (style, shapes)]
     return tuple(parts)
 
 
 def _rays(detections: Detections) -> Shapes:
     rays = tuple(LineString([log.place.xy_m, log.camera_m]) for log in detections.logs)
-    return ((line(INK["log"], 2.0), rays),)
+    return ((line(COLOURS["log"], 2.0), rays),)

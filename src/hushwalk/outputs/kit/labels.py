@@ -55,7 +55,7 @@ def free_places(
         fewest points of the line is taken.
     """
     used = [*taken, *(round_box(point, reach) for point in points)]
-    told: list[tuple[float, float] | None] = []
+    lines: list[tuple[float, float] | None] = []
     for point in points:
         free = [
             box
@@ -65,8 +65,8 @@ def free_places(
         best = min(free, key=lambda box: _hidden(box, line), default=None)
         if best is not None:
             used.append(best)
-        told.append(None if best is None else (best[0], best[1]))
-    return told
+        lines.append(None if best is None else (best[0], best[1]))
+    return lines
 
 
 def _beside(point: FloatArray, size: tuple[float, float], reach: float) -> Iterator[Box]:

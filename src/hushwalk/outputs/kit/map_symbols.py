@@ -4,7 +4,7 @@ The colours are palette.py's; which signs stand on a page is the page's own busi
 """
 
 from hushwalk.outputs.kit.drawn import Style
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 
 
 def stroke(colour: str, width: float, dash: str = "") -> str:
@@ -28,10 +28,10 @@ def style_sign(style: Style, words: str) -> tuple[str, str]:
 def ground_signs() -> list[tuple[str, str]]:
     """Give the signs of what lies on the ground itself."""
     return [
-        (stroke(INK["trail"], 2.2, "9 5"), "trail"),
-        (stroke(INK["road"], 3.5), "road"),
-        (stroke(INK["stream"], 2.2), "stream"),
-        (box("url(#wet)", INK["wetland"]), "wet ground"),
-        (box("url(#hatch)", INK["closed"]), "closed ground: keep out"),
-        (stroke(INK["contour"], 1.8), "contour line, height in metres"),
+        (stroke(COLOURS["trail"], 2.2, "9 5"), "trail"),
+        (stroke(COLOURS["road"], 3.5), "road"),
+        (stroke(COLOURS["stream"], 2.2), "stream"),
+        (box("url(#wet)", COLOURS["wetland"]), "wet ground"),
+        (box("url(#hatch)", COLOURS["closed"]), "closed ground: keep out"),
+        (stroke(COLOURS["contour"], 1.8), "contour line, height in metres"),
     ]

@@ -15,7 +15,7 @@ from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
 from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
 from hushwalk.outputs.kit.found_layers import found_layers
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
@@ -32,11 +32,11 @@ def drawn_layers(report: Report) -> tuple[Drawn, ...]:
         *ground_layers(report),
         Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
         *(found_layers(report.detections) if report.detections else ()),
-        Drawn("plain", "Plain walk to compare", ((line(INK["plain"], 3, "2 6"), _plain(report)),), shown=False),
+        Drawn("plain", "Plain walk to compare", ((line(COLOURS["plain"], 3, "2 6"), _plain(report)),), shown=False),
         Drawn(
             "back",
             "Straight back to the car",
-            ((line(INK["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
+            ((line(COLOURS["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
             shown=False,
         ),
         Drawn("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
@@ -53,9 +53,9 @@ def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
             "water",
             "Water and wet ground",
             (
-                (area(INK["wetland"], "url(#wet)", 0), country.wetlands),
-                (area(INK["stream"], INK["water"]), country.water),
-                (line(INK["stream"], 2.2), country.streams),
+                (area(COLOURS["wetland"], "url(#wet)", 0), country.wetlands),
+                (area(COLOURS["stream"], COLOURS["water"]), country.water),
+                (line(COLOURS["stream"], 2.2), country.streams),
             ),
             shown=True,
         ),
@@ -63,15 +63,15 @@ def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
             "trails",
             "Trails and roads",
             (
-                (line(INK["casing"], 6), country.roads),
-                (line(INK["road"], 3.5), country.roads),
-                (line(INK["casing"], 4.5, opacity=0.8), country.trails),
-                (line(INK["trail"], 2.2, "9 5"), country.trails),
+                (line(COLOURS["casing"], 6), country.roads),
+                (line(COLOURS["road"], 3.5), country.roads),
+                (line(COLOURS["casing"], 4.5, opacity=0.8), country.trails),
+                (line(COLOURS["trail"], 2.2, "9 5"), country.trails),
             ),
             shown=True,
         ),
-        Drawn("closed", "Closed ground", ((area(INK["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
-        Drawn("grid", "UTM grid", ((line(INK["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
+        Drawn("closed", "Closed ground", ((area(COLOURS["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
+        Drawn("grid", "UTM grid", ((line(COLOURS["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
     )
 
 
@@ -87,27 +87,27 @@ def as_features(scene: Scene, shapes: Iterable[Geometry]) -> dict[str, Any]:
 
 def height_labels(scene: Scene) -> list[tuple[float, float, float, str]]:
     """Give heights for the heavier contour lines: latitude, longitude, turn [deg, clockwise], text."""
-    told = []
+    facts = []
     for contour in _contours(scene):
         place = label_place(contour.line_m, LABEL_M) if contour.index else None
         if place:
             lon, lat = on_page(scene.grid, np.asarray(place.xy_m)).tolist()
             turn = round(scene.north.convergence_deg - place.angle_deg, 1)
-            told.append((lat, lon, turn, f"{contour.height_m:.0f}"))
-    return told
+            facts.append((lat, lon, turn, f"{contour.height_m:.0f}"))
+    return facts
 
 
 def arrows(scene: Scene, lines_m: Iterable[FloatArray]) -> list[tuple[float, float, float]]:
     """Give arrows along lines that are walked: latitude, longitude, direction [deg from true north]."""
-    told = []
+    facts = []
     for line_m in lines_m:
         length_m = distances_along(line_m)[-1]
         for where in np.arange(min(ARROW_EVERY_M, length_m) / 2, length_m, ARROW_EVERY_M):
             at, ahead = (points_along(line_m, where + step) for step in (-6.0, 6.0))
             turn = np.degrees(np.arctan2(*(ahead - at))) + scene.north.convergence_deg
             lon, lat = on_page(scene.grid, (at + ahead) / 2).tolist()
-            told.append((lat, lon, round(float(turn) % 360, 1)))
-    return told
+            facts.append((lat, lon, round(float(turn) % 360, 1)))
+    return facts
 
 
 def grid_lines(scene: Scene) -> tuple[tuple[Geometry, ...], list[tuple[float, float, str]]]:
@@ -122,11 +122,11 @@ def grid_lines(scene: Scene) -> tuple[tuple[Geometry, ...], list[tuple[float, fl
     for y in np.arange(np.ceil(south / step) * step, north, step):
         lines.append(LineString([(west, y), (east, y)]))
         words.append((west + 12, y + 30, f"{y / 1000:g} N"))
-    told = []
+    facts = []
     for x, y, text in words:
         lon, lat = on_page(scene.grid, np.array([x, y])).tolist()
-        told.append((lat, lon, text))
-    return tuple(lines), told
+        facts.append((lat, lon, text))
+    return tuple(lines), facts
 
 
 def plain_drawing(
@@ -146,19 +146,19 @@ def plain_drawing(
     """
     width, height = size_px
     unit = max(size_px) / 500
-    told = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered places">']
+    facts = [f'<svg viewBox="0 0 {width} {height}" role="img" aria-label="The walk and its numbered places">']
     for layer in layers:
         for style, shapes in layer.parts if layer.shown else ():
-            told += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
+            facts += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
     for number, xy in pins:
         x, y = place(np.array([xy]))[0].round(1)
-        told.append(
-            f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{INK["stop"] if number else INK["walk"]}" '
-            f'stroke="{INK["text"]}" stroke-width="{1.5 * unit:.1f}"/><text x="{x}" y="{y + 4 * unit:.1f}" '
+        facts.append(
+            f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{COLOURS["stop"] if number else COLOURS["walk"]}" '
+            f'stroke="{COLOURS["text"]}" stroke-width="{1.5 * unit:.1f}"/><text x="{x}" y="{y + 4 * unit:.1f}" '
             f'font-size="{12 * unit:.1f}" font-weight="700" text-anchor="middle" '
-            f'fill="{INK["text"] if number else INK["paper"]}">{number or "C"}</text>'
+            f'fill="{COLOURS["text"] if number else COLOURS["paper"]}">{number or "C"}</text>'
         )
-    return "".join([*told, "</svg>"])
+    return "".join([*facts, "</svg>"])
 
 
 def _svg(style: Style, ring: FloatArray, place: Callable[[FloatArray], FloatArray], unit: float) -> str:
@@ -188,7 +188,7 @@ def _contours(scene: Scene) -> tuple[Contour, ...]:
 
 def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
     found = _contours(scene)
-    styles = ((False, line(INK["contour"], 0.8, opacity=0.75)), (True, line(INK["contour"], 1.8, opacity=0.9)))
+    styles = ((False, line(COLOURS["contour"], 0.8, opacity=0.75)), (True, line(COLOURS["contour"], 1.8, opacity=0.9)))
     return tuple(
         (style, tuple(LineString(c.line_m).simplify(1.5) for c in found if c.index is heavy)) for heavy, style in styles
     )
@@ -196,13 +196,13 @@ def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ..
 
 def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
     rings = tuple(earshot_area(stop.earshot) for stop in report.stops if stop.earshot)
-    return ((line(INK["casing"], 4, opacity=0.7), rings), (line(INK["earshot"], 1.6, "2 5"), rings))
+    return ((line(COLOURS["casing"], 4, opacity=0.7), rings), (line(COLOURS["earshot"], 1.6, "2 5"), rings))
 
 
 def walk_parts(lines_m: Iterable[FloatArray]) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
     """Draw lines that are walked, dark on a light casing."""
     legs = tuple(LineString(line_m) for line_m in lines_m)
-    return ((line(INK["casing"], 8), legs), (line(INK["walk"], 4), legs))
+    return ((line(COLOURS["casing"], 8), legs), (line(COLOURS["walk"], 4), legs))
 
 
 def _plain(report: Report) -> tuple[Geometry, ...]:

@@ -43,7 +43,7 @@ TONES = {
     "": "#efefef",
 }
 
-INK = {
+COLOURS = {
     "paper": "#ffffff",
     "text": "#16181d",
     "quiet": "#565b66",

@@ -7,7 +7,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from hushwalk.birds.bird_report import Detections, Search
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage
 from hushwalk.outputs.kit.pen import Pen, box
 from hushwalk.outputs.walk.walk_data import earshot_area
@@ -26,11 +26,11 @@ def draw_sign(pen: Pen, sign: str, x: float, y: float) -> None:
     """Draw one sign of the key, 22 pt wide."""
     if sign == "bird":
         for k, (width, dash) in enumerate(LINES.values()):
-            pen.line(np.array([[x, y], [x + 22, y]]) + np.array([0.0, 2.6 - 2.6 * k]), INK["bird"], width, dash)
+            pen.line(np.array([[x, y], [x + 22, y]]) + np.array([0.0, 2.6 - 2.6 * k]), COLOURS["bird"], width, dash)
     elif sign == "area":
-        pen.area([box(x + 1, y - 3, 20, 7)], None, INK["bird"], AREA_PT)
+        pen.area([box(x + 1, y - 3, 20, 7)], None, COLOURS["bird"], AREA_PT)
     else:
-        pen.area([box(x + 7, y - 2, 8, 4)], INK["log"], INK["log"], 1.2)
+        pen.area([box(x + 7, y - 2, 8, 4)], COLOURS["log"], COLOURS["log"], 1.2)
 
 
 def draw_birds(pen: Pen, detections: Detections, page: MapPage, only: frozenset[str] | None = None) -> None:
@@ -40,7 +40,7 @@ def draw_birds(pen: Pen, detections: Detections, page: MapPage, only: frozenset[
         for ground in (ground for bird in birds for ground in bird.grounds):
             if abs(ground.share - share) < 1e-9:  # noqa: PLR2004 - the same figure, written twice
                 for ring in _rings(ground.rings, page):
-                    pen.line(ring, INK["bird"], width, dash)
+                    pen.line(ring, COLOURS["bird"], width, dash)
     for bird in birds:
         _label(pen, bird.name, page.points(np.array([bird.middle.xy_m]))[0])
 
@@ -51,16 +51,18 @@ def draw_areas(pen: Pen, search: Search, page: MapPage) -> None:
         rings = _rings(leg.rings, page)
         if rings:
             pen.area(rings, None, "#ffffff", AREA_PT + 1.6)
-            pen.area(rings, None, INK["bird"], AREA_PT)
+            pen.area(rings, None, COLOURS["bird"], AREA_PT)
 
 
 def draw_logs(pen: Pen, detections: Detections, page: MapPage) -> None:
     """Draw the logs found, main logs full and lesser ones open, with a line to where the camera could stand."""
     for log in detections.logs:
         at, camera = page.points(np.array([log.place.xy_m, log.camera_m]))
-        pen.line(np.stack([at, at + 9 * (camera - at) / max(float(np.hypot(*(camera - at))), 1e-9)]), INK["log"], 1.2)
-        fill = INK["log"] if log.role == "main log" else "#ffffff"
-        pen.area([box(at[0] - 4, at[1] - 2, 8, 4)], fill, INK["log"], 1.2)
+        pen.line(
+            np.stack([at, at + 9 * (camera - at) / max(float(np.hypot(*(camera - at))), 1e-9)]), COLOURS["log"], 1.2
+        )
+        fill = COLOURS["log"] if log.role == "main log" else "#ffffff"
+        pen.area([box(at[0] - 4, at[1] - 2, 8, 4)], fill, COLOURS["log"], 1.2)
         _label(pen, log.name, at + np.array([0.0, 10.0]))
 
 

@@ -20,7 +20,7 @@ from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
 from hushwalk.outputs.kit.labels import free_places
-from hushwalk.outputs.kit.palette import BANDS, INK, SHEET_PT
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
 from hushwalk.outputs.kit.pen import box as frame_box
@@ -45,7 +45,7 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
         if report.detections:
             draw_birds(pen, report.detections, page)
         for _, line in report.bail_outs:
-            pen.line(page.points(line), INK["way_back"], 0.7, (2, 2))
+            pen.line(page.points(line), COLOURS["way_back"], 0.7, (2, 2))
         draw_walk(pen, lines, page)
         if times:
             words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
@@ -65,7 +65,7 @@ def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
         _country(pen, scene, page)
         _grid(pen, page)
         yield
-    pen.area([frame], None, INK["text"], 0.8)
+    pen.area([frame], None, COLOURS["text"], 0.8)
     _grid_numbers(pen, page)
 
 
@@ -117,22 +117,22 @@ def _good_ground(pen: Pen, scene: Scene, page: MapPage) -> None:
 def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
     country = scene.country
     for shape in _seen(country.wetlands, page):
-        pen.reeds(_rings(shape, page), INK["wetland"])
+        pen.reeds(_rings(shape, page), COLOURS["wetland"])
     for shape in _seen(country.water, page):
-        pen.area(_rings(shape, page), "#d3e3f0", INK["stream"], 0.7)
+        pen.area(_rings(shape, page), "#d3e3f0", COLOURS["stream"], 0.7)
     _contours(pen, scene, page)
     for shape in _seen(country.streams, page):
-        _lines(pen, shape, page, INK["stream"], 1.1)
+        _lines(pen, shape, page, COLOURS["stream"], 1.1)
     for shape in _seen(country.roads, page):
-        _lines(pen, shape, page, INK["text"], 2.4)
+        _lines(pen, shape, page, COLOURS["text"], 2.4)
         _lines(pen, shape, page, "#ffffff", 1.2)
     for shape in _seen(country.trails, page):
         _lines(pen, shape, page, "#ffffff", 2.0)
-        _lines(pen, shape, page, INK["text"], 0.9, (5, 2.5))
+        _lines(pen, shape, page, COLOURS["text"], 0.9, (5, 2.5))
     for shape in _seen(country.closed, page):
         rings = _rings(shape, page)
-        pen.hatch(rings, INK["text"], 5.0)
-        pen.area(rings, None, INK["text"], 1.1)
+        pen.hatch(rings, COLOURS["text"], 5.0)
+        pen.area(rings, None, COLOURS["text"], 1.1)
         if np.ptp(rings[0][:, 0]) > pen.width("CLOSED", SHEET_PT["text"], bold=True):
             middle = page.points(np.asarray(shape.representative_point().coords))[0]
             pen.text(middle, "CLOSED", SHEET_PT["text"], bold=True, place="centre", cleared=True)
@@ -144,7 +144,7 @@ def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
         return
     found = contours(heights, contour_interval(scene.country.elevation))
     for contour in found:
-        pen.line(page.points(contour.line_m), INK["contour"], 0.8 if contour.index else 0.35)
+        pen.line(page.points(contour.line_m), COLOURS["contour"], 0.8 if contour.index else 0.35)
     for contour in (c for c in found if c.index):
         words = f"{contour.height_m:.0f}"
         place = label_place(contour.line_m, 0.011 * page.scale)
@@ -156,7 +156,7 @@ def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
                 down,
                 words,
                 SHEET_PT["small"],
-                colour=INK["contour"],
+                colour=COLOURS["contour"],
                 place="centre",
                 angle_deg=place.angle_deg,
                 cleared=True,
@@ -176,9 +176,9 @@ def _grid(pen: Pen, page: MapPage) -> None:
     west, south, east, north = page.bounds_m
     xs, ys = _grid_at(page)
     for x in xs:
-        pen.line(page.points(np.array([[x, south], [x, north]])), INK["grid"], 0.45 if x % 1000 == 0 else 0.25)
+        pen.line(page.points(np.array([[x, south], [x, north]])), COLOURS["grid"], 0.45 if x % 1000 == 0 else 0.25)
     for y in ys:
-        pen.line(page.points(np.array([[west, y], [east, y]])), INK["grid"], 0.45 if y % 1000 == 0 else 0.25)
+        pen.line(page.points(np.array([[west, y], [east, y]])), COLOURS["grid"], 0.45 if y % 1000 == 0 else 0.25)
 
 
 def _grid_numbers(pen: Pen, page: MapPage) -> None:
@@ -188,11 +188,11 @@ def _grid_numbers(pen: Pen, page: MapPage) -> None:
     for x in xs:
         for y, drop in ((south, -8.5), (north, 3.0)):
             at = page.points(np.array([[x, y]]))[0] + (0, drop)
-            pen.text(at, _digits(x), SHEET_PT["small"], bold=x % 1000 == 0, place="centre", colour=INK["grid"])
+            pen.text(at, _digits(x), SHEET_PT["small"], bold=x % 1000 == 0, place="centre", colour=COLOURS["grid"])
     for y in ys:
         for x, shift, place in ((west, -3.0, "right"), (east, 3.0, "left")):
             at = page.points(np.array([[x, y]]))[0] + (shift, -2.5)
-            pen.text(at, _digits(y), SHEET_PT["small"], bold=y % 1000 == 0, place=place, colour=INK["grid"])
+            pen.text(at, _digits(y), SHEET_PT["small"], bold=y % 1000 == 0, place=place, colour=COLOURS["grid"])
 
 
 def _digits(metres: float) -> str:
@@ -204,7 +204,7 @@ def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
     for stop in report.stops:
         if stop.earshot:
             for ring in _rings(earshot_area(stop.earshot), page):
-                pen.line(ring, INK["text"], 0.7, (0.8, 2.6))
+                pen.line(ring, COLOURS["text"], 0.7, (0.8, 2.6))
 
 
 def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: float = 2.2) -> None:
@@ -213,11 +213,11 @@ def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: flo
         pen.line(page.points(line_m), "#ffffff", width + 2)
     for line_m in lines_m:
         points = page.points(line_m)
-        pen.line(points, INK["walk"], width)
+        pen.line(points, COLOURS["walk"], width)
         length = distances_along(points)[-1]
         for where in np.arange(min(50.0, length) / 2, length, 50.0):
             at, ahead = (points_along(points, where + step) for step in (-2.0, 2.0))
-            pen.arrow((at + ahead) / 2, float(np.degrees(np.arctan2(*(ahead - at)))), 9.0, INK["walk"])
+            pen.arrow((at + ahead) / 2, float(np.degrees(np.arctan2(*(ahead - at)))), 9.0, COLOURS["walk"])
 
 
 def draw_numbers(
@@ -226,10 +226,10 @@ def draw_numbers(
     """Draw numbered places and the car."""
     for number, xy in spots:
         at = page.points(np.array([xy]))[0]
-        pen.circle(at, 8.0, "#ffffff", INK["text"], 1.8)
+        pen.circle(at, 8.0, "#ffffff", COLOURS["text"], 1.8)
         pen.text(at - (0, 3.6), number, SHEET_PT["text"], bold=True, place="centre")
     at = page.points(np.array([car_m]))[0]
-    pen.area([frame_box(at[0] - 12, at[1] - 6, 24, 12)], INK["text"], "#ffffff", 1.0)
+    pen.area([frame_box(at[0] - 12, at[1] - 6, 24, 12)], COLOURS["text"], "#ffffff", 1.0)
     pen.text(at - (0, 3.0), "CAR", SHEET_PT["small"], bold=True, colour="#ffffff", place="centre")
 
 
@@ -252,7 +252,7 @@ def draw_times(
     spots = [page.points(np.array([xy]))[0] for xy in spots_m]
     car = page.points(np.array([kept_free[0]]))[0]
     size = SHEET_PT["small"]
-    wide = max((pen.width(told, size, bold=True) for told in words), default=0.0) + 2
+    wide = max((pen.width(facts, size, bold=True) for facts in words), default=0.0) + 2
     walk = [page.points(line_m) for line_m in kept_free[1]]
     places = free_places(
         spots,
@@ -262,9 +262,9 @@ def draw_times(
         (left, bottom, left + width, bottom + height),
         np.concatenate([*walk, np.empty((0, 2))]),
     )
-    for told, place in zip(words, places, strict=True):
+    for facts, place in zip(words, places, strict=True):
         if place:
-            pen.text((place[0] + 1, place[1] + 0.28 * size), told, size, bold=True, cleared=True)
+            pen.text((place[0] + 1, place[1] + 0.28 * size), facts, size, bold=True, cleared=True)
 
 
 def _seen(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:

@@ -11,7 +11,7 @@ import numpy as np
 from hushwalk.birds.bird_report import Detections
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, box
 from hushwalk.outputs.kit.print_found import FOUND_SIGNS, draw_sign
@@ -104,10 +104,10 @@ def _head(pen: Pen, margin: Margin, page: MapPage, part: str) -> None:
         title = title[:-1]
     pen.text((MARGIN_MM * MM, top - 13), title, SHEET_PT["head"], bold=True)
     lead = SHEET_PT["lead"]
-    told = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in margin.times]
-    gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in told)) / (len(told) - 1)
+    parts = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in margin.times]
+    gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in parts)) / (len(parts) - 1)
     x = MARGIN_MM * MM
-    for when, what, wide in told:
+    for when, what, wide in parts:
         pen.text((x, top - 33), when, lead, bold=True)
         pen.text((x + wide, top - 33), what, SMALL)
         x += wide + pen.width(what, SMALL) + gap
@@ -130,7 +130,7 @@ def _bar(pen: Pen, at_mm: tuple[float, float], whole: int, unit_m: float, scale:
     x, y = at_mm[0] * MM, at_mm[1] * MM
     step = whole * unit_m * 1000 / scale / 5 * MM
     for k in range(5):
-        pen.area([box(x + k * step, y, step, 4.0)], INK["text"] if k % 2 == 0 else "#ffffff", INK["text"], 0.5)
+        pen.area([box(x + k * step, y, step, 4.0)], COLOURS["text"] if k % 2 == 0 else "#ffffff", COLOURS["text"], 0.5)
     for k in range(5) if step > ROOM_PT else (0, 2):
         pen.text((x + k * step, y + 6), f"{whole * k // 5}", TINY, place="centre" if k else "left")
     pen.text((x + 5 * step + 2, y + 6), f"{whole} {words}", TINY, place="centre")
@@ -148,10 +148,10 @@ def _check(pen: Pen, page: MapPage) -> None:
         start = np.array([MARGIN_MM + 2, MARGIN_MM + FOOT_MM - 31]) * MM
         along, across, angle = np.array([long, 0.0]), np.array([0.0, 4.0]), 0.0
         written = start - np.array([0.0, 8.0])
-    pen.line(np.array([start, start + along]), INK["text"], 0.8)
+    pen.line(np.array([start, start + along]), COLOURS["text"], 0.8)
     for share in np.linspace(0, 1, 11):
         at = start + share * along
-        pen.line(np.array([at, at + across]), INK["text"], 0.6)
+        pen.line(np.array([at, at + across]), COLOURS["text"], 0.6)
     pen.text(written, words, TINY, angle_deg=angle)
 
 
@@ -164,17 +164,17 @@ def _norths(pen: Pen, north: North, day: str, x_mm: float, y_mm: float) -> None:
         magnetic_deg += APART_DEG * np.sign(magnetic_deg)
     for angle, length, word in ((0.0, 62.0, "grid"), (true_deg, 72.0, "true"), (magnetic_deg, 50.0, "mag.")):
         head = foot + length * _way(angle)
-        pen.line(np.array([foot, head]), INK["text"], 0.9, (2, 1.5) if word == "grid" else ())
-        pen.arrow(head, angle, 8.0, INK["text"])
+        pen.line(np.array([foot, head]), COLOURS["text"], 0.9, (2, 1.5) if word == "grid" else ())
+        pen.arrow(head, angle, 8.0, COLOURS["text"])
         pen.text(head + np.array([0, 6]), word, TINY, bold=True, place="centre", cleared=True)
-    told = [
+    parts = [
         f"Magnetic: {offset(north.declination_deg)} of true",
         f"on {day},",
         f"give or take {north.declination_error_deg:.1f}°.",
         f"Grid: {offset(north.convergence_deg)} of true",
         "Angles are drawn wider.",
     ]
-    for k, words in enumerate(told):
+    for k, words in enumerate(parts):
         pen.text((x_mm * MM, (y_mm + 6.4) * MM - 8.2 * k), words.replace("0.0° of", "same as"), TINY)
 
 
@@ -199,33 +199,33 @@ def _key(pen: Pen, margin: Margin, x_mm: float, y_mm: float) -> None:
 def _sign(pen: Pen, sign: str, x: float, y: float) -> None:
     line = np.array([[x, y], [x + 22, y]])
     if sign == "walk":
-        pen.line(line, INK["walk"], 2.2)
-        pen.arrow(np.array([x + 12, y]), 90.0, 9.0, INK["walk"])
+        pen.line(line, COLOURS["walk"], 2.2)
+        pen.arrow(np.array([x + 12, y]), 90.0, 9.0, COLOURS["walk"])
     elif sign == "stop":
-        pen.circle(np.array([x + 11, y]), 4.6, "#ffffff", INK["text"], 1.2)
+        pen.circle(np.array([x + 11, y]), 4.6, "#ffffff", COLOURS["text"], 1.2)
     elif sign in FOUND_SIGNS:
         draw_sign(pen, sign, x, y)
     elif sign == "road":
-        pen.line(line, INK["text"], 2.4)
+        pen.line(line, COLOURS["text"], 2.4)
         pen.line(line, "#ffffff", 1.2)
     elif sign == "stream":
-        pen.line(np.array([[x, y], [x + 7, y]]), INK["stream"], 1.1)
-        pen.area([box(x + 8, y - 3, 6, 6)], "#d3e3f0", INK["stream"], 0.5)
-        pen.reeds([box(x + 15, y - 3, 8, 7)], INK["wetland"], 2.5)
+        pen.line(np.array([[x, y], [x + 7, y]]), COLOURS["stream"], 1.1)
+        pen.area([box(x + 8, y - 3, 6, 6)], "#d3e3f0", COLOURS["stream"], 0.5)
+        pen.reeds([box(x + 15, y - 3, 8, 7)], COLOURS["wetland"], 2.5)
     elif sign == "good":
-        pen.area([box(x, y - 3, 22, 7)], GOOD_GREY, INK["quiet"], 0.3)
+        pen.area([box(x, y - 3, 22, 7)], GOOD_GREY, COLOURS["quiet"], 0.3)
     elif sign == "closed":
-        pen.hatch([box(x, y - 3, 22, 7)], INK["text"], 4.0)
-        pen.area([box(x, y - 3, 22, 7)], None, INK["text"], 0.8)
+        pen.hatch([box(x, y - 3, 22, 7)], COLOURS["text"], 4.0)
+        pen.area([box(x, y - 3, 22, 7)], None, COLOURS["text"], 0.8)
     else:
         pen.line(line, *_LINES[sign])
 
 
 _LINES: dict[str, tuple[str, float, tuple[float, ...]]] = {
-    "earshot": (INK["text"], 0.7, (0.8, 2.6)),
-    "back": (INK["way_back"], 0.7, (2, 2)),
-    "trail": (INK["text"], 0.9, (5, 2.5)),
-    "contour": (INK["contour"], 0.8, ()),
+    "earshot": (COLOURS["text"], 0.7, (0.8, 2.6)),
+    "back": (COLOURS["way_back"], 0.7, (2, 2)),
+    "trail": (COLOURS["text"], 0.9, (5, 2.5)),
+    "contour": (COLOURS["contour"], 0.8, ()),
 }
 
 
@@ -235,11 +235,11 @@ def _grid_words(pen: Pen, scene: Scene, page: MapPage, x_mm: float, y_mm: float)
     step = grid_step_m(page)
     x, y = np.ceil(west / step) * step, np.ceil(south / step) * step
     half = "N" if scene.grid.epsg < SOUTHERN else "S"
-    told = (
+    parts = (
         f"USNG {squares}.",
         f"Grid lines {step:.0f} m apart.",
         f"First lines {x:.0f} m E, {y:.0f} m N.",
         f"UTM zone {scene.grid.epsg % 100} {half}, WGS 84, grid metres.",
     )
-    for k, words in enumerate(told):
+    for k, words in enumerate(parts):
         pen.text((x_mm * MM, y_mm * MM - 8.2 * k), words, TINY)

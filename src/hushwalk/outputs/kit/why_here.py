@@ -98,5 +98,5 @@ def _grid_json(grid: Grid, every: int) -> dict[str, float]:
 def _cover(country: Country, every: int) -> dict[str, object] | None:
     if country.cover is None:
         return None
-    told = pack(country.cover, every, low=0.0, high=float(STEPS)).as_json()
-    return {**told, "kinds": {str(code): label for code, (_, label) in country.kinds.items()}}
+    packed = pack(country.cover, every, low=0.0, high=float(STEPS)).as_json()
+    return {**packed, "kinds": {str(code): label for code, (_, label) in country.kinds.items()}}

@@ -11,7 +11,7 @@ import numpy as np
 from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable
 
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import Pen, box, inside
 from hushwalk.outputs.regions.area_map import Drawing, Picture, Stroke, Word
@@ -20,7 +20,7 @@ from hushwalk.types import FloatArray
 HATCH_MM = 1.6
 HATCH = (
     f'<pattern id="hatch" width="{HATCH_MM}" height="{HATCH_MM}" patternUnits="userSpaceOnUse" '
-    f'patternTransform="rotate(45)"><path d="M0 0V{HATCH_MM}" stroke="{INK["text"]}" stroke-width=".4"/></pattern>'
+    f'patternTransform="rotate(45)"><path d="M0 0V{HATCH_MM}" stroke="{COLOURS["text"]}" stroke-width=".4"/></pattern>'
 )
 """The hatching that every map of a page refers to; stands once in the page."""
 
@@ -85,11 +85,11 @@ class MapFlow(Flowable):  # type: ignore[misc] # reportlab gives no types here
         pen = Pen(self.canv)
         with inside(self.canv, [box(0, 0, self.width, self.height)]):
             for item in self.drawing.items[:-1]:
-                _ink(pen, item)
-        _ink(pen, self.drawing.items[-1])
+                _colour(pen, item)
+        _colour(pen, self.drawing.items[-1])
 
 
-def _ink(pen: Pen, item: Stroke | Word | Picture) -> None:
+def _colour(pen: Pen, item: Stroke | Word | Picture) -> None:
     if isinstance(item, Picture):
         left, bottom, wide, high = (side * MM for side in item.place)
         image = ImageReader(item.image.convert("RGBA"))
@@ -98,15 +98,15 @@ def _ink(pen: Pen, item: Stroke | Word | Picture) -> None:
         at = item.at[0] * MM, item.at[1] * MM
         pen.text(at, item.words, item.size * MM, bold=True, colour=item.colour, place=item.place, cleared=item.cleared)
     elif item.lines:
-        _ink_stroke(pen, item)
+        _colour_stroke(pen, item)
 
 
-def _ink_stroke(pen: Pen, item: Stroke) -> None:
+def _colour_stroke(pen: Pen, item: Stroke) -> None:
     lines = [np.asarray(line) * MM for line in item.lines]
     if item.hatched:
-        pen.hatch(lines, item.edge or INK["text"], HATCH_MM * MM)
+        pen.hatch(lines, item.edge or COLOURS["text"], HATCH_MM * MM)
     if item.rings:
         pen.area(lines, item.fill, item.edge, item.width * MM)
         return
     for line in lines:
-        pen.line(line, item.edge or INK["text"], item.width * MM, tuple(part * MM for part in item.dash))
+        pen.line(line, item.edge or COLOURS["text"], item.width * MM, tuple(part * MM for part in item.dash))

@@ -12,7 +12,7 @@ from shapely import box
 
 from hushwalk.errors import OutputError
 from hushwalk.grid.layer import Layer
-from hushwalk.outputs.kit.palette import BANDS, INK, TONES, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, rgb
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
@@ -48,7 +48,7 @@ class Word:
     words: str
     size: float
     place: str = "centre"
-    colour: str = INK["text"]
+    colour: str = COLOURS["text"]
     cleared: bool = False
 
 
@@ -125,10 +125,10 @@ def overview_drawing(areas: Areas, room_mm: tuple[float, float] = (180.0, 120.0)
     looked = {plate.area.rank for plate in areas.plates}
     rest = [_spot(view.at(np.array(a.place.xy_m)), 0.8) for a in areas.areas if a.rank not in looked]
     items: list[Stroke | Word | Picture] = [_picture(areas.overview, view)]
-    items += [Stroke((spot,), INK["text"], THIN, fill="#ffffff", rings=True) for spot in rest]
+    items += [Stroke((spot,), COLOURS["text"], THIN, fill="#ffffff", rings=True) for spot in rest]
     for plate in reversed(areas.plates):
         at = view.at(np.array(plate.area.place.xy_m))
-        items.append(Stroke((_spot(at, 2.4),), INK["casing"], THIN, fill=INK["text"], rings=True))
+        items.append(Stroke((_spot(at, 2.4),), COLOURS["casing"], THIN, fill=COLOURS["text"], rings=True))
         items.append(Word((float(at[0]), float(at[1]) - 1.0), str(plate.area.rank), 2.8, colour="#ffffff"))
     words = f"Map of {areas.settings.region.name} with the ranked places"
     return Drawing(view.width, view.height, int(scale), (*items, *_bar(view), _frame(view)), words)
@@ -140,12 +140,14 @@ def key_drawing(sign: str) -> Drawing:
     line = (np.array([[0.3, high / 2], [wide - 0.3, high / 2]]),)
     patch = (_box(0.3, 0.5, wide - 0.6, high - 1),)
     signs = {
-        "reach": (Stroke(line, "#ffffff", 1.1), Stroke(line, INK["walk"], 0.5)),
-        "stop": (Stroke((_spot(np.array([wide / 2, high / 2]), 0.9),), INK["text"], 0.3, fill="#ffffff", rings=True),),
-        "road": (Stroke(line, INK["text"], 0.8), Stroke(line, "#ffffff", 0.4)),
-        "trail": (Stroke(line, INK["trail"], THIN, (1.4, 0.7)),),
-        "stream": (Stroke(line, INK["stream"], THIN),),
-        "closed": (Stroke(patch, INK["text"], THIN, hatched=True, rings=True),),
+        "reach": (Stroke(line, "#ffffff", 1.1), Stroke(line, COLOURS["walk"], 0.5)),
+        "stop": (
+            Stroke((_spot(np.array([wide / 2, high / 2]), 0.9),), COLOURS["text"], 0.3, fill="#ffffff", rings=True),
+        ),
+        "road": (Stroke(line, COLOURS["text"], 0.8), Stroke(line, "#ffffff", 0.4)),
+        "trail": (Stroke(line, COLOURS["trail"], THIN, (1.4, 0.7)),),
+        "stream": (Stroke(line, COLOURS["stream"], THIN),),
+        "closed": (Stroke(patch, COLOURS["text"], THIN, hatched=True, rings=True),),
     }
     return Drawing(wide, high, 1, signs[sign])
 
@@ -175,27 +177,27 @@ def _ground(plate: Plate, view: _View) -> Iterable[Stroke | Picture]:
     shapes = {kind: _lines(plate.shapes[kind], view) for kind in ("streams", "roads", "trails")}
     yield _picture(plate.suitability, view)
     for pond in plate.shapes["water"]:
-        yield Stroke(_lines([pond], view), INK["stream"], HAIR, fill=TONES["water"], rings=True)
-    yield Stroke(tuple(_grid(view)), INK["grid"], HAIR)
-    yield Stroke(shapes["streams"], INK["stream"], THIN)
-    yield Stroke(shapes["roads"], INK["text"], 0.8)
+        yield Stroke(_lines([pond], view), COLOURS["stream"], HAIR, fill=TONES["water"], rings=True)
+    yield Stroke(tuple(_grid(view)), COLOURS["grid"], HAIR)
+    yield Stroke(shapes["streams"], COLOURS["stream"], THIN)
+    yield Stroke(shapes["roads"], COLOURS["text"], 0.8)
     yield Stroke(shapes["roads"], "#ffffff", 0.4)
     yield Stroke(shapes["trails"], "#ffffff", 0.5)
-    yield Stroke(shapes["trails"], INK["trail"], THIN, (1.4, 0.7))
+    yield Stroke(shapes["trails"], COLOURS["trail"], THIN, (1.4, 0.7))
     for parcel in plate.shapes["closed"]:
-        yield Stroke(_lines([parcel], view), INK["text"], THIN, hatched=True, rings=True)
+        yield Stroke(_lines([parcel], view), COLOURS["text"], THIN, hatched=True, rings=True)
 
 
 def _walk(plate: Plate, view: _View) -> Iterable[Stroke | Word]:
     parts = [part for part in getattr(plate.reach, "geoms", [plate.reach]) if part.area > 0]
     edge = _lines([part.exterior for part in parts], view)
-    yield Stroke(_lines([hole for part in parts for hole in part.interiors], view), INK["walk"], THIN, rings=True)
+    yield Stroke(_lines([hole for part in parts for hole in part.interiors], view), COLOURS["walk"], THIN, rings=True)
     yield Stroke(edge, "#ffffff", 1.1, rings=True)
-    yield Stroke(edge, INK["walk"], 0.5, rings=True)
+    yield Stroke(edge, COLOURS["walk"], 0.5, rings=True)
     for at in view.at(plate.stops_m):
-        yield Stroke((_spot(at, 0.9),), INK["text"], 0.3, fill="#ffffff", rings=True)
+        yield Stroke((_spot(at, 0.9),), COLOURS["text"], 0.3, fill="#ffffff", rings=True)
     x, y = view.at(np.array(plate.area.place.xy_m)).tolist()
-    yield Stroke((_box(x - 3.6, y - 1.7, 7.2, 3.4),), "#ffffff", 0.3, fill=INK["text"], rings=True)
+    yield Stroke((_box(x - 3.6, y - 1.7, 7.2, 3.4),), "#ffffff", 0.3, fill=COLOURS["text"], rings=True)
     yield Word((x, y - 0.9), "CAR", 2.5, colour="#ffffff")
 
 
@@ -204,12 +206,12 @@ def _bar(view: _View) -> tuple[Stroke | Word, ...]:
     long = max((km for km in BAR_LENGTHS_KM if km * per_km <= BAR_MM), default=BAR_LENGTHS_KM[0])
     wide = long * per_km
     back = Stroke((_box(0, 0, wide + 5, 6.2),), fill="#ffffff", rings=True)
-    bar = Stroke((np.array([[2.5, 2.9], [2.5, 1.7], [2.5 + wide, 1.7], [2.5 + wide, 2.9]]),), INK["text"], 0.4)
+    bar = Stroke((np.array([[2.5, 2.9], [2.5, 1.7], [2.5 + wide, 1.7], [2.5 + wide, 2.9]]),), COLOURS["text"], 0.4)
     return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} km", 2.4)
 
 
 def _frame(view: _View) -> Stroke:
-    return Stroke((_box(0, 0, view.width, view.height),), INK["text"], 0.3, rings=True)
+    return Stroke((_box(0, 0, view.width, view.height),), COLOURS["text"], 0.3, rings=True)
 
 
 def _grid(view: _View) -> Iterable[FloatArray]:

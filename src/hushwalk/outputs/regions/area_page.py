@@ -72,13 +72,13 @@ def _figure(drawing: Drawing, caption: str, kind: str) -> str:
 
 
 def _bands() -> str:
-    told = "".join(f'<li><i style="background:{colour}"></i>{word}</li>' for colour, word in bands_text())
-    return f'<p>How good the ground is for the bird</p><ul class="bands">{told}</ul>'
+    text = "".join(f'<li><i style="background:{colour}"></i>{word}</li>' for colour, word in bands_text())
+    return f'<p>How good the ground is for the bird</p><ul class="bands">{text}</ul>'
 
 
 def _key() -> str:
-    told = "".join(f"<li>{svg_of(key_drawing(sign))}{escape(words)}</li>" for sign, words in SIGNS)
-    return f'<ul class="key">{told}</ul>'
+    text = "".join(f"<li>{svg_of(key_drawing(sign))}{escape(words)}</li>" for sign, words in SIGNS)
+    return f'<ul class="key">{text}</ul>'
 
 
 def _table(areas: Areas) -> str:

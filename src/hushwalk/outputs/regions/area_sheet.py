@@ -11,7 +11,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.outputs.kit.pen import BOLD, PLAIN, load_fonts
 from hushwalk.outputs.regions.area_canvas import MapFlow
@@ -108,12 +108,12 @@ def _story(areas: Areas, width: float) -> list[Any]:
 
 
 def _bands(width: float) -> Table:
-    told = bands_text()
-    words = [para("how good the ground is", SMALL), *(para(word, SMALL) for _, word in told)]
-    wide = 0.6 * width / len(told)
-    table = Table([[""] * len(words), words], colWidths=[0.22 * width, *[wide] * len(told)], hAlign="LEFT")
-    colours = [("BACKGROUND", (k, 0), (k, 0), HexColor(colour)) for k, (colour, _) in enumerate(told, start=1)]
-    table.setStyle(TableStyle([*colours, ("BOX", (1, 0), (-1, 0), 0.5, HexColor(INK["text"])), FONT, *_TIGHT]))
+    parts = bands_text()
+    words = [para("how good the ground is", SMALL), *(para(word, SMALL) for _, word in parts)]
+    wide = 0.6 * width / len(parts)
+    table = Table([[""] * len(words), words], colWidths=[0.22 * width, *[wide] * len(parts)], hAlign="LEFT")
+    colours = [("BACKGROUND", (k, 0), (k, 0), HexColor(colour)) for k, (colour, _) in enumerate(parts, start=1)]
+    table.setStyle(TableStyle([*colours, ("BOX", (1, 0), (-1, 0), 0.5, HexColor(COLOURS["text"])), FONT, *_TIGHT]))
     return table
 
 
@@ -138,13 +138,13 @@ def _ranked(areas: Areas, width: float) -> Table:
     if len(areas.areas) > ROWS_MAX:
         rows.append(["", para(f"and {len(areas.areas) - ROWS_MAX} more in areas.csv", SMALL), *[""] * (len(heads) - 2)])
     table = Table(rows, colWidths=[share * width for share in shares], repeatRows=1, hAlign="LEFT")
-    table.setStyle(TableStyle([*RULED, *_TIGHT, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(INK["text"]))]))
+    table.setStyle(TableStyle([*RULED, *_TIGHT, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]))
     return table
 
 
 def _card(plate: Plate, scale: int, width: float) -> Table:
     words = plate.words
-    told = [
+    parts = [
         para(f"{plate.area.rank}. {plate.area.place.name}", LEAD),
         _part("Good", words.good),
         _part("Held back", words.held_back),
@@ -153,7 +153,7 @@ def _card(plate: Plate, scale: int, width: float) -> Table:
         para(place_text(plate), SMALL),
     ]
     side = SIDE_MM * MM + GAP_MM * MM
-    table = Table([[MapFlow(plate_drawing(plate, scale)), told]], colWidths=[side, width - side], hAlign="LEFT")
+    table = Table([[MapFlow(plate_drawing(plate, scale)), parts]], colWidths=[side, width - side], hAlign="LEFT")
     table.setStyle(
         TableStyle(
             [
@@ -162,7 +162,7 @@ def _card(plate: Plate, scale: int, width: float) -> Table:
                 ("RIGHTPADDING", (0, 0), (-1, -1), 0),
                 ("TOPPADDING", (0, 0), (-1, -1), 5),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
-                ("LINEABOVE", (0, 0), (-1, 0), 1, HexColor(INK["text"])),
+                ("LINEABOVE", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"])),
                 FONT,
             ]
         )
@@ -171,8 +171,8 @@ def _card(plate: Plate, scale: int, width: float) -> Table:
 
 
 def _part(name: str, lines: tuple[str, ...]) -> Paragraph:
-    told = escape(" ".join(sentence(line) for line in lines))
-    return Paragraph(f'<font name="{BOLD}">{name}.</font> {told}', TEXT)
+    parts = escape(" ".join(sentence(line) for line in lines))
+    return Paragraph(f'<font name="{BOLD}">{name}.</font> {parts}', TEXT)
 
 
 _TIGHT = [

@@ -39,7 +39,7 @@ def lead(areas: Areas) -> str:
     size = region.grid.n_cells * region.grid.cell_area_km2
     n = len(areas.areas)
     return (
-        f"{sentence(region.recipe.card.name)[:-1]}, dawn of {morning.date:%d %B %Y}, back by {morning.back_by:%H:%M}. "
+        f"{sentence(region.scoring.card.name)[:-1]}, dawn of {morning.date:%d %B %Y}, back by {morning.back_by:%H:%M}. "
         f"{size:,.0f} km² were judged, and {n} place{'s' * (n != 1)} to leave a car ranked by the males that a dawn "
         "walk from there could hear and no better place can."
     )
@@ -53,7 +53,7 @@ def columns(areas: Areas) -> tuple[str, ...]:
 def cells(area: Area) -> tuple[str, ...]:
     """Give the row of an area."""
     score = area.score
-    told = (
+    lines = (
         str(area.rank),
         area.place.name,
         f"{score.males:.1f}",
@@ -63,7 +63,7 @@ def cells(area: Area) -> tuple[str, ...]:
         f"{score.reach_km2:.1f}",
         f"{100 * score.closed_share:.0f}",
     )
-    return told if area.drive_min is None else (*told, f"{area.drive_min:.0f}")
+    return lines if area.drive_min is None else (*lines, f"{area.drive_min:.0f}")
 
 
 def place_text(plate: Plate) -> str:
@@ -79,11 +79,11 @@ def bands_text() -> tuple[tuple[str, str], ...]:
 
 def trust(areas: Areas) -> tuple[str, ...]:
     """Say how far to trust the ranking, what was left out, and what to do next."""
-    told = (
+    lines = (
         ESTIMATES,
         *areas.left_out,
         *areas.notices,
-        *(f"assumed: {words}" for words in areas.region.recipe.card.assumptions[:3]),
+        *(f"assumed: {words}" for words in areas.region.scoring.card.assumptions[:3]),
         "Plan the walk itself with: hushwalk start FOLDER --from-area NUMBER",
     )
-    return tuple(sentence(words) for words in told)
+    return tuple(sentence(words) for words in lines)

@@ -71,11 +71,11 @@ def csv_text(rows: list[Json]) -> str:
     """
     if not rows:
         return ""
-    told = io.StringIO()
-    table = csv.DictWriter(told, list(rows[0]), lineterminator="\n")
+    content = io.StringIO()
+    table = csv.DictWriter(content, list(rows[0]), lineterminator="\n")
     table.writeheader()
     table.writerows({key: _no_formula(value) for key, value in row.items()} for row in rows)
-    return told.getvalue()
+    return content.getvalue()
 
 
 def _no_formula(value: object) -> object:
@@ -102,7 +102,7 @@ def areas_geojson(areas: Areas) -> str:
 
 def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
     """Areas in the form that ``hushwalk start --from-area`` reads; the area file is named from the folder."""
-    told = {
+    content = {
         "schema": SCHEMA,
         "area_file": Path(os.path.relpath(area_file.resolve(), folder.resolve())).as_posix(),
         "region": areas.settings.region.name,
@@ -110,7 +110,7 @@ def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
         "left_out": list(areas.left_out),
         "notices": list(areas.notices),
     }
-    return json.dumps(told, indent=1, allow_nan=False) + "\n"
+    return json.dumps(content, indent=1, allow_nan=False) + "\n"
 
 
 def areas_csv(areas: Areas) -> str:

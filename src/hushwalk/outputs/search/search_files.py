@@ -59,8 +59,8 @@ def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> st
     back = f"back {clock(search.back)}, by {clock(search.back_by)}"
     made.waypoints = [waypoint(report.car, "CAR", back, CAR_SYMBOL, "car", search.back)]
     for leg in search.legs:
-        told = f"{leg.bird} {clock(leg.arrive)}-{clock(leg.leave)}, {leg.area_ha:.1f} ha, {percent(leg.chance)}"
-        made.waypoints.append(waypoint(leg.entry, f"S{leg.number}", told, STOP_SYMBOL, "search", leg.arrive))
+        words = f"{leg.bird} {clock(leg.arrive)}-{clock(leg.leave)}, {leg.area_ha:.1f} ha, {percent(leg.chance)}"
+        made.waypoints.append(waypoint(leg.entry, f"S{leg.number}", words, STOP_SYMBOL, "search", leg.arrive))
     made.waypoints += found_waypoints(report.detections, limits)
     made.routes = [_route(report)]
     lines = [(f"{what}{leg.number}", line) for leg in search.legs for what, line in _ways(leg.approach_m, leg.path_m)]
@@ -80,8 +80,8 @@ def search_geojson_text(report: SearchReport) -> str:
     features: list[dict[str, object]] = []
 
     def add(kind: str, shape: Geometry, **fields: object) -> None:
-        told = mapping(in_degrees(report, shape))
-        features.append({"type": "Feature", "geometry": told, "properties": {"kind": kind, **fields}})
+        words = mapping(in_degrees(report, shape))
+        features.append({"type": "Feature", "geometry": words, "properties": {"kind": kind, **fields}})
 
     add("car", Point(report.car.xy_m), name="CAR", back=search.back.isoformat())
     for leg in search.legs:

@@ -13,7 +13,7 @@ from hushwalk.outputs.kit.found_layers import found_layers, found_pins, found_si
 from hushwalk.outputs.kit.html_map import drawn_map
 from hushwalk.outputs.kit.map_symbols import box, ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_parts
-from hushwalk.outputs.kit.palette import BANDS, INK
+from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_page import Drawing, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
@@ -108,8 +108,8 @@ def _title(leg: SearchLeg) -> str:
 def _words(report: SearchReport) -> dict[str, Any]:
     search = report.search
     signs = [
-        (stroke(INK["walk"], 4), "the search, arrows show the way"),
-        (box("url(#ground)", INK["bird"]), "an area to search"),
+        (stroke(COLOURS["walk"], 4), "the search, arrows show the way"),
+        (box("url(#ground)", COLOURS["bird"]), "an area to search"),
         *(style_sign(style, words) for style, words in found_signs(report.detections)),
         *ground_signs(),
     ]

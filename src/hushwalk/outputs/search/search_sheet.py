@@ -10,7 +10,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import KeepTogether, PageBreak, Spacer, Table, TableStyle
 
 from hushwalk.birds.bird_report import SearchLeg, SearchReport
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
 from hushwalk.outputs.kit.pen import Pen
 from hushwalk.outputs.kit.print_found import draw_areas, draw_birds, draw_logs
@@ -92,7 +92,7 @@ def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> 
         draw_areas(pen, search, page)
         draw_birds(pen, report.detections, page)
         if len(search.way_back_m) > 1:
-            pen.line(page.points(search.way_back_m), INK["way_back"], 0.9, (2, 2))
+            pen.line(page.points(search.way_back_m), COLOURS["way_back"], 0.9, (2, 2))
         draw_walk(pen, lines, page, THIN_PT)
         if times:
             words = [f"{clock(leg.arrive)} to {clock(leg.leave)}" for leg in search.legs]
@@ -103,10 +103,10 @@ def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> 
 
 def _areas_flow(report: SearchReport, width_mm: float) -> Flow:
     search = report.search
-    told = ", ".join(f"{what} {when}" for what, when in search_headline(search))
+    parts = ", ".join(f"{what} {when}" for what, when in search_headline(search))
     return [
         para(f"Search: {report.title}", HEAD),
-        para(f"{told}.", STRONG),
+        para(f"{parts}.", STRONG),
         para(search_promise(search)),
         para("Rules", LEAD),
         *[para(f"{number}. {rule}") for number, rule in enumerate(search_rules(search.params), start=1)],
@@ -130,7 +130,7 @@ def _areas(report: SearchReport, width_mm: float) -> Table:
     rows.append(
         [para("Car", LEAD), para(clock(report.search.back), LEAD), "", "", "", "", para(report.car.usng, SMALL)]
     )
-    style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(INK["text"]))]
+    style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
     for row in ways:
         style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
     shares = (0.08, 0.12, 0.12, 0.12, 0.2, 0.1, 0.26)
@@ -163,25 +163,25 @@ def _boxes(report: SearchReport, width_mm: float) -> Table:
         rowHeights=[13.0] + [26.0] * (len(rows) - 1),
         hAlign="LEFT",
     )
-    grid = ("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK["text"]))
+    grid = ("GRID", (0, 0), (-1, -1), 0.5, HexColor(COLOURS["text"]))
     table.setStyle(TableStyle([*RULED[1:], grid, FONT]))
     return table
 
 
 def _rules_flow(report: SearchReport, width_mm: float) -> Flow:
-    told = [
+    parts = [
         ("The car stands at", f"{report.car.lat_deg:.5f}, {report.car.lon_deg:.5f}; USNG {report.car.usng}"),
         ("I begin, and am back", f"{clock(report.search.not_before)}, back by {clock(report.search.back_by)}"),
         ("I told (name, telephone)", ""),
         ("Call for help if not back by", ""),
     ]
     table = Table(
-        [[para(what, SMALL), para(words, STRONG) if words else ""] for what, words in told],
+        [[para(what, SMALL), para(words, STRONG) if words else ""] for what, words in parts],
         colWidths=[0.3 * width_mm * MM, 0.7 * width_mm * MM],
-        rowHeights=[22] * len(told),
+        rowHeights=[22] * len(parts),
         hAlign="LEFT",
     )
-    table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(INK["text"]))]))
+    table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(COLOURS["text"]))]))
     return [
         PageBreak(),
         para("Before you go", HEAD),

@@ -9,7 +9,7 @@ import numpy as np
 from shapely import LineString, get_coordinates
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.palette import INK
+from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.walk.gpx import clean, utc
 from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
@@ -32,12 +32,16 @@ def kml_text(report: Report) -> str:
     sheet = ET.SubElement(root, "Document")
     _words(sheet, "name", report.title)
     _words(sheet, "description", f"{promise(report)} " + ", ".join(f"{what} {when}" for what, when in headline(report)))
-    for name, colour, width in (("walk", INK["walk"], 4), ("back", INK["way_back"], 2), ("closed", INK["closed"], 2)):
+    for name, colour, width in (
+        ("walk", COLOURS["walk"], 4),
+        ("back", COLOURS["way_back"], 2),
+        ("closed", COLOURS["closed"], 2),
+    ):
         _style(sheet, name, colour, width)
     _place(sheet, report.car, "CAR", "")
     for stop in report.stops:
-        told = "; ".join(f"{what}: {words}" for what, words in stop_lines(report, stop))
-        place = _place(sheet, stop.place, stop.place.name, told)
+        lines = "; ".join(f"{what}: {words}" for what, words in stop_lines(report, stop))
+        place = _place(sheet, stop.place, stop.place.name, lines)
         span = ET.SubElement(place, "TimeSpan")
         _words(span, "begin", utc(stop.arrive).strftime("%Y-%m-%dT%H:%M:%SZ"))
         _words(span, "end", utc(stop.leave).strftime("%Y-%m-%dT%H:%M:%SZ"))
@@ -71,10 +75,10 @@ def _placemark(parent: ET.Element, name: str) -> ET.Element:
     return place
 
 
-def _place(parent: ET.Element, place: Place, name: str, told: str) -> ET.Element:
+def _place(parent: ET.Element, place: Place, name: str, lines: str) -> ET.Element:
     mark = _placemark(parent, name)
-    if told:
-        _words(mark, "description", told)
+    if lines:
+        _words(mark, "description", lines)
     point = ET.SubElement(mark, "Point")
     _words(point, "coordinates", f"{place.lon_deg:.7f},{place.lat_deg:.7f}")
     return mark

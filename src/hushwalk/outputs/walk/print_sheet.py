@@ -15,7 +15,7 @@ from reportlab.platypus import BaseDocTemplate, Frame, NextPageTemplate, PageBre
 
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.geo_pdf import with_places
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MARGIN_MM, MM, MapPage, Paper, index_page, map_pages, paper_named
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.kit.print_map import draw_map
@@ -167,7 +167,7 @@ def _index(pen: Pen, page: MapPage, maps: tuple[MapPage, ...]) -> None:
     for number, part in enumerate(maps, start=1):
         west, south, east, north = part.bounds_m
         low, high = page.points(np.array([[west, south], [east, north]]))
-        pen.area([box(*low, *(high - low))], None, INK["text"], 1.4)
+        pen.area([box(*low, *(high - low))], None, COLOURS["text"], 1.4)
         pen.text(low + np.array([5.0, 5.0]), f"map {number}", SHEET_PT["lead"], bold=True, cleared=True)
 
 

@@ -12,7 +12,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table, TableStyle
 
 from hushwalk.morning.report import Leg, Report, Stop
-from hushwalk.outputs.kit.palette import INK, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
 from hushwalk.wording.formats import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
@@ -30,7 +30,7 @@ def _style(size: float, *, bold: bool = False, after: float = 3.0) -> ParagraphS
         fontSize=size,
         leading=1.3 * size,
         spaceAfter=after,
-        textColor=HexColor(INK["text"]),
+        textColor=HexColor(COLOURS["text"]),
         alignment=TA_LEFT,
     )
 
@@ -42,7 +42,7 @@ STRONG, LEAD, HEAD = (
     _style(SHEET_PT["head"], bold=True),
 )
 RULED = [
-    ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor(INK["line"])),
+    ("LINEBELOW", (0, 0), (-1, -1), 0.4, HexColor(COLOURS["line"])),
     ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
     ("LEFTPADDING", (0, 0), (-1, -1), 2),
     ("RIGHTPADDING", (0, 0), (-1, -1), 4),
@@ -58,10 +58,10 @@ def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
 
 def timetable_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of times, ways back and boxes for bearings."""
-    told = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
+    facts = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
-        Paragraph(f"{told[:1].upper()}{told[1:]}.", TEXT),
+        Paragraph(f"{facts[:1].upper()}{facts[1:]}.", TEXT),
         para(promise(report)),
         _timetable(report, width_mm),
         para(
@@ -106,7 +106,7 @@ def _timetable(report: Report, width_mm: float) -> Table:
         rows.append([para(f"to {leg.end}: {_leg_words(leg)}", SMALL), *[""] * 7])
         rows.append(_stop_row(stops[leg.end]) if leg.end in stops else _car_row("Car", clock(leg.arrive), "", report))
     shares = [0.07, 0.085, 0.095, 0.19, 0.08, 0.19, 0.18, 0.11]
-    style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(INK["text"]))]
+    style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
     for row in legs:
         style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
     table = Table(rows, colWidths=[share * width_mm * MM for share in shares], repeatRows=1, hAlign="LEFT")
@@ -140,27 +140,27 @@ def _towards(stop: Stop) -> str:
 
 
 def _leg_words(leg: Leg) -> str:
-    told = [
+    facts = [
         f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} ({bearing(leg.azimuth_deg)})",
         f"{leg.length_m:.0f} m",
         f"{leg.minutes:.0f} min",
         f"up {leg.climb_m:.0f} m, down {leg.descent_m:.0f} m",
     ]
-    return ", ".join([*told, note] if (note := leg_note(leg)) else told)
+    return ", ".join([*facts, note] if (note := leg_note(leg)) else facts)
 
 
 def _ways_back(report: Report, width_mm: float) -> Flow:
-    told = [stop for stop in report.stops if stop.bail_out_minutes is not None]
-    if not told:
+    facts = [stop for stop in report.stops if stop.bail_out_minutes is not None]
+    if not facts:
         return []
     rows: list[list[Any]] = [
-        [para("from", SMALL), *[para(stop.place.name, STRONG) for stop in told]],
-        [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in told]],
-        [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in told]],
+        [para("from", SMALL), *[para(stop.place.name, STRONG) for stop in facts]],
+        [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in facts]],
+        [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in facts]],
     ]
     per_row = 10
     parts = []
-    for start in range(0, len(told), per_row):
+    for start in range(0, len(facts), per_row):
         part = [[row[0], *row[1 + start : 1 + start + per_row]] for row in rows]
         cell = 0.8 * width_mm / per_row * MM
         table = Table(part, colWidths=[0.18 * width_mm * MM, *[cell] * (len(part[0]) - 1)], hAlign="LEFT")
@@ -173,7 +173,7 @@ def _notes(report: Report, width_mm: float) -> Table:
     """Rule boxes for what is heard: a few lines a stop, the stop's times and direction beside them."""
     head = ["stop", "time", "compass", "how many", "near, middle or far", "words"]
     rows: list[list[Any]] = [[para(word, SMALL) for word in head]]
-    style = [("GRID", (0, 0), (-1, -1), 0.5, HexColor(INK["text"])), ("VALIGN", (0, 0), (0, -1), "TOP")]
+    style = [("GRID", (0, 0), (-1, -1), 0.5, HexColor(COLOURS["text"])), ("VALIGN", (0, 0), (0, -1), "TOP")]
     for stop in report.stops:
         first = len(rows)
         said = [
@@ -183,7 +183,7 @@ def _notes(report: Report, width_mm: float) -> Table:
         rows += [[said if k == 0 else BLANK, *[BLANK] * 5] for k in range(NOTE_ROWS)]
         style += [
             ("SPAN", (0, first), (0, first + NOTE_ROWS - 1)),
-            ("LINEABOVE", (0, first), (-1, first), 1.4, HexColor(INK["text"])),
+            ("LINEABOVE", (0, first), (-1, first), 1.4, HexColor(COLOURS["text"])),
             ("NOSPLIT", (0, first), (-1, first + NOTE_ROWS - 1)),
         ]
     table = Table(
@@ -214,5 +214,5 @@ def _told(report: Report, width_mm: float) -> Table:
         rowHeights=[22] * len(rows),
         hAlign="LEFT",
     )
-    table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(INK["text"]))]))
+    table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(COLOURS["text"]))]))
     return table

@@ -20,7 +20,7 @@ from hushwalk.morning.report import Report, Stop
 from hushwalk.outputs.kit.found_layers import found_pins, found_signs
 from hushwalk.outputs.kit.map_symbols import ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
-from hushwalk.outputs.kit.palette import BANDS, INK, cover_tone
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, cover_tone
 from hushwalk.outputs.kit.pictures import Frame, on_page
 from hushwalk.outputs.kit.why_here import why_here
 from hushwalk.site.scene import Scene
@@ -70,7 +70,7 @@ def filled(
     """
     scripts = [asset("leaflet.js"), asset("place.js"), asset("page.js"), map_script]
     return _template(template).render(
-        seal=Markup(_seal(scripts)),  # noqa: S704 - ours: hashes
+        seal=Markup(_security_policy(scripts)),  # noqa: S704 - ours: hashes
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
         page_css=Markup(asset("page.css")),  # noqa: S704 - ours
@@ -84,7 +84,7 @@ def filled(
             "width": drawing.frame.size_px[0],
             "height": drawing.frame.size_px[1],
         },
-        ink=INK,
+        ink=COLOURS,
         **words,
     )
 
@@ -169,8 +169,8 @@ def kinds_shown(scene: Scene) -> list[tuple[str, str]]:
     if scene.country.cover is None:
         return []
     values = scene.country.cover.values
-    told = [told for code, told in scene.country.kinds.items() if bool((values == code).any())]
-    return [(cover_tone(key), label) for key, label in told]
+    parts = [parts for code, parts in scene.country.kinds.items() if bool((values == code).any())]
+    return [(cover_tone(key), label) for key, label in parts]
 
 
 def _timetable(report: Report) -> list[dict[str, Any]]:
@@ -200,14 +200,14 @@ def _car_row(arrive: str, leave: str) -> dict[str, Any]:
 
 def _signs(report: Report) -> list[tuple[str, str]]:
     own = [
-        (stroke(INK["walk"], 4), "the walk, arrows show the way"),
-        (stroke(INK["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
+        (stroke(COLOURS["walk"], 4), "the walk, arrows show the way"),
+        (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
     found = found_signs(report.detections) if report.detections else []
     return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
 
 
-def _seal(scripts: list[str]) -> str:
+def _security_policy(scripts: list[str]) -> str:
     hashes = " ".join(
         f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" for text in scripts
     )
