@@ -75,7 +75,7 @@ def solve_many(
             own = np.ones(problem.targets) if problem.missed is None else problem.missed
             result = solve(replace(problem, missed=own * missed), params, rng)
             before = plans[k]
-            if before is None or result.plan.worth >= _worth_beside(problems, plans, k):
+            if before is None or result.plan.worth >= _worth_given_others(problems, plans, k):
                 plans[k] = result
     return tuple(_in_order(problems, plans, k) for k in range(len(problems)))
 
@@ -96,7 +96,7 @@ def _missed(problems: Sequence[Problem], plans: Sequence[Result | None], k: int)
     return np.ones(problems[k].targets) if result is None else missed_by(problems[k], result.plan)
 
 
-def _worth_beside(problems: Sequence[Problem], plans: Sequence[Result | None], k: int) -> float:
+def _worth_given_others(problems: Sequence[Problem], plans: Sequence[Result | None], k: int) -> float:
     others = [_missed(problems, plans, i) for i in range(len(problems)) if i != k and plans[i] is not None]
-    beside = np.prod([np.ones(problems[k].targets), *others], axis=0)
-    return float(np.sum(problems[k].mass * beside * (1 - _missed(problems, plans, k))))
+    missed_by_others = np.prod([np.ones(problems[k].targets), *others], axis=0)
+    return float(np.sum(problems[k].mass * missed_by_others * (1 - _missed(problems, plans, k))))

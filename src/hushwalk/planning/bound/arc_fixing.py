@@ -127,9 +127,9 @@ def _fix_posts(
                 low = min(int(where), SCALES - 2)
                 value = near[j, low, tick] * (1 - where + low) + near[j, low + 1, tick] * (where - low)
                 value = max(value, come[j, tick]) + gain[j, w, tick]
-                through = value + leave[bit[j], j, w, after]
-                here = max(here, through)
-                if through > floor:
+                via = value + leave[bit[j], j, w, after]
+                here = max(here, via)
+                if via > floor:
                     gone[j, w, after] = max(gone[j, w, after], value)
             most[j] = max(most[j], here)
             begins[j, tick] = here > floor
@@ -155,7 +155,7 @@ def _fix_long_legs(  # noqa: PLR0917 (compiled code takes no keywords)
     leg, quickest, length, closes, bit = relaxation.leg, relaxation.quickest, tables.length, legs.closes, backward.bit
     far, fars, gone, come = legs.far, legs.fars, sweep.gone, sweep.come
     early, late, first_tick, last_tick = domain.early, domain.late, sweep.early, sweep.late
-    steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
+    shared, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
     for i in posts:
         lead = _best_of_dwells(gone, best, i, begin, ticks)
         for k in range(fars[i] if lead > NEVER else 0):
@@ -163,13 +163,13 @@ def _fix_long_legs(  # noqa: PLR0917 (compiled code takes no keywords)
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
             if soonest >= relaxation.ticks or lead + most[bit[i], soonest] <= floor:
                 break  # the others are no nearer, and nothing is worth more later
-            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
+            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, shared, fare, walk)
             if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
-            arrivals(workspace, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, steady, fare, walk)
+            arrivals(workspace, arrive, arrive_else, follow, leg, bit[i], i, j, 1, begin, ticks, shared, fare, walk)
             for t in range(ticks):
-                through = best[t] + workspace[t]
-                if through > floor:
+                via = best[t] + workspace[t]
+                if via > floor:
                     first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                     go = np.int64(leg[i, j, begin + t])
                     come[j, begin + t + go] = max(come[j, begin + t + go], best[t] - fare - walk * go)
@@ -207,7 +207,7 @@ def _fix_short_legs(  # noqa: PLR0917 (one loop nest, compiled as a whole)
     leg, quickest, length, closes, bit = relaxation.leg, relaxation.quickest, tables.length, legs.closes, backward.bit
     near, nears, gone, come = legs.near, legs.nears, sweep.gone, sweep.near
     early, late, first_tick, last_tick = domain.early, domain.late, sweep.early, sweep.late
-    steady, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
+    shared, walk, ticks, best = tables.slot[begin] == tables.slot[end - 1], prices.walk, end - begin, sweep.best
     overlap, ended, top = point.overlap, relaxation.ended, backward.top
     for i in posts:
         lead = _best_of_dwells(gone, best, i, begin, ticks)
@@ -216,17 +216,17 @@ def _fix_short_legs(  # noqa: PLR0917 (one loop nest, compiled as a whole)
             soonest, fare = begin + quickest[i, j], prices.metre * length[i, j]
             if soonest >= relaxation.ticks or lead + most[bit[i], soonest] <= floor:
                 break
-            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, steady, fare, walk)
+            first = first_arrival(arrive, leg, bit[i], i, j, soonest, closes[j], begin, shared, fare, walk)
             if lead + first <= floor or begin > late[i, j] or end <= early[i, j]:
                 continue
             arrivals(
-                workspace, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, steady, fare, walk
+                workspace, arrive, arrive_else, follow, leg, bit[i], i, j, SCALES, begin, ticks, shared, fare, walk
             )
             for w in range(gone.shape[1]):
                 at_price(workspace, ended, w, begin, ticks, overlap[i, j] / top[j] * (SCALES - 1))
                 for t in range(ticks):
-                    through = gone[i, w, begin + t] + workspace[PRICED * WIDTH + t]
-                    if through > floor:
+                    via = gone[i, w, begin + t] + workspace[PRICED * WIDTH + t]
+                    if via > floor:
                         first_tick[i, j], last_tick[i, j] = min(first_tick[i, j], begin + t), begin + t
                         go = np.int64(leg[i, j, begin + t])
                         at, worth = begin + t + go, gone[i, w, begin + t] - fare - walk * go

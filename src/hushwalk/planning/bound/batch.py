@@ -39,12 +39,12 @@ def first_arrival(  # noqa: PLR0917 (compiled code takes no keywords)
     soonest: int,
     closes: int,
     begin: int,
-    steady: bool,
+    shared: bool,
     fare: float,
     walk: float,
 ) -> float:
     """Bound what going from i to j gives at ticks from ``begin`` on: no overlap, and all arrive as the first does."""
-    there, value = begin + int(leg[i, j, begin]) if steady else soonest, NEVER
+    there, value = begin + int(leg[i, j, begin]) if shared else soonest, NEVER
     if there <= closes:
         value = arrive[visited, j, 0, there] - fare - walk * (there - begin)
     return float(value)
@@ -63,19 +63,19 @@ def arrivals(  # noqa: PLR0917 (compiled code takes no keywords)
     scales: int,
     begin: int,
     ticks: int,
-    steady: bool,
+    shared: bool,
     fare: float,
     walk: float,
 ) -> None:
     """Fill the rows of the first scales: going from i to j at ticks from ``begin`` on.
 
-    In the dark a leg may differ from tick to tick; where it is ``steady``, arrivals lie side by side.
+    In the dark a leg may differ from tick to tick; where all share one slot (``shared``), arrivals lie side by side.
     """
     go = int(leg[i, j, begin])
     at, cost = np.uint64(begin + go), fare + walk * go
     for scale in range(scales):
         row = np.uint64(scale * WIDTH)
-        if steady:
+        if shared:
             for t in range(np.uint64(ticks)):
                 most, other = arrive[visited, j, scale, at + t], arrive_else[visited, j, scale, at + t]
                 workspace[row + t] = (other if follow[visited, j, scale, at + t] == i else most) - cost

@@ -66,7 +66,7 @@ def prove(tables: Tables, best: Incumbent, params: ProofParams, rng: np.random.G
     tables : a problem with ticks.
     best : the run; its route is improved and its ``bound`` kept up to date.
     params : limits.
-    rng : for the polishing of relaxed walks.
+    rng : for the local search of relaxed walks.
 
     Returns
     -------
@@ -76,7 +76,7 @@ def prove(tables: Tables, best: Incumbent, params: ProofParams, rng: np.random.G
     Notes
     -----
     Best-first search over beginnings of walks (which posts, in which order; when and how long stays free), each
-    bounded by ``node.bound_node``. The bound is the largest over the open nodes; a whole order of posts is settled by
+    bounded by ``node.bound_node``. The bound is the largest over the open nodes; a whole order of posts is timed by
     ``timing.time_best``. A first search leaves alone what lies within 1 % of the plan, and so ends sooner; a second one
     does not.
     """
@@ -283,7 +283,7 @@ class Tree:
             self.unsettled = max(self.unsettled, min(bound, top))
 
     def note(self, running: dict[Future[tuple[NodeBound, SearchState | None]], OpenNode]) -> None:
-        """Bring the bound up to date and tell it."""
+        """Bring the bound up to date and report it."""
         tops = [self.best.worth, self.unsettled, self.pruned, self.lost, *(n.bound for n in running.values())]
         if self.open:
             tops.append(self.open[0].bound)

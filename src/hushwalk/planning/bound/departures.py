@@ -34,7 +34,7 @@ def leave_posts(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
     leg, quickest, length, closes, walk = relaxation.leg, relaxation.quickest, tables.length, legs.closes, prices.walk
     near, nears, far, fars, overlap, ended = legs.near, legs.nears, legs.far, legs.fars, point.overlap, relaxation.ended
     early, late = domain.early, domain.late
-    ticks, dwells, steady = end - begin, relaxation.dwell.size, tables.slot[begin] == tables.slot[end - 1]
+    ticks, dwells, shared = end - begin, relaxation.dwell.size, tables.slot[begin] == tables.slot[end - 1]
     for i in posts:
         for t in range(ticks):
             workspace[FIRST * WIDTH + t], workspace[(FIRST + 1) * WIDTH + t] = (
@@ -50,10 +50,10 @@ def leave_posts(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
                 break  # the others are no nearer, and nothing is worth more later
             if begin > late[i, j] or end <= early[i, j]:
                 continue
-            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
+            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, shared, fare, walk)
             if first > least:
                 arrivals(
-                    workspace, arrive, arrive_else, follow, leg, visited, i, j, 1, begin, ticks, steady, fare, walk
+                    workspace, arrive, arrive_else, follow, leg, visited, i, j, 1, begin, ticks, shared, fare, walk
                 )
                 least = keep_best(workspace, 0, 0, ticks, j)
         _same_after_all(workspace, dwells, ticks)
@@ -64,10 +64,10 @@ def leave_posts(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
                 break
             if begin > late[i, j] or end <= early[i, j]:
                 continue
-            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, steady, fare, walk)
+            first = first_arrival(arrive, leg, visited, i, j, soonest, closes[j], begin, shared, fare, walk)
             if first > least:
                 arrivals(
-                    workspace, arrive, arrive_else, follow, leg, visited, i, j, SCALES, begin, ticks, steady, fare, walk
+                    workspace, arrive, arrive_else, follow, leg, visited, i, j, SCALES, begin, ticks, shared, fare, walk
                 )
                 least = -NEVER
                 for w in range(dwells):

@@ -1,4 +1,4 @@
-"""The bound of all walks that begin with given posts, made better by moving the point where it is touched.
+"""The bound of all walks that begin with given posts, made better by moving the point where its tangent is taken.
 
 Which beginnings are looked at, and in which order, is branch_and_bound.py's.
 """
@@ -29,7 +29,7 @@ STEP_SIZES = np.array(
 
 
 class TangentPoint(NamedTuple):
-    """Where the relaxed worth is touched: means over some walks, any of them giving a valid bound.
+    """Where the tangent of the relaxed worth is taken: means over some walks, any of them giving a valid bound.
 
     ``seen`` and ``summed``, shape (m,), are u and the sum of p a less the overlap of neighbouring visits of each
     target, ``visits``, shape (n,), how often each post is visited.
@@ -43,7 +43,7 @@ class TangentPoint(NamedTuple):
 class NodeBound(NamedTuple):
     """Bound of a node and of each branch of it, where it was found, and the last relaxed walk.
 
-    ``scope`` is what can still matter below it, ``lost`` bounds the walks through the rest, ``critical`` are the posts
+    ``domain`` is what can still matter below it, ``lost`` bounds the walks through the rest, ``critical`` are the posts
     that relaxed walks may visit but once.
     """
 
@@ -77,7 +77,7 @@ def earliest_leave(tables: Tables, relaxation: Relaxation, fixed: IntArray) -> i
 
 @njit(cache=True, nogil=True)
 def tangent_at_walk(tables: Tables, relaxation: Relaxation, walk: IntArray, count: int) -> TangentPoint:
-    """Tell where a relaxed walk lies."""
+    """Find the tangent point at a relaxed walk: where the worth of that walk itself is relaxed tightly."""
     targets = tables.mass.size
     before, now, tangent = np.zeros(targets), np.zeros(targets), no_tangent(tables)
     for k in range(count):
@@ -110,7 +110,7 @@ def multiplier(relaxation: Relaxation, domain: Domain, visits: FloatArray, post:
 
 @njit(cache=True, nogil=True)
 def step_size(tables: Tables, relaxation: Relaxation, domain: Domain, here: TangentPoint, to: TangentPoint) -> float:
-    """How far to move the touch towards a walk."""
+    """How far to move the tangent point towards a walk."""
     most, best = -np.inf, STEP_SIZES[-1]
     visits = here.visits.copy()
     for far in STEP_SIZES:
@@ -128,7 +128,7 @@ def step_size(tables: Tables, relaxation: Relaxation, domain: Domain, here: Tang
 
 
 def moved(here: TangentPoint, to: TangentPoint, far: float) -> TangentPoint:
-    """Move the touch a part of the way."""
+    """Move the tangent point a part of the way."""
     return TangentPoint(*(old + far * (new - old) for old, new in zip(here, to, strict=True)))
 
 
@@ -142,7 +142,7 @@ def with_repeated(once: IntArray, domain: Domain, visits: FloatArray) -> IntArra
 
 @njit(cache=True, nogil=True)
 def set_multipliers(relaxation: Relaxation, domain: Domain, visits: FloatArray, point: Point) -> float:
-    """Put the pull of each post on its visits; gives what all of them add to the bound."""
+    """Put the multiplier of each post on its visits; gives what all of them add to the bound."""
     own = 0.0
     for i in range(visits.size):
         if domain.post[i]:
@@ -170,7 +170,7 @@ def bound_node(
     ----------
     tables, relaxation : the problem.
     fixed : the posts it begins with.
-    touch : where to begin.
+    tangent : where to begin.
     prices : prices of what is limited.
     rounds : most relaxed walks to price.
     enough : stop once the bound is not above this; what lies on no walk above it is given up.
@@ -180,8 +180,8 @@ def bound_node(
 
     Notes
     -----
-    Each round relaxes the worth where it is touched, prices the best relaxed walk (whose value is a bound), and moves
-    the touch towards that walk, as Frank and Wolfe (1956) do on a concave function.
+    Each round relaxes the worth at the tangent point, prices the best relaxed walk (whose value is a bound), and
+    moves the tangent point towards that walk, as Frank and Wolfe (1956) do on a concave function.
     """
     n, count = tables.usable.size, fixed.size
     domain = domain_after(tables, within, fixed)
@@ -212,11 +212,11 @@ def bound_node(
         if most[branch] <= NEVER / 2 or min(best, cap) <= enough:
             break
         if turn % FIX_EVERY == FIX_EVERY - 1 or turn == rounds - 1:
-            through = fix_arcs(
+            best_via = fix_arcs(
                 tables, relaxation, point, prices, backward, forward, legs, domain, last, count, enough - own
             )
             lost = enough
-            cap = min(cap, max(float(through[awaited].min(initial=np.inf)) + own, enough))
+            cap = min(cap, max(float(best_via[awaited].min(initial=np.inf)) + own, enough))
             if cap <= enough:
                 break
         walk, size = trace(

@@ -103,7 +103,7 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
     Parameters
     ----------
     tables, relaxation : the problem.
-    seen : shape (m,), u, the sum over visits of -ln(1 - p a) at which the worth is touched.
+    seen : shape (m,), u, the sum over visits of -ln(1 - p a) at which the tangent is taken.
     summed : shape (m,), the sum over visits of p a less the overlap of neighbouring visits, there.
     alive : shape (n,), posts that the walk may visit.
     soft : how softly the lesser of the two bounds is chosen for each target.

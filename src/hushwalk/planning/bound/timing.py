@@ -64,7 +64,7 @@ def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
     posts: IntArray,
     k: int,
     choices: IntArray,
-    begun: IntArray,
+    begin_tick: IntArray,
     after: FloatArray,
     factors: FloatArray,
     need: float,
@@ -72,7 +72,7 @@ def _next_choice(  # noqa: PLR0917 (compiled code takes no keywords)
 ) -> int:
     """Next (tick, dwell) at which stop k is left that can still beat the need; -1 when there is none."""
     dwells, n = relaxation.dwell.size, posts.size
-    choice, begin_after = choices[k], begun[k + 1]
+    choice, begin_after = choices[k], begin_tick[k + 1]
     worth_after, factor_after = after[k + 1], factors[k + 1]
     there = tables.end if k == n else posts[k]
     while choice >= 0:
@@ -115,7 +115,7 @@ def _time(
     stops[0, :n] = posts
     missed = np.ones(tables.mass.size)
     choice, after = np.full(n + 2, ticks * dwells - 1), np.zeros(n + 2)
-    begun, factor = np.full(n + 2, ticks - 1), np.zeros(n + 2)
+    begin_tick, factor = np.full(n + 2, ticks - 1), np.zeros(n + 2)
     changing = tables.factor.shape[1] > 1 or tables.breaks.size > 0 or relaxation.budget < ticks - 1
     level, looked = n, 0
     while level <= n:
@@ -125,7 +125,7 @@ def _time(
                 return best_dwell, best_tick, best, False
             looked += 1
             chosen = _next_choice(
-                tables, relaxation, point, forward, posts, level, choice, begun, after, factor, need, changing
+                tables, relaxation, point, forward, posts, level, choice, begin_tick, after, factor, need, changing
             )
             if chosen < 0:
                 choice[level] = ticks * dwells - 1
@@ -133,17 +133,17 @@ def _time(
                 continue
             choice[level] = chosen - 1
             tick, w = chosen // dwells, chosen % dwells
-            begun[level], stops[1, level - 1] = tick - relaxation.dwell[w], w
-            factor[level] = relaxation.factor[w, begun[level]]
-            worth = _chosen_worth(tables, relaxation, point, prices, posts, level, w, tick, begun[level], factor)
+            begin_tick[level], stops[1, level - 1] = tick - relaxation.dwell[w], w
+            factor[level] = relaxation.factor[w, begin_tick[level]]
+            worth = _chosen_worth(tables, relaxation, point, prices, posts, level, w, tick, begin_tick[level], factor)
             after[level] = after[level + 1] + worth
             level -= 1
             continue
-        exact = _exact_worth(tables, relaxation, posts, begun, stops, waits, begin, missed)
+        exact = _exact_worth(tables, relaxation, posts, begin_tick, stops, waits, begin, missed)
         if exact > best:
             best, best_dwell[:] = exact, stops[1, :n]
             best_tick[0] = int(waits[0] / tables.step + 0.5)
-            best_tick[1:] = begun[1 : n + 1]
+            best_tick[1:] = begin_tick[1 : n + 1]
         level = 1
         if n == 0:
             break
@@ -160,11 +160,11 @@ def _chosen_worth(
     level: int,
     dwell: int,
     tick: int,
-    begun: int,
+    begin_tick: int,
     factor: FloatArray,
 ) -> float:
     """Relaxed worth of stop ``level`` and of the leg that follows it."""
-    worth: float = gain_at(relaxation, point, posts[level - 1], dwell, begun) - prices.stop
+    worth: float = gain_at(relaxation, point, posts[level - 1], dwell, begin_tick) - prices.stop
     if level == posts.size:
         return float(worth + home(tables, relaxation, prices, posts[level - 1], tick))
     over = point.overlap[posts[level - 1], posts[level]] * factor[level] * factor[level + 1]
@@ -177,14 +177,14 @@ def _exact_worth(
     tables: Tables,
     relaxation: Relaxation,
     posts: IntArray,
-    begun: IntArray,
+    begin_tick: IntArray,
     stops: IntArray,
     waits: FloatArray,
     begin: FloatArray,
     missed: FloatArray,
 ) -> float:
     """True worth of the chosen times; -1 where they break a limit."""
-    _set_out(tables, posts, begun, relaxation, stops, waits)
+    _set_out(tables, posts, begin_tick, relaxation, stops, waits)
     back, walk, length = run_clock(tables, stops, waits, posts.size, begin)
     if excess(tables, waits, posts.size, back, walk, length) > 0:
         return -1.0
@@ -195,12 +195,12 @@ def _exact_worth(
 
 @njit(cache=True, nogil=True)
 def _set_out(
-    tables: Tables, posts: IntArray, begun: IntArray, relaxation: Relaxation, stops: IntArray, waits: FloatArray
+    tables: Tables, posts: IntArray, begin_tick: IntArray, relaxation: Relaxation, stops: IntArray, waits: FloatArray
 ) -> None:
     """Set out as late as the first stop allows, and wait as long as the beginnings ask for."""
     first = posts[0] if posts.size > 0 else tables.end
     clock = 0
-    limit = begun[1] if posts.size > 0 else relaxation.ticks - 1
+    limit = begin_tick[1] if posts.size > 0 else relaxation.ticks - 1
     for tick in range(limit, -1, -1):
         if tick + tables.leg[tables.slot[tick], tables.start, first] <= limit:
             clock = tick
@@ -209,5 +209,5 @@ def _set_out(
     here = tables.start
     for k in range(posts.size):
         arrive = clock + tables.leg[tables.slot[clock], here, posts[k]]
-        waits[k + 1] = (begun[k + 1] - arrive) * tables.step
-        clock, here = begun[k + 1] + relaxation.dwell[stops[1, k]], posts[k]
+        waits[k + 1] = (begin_tick[k + 1] - arrive) * tables.step
+        clock, here = begin_tick[k + 1] + relaxation.dwell[stops[1, k]], posts[k]

@@ -44,7 +44,7 @@ class SearchState:
 class Incumbent:
     """The best route of the whole run, when it grew, and when the run must end."""
 
-    tell: ProgressCallback | None = None
+    progress: ProgressCallback | None = None
     deadline: float = np.inf
     enough: float = np.inf
     clock: Callable[[], float] = time.perf_counter
@@ -79,8 +79,8 @@ class Incumbent:
 
     def report(self, words: str) -> None:
         """Tell whoever listens how far it is."""
-        if self.tell is not None:
-            self.tell(SearchProgress(self.seconds, self.worth, self.bound, words))
+        if self.progress is not None:
+            self.progress(SearchProgress(self.seconds, self.worth, self.bound, words))
 
 
 def new_state(tables: Tables, first: int | None = None) -> SearchState:

@@ -4,15 +4,16 @@ No search and no compiled code lives here, and nothing knows what a post, a targ
 """
 
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy.sparse import csr_array, eye_array, sparray
 
 from hushwalk.errors import InputError
-from hushwalk.planning.model.checks import check_problem, conflict_pairs, frozen_array
 from hushwalk.types import FloatArray, IntArray
 
+Array = NDArray[Any]
 MATRIX = 2  # definition: dimensions of one period's travel times
 TICK_TOLERANCE = 1e-6  # definition: a time this far above a whole tick is still that tick
 
@@ -99,18 +100,18 @@ class Problem:
         travel = whole_ticks(travel if travel.ndim > MATRIX else travel[None], self.step_s)
         chance = csr_array(self.chance, dtype=np.float64)
         chance.sum_duplicates()
-        self._set("travel_s", frozen_array(travel))
+        self._set("travel_s", _frozen(travel))
         self._set("chance", chance)
         for name in ("weights", "clock_s", "availability", "length_m", "missed"):
             value = getattr(self, name)
-            self._set(name, None if value is None else frozen_array(np.array(value, np.float64)))
+            self._set(name, None if value is None else _frozen(np.array(value, np.float64)))
         dwell = whole_ticks(np.array(self.dwell_s, np.float64), self.step_s)
         self._set("dwell_s", tuple(float(d) for d in dwell))
         self._set("period_starts_s", tuple(float(t) for t in self.period_starts_s))
-        self._set("conflicts", conflict_pairs(self.conflicts))
+        self._set("conflicts", _pairs(self.conflicts))
         self._set("must_visit", tuple(int(i) for i in self.must_visit))
         self._set("forbidden", tuple(int(i) for i in self.forbidden))
-        check_problem(self)
+        _check_problem(self)
 
     def _set(self, name: str, value: object) -> None:
         object.__setattr__(self, name, value)
@@ -201,3 +202,110 @@ def sparse_chance(dense: ArrayLike | sparray) -> csr_array:
     rows = csr_array(dense, dtype=np.float64)
     rows.eliminate_zeros()
     return rows
+
+
+def _frozen(values: Array) -> Array:
+    """Give a contiguous copy that nobody can write to."""
+    kept = np.ascontiguousarray(values)
+    kept.flags.writeable = False
+    return kept
+
+
+def _pairs(pairs: Array) -> Array:
+    """Give the pairs as shape (k, 2) whole numbers."""
+    kept = np.array(pairs, np.int64)
+    if kept.size == 0:
+        kept = kept.reshape(0, 2)
+    if kept.shape[1:] != (2,):
+        raise InputError(f"conflicts has shape {kept.shape}; give pairs of posts, shape (k, 2)")
+    return _frozen(kept)
+
+
+def _check_problem(problem: Problem) -> None:
+    """Check everything that can be wrong with a problem.
+
+    Raises
+    ------
+    InputError
+        At the first fault.
+    """
+    _check_shapes(problem)
+    _check_values(problem)
+    _check_posts(problem)
+    _check_times(problem)
+
+
+def _need(holds: object, words: str) -> None:
+    if not holds:
+        raise InputError(words)
+
+
+def _check_shapes(problem: Problem) -> None:
+    periods, n = 1 + len(problem.period_starts_s), problem.travel_s.shape[-1]
+    _need(
+        problem.travel_s.shape == (periods, n, n),
+        f"travel_s has shape {problem.travel_s.shape}, expected {(periods, n, n)} for {periods} period(s); "
+        "period_starts_s holds the starts of the second and later periods",
+    )
+    m = len(problem.weights) if problem.weights.ndim == 1 else -1
+    _need(problem.chance.shape == (n, m), f"chance has shape {problem.chance.shape}, expected posts x weights")
+    _need(problem.missed is None or problem.missed.shape == (m,), "missed must hold one chance for each target")
+    shape = (len(problem.dwell_s), len(problem.clock_s))
+    _need(
+        problem.availability.shape == shape and min(shape) > 0,
+        f"availability has shape {problem.availability.shape}, expected dwell_s x clock_s {shape}",
+    )
+    _need(
+        problem.length_m is None or problem.length_m.shape == (n, n),
+        f"length_m must have shape {(n, n)}, as travel_s has",
+    )
+    _need(problem.max_length_m is None or problem.length_m is not None, "max_length_m needs length_m")
+
+
+def _check_values(problem: Problem) -> None:
+    travel = problem.travel_s
+    _need(not np.isnan(travel).any() and (travel >= 0).all(), "travel_s must be 0 or more seconds; inf where no way")
+    _need(np.isfinite(problem.weights).all() and (problem.weights >= 0).all(), "weights must be finite and not below 0")
+    fractions = {
+        "chance": problem.chance.data,
+        "availability": problem.availability,
+        "missed": np.ones(1) if problem.missed is None else problem.missed,
+        "passing_factor": np.array([problem.passing_factor]),
+    }
+    for name, values in fractions.items():
+        inside = np.isfinite(values).all() and (values >= 0).all() and (values <= 1).all()
+        _need(inside, f"{name} must lie within 0..1")
+    dwell = np.array(problem.dwell_s)
+    _need(np.isfinite(dwell).all() and (dwell >= 0).all(), "dwell_s must hold finite seconds of at least 0")
+    for name, values in {"clock_s": problem.clock_s, "period_starts_s": np.array(problem.period_starts_s)}.items():
+        _need(np.isfinite(values).all() and (np.diff(values) > 0).all(), f"{name} must rise from one to the next")
+
+
+def _check_posts(problem: Problem) -> None:
+    named: dict[str, tuple[int, ...]] = {
+        "start": (problem.start,),
+        "end": (problem.end,),
+        "must_visit": problem.must_visit,
+        "forbidden": problem.forbidden,
+        "conflicts": tuple(problem.conflicts.ravel().tolist()),
+    }
+    for name, posts in named.items():
+        wrong = [int(i) for i in posts if not 0 <= i < problem.posts]
+        _need(not wrong, f"{name} names post {wrong[:1]}, but there are posts 0 to {problem.posts - 1} only")
+    both = sorted(set(problem.must_visit) & ({problem.start, problem.end} | set(problem.forbidden)))
+    _need(not both, f"must_visit names post {both}, which is forbidden or the start or end; nobody stops there")
+    must = set(problem.must_visit)
+    tight = [(int(a), int(b)) for a, b in problem.conflicts if a in must and b in must]
+    _need(not tight, f"must_visit holds both of the conflicting posts {tight[:1]}")
+
+
+def _check_times(problem: Problem) -> None:
+    clock = np.array([problem.earliest_s, problem.latest_s, problem.budget_s, problem.step_s])
+    _need(np.isfinite(clock).all(), "earliest_s, latest_s, budget_s and step_s must be finite")
+    _need(problem.latest_s >= problem.earliest_s, "latest_s lies before earliest_s")
+    _need(problem.budget_s >= 0 and problem.step_s >= 0, "budget_s and step_s must not be below 0")
+    changes = bool(np.any(problem.availability != problem.availability[:, :1]))
+    _need(problem.step_s > 0 or not changes, "worth that changes with the time of day needs step_s above 0")
+    for name in ("max_walk_s", "max_length_m", "max_stops"):
+        limit = getattr(problem, name)
+        _need(limit is None or limit >= 0, f"{name} must not be below 0")

@@ -16,8 +16,8 @@ from hushwalk.planning.orienteering.plain import Plain, route_time
 from hushwalk.planning.orienteering.plain_local_search import empty_working_route, search_plain, set_working_route
 from hushwalk.types import IntArray
 
-FIRST_STEPS, FIRST_HEAT = 300, (0.03, 0.002)  # judgement: enough to settle in one part of the country
-CHILD_STEPS, CHILD_HEAT = 20, (0.01, 0.0005)  # judgement: few, for much is bred; measured on six instances
+FIRST_STEPS, FIRST_TEMPERATURE = 300, (0.03, 0.002)  # judgement: enough to stay in one part of the country
+CHILD_STEPS, CHILD_TEMPERATURE = 20, (0.01, 0.0005)  # judgement: few, for many are made; measured on six instances
 LEAST_RUN, MOST_RUN = 0.1, 0.6  # judgement: share of the other route's posts that a child takes over
 FAVOUR = 4.0  # judgement: a post just taken over counts this many times when the child is cut to the budget
 PATIENCE = 12  # judgement: a population whose last children, this many a member, were of no use is given up
@@ -40,8 +40,8 @@ class Member:
 def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArray:
     """Put a run of one route into another, make it quicker and cut it to the budget, what is new last."""
     rng, n = seeded(seed), plain.score.size
-    way, many, count = empty_working_route(n), 0, mother.size
-    set_working_route(way, mother, count)
+    working, many, count = empty_working_route(n), 0, mother.size
+    set_working_route(working, mother, count)
     inner = father.size - 2
     if inner < 1:
         return mother.copy()
@@ -50,23 +50,23 @@ def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> In
     for k in range(long):
         post = father[1 + (first + k) % inner]
         worth[post] *= FAVOUR
-        if way.where[post] >= 0:
+        if working.where[post] >= 0:
             continue
         for q in range(1, count):
-            legs[q] = plain.times[way.route[q - 1], way.route[q]]
-        _, at = cheapest(plain, way.route, legs, count, post)
+            legs[q] = plain.times[working.route[q - 1], working.route[q]]
+        _, at = cheapest(plain, working.route, legs, count, post)
         for q in range(count, at, -1):
-            way.route[q] = way.route[q - 1]
-            way.where[way.route[q]] = q
-        way.route[at] = post
-        way.where[post] = at
+            working.route[q] = working.route[q - 1]
+            working.where[working.route[q]] = q
+        working.route[at] = post
+        working.where[post] = at
         count += 1
         for q in (at - 1, at, at + 1):
-            many = activate(way, many, way.route[q])
-    shorten(plain.times, plain.near, plain.two_way, way, count, many)
+            many = activate(working, many, working.route[q])
+    shorten(plain.times, plain.near, plain.two_way, working, count, many)
     favoured = Plain(plain.times, plain.back, plain.near, worth, plain.posts, plain.budget, plain.two_way)
-    count, _ = drop_plain(favoured, way, count, route_time(plain, way.route, count))
-    return way.route[:count].copy()
+    count, _ = drop_plain(favoured, working, count, route_time(plain, working.route, count))
+    return working.route[:count].copy()
 
 
 def spread_posts(plain: Plain, many: int, rng: np.random.Generator) -> list[int]:
@@ -74,15 +74,15 @@ def spread_posts(plain: Plain, many: int, rng: np.random.Generator) -> list[int]
     n, chosen = len(plain.posts) - 2, []
     near = np.minimum(plain.times[n, :n], plain.budget)
     for _ in range(min(many, n)):
-        integer_below = int(np.argmax(plain.score[:n] * near * (0.7 + 0.6 * rng.random(n))))
-        chosen.append(integer_below)
-        near = np.minimum(near, np.minimum(plain.times[integer_below, :n], plain.times[:n, integer_below]))
-        near[integer_below] = 0.0
+        following = int(np.argmax(plain.score[:n] * near * (0.7 + 0.6 * rng.random(n))))
+        chosen.append(following)
+        near = np.minimum(near, np.minimum(plain.times[following, :n], plain.times[:n, following]))
+        near[following] = 0.0
     return chosen
 
 
 class Population:
-    """Routes that are bred with one another."""
+    """Routes that are crossed with one another."""
 
     def __init__(self, plain: Plain, best: Incumbent, total: int, rng: np.random.Generator) -> None:
         self.plain, self.best, self.total, self.rng = plain, best, total, rng
@@ -112,7 +112,7 @@ class Population:
         n = len(self.plain.posts)
         self.members = []
         for first in [[], *[[k] for k in spread_posts(self.plain, many - 1, self.rng)]]:
-            self.members.append(self.branch_on(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_HEAT))
+            self.members.append(self.branch_on(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_TEMPERATURE))
             if self.over():
                 return
 
@@ -122,8 +122,8 @@ class Population:
         while not self.over() and fruitless < PATIENCE * many and many > 1:
             one, other = self.rng.choice(many, 2, replace=False)
             seed = int(self.rng.integers(2**31))
-            begun = crossover(self.plain, self.members[one].route, self.members[other].route, seed)
-            child = self.branch_on(begun, CHILD_STEPS, CHILD_HEAT)
+            joined = crossover(self.plain, self.members[one].route, self.members[other].route, seed)
+            child = self.branch_on(joined, CHILD_STEPS, CHILD_TEMPERATURE)
             fruitless = 0 if self.process(child) else fruitless + 1
 
     def process(self, child: Member) -> bool:

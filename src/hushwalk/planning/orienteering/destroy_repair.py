@@ -29,10 +29,10 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 
 @njit(cache=True)
 def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
-    plain: Plain, way: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
+    plain: Plain, working: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
 ) -> tuple[int, int]:
     """Add posts by score to the power alpha for added time while they fit; gives the new count."""
-    times, route = plain.times, way.route
+    times, route = plain.times, working.route
     n = plain.score.size - 2
     added, place, wish, out = np.empty(n), np.empty(n, np.int64), np.empty(n), np.empty(n, np.int64)
     left, room = 0, budget
@@ -41,7 +41,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
         legs[k] = times[route[k - 1], route[k]]
         room -= legs[k]
     for j in range(n):
-        if way.where[j] < 0:
+        if working.where[j] < 0:
             more, at = cheapest(plain, route, legs, count, j)
             added[j], place[j] = more, at
             out[left] = j
@@ -60,15 +60,15 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
         at = place[post]
         for k in range(count, at, -1):
             route[k], legs[k] = route[k - 1], legs[k - 1]
-            way.where[route[k]] = k
+            working.where[route[k]] = k
         route[at] = post
-        way.where[post] = at
+        working.where[post] = at
         count, room, left = count + 1, room - added[post], left - 1
         out[slot] = out[left]
         before, after = route[at - 1], route[at + 1]
-        many = activate(way, many, post)
-        many = activate(way, many, before)
-        many = activate(way, many, after)
+        many = activate(working, many, post)
+        many = activate(working, many, before)
+        many = activate(working, many, after)
         to_post, from_post = times[before, post], times[post, after]
         legs[at], legs[at + 1] = to_post, from_post
         for q in range(left):
@@ -89,54 +89,54 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
 
 
 @njit(cache=True)
-def destroy_plain(plain: Plain, way: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
+def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
     """Take out a run, single posts, or the posts round one of them; gives the new count."""
     inner = count - 2
     if inner <= 0:
         return count, 0
-    route = way.route
+    route = working.route
     many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * inner))
     how = uniform(rng)
     if how < RUN_SHARE:
         first = integer_below(rng, inner)
         for k in range(many):
-            way.where[route[1 + (first + k) % inner]] = -1
+            working.where[route[1 + (first + k) % inner]] = -1
     elif how < RUN_SHARE + SINGLE_SHARE:
         for _ in range(many):
-            way.where[route[1 + integer_below(rng, inner)]] = -1
+            working.where[route[1 + integer_below(rng, inner)]] = -1
     else:
         middle = route[1 + integer_below(rng, inner)]
         near = np.empty(inner)
         for k in range(inner):
             near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * uniform(rng))
         for k in np.argsort(near)[:many]:
-            way.where[route[k + 1]] = -1
-    return close_gaps(way, count, 0)
+            working.where[route[k + 1]] = -1
+    return close_gaps(working, count, 0)
 
 
 @njit(cache=True)
-def close_gaps(way: WorkingRoute, count: int, many: int) -> tuple[int, int]:
+def close_gaps(working: WorkingRoute, count: int, many: int) -> tuple[int, int]:
     """Join what is left after some places were marked as off the route; gives the new count and the awake."""
-    route, kept, gap = way.route, 0, False
+    route, kept, gap = working.route, 0, False
     for k in range(count):
         place = route[k]
-        if way.where[place] < 0:
+        if working.where[place] < 0:
             gap = True
             continue
         if gap:
-            many = activate(way, many, place)
-            many = activate(way, many, route[kept - 1])
+            many = activate(working, many, place)
+            many = activate(working, many, route[kept - 1])
             gap = False
         route[kept] = place
-        way.where[place] = kept
+        working.where[place] = kept
         kept += 1
     return kept, many
 
 
 @njit(cache=True)
-def drop_plain(plain: Plain, way: WorkingRoute, count: int, total: float) -> tuple[int, float]:
+def drop_plain(plain: Plain, working: WorkingRoute, count: int, total: float) -> tuple[int, float]:
     """Drop the runs worth least for what they save of the time in excess, until the budget is kept."""
-    times, route = plain.times, way.route
+    times, route = plain.times, working.route
     while total > plain.budget and count > len(ENDS):
         over = total - plain.budget
         least, at, long, saved = np.inf, 1, 1, 0.0
@@ -158,10 +158,10 @@ def drop_plain(plain: Plain, way: WorkingRoute, count: int, total: float) -> tup
         if saved <= 0.0:
             long, saved = count - 2, total
         for k in range(at, at + long):
-            way.where[route[k]] = -1
+            working.where[route[k]] = -1
         for k in range(at + long, count):
             route[k - long] = route[k]
-            way.where[route[k]] = k - long
+            working.where[route[k]] = k - long
         count = count - long
         total -= saved
     return count, total

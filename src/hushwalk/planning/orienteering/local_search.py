@@ -24,19 +24,19 @@ class WorkingRoute(NamedTuple):
 
 
 @njit(cache=True)
-def activate(way: WorkingRoute, many: int, place: int) -> int:
+def activate(working: WorkingRoute, many: int, place: int) -> int:
     """Put a place on the list of those to look at; gives the new length of the list."""
-    if way.asleep[place]:
-        way.asleep[place] = False
-        way.awake[many] = place
+    if working.asleep[place]:
+        working.asleep[place] = False
+        working.awake[many] = place
         return many + 1
     return many
 
 
 @njit(cache=True)
-def turn(way: WorkingRoute, low: int, high: int) -> None:
+def turn(working: WorkingRoute, low: int, high: int) -> None:
     """Walk the places from position ``low`` to ``high`` the other way round."""
-    route, where = way.route, way.where
+    route, where = working.route, working.where
     while low < high:
         a, b = route[low], route[high]
         route[low], route[high] = b, a
@@ -47,11 +47,11 @@ def turn(way: WorkingRoute, low: int, high: int) -> None:
 
 
 @njit(cache=True)
-def move_run(way: WorkingRoute, first: int, long: int, to: int, turned: bool) -> None:
+def move_run(working: WorkingRoute, first: int, long: int, to: int, turned: bool) -> None:
     """Move ``long`` places from ``first`` to between the places that stand at ``to`` and ``to`` + 1."""
-    route, where = way.route, way.where
+    route, where = working.route, working.where
     if turned:
-        turn(way, first, first + long - 1)
+        turn(working, first, first + long - 1)
     a, b, c = route[first], route[min(first + 1, first + long - 1)], route[first + long - 1]
     if to < first:
         for k in range(first - 1, to, -1):
@@ -74,9 +74,9 @@ def move_run(way: WorkingRoute, first: int, long: int, to: int, turned: bool) ->
 
 
 @njit(cache=True)
-def try_turn(times: FloatArray, near: IntArray, way: WorkingRoute, count: int, a: int, many: int) -> int:
+def try_turn(times: FloatArray, near: IntArray, working: WorkingRoute, count: int, a: int, many: int) -> int:
     """Turn a run so that a place stands beside a near one, where that is quicker; gives the awake, or -1 for none."""
-    route, where = way.route, way.where
+    route, where = working.route, working.where
     i = where[a]
     for side in range(2):
         if (side == 0 and i + 1 >= count) or (side == 1 and i < 1):
@@ -94,22 +94,22 @@ def try_turn(times: FloatArray, near: IntArray, way: WorkingRoute, count: int, a
             d = route[k + 1] if side == 0 else route[k - 1]
             if ac + times[b, d] < ab + times[c, d] - TINY * ab:
                 if side == 0:
-                    turn(way, min(i, k) + 1, max(i, k))
+                    turn(working, min(i, k) + 1, max(i, k))
                 else:
-                    turn(way, min(i, k), max(i, k) - 1)
-                many = activate(way, many, a)
-                many = activate(way, many, b)
-                many = activate(way, many, c)
-                return activate(way, many, d)
+                    turn(working, min(i, k), max(i, k) - 1)
+                many = activate(working, many, a)
+                many = activate(working, many, b)
+                many = activate(working, many, c)
+                return activate(working, many, d)
     return -1
 
 
 @njit(cache=True)
 def try_move(  # noqa: C901, PLR0912 (one loop over a few kinds of move, compiled as a whole)
-    times: FloatArray, near: IntArray, two_way: bool, way: WorkingRoute, count: int, a: int, many: int
+    times: FloatArray, near: IntArray, two_way: bool, working: WorkingRoute, count: int, a: int, many: int
 ) -> int:
     """Move a short run that begins or ends at a place beside a near one; gives the awake, or -1 for none."""
-    route, where = way.route, way.where
+    route, where = working.route, working.where
     i = where[a]
     if i < 1 or i >= count - 1:
         return -1
@@ -148,18 +148,18 @@ def try_move(  # noqa: C901, PLR0912 (one loop over a few kinds of move, compile
                         most, first_best, long_best, to_best, turn_best = gain, first, long, to, turned
     if first_best < 0:
         return -1
-    many = activate(way, many, route[first_best - 1])
-    many = activate(way, many, route[first_best + long_best])
-    many = activate(way, many, route[to_best])
-    many = activate(way, many, route[to_best + 1])
-    many = activate(way, many, route[first_best])
-    many = activate(way, many, route[first_best + long_best - 1])
-    move_run(way, first_best, long_best, to_best, turn_best)
+    many = activate(working, many, route[first_best - 1])
+    many = activate(working, many, route[first_best + long_best])
+    many = activate(working, many, route[to_best])
+    many = activate(working, many, route[to_best + 1])
+    many = activate(working, many, route[first_best])
+    many = activate(working, many, route[first_best + long_best - 1])
+    move_run(working, first_best, long_best, to_best, turn_best)
     return many
 
 
 @njit(cache=True)
-def shorten(times: FloatArray, near: IntArray, two_way: bool, way: WorkingRoute, count: int, many: int) -> None:
+def shorten(times: FloatArray, near: IntArray, two_way: bool, working: WorkingRoute, count: int, many: int) -> None:
     """Make a route quicker until no place that is awake can be helped.
 
     Parameters
@@ -167,18 +167,18 @@ def shorten(times: FloatArray, near: IntArray, two_way: bool, way: WorkingRoute,
     times : shape (n, n).
     near : shape (n, k), the places nearest to each, the nearest first.
     two_way : whether times are the same both ways; runs are turned only then.
-    way : the route; its first and last place stay.
+    working : the route; its first and last place stay.
     count : number of places on it.
-    many : number of places in ``way.awake``.
+    many : number of places in ``working.awake``.
     """
     while many > 0:
         many -= 1
-        a = way.awake[many]
-        way.asleep[a] = True
-        if way.where[a] < 0:
+        a = working.awake[many]
+        working.asleep[a] = True
+        if working.where[a] < 0:
             continue
-        more = try_move(times, near, two_way, way, count, a, many)
+        more = try_move(times, near, two_way, working, count, a, many)
         if more < 0 and two_way:
-            more = try_turn(times, near, way, count, a, many)
+            more = try_turn(times, near, working, count, a, many)
         if more >= 0:
-            many = activate(way, more, a)
+            many = activate(working, more, a)

@@ -118,7 +118,7 @@ def first_model(edges: Edges, budget: float) -> highspy.Highs:
 
 
 def add_cuts(model: highspy.Highs, edges: Edges, values: FloatArray) -> bool:
-    """Add rows that the solution breaks; tells whether there were any."""
+    """Add rows that the solution breaks; gives whether there were any."""
     count = len(edges.time)
     x, y = values[:count], values[count:]
     added = 0

@@ -23,12 +23,12 @@ def empty_working_route(n: int) -> WorkingRoute:
 
 
 @njit(cache=True)
-def set_working_route(way: WorkingRoute, route: IntArray, count: int) -> None:
-    """Make the way be this route."""
-    way.where[:] = -1
+def set_working_route(working: WorkingRoute, route: IntArray, count: int) -> None:
+    """Set the working route."""
+    working.where[:] = -1
     for k in range(count):
-        way.route[k] = route[k]
-        way.where[route[k]] = k
+        working.route[k] = route[k]
+        working.where[route[k]] = k
 
 
 @njit(cache=True)
@@ -42,7 +42,7 @@ def search_plain(
     plain : see :class:`Plain`.
     now, count : the route to begin with; overwritten by where the search stands at its end.
     steps : number of steps.
-    heat : temperature at first and at last, as a share of the score.
+    temperature : temperature at first and at last, as a share of the score.
     seed : of this piece of the search.
 
     Returns
@@ -51,35 +51,35 @@ def search_plain(
         The best route met, its count and score, and the count of where the search stands.
     """
     rng, n = seeded(seed), plain.score.size
-    way = empty_working_route(n)
-    set_working_route(way, now, count)
-    count, time = drop_plain(plain, way, count, route_time(plain, now, count))
-    now[:count] = way.route[:count]
+    working = empty_working_route(n)
+    set_working_route(working, now, count)
+    count, time = drop_plain(plain, working, count, route_time(plain, now, count))
+    now[:count] = working.route[:count]
     score = total_score(plain, now, count) if time <= plain.budget else -1.0
     best, best_count, best_score, best_time = now.copy(), count, score, time
     for step in range(steps):
-        set_working_route(way, now, count)
-        size, many = destroy_plain(plain, way, count, rng) if step > 0 else (count, 0)
+        set_working_route(working, now, count)
+        size, many = destroy_plain(plain, working, count, rng) if step > 0 else (count, 0)
         alpha = 0.5 + 1.5 * uniform(rng)
         noise = 2.0 * uniform(rng) ** 2
         over = 1.0 + (0.3 * uniform(rng) ** 2 if uniform(rng) < OVER_SHARE else 0.0)
-        size, many = repair_plain(plain, way, size, many, plain.budget * over, alpha, noise, rng)
+        size, many = repair_plain(plain, working, size, many, plain.budget * over, alpha, noise, rng)
         if step == 0:
             for k in range(size):
-                many = activate(way, many, way.route[k])
-        shorten(plain.times, plain.near, plain.two_way, way, size, many)
-        new_time = route_time(plain, way.route, size)
-        size, new_time = drop_plain(plain, way, size, new_time)
-        size, many = repair_plain(plain, way, size, 0, plain.budget, alpha, noise, rng)
+                many = activate(working, many, working.route[k])
+        shorten(plain.times, plain.near, plain.two_way, working, size, many)
+        new_time = route_time(plain, working.route, size)
+        size, new_time = drop_plain(plain, working, size, new_time)
+        size, many = repair_plain(plain, working, size, 0, plain.budget, alpha, noise, rng)
         if many > 0:
-            shorten(plain.times, plain.near, plain.two_way, way, size, many)
-        new_time = route_time(plain, way.route, size)
-        new_score = total_score(plain, way.route, size) if new_time <= plain.budget else -1.0
+            shorten(plain.times, plain.near, plain.two_way, working, size, many)
+        new_time = route_time(plain, working.route, size)
+        new_score = total_score(plain, working.route, size) if new_time <= plain.budget else -1.0
         thrift = THRIFT * max(best_score, 0.0) / max(plain.budget, 1e-12)
         gain = new_score - score + thrift * (time - new_time)
-        warmth = temperature[0] * (temperature[1] / temperature[0]) ** (step / steps) * max(score, 1e-12)
-        if gain >= 0 or uniform(rng) < np.exp(gain / warmth):
-            now[:size], count, score, time = way.route[:size], size, new_score, new_time
+        current = temperature[0] * (temperature[1] / temperature[0]) ** (step / steps) * max(score, 1e-12)
+        if gain >= 0 or uniform(rng) < np.exp(gain / current):
+            now[:size], count, score, time = working.route[:size], size, new_score, new_time
             if score > best_score or (score == best_score and time < best_time):
                 best[:count], best_count, best_score, best_time = now[:count], count, score, time
     return best, best_count, best_score, count
