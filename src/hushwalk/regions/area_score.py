@@ -15,13 +15,12 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
-from hushwalk.science.gait import gait_named
-from hushwalk.science.going import usual_sinkage_m
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
-from hushwalk.walking.graph import GraphParams, build_graph, walking_time_from
+from hushwalk.walking.graph import walking_time_from
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.traveller import traveller_of
 
 POSTS_MAX = 120  # judgement: as many as a morning has stops, six times over, to choose from
 APART = 0.5  # judgement: stops nearer than half an earshot hear nearly the same
@@ -193,8 +192,11 @@ def _walking_s(asking: Asking, near: Surroundings) -> FloatArray:
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
     pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
+    walker = asking.walker
+    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=asking.snow)
     ground = build_ground(
         Layer("elevation", "m", grid, heights),
+        params=traveller.ground_params,
         pace_factor=Layer("pace", "1", grid, pace[held["cover"]]),
         water=np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),
         closed=np.asarray(held["closed"], dtype=bool),
@@ -202,12 +204,7 @@ def _walking_s(asking: Asking, near: Surroundings) -> FloatArray:
         trails=near.trails,
         roads=near.roads,
     )
-    gait = gait_named(
-        asking.walker.pace,
-        pace_factor=asking.walker.pace_factor,
-        snow_sinkage_m=usual_sinkage_m(asking.snow),
-    )
-    graph = build_graph(ground, gait, GraphParams(neighbours=8))
+    graph = traveller.network(ground)
     seconds = walking_time_from(graph, near.xy_m, limit_s=asking.walk.budget_s / 2).values.copy()
     seconds[ground.blocked] = np.nan
     rows, cols = np.indices(grid.shape)

@@ -78,6 +78,7 @@ class WalkerSettings:
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
+    traveller: Literal["foot", "snowshoes"] = "foot"
     pace: str = "irmischer_clarke_off_path"
     pace_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
     evidence: Evidence = "focal"

@@ -38,6 +38,7 @@ reach_m = 2500.0               # half the side of the square of country round th
 
 [walker]
 # pace = "irmischer_clarke_off_path"
+# traveller = "foot"          # or "snowshoes": slower on bare ground, quicker in deep snow, not on steep ground
 # pace_factor = 1.0            # 1.2 = you take 20 % longer than the published walker
 # evidence = "focal"           # or "pessimistic": published hearing distances differ by 3 to 5 times
 # hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average; `hushwalk listener` learns both

@@ -8,14 +8,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.science.gait import gait_named
-from hushwalk.science.going import usual_sinkage_m
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
-from hushwalk.walking.graph import WalkGraph, build_graph, walking_time_from
+from hushwalk.walking.graph import WalkGraph, walking_time_from
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.traveller import traveller_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,8 +54,15 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
         If nothing can be reached from the car.
     """
     ground, shapes = site.ground, site.inputs.shapes
+    traveller = traveller_of(
+        settings.walker.traveller,
+        settings.walker.pace,
+        pace_factor=settings.walker.pace_factor,
+        snow=settings.weather.snow,
+    )
     walked = build_ground(
         ground.elevation,
+        params=traveller.ground_params,
         pace_factor=ground.pace,
         water=ground.water,
         closed=ground.closed,
@@ -64,12 +70,7 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
         trails=shapes("trails"),
         roads=shapes("roads"),
     )
-    gait = gait_named(
-        settings.walker.pace,
-        pace_factor=settings.walker.pace_factor,
-        snow_sinkage_m=usual_sinkage_m(settings.weather.snow),
-    )
-    graph = build_graph(walked, gait)
+    graph = traveller.network(walked)
     graph.node_at(site.car.xy_m, "place.car")
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
