@@ -20,7 +20,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
-from hushwalk.walking.graph import walking_time_from
+from hushwalk.walking.shortest_paths import walking_time_from
 
 CANDIDATES_MAX = 90  # judgement: places some 60 to 100 m apart; the worth changes little between them
 ROUGH_PLACES, SHORT_LIST = 6, 8  # judgement: a rough look keeps the best place among eight

@@ -18,8 +18,8 @@ from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
 from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
-from hushwalk.walking.graph import walking_time_from
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.shortest_paths import walking_time_from
 from hushwalk.walking.traveller import traveller_of
 
 POSTS_MAX = 120  # judgement: as many as a morning has stops, six times over, to choose from

@@ -12,8 +12,9 @@ from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
-from hushwalk.walking.graph import WalkGraph, walking_time_from
+from hushwalk.walking.graph import WalkGraph
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.shortest_paths import walking_time_from
 from hushwalk.walking.traveller import traveller_of
 
 

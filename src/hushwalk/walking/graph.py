@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from hushwalk.errors import PlaceError, SettingsError
-from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import Gait
 from hushwalk.science.going import night_speed_factor
 from hushwalk.types import BoolArray, FloatArray, Int32Array
@@ -18,7 +17,6 @@ from hushwalk.walking.cost_field import PaceTable, field_of, pace_table
 from hushwalk.walking.ground import Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
-from hushwalk.walking.shortest_paths import reach_from
 from hushwalk.walking.steps import add_fords, step_seconds
 
 DEEP_NIGHT_DEG = -90.0  # definition: a sun so low that the night factor is the full one
@@ -217,24 +215,3 @@ def _beside_trails(ground: Ground, trailside_m: float) -> BoolArray:
         return on_trail
     away_m = ndimage.distance_transform_edt(~on_trail) * ground.grid.cell_m
     return np.asarray(away_m <= trailside_m)
-
-
-def walking_time_from(graph: WalkGraph, xy_m: tuple[float, float], *, limit_s: float = np.inf) -> Layer:
-    """Map how long it takes to walk to every cell.
-
-    Parameters
-    ----------
-    graph : where to walk.
-    xy_m : where the walk starts [m].
-    limit_s : farther cells are left out [s].
-
-    Returns
-    -------
-    Layer
-        ``"walking time"`` [s]; NaN where there is no way within the limit.
-    """
-    reach = reach_from(graph, graph.node_at(xy_m, "the start of the walk"), limit_s=limit_s)
-    grid = graph.ground.grid
-    seconds = reach.seconds[: grid.n_cells].reshape(grid.shape)
-    known = np.where(np.isfinite(seconds), seconds, np.nan)
-    return Layer("walking time", "s", grid, known, ("quickest walk by slope, growth, fords and trails",))

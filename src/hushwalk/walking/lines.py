@@ -5,7 +5,6 @@ Which way is quickest is shortest_paths.py's business.
 
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -15,10 +14,7 @@ from hushwalk.grid.polyline import segment_lengths
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.cost_field import Field, field_of, fords_between, height_at, step_between
 from hushwalk.walking.geometry import cell_units
-
-if TYPE_CHECKING:
-    from hushwalk.walking.graph import WalkGraph
-
+from hushwalk.walking.graph import WalkGraph
 
 LONGEST_SIGHT = 80  # judgement: nodes that one straight stretch may leave out; about 1 km on a 10 m grid
 BEND_S = (5.0, 1.0, 0.0)  # judgement: a bend must save this much to be worth following, tried in this order [s]
@@ -64,7 +60,7 @@ class WalkLine:
 
 
 def draw_line(
-    graph: "WalkGraph", nodes: list[int], graph_seconds: float, start_m: FloatArray, end_m: FloatArray
+    graph: WalkGraph, nodes: list[int], graph_seconds: float, start_m: FloatArray, end_m: FloatArray
 ) -> WalkLine:
     """Smooth the nodes of a way into a line.
 
@@ -107,7 +103,7 @@ def draw_line(
     )
 
 
-def place_seconds(graph: "WalkGraph", xy_m: FloatArray, node: int, *, leaving: bool) -> float:
+def place_seconds(graph: WalkGraph, xy_m: FloatArray, node: int, *, leaving: bool) -> float:
     """Seconds between a place and the node that stands for it [s]."""
     ground = graph.ground
     ends = cell_units(ground.grid, np.vstack([xy_m, graph.node_xy([node])]))
@@ -116,7 +112,7 @@ def place_seconds(graph: "WalkGraph", xy_m: FloatArray, node: int, *, leaving: b
     return float(step_between(a, b, anywhere)) * graph.grid_scale
 
 
-def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tuple[BoolArray, FloatArray]:
+def _raw_steps(graph: WalkGraph, nodes: list[int], points_m: FloatArray) -> tuple[BoolArray, FloatArray]:
     """Whether each raw step runs along a trail, and its seconds; the first and last lead from and to the places."""
     on_trail = np.zeros(len(points_m) - 1, dtype=bool)
     own_s = np.zeros(len(points_m) - 1)
@@ -135,7 +131,7 @@ def _raw_steps(graph: "WalkGraph", nodes: list[int], points_m: FloatArray) -> tu
 
 
 def _pulled(
-    graph: "WalkGraph", points_m: FloatArray, on_trail: BoolArray, own_s: FloatArray
+    graph: WalkGraph, points_m: FloatArray, on_trail: BoolArray, own_s: FloatArray
 ) -> tuple[IntArray, BoolArray, float]:
     """Points to keep, whether each stretch between them is a trail piece, and the seconds of the line."""
     ground = graph.ground
@@ -180,14 +176,14 @@ def _pull(  # pragma: no cover  compiled
     return before, clock[n - 1]
 
 
-def _crossed(graph: "WalkGraph", line_m: FloatArray, trail: BoolArray) -> tuple[int, int]:
+def _crossed(graph: WalkGraph, line_m: FloatArray, trail: BoolArray) -> tuple[int, int]:
     """Fords off the trail and streams crossed on it."""
     land = field_of(graph.ground, graph.pace, ~graph.ground.blocked)
     crossed = np.array([fords_between(a, b, land) for a, b in pairwise(cell_units(graph.ground.grid, line_m))])
     return int(crossed[~trail].sum()), int(crossed[trail].sum())
 
 
-def _climb(graph: "WalkGraph", line_m: FloatArray) -> tuple[float, float]:
+def _climb(graph: WalkGraph, line_m: FloatArray) -> tuple[float, float]:
     whole = shapely.LineString(line_m)
     points = shapely.get_coordinates(shapely.segmentize(whole, CLIMB_STEP_M) if whole.length else whole)
     places = cell_units(graph.ground.grid, points)

@@ -4,17 +4,15 @@ What the edges cost is decided in graph.py.
 """
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from hushwalk.grid.layer import Layer
 from hushwalk.types import FloatArray, Int32Array
-
-if TYPE_CHECKING:
-    from hushwalk.walking.graph import WalkGraph
-
+from hushwalk.walking.graph import WalkGraph
 
 MOST_BUCKETS = 1 << 20  # judgement: bounds the memory of the ring where one edge is millions of times the shortest
 
@@ -44,7 +42,7 @@ class Reach:
         return nodes[::-1]
 
 
-def reach_from(graph: "WalkGraph", source: int, *, limit_s: float = np.inf, targets: Int32Array | None = None) -> Reach:
+def reach_from(graph: WalkGraph, source: int, *, limit_s: float = np.inf, targets: Int32Array | None = None) -> Reach:
     """Search the quickest ways from one node.
 
     Parameters
@@ -146,3 +144,24 @@ def _spread(  # noqa: C901, PLR0912  # pragma: no cover  compiled; calls inside 
             head[slot] = v
             waiting += 1
     return dist, came
+
+
+def walking_time_from(graph: WalkGraph, xy_m: tuple[float, float], *, limit_s: float = np.inf) -> Layer:
+    """Map how long it takes to walk to every cell.
+
+    Parameters
+    ----------
+    graph : where to walk.
+    xy_m : where the walk starts [m].
+    limit_s : farther cells are left out [s].
+
+    Returns
+    -------
+    Layer
+        ``"walking time"`` [s]; NaN where there is no way within the limit.
+    """
+    reach = reach_from(graph, graph.node_at(xy_m, "the start of the walk"), limit_s=limit_s)
+    grid = graph.ground.grid
+    seconds = reach.seconds[: grid.n_cells].reshape(grid.shape)
+    known = np.where(np.isfinite(seconds), seconds, np.nan)
+    return Layer("walking time", "s", grid, known, ("quickest walk by slope, growth, fords and trails",))

@@ -6,8 +6,9 @@ from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
-from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark, walking_time_from
+from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.shortest_paths import walking_time_from
 
 GRID = Grid(32615, 0.0, 400.0, 10.0, 40, 40)
 TRAIL = shapely.LineString([(5.0, 205.0), (395.0, 205.0)])

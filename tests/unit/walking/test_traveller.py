@@ -8,8 +8,8 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.science.going import usual_sinkage_m
-from hushwalk.walking.graph import walking_time_from
 from hushwalk.walking.ground import build_ground
+from hushwalk.walking.shortest_paths import walking_time_from
 from hushwalk.walking.traveller import Traveller, on_foot, on_snowshoes, traveller_of
 
 PACE = "irmischer_clarke_off_path"
