@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from hushwalk.cli import hushwalk
-from hushwalk.outputs.kit.html_map import map_page
+from hushwalk.outputs.walk.walk_map import map_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, sync_playwright
 
 from hushwalk.morning.story import RunParams, plan_morning
-from hushwalk.outputs.kit.html_map import map_page
+from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.site.trip_file import read_trip
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")

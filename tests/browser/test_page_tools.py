@@ -13,8 +13,8 @@ from pyproj import Transformer
 
 from hushwalk.grid.points import usng_text
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.html_map import map_page
 from hushwalk.outputs.kit.palette import BANDS, rgb
+from hushwalk.outputs.walk.walk_map import map_page
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")

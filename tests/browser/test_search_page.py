@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, sync_playwright
 
-from hushwalk.outputs.kit.html_map import map_page
 from hushwalk.outputs.search.search_page import search_page
+from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.wording.search_words import search_rules
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")

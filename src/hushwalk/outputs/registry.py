@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 MAKERS = {
-    "walk page": "hushwalk.outputs.kit.html_map:map_page",
+    "walk page": "hushwalk.outputs.walk.walk_map:map_page",
     "walk sheet": "hushwalk.outputs.walk.print_sheet:print_sheet",
     "walk gpx": "hushwalk.outputs.walk.gpx:gpx_text",
     "walk kml": "hushwalk.outputs.walk.kml:kml_text",

@@ -9,8 +9,8 @@ from importlib.resources import files
 import pytest
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.html_map import map_page
 from hushwalk.outputs.kit.palette import BANDS
+from hushwalk.outputs.walk.walk_map import map_page
 
 ASSETS = files("hushwalk") / "outputs" / "assets"
 # checksums of npm leaflet@1.9.4 and dejavu-fonts-ttf@2.37.3, whose archives were held against the registry's own

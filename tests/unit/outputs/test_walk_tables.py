@@ -8,9 +8,10 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry import shape
 
 from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.outputs.walk.geopackage import geopackage_bytes
 from hushwalk.outputs.walk.kml import kml_text
-from hushwalk.outputs.walk.walk_data import earshot_area, geojson_text, summary, summary_text
+from hushwalk.outputs.walk.walk_data import geojson_text, summary, summary_text
 
 
 def test_the_summary_names_its_schema_and_holds_no_guess_of_a_log(report: Report) -> None:

@@ -8,9 +8,8 @@ from typing import Any
 from shapely import LineString
 
 from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog, Search, SearchLeg
-from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
+from hushwalk.outputs.kit.drawn import Drawn, Style, area, earshot_area, line
 from hushwalk.outputs.kit.palette import COLOURS
-from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
 from hushwalk.wording.formats import bearing, clock, compass_point, percent

@@ -12,11 +12,9 @@ from branca.element import Element, Figure, MacroElement
 from folium.map import CustomPane, FeatureGroup, Layer
 from folium.template import Template
 
-from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.drawn import Drawn, Style
-from hushwalk.outputs.kit.page_layers import as_features, drawn_layers
+from hushwalk.outputs.kit.page_layers import as_features
 from hushwalk.outputs.kit.pictures import Frame, cover_picture, frame_of, relief_picture, suitability_picture
-from hushwalk.outputs.walk.walk_page import filled_page
 from hushwalk.site.scene import Scene
 
 PANES = (("relief", 210), ("cover", 220), ("suitability", 230))
@@ -61,23 +59,6 @@ class Start(MacroElement):
         super().__init__()  # type: ignore[no-untyped-call] # branca gives no types here
         self._name = "Start"
         self.groups = groups
-
-
-def map_page(report: Report) -> str:
-    """Draw the morning as one HTML page.
-
-    Parameters
-    ----------
-    report : the morning.
-
-    Returns
-    -------
-    str
-        A page that asks for nothing outside itself, runs only its own sealed scripts, and without scripts still
-        shows picture and timetable. The same report gives the same text.
-    """
-    made = drawn_map(report, drawn_layers(report))
-    return filled_page(report, made.frame, made.pictures, made.html, made.script)
 
 
 @dataclass(frozen=True)

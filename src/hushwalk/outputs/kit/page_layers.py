@@ -13,11 +13,10 @@ from shapely.geometry import mapping
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
-from hushwalk.outputs.kit.drawn import Drawn, Style, area, line
+from hushwalk.outputs.kit.drawn import Drawn, Style, area, earshot_area, line
 from hushwalk.outputs.kit.found_layers import found_layers
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pictures import on_page
-from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray

@@ -7,10 +7,10 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from hushwalk.birds.bird_report import Detections, Search
+from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage
 from hushwalk.outputs.kit.pen import Pen, box
-from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.types import FloatArray
 
 LINES = {0.95: (0.7, (0.6, 2.2)), 0.8: (0.9, (4.0, 2.0)), 0.5: (1.5, ())}

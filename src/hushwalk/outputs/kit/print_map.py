@@ -19,13 +19,13 @@ from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
+from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.outputs.kit.labels import free_places
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
 from hushwalk.outputs.kit.pen import box as frame_box
 from hushwalk.outputs.kit.print_found import draw_birds, draw_logs
-from hushwalk.outputs.walk.walk_data import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray

@@ -12,6 +12,7 @@ from shapely.geometry import Point, mapping
 
 from hushwalk.birds.bird_report import SearchReport
 from hushwalk.grid.points import to_lonlat
+from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.outputs.kit.found_layers import bird_rows, log_rows
 from hushwalk.outputs.walk.gpx import (
     CAR_SYMBOL,
@@ -25,7 +26,7 @@ from hushwalk.outputs.walk.gpx import (
     utc,
     waypoint,
 )
-from hushwalk.outputs.walk.walk_data import earshot_area, in_degrees
+from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock, percent

@@ -12,7 +12,8 @@ from pyogrio import set_gdal_config_options
 from shapely import LineString, Point
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.walk.walk_data import earshot_area, leg_fields, stop_fields
+from hushwalk.outputs.kit.drawn import earshot_area
+from hushwalk.outputs.walk.walk_data import leg_fields, stop_fields
 
 
 def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:

@@ -8,17 +8,16 @@ from datetime import datetime
 from typing import Any
 
 import numpy as np
-from shapely import LineString, Polygon, get_coordinates, set_coordinates
+from shapely import LineString, get_coordinates, set_coordinates
 from shapely.geometry import mapping
 from shapely.geometry.polygon import orient
-from shapely.ops import unary_union
 
 from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Leg, Report, Stop
+from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
-from hushwalk.types import FloatArray
 
 SCHEMA = "hushwalk summary 1"
 Json = dict[str, Any]
@@ -48,14 +47,6 @@ def geojson_text(report: Report) -> str:
         *(_feature(report, "way back", LineString(line), {"name": name}) for name, line in report.bail_outs),
     ]
     return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False) + "\n"
-
-
-def earshot_area(rings: tuple[FloatArray, ...]) -> Geometry:
-    """Join rings to the ground within earshot: a ring inside another is a hole."""
-    area: Geometry = Polygon()
-    for shape in sorted((Polygon(ring).buffer(0) for ring in rings), key=lambda s: -s.area):
-        area = area.symmetric_difference(shape)
-    return unary_union([area])
 
 
 def stop_fields(stop: Stop) -> Json:
