@@ -35,7 +35,7 @@ def observed(side: Side, name: str) -> dict[O, float]:
     return {fact.what: fact.value for fact in criterion(side, name).observed}
 
 
-def test_all_eight_sides_are_told_best_first(level: HideGround) -> None:
+def test_all_eight_sides_come_best_first(level: HideGround) -> None:
     got = score_sides(Log(MIDDLE, facing_deg=(90.0,)), level, sun_in(90.0, lit=False))
     assert len(got) == 8
     assert [s.score for s in got] == sorted((s.score for s in got), reverse=True)

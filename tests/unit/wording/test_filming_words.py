@@ -26,7 +26,7 @@ def test_every_caution_has_words() -> None:
     assert set(words_of._cautions()) == set(SessionCaution)
 
 
-def test_every_doubt_where_he_faces_has_words() -> None:
+def test_every_uncertain_facing_has_words() -> None:
     said = {facing: words_of._facing_words(facing) for facing in Facing}
     assert said[Facing.KNOWN] == ""
     assert "droppings lie both ends" in said[Facing.BOTH_ENDS]

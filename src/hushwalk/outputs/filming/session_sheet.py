@@ -205,7 +205,7 @@ class _Page:
         return flows
 
     def _draw_text(self) -> float:
-        """Rule the lines for whom one tells at the foot; give the height that they begin at."""
+        """Rule the lines for who knows of the walk at the foot; give the height that they begin at."""
         top = self.bottom + 30
         self.pen.area([box(self.left, self.bottom, self.width, 30)], None, COLOURS["text"], 0.8)
         labels = ("I told (name, telephone)", "back at the car by", "call for help after, whom")
@@ -236,7 +236,7 @@ class _Page:
         if len(self.heights.get(title, ())) < len(rows):
             table = self._set(title, rows, shares)
             table.wrapOn(self.canvas, self.width, 10_000)
-            self.heights[title] = list(table._rowHeights)  # noqa: SLF001  reportlab tells them in no other way
+            self.heights[title] = list(table._rowHeights)  # noqa: SLF001  reportlab gives them in no other way
         return self.heights[title]
 
     def _put(self, flow: Flowable, left: float, top: float, width: float) -> float:
