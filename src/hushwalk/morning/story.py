@@ -100,9 +100,9 @@ def plan_morning(
     ----------
     settings : what the trip file says.
     params : how long to think.
-    progress : is told as each step begins.
-    beside : works out the comparison while this process thinks; None to do it afterwards, with the same result.
-    stages : costly steps of an earlier run of the same trip.
+    progress : is called as each step begins.
+    worker : works out the comparison while this process thinks; None to do it afterwards, with the same result.
+    cache : costly steps of an earlier run of the same trip.
     notes : the ledger, whose birds and logs are drawn where it is there; None for none.
 
     Returns
