@@ -16,7 +16,7 @@ from hushwalk.regions.region_grid import region_grid
 from hushwalk.regions.surface import MALES_PARTS, WideParams, score_region
 from hushwalk.regions.window import PARTS, UNKNOWN
 from hushwalk.site.inputs import read_inputs
-from hushwalk.site.scoring import habitat_here
+from hushwalk.site.scoring import score_habitat
 from hushwalk.site.settings import GroundSettings, PlaceSettings, TripSettings
 from hushwalk.site.species import read_card
 
@@ -123,7 +123,7 @@ def test_region_and_trip_agree_whatever_layer_is_left_out(
         assert np.isfinite(stored(region.surface, PARTS)).any()
         return  # no trip is planned without heights
     card = read_card(settings.species)
-    habitat = habitat_here(trip, read_inputs(trip, region_grid(settings)), card)
+    habitat = score_habitat(trip, read_inputs(trip, region_grid(settings)), card)
     assert region.grid == habitat.suitability.grid
     np.testing.assert_allclose(
         stored(region.surface, PARTS), habitat.suitability.values, rtol=0, atol=0.5 / PARTS + 1e-12

@@ -8,7 +8,7 @@ import pytest
 from hushwalk.files.tiles import Tile
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
-from hushwalk.regions.area_score import Asking, Surroundings, score_place
+from hushwalk.regions.area_score import PlaceParams, Surroundings, score_place
 from hushwalk.regions.window import ScoringConfig, score_window
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.site.species_file import read_card_text
@@ -49,9 +49,9 @@ def test_one_car_place_takes_a_good_half_of_a_second() -> None:
     held = {"cover": blotches(n), "elevation": hills, "wet": nothing, "water": nothing, "closed": nothing}
     near = Surroundings((504_200.0, 4_995_800.0), grid, held, np.full((n, n), 2.0))
     walk = WalkParams(9000.0, 390.0, 1.0, 0.6, 0.4)
-    asking = Asking(tuple(np.linspace(400, 200, 11).tolist()), walk, WalkerSettings(), "none", 8000.0, 4)
-    score_place(asking, near)
+    place_params = PlaceParams(tuple(np.linspace(400, 200, 11).tolist()), walk, WalkerSettings(), "none", 8000.0, 4)
+    score_place(place_params, near)
     begin = perf_counter()
-    score = score_place(asking, near)
+    score = score_place(place_params, near)
     assert perf_counter() - begin < 1.2
     assert score.males > 1

@@ -19,7 +19,7 @@ from hushwalk.habitat.why import why_over
 from hushwalk.regions.area_reasons import Look, words_of
 from hushwalk.regions.area_report import Area, Plate
 from hushwalk.regions.area_rounds import surroundings, window_round
-from hushwalk.regions.area_score import Asking, reach_of
+from hushwalk.regions.area_score import PlaceParams, reach_of
 from hushwalk.regions.surface import JudgedRegion
 from hushwalk.regions.window import PARTS, UNKNOWN, surface_of
 from hushwalk.site.country import Geometry
@@ -32,7 +32,7 @@ USNG_DIGITS = 8  # judgement: ten metres are near enough to find a place to park
 
 
 def plates_of(
-    areas: Sequence[Area], most: int, ground: Layers, region: JudgedRegion, asking: Asking
+    areas: Sequence[Area], most: int, ground: Layers, region: JudgedRegion, place_params: PlaceParams
 ) -> tuple[Plate, ...]:
     """Look at the best areas once more.
 
@@ -41,7 +41,7 @@ def plates_of(
     areas : all of them, the best first.
     most : how many to look at.
     ground, region : the region, open and judged.
-    asking : the same for all places.
+    place_params : the same for all places.
     """
     with (
         plain_reader(str(region.surface), 1, "the surface") as worth,
@@ -49,10 +49,10 @@ def plates_of(
     ):
         found = []
         for area in areas[:most]:
-            near = surroundings(area.place, ground, region, asking, density)
-            stored = worth(*window_round(area.place.xy_m, region.grid, asking)).astype(float)
+            near = surroundings(area.place, ground, region, place_params, density)
+            stored = worth(*window_round(area.place.xy_m, region.grid, place_params)).astype(float)
             suitability = Layer("suitability", "1", near.grid, np.where(stored == UNKNOWN, np.nan, stored / PARTS))
-            _, within = reach_of(asking, near)
+            _, within = reach_of(place_params, near)
             look = Look(
                 good_km2=_good_km2(suitability, within, region.scoring.card.patch.good_from),
                 ingredients=why_over(surface_of(region.scoring, near.held, near.grid), within),
@@ -67,7 +67,7 @@ def plates_of(
                 suitability=suitability,
                 reach=shapely.union_all(outline(within, near.grid)),
                 shapes=shapes,
-                words=words_of(area, areas, look, asking),
+                words=words_of(area, areas, look, place_params),
             )
             found.append(plate)
     return tuple(found)

@@ -11,7 +11,7 @@ import numpy as np
 from hushwalk.habitat.why import FAIR, GOOD, Reason
 from hushwalk.notes.vocabulary import counted
 from hushwalk.regions.area_report import Area, AreaWords
-from hushwalk.regions.area_score import Asking
+from hushwalk.regions.area_score import PlaceParams
 
 NAMED = 2  # judgement: more than two ingredients on a line are not taken in
 WEIGHTY = 0.15  # judgement: what weighs less, such as steepness, speaks for no place
@@ -43,7 +43,7 @@ class Look:
     road: str
 
 
-def words_of(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> AreaWords:
+def words_of(area: Area, areas: Sequence[Area], look: Look, place_params: PlaceParams) -> AreaWords:
     """Tell what to think of an area.
 
     Parameters
@@ -51,11 +51,11 @@ def words_of(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> A
     area : the one.
     areas : all, to compare it with.
     look : what the closer look found.
-    asking : the morning.
+    place_params : the morning.
     """
     return AreaWords(
         good=tuple(_good(area, areas, look)),
-        held_back=tuple(_held_back(area, areas, look, asking)),
+        held_back=tuple(_held_back(area, areas, look, place_params)),
         land=_land(area, look),
         access=_access(area, look),
     )
@@ -89,14 +89,14 @@ def _among(better: int, n: int) -> str:
     return ", the most of all places" if better == n - 1 else f", more than from {better} of the other {n - 1} places"
 
 
-def _held_back(area: Area, areas: Sequence[Area], look: Look, asking: Asking) -> list[str]:
+def _held_back(area: Area, areas: Sequence[Area], look: Look, place_params: PlaceParams) -> list[str]:
     score = area.score
     lines = []
     poor = [r for r in look.ingredients if r.weight > 0 and r.score < GOOD and r.factor < WORTH_NAMING][:NAMED]
     if poor:
         lines.append(f"The ground in reach: {'; '.join(f'{r.label} {_grade(r.score)}' for r in poor)}")
-    displaying = score.males_in_reach * asking.walk.participation
-    if score.used_min * 60 >= MOST_USED * asking.walk.budget_s and displaying > score.males:
+    displaying = score.males_in_reach * place_params.walk.participation
+    if score.used_min * 60 >= MOST_USED * place_params.walk.budget_s and displaying > score.males:
         lines.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
     usual = float(np.median([other.score.reach_km2 for other in areas]))
     if score.reach_km2 < SMALL_REACH * usual:

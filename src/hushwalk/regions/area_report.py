@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from hushwalk.grid.layer import Layer
-from hushwalk.regions.area_score import Asking, PlaceScore
+from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import JudgedRegion
@@ -83,7 +83,7 @@ class Areas:
     Parameters
     ----------
     settings, region : what was asked, and the ground.
-    asking : the morning, the same for all places.
+    place_params : the morning, the same for all places.
     areas : the best first.
     plates : a closer look at the first of them.
     overview : mean suitability of the whole region in coarse blocks.
@@ -94,7 +94,7 @@ class Areas:
 
     settings: AreaSettings
     region: JudgedRegion
-    asking: Asking = field(repr=False)
+    place_params: PlaceParams = field(repr=False)
     areas: tuple[Area, ...]
     plates: tuple[Plate, ...] = field(repr=False)
     overview: Layer = field(repr=False)

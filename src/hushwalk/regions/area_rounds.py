@@ -18,7 +18,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.hearing.availability import availability, display_from_card
 from hushwalk.progress import Progress, Step
-from hushwalk.regions.area_score import Asking, PlaceScore, Surroundings, score_place
+from hushwalk.regions.area_score import PlaceParams, PlaceScore, Surroundings, score_place
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
@@ -36,7 +36,7 @@ QUICKEST_MS = 1.6  # judgement: nobody walks out faster, so that no farther grou
 KNOT_S = 600.0  # judgement: availability changes little within ten minutes
 
 
-def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
+def place_params_of(settings: AreaSettings, region: JudgedRegion) -> PlaceParams:
     """Work out what is the same for all places: the morning, the earshot and the blocks of ground.
 
     Raises
@@ -71,14 +71,14 @@ def asking_of(settings: AreaSettings, region: JudgedRegion) -> Asking:
     )
     half_m = tuple(level.earshot_m(factor) for factor in np.linspace(0, 1, FOLIAGE).tolist())
     block = max(1, round(BLOCK_M / grid.cell_m))
-    return Asking(half_m, walk, settings.walker, settings.weather.snow, morning.longest_walk_km * 1000, block)
+    return PlaceParams(half_m, walk, settings.walker, settings.weather.snow, morning.longest_walk_km * 1000, block)
 
 
 def scores_of(
     places: Sequence[CarPlace],
     ground: Layers,
     region: JudgedRegion,
-    asking: Asking,
+    place_params: PlaceParams,
     params: WideParams,
     progress: Progress,
 ) -> list[PlaceScore]:
@@ -88,7 +88,7 @@ def scores_of(
     ----------
     places : where a car can stand.
     ground, region : the region, open and judged.
-    asking : of :func:`asking_of`.
+    place_params : of :func:`place_params_of`.
     params : how the work is done.
     progress : is called with a few words as the work goes on.
     """
@@ -110,8 +110,8 @@ def scores_of(
             for k, place in enumerate(places):
                 while len(waiting) >= 2 * params.workers:
                     take()
-                near = surroundings(place, ground, region, asking, density)
-                waiting[pool.submit(score_place, asking, near)] = k
+                near = surroundings(place, ground, region, place_params, density)
+                waiting[pool.submit(score_place, place_params, near)] = k
             while waiting:
                 take()
         finally:
@@ -120,9 +120,11 @@ def scores_of(
     return [found[k] for k in range(len(places))]
 
 
-def surroundings(place: CarPlace, ground: Layers, region: JudgedRegion, asking: Asking, density: Read) -> Surroundings:
+def surroundings(
+    place: CarPlace, ground: Layers, region: JudgedRegion, place_params: PlaceParams, density: Read
+) -> Surroundings:
     """Read what is known round a place; ``density`` reads the males of the judged region."""
-    window = window_round(place.xy_m, region.grid, asking)
+    window = window_round(place.xy_m, region.grid, place_params)
     stored = density(*window).astype(float)
     males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
     grid = region.grid.window(*window)
@@ -141,12 +143,14 @@ def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, 
     }
 
 
-def window_round(xy_m: tuple[float, float], grid: Grid, asking: Asking) -> tuple[int, int, int, int]:
+def window_round(xy_m: tuple[float, float], grid: Grid, place_params: PlaceParams) -> tuple[int, int, int, int]:
     """Cells that a walk from a place can reach or hear, beginning on a whole block: row, column, rows, columns."""
-    half_walk_m = min(asking.longest_walk_m / 2, (asking.walk.budget_s - asking.walk.dwell_s) / 2 * QUICKEST_MS)
-    cells = ceil((half_walk_m + 2 * max(asking.half_m)) / grid.cell_m)
+    half_walk_m = min(
+        place_params.longest_walk_m / 2, (place_params.walk.budget_s - place_params.walk.dwell_s) / 2 * QUICKEST_MS
+    )
+    cells = ceil((half_walk_m + 2 * max(place_params.half_m)) / grid.cell_m)
     rows, cols = grid.rowcol(np.array([xy_m]))
-    block = asking.target_cells
+    block = place_params.target_cells
     top, left = (max(0, int(at[0]) - cells) // block * block for at in (rows, cols))
     bottom, right = min(grid.n_rows, int(rows[0]) + cells + 1), min(grid.n_cols, int(cols[0]) + cells + 1)
     return top, left, bottom - top, right - left

@@ -29,7 +29,7 @@ UNREACHED = 2  # definition: a walk needs a second cell
 
 
 @dataclass(frozen=True)
-class Asking:
+class PlaceParams:
     """What is the same for all places.
 
     Parameters
@@ -105,12 +105,12 @@ class PlaceScore:
     fault: str = ""
 
 
-def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
+def score_place(place_params: PlaceParams, near: Surroundings) -> PlaceScore:
     """Judge one place to begin from.
 
     Parameters
     ----------
-    asking : the same for all places.
+    place_params : the same for all places.
     near : what is known round the place.
 
     Returns
@@ -119,22 +119,24 @@ def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
         With a ``fault`` and no males where nobody can walk.
     """
     try:
-        out_s, within = reach_of(asking, near)
+        out_s, within = reach_of(place_params, near)
     except (PlaceError, InputError) as fault:
         return _none(str(fault))
     if np.count_nonzero(within) < UNREACHED:
         return _none("nothing can be reached on foot: water, cliffs or closed ground lie all round")
     half_m = float(
-        np.interp(_foliage(near.held["cover"], within), np.linspace(0, 1, len(asking.half_m)), asking.half_m)
+        np.interp(
+            _foliage(near.held["cover"], within), np.linspace(0, 1, len(place_params.half_m)), place_params.half_m
+        )
     )
-    params = _replaced(asking.walk, half_normal_sd(half_m))
+    params = _replaced(place_params.walk, half_normal_sd(half_m))
     grid = near.grid
     per_cell = np.nan_to_num(near.density) * grid.cell_area_km2
     sd_cells = params.earshot_sd_m / grid.cell_m
     promise = gaussian_filter(per_cell, sd_cells, mode="constant", truncate=3.0) * (2 * np.pi * sd_cells**2)
     posts = _posts(promise, out_s, within, params.dwell_s, max(1, round(half_m * APART / grid.cell_m)))
-    targets, males = _targets(per_cell, asking.target_cells)
-    middles = _middles(grid, targets, asking.target_cells)
+    targets, males = _targets(per_cell, place_params.target_cells)
+    middles = _middles(grid, targets, place_params.target_cells)
     post_xy = grid.xy(posts // grid.n_cols, posts % grid.n_cols)
     walk = best_walk(np.array(near.xy_m), post_xy, out_s.ravel()[posts], middles, males, params)
     kept = walk.heard > 0
@@ -155,12 +157,12 @@ def score_place(asking: Asking, near: Surroundings) -> PlaceScore:
     )
 
 
-def reach_of(asking: Asking, near: Surroundings) -> tuple[FloatArray, BoolArray]:
+def reach_of(place_params: PlaceParams, near: Surroundings) -> tuple[FloatArray, BoolArray]:
     """How long it takes to walk anywhere round a place, and from where one is back in time.
 
     Parameters
     ----------
-    asking, near : as for :func:`score_place`.
+    place_params, near : as for :func:`score_place`.
 
     Returns
     -------
@@ -173,8 +175,8 @@ def reach_of(asking: Asking, near: Surroundings) -> tuple[FloatArray, BoolArray]
     PlaceError, InputError
         If nobody can walk from there.
     """
-    out_s = _walking_s(asking, near)
-    return out_s, np.nan_to_num(out_s, nan=np.inf) * 2 + asking.walk.dwell_s <= asking.walk.budget_s
+    out_s = _walking_s(place_params, near)
+    return out_s, np.nan_to_num(out_s, nan=np.inf) * 2 + place_params.walk.dwell_s <= place_params.walk.budget_s
 
 
 def _none(fault: str) -> PlaceScore:
@@ -187,13 +189,13 @@ def _replaced(walk: WalkParams, sd_m: float) -> WalkParams:
     return WalkParams(walk.budget_s, walk.dwell_s, sd_m, walk.stop_chance, walk.participation, walk.stops_max)
 
 
-def _walking_s(asking: Asking, near: Surroundings) -> FloatArray:
+def _walking_s(place_params: PlaceParams, near: Surroundings) -> FloatArray:
     """Walking time from the place to every cell of the window, NaN beyond the limits [s]."""
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
     pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
-    walker = asking.walker
-    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=asking.snow)
+    walker = place_params.walker
+    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=place_params.snow)
     ground = build_ground(
         Layer("elevation", "m", grid, heights),
         params=traveller.ground_params,
@@ -205,11 +207,11 @@ def _walking_s(asking: Asking, near: Surroundings) -> FloatArray:
         roads=near.roads,
     )
     graph = traveller.network(ground)
-    seconds = walking_time_from(graph, near.xy_m, limit_s=asking.walk.budget_s / 2).values.copy()
+    seconds = walking_time_from(graph, near.xy_m, limit_s=place_params.walk.budget_s / 2).values.copy()
     seconds[ground.blocked] = np.nan
     rows, cols = np.indices(grid.shape)
     far_m = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - near.xy_m).T).reshape(grid.shape)
-    seconds[far_m > asking.longest_walk_m / 2] = np.nan
+    seconds[far_m > place_params.longest_walk_m / 2] = np.nan
     return np.asarray(seconds)
 
 

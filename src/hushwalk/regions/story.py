@@ -21,8 +21,8 @@ from hushwalk.notes.vocabulary import counted
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.area_plates import overview_of, plates_of
 from hushwalk.regions.area_report import Area, Areas
-from hushwalk.regions.area_rounds import asking_of, scores_of, window_round
-from hushwalk.regions.area_score import Asking, PlaceScore
+from hushwalk.regions.area_rounds import place_params_of, scores_of, window_round
+from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
@@ -68,25 +68,25 @@ def rank_areas(
         raise NoPlanError("no place where a car can stand lies in the region; look at places and roads")
     drive = drive_minutes(settings.drive, ground.features["roads"], places, where) if settings.drive else None
     progress(Step(f"looking at {len(places)} places"))
-    asking = asking_of(settings, region)
-    scores = scores_of(places, ground, region, asking, params, progress)
+    place_params = place_params_of(settings, region)
+    scores = scores_of(places, ground, region, place_params, params, progress)
     keep, left_out = _kept(settings, places, scores, drive)
     if not keep:
         raise NoPlanError(
             f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
         )
-    ranking = _ranked([(places[k], scores[k]) for k in keep], region, asking, _scouted(settings, where))
+    ranking = _ranked([(places[k], scores[k]) for k in keep], region, place_params, _scouted(settings, where))
     lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
     areas = tuple(
         _area(rank, places[keep[i]], lonlat[i], scores[keep[i]], float(ranking.new_males[i]), drive, keep[i])
         for rank, i in enumerate(ranking.order.tolist(), start=1)
     )
     progress(Step(f"looking closer at {min(plates, len(areas))} of {len(areas)}"))
-    looks = plates_of(areas, plates, ground, region, asking)
+    looks = plates_of(areas, plates, ground, region, place_params)
     return Areas(
         settings=settings,
         region=region,
-        asking=asking,
+        place_params=place_params,
         areas=areas,
         plates=looks,
         overview=overview_of(region),
@@ -127,14 +127,17 @@ def _scouted(settings: AreaSettings, where: Georeference) -> tuple[Any, ...]:
 
 
 def _ranked(
-    found: Sequence[tuple[CarPlace, PlaceScore]], region: JudgedRegion, asking: Asking, scouted: tuple[Any, ...]
+    found: Sequence[tuple[CarPlace, PlaceScore]],
+    region: JudgedRegion,
+    place_params: PlaceParams,
+    scouted: tuple[Any, ...],
 ) -> Ranking:
     """Rank by what is new, over the blocks of the whole region."""
-    block = asking.target_cells
+    block = place_params.target_cells
     coarse = region.grid.coarsened(block)
     rows, cols, values = [], [], []
     for k, (place, score) in enumerate(found):
-        top, left, _, n_cols = window_round(place.xy_m, region.grid, asking)
+        top, left, _, n_cols = window_round(place.xy_m, region.grid, place_params)
         wide = -(-n_cols // block)
         rows.append(np.full(len(score.blocks), k))
         cols.append((score.blocks // wide + top // block) * coarse.n_cols + score.blocks % wide + left // block)
@@ -144,7 +147,7 @@ def _ranked(
     used, place_of = np.unique(heard.indices, return_inverse=True)
     small = sparse.csr_array((heard.data, place_of, heard.indptr), shape=(len(found), len(used)))
     known = burn(scouted, coarse).ravel()[used].astype(float) if scouted else np.zeros(len(used))
-    return rank_distinct(small, _males_of(used, region, block, coarse) * asking.walk.participation, known)
+    return rank_distinct(small, _males_of(used, region, block, coarse) * place_params.walk.participation, known)
 
 
 def _males_of(used: NDArray[np.int64], region: JudgedRegion, block: int, coarse: Grid) -> FloatArray:

@@ -27,7 +27,7 @@ SURE = 0.8  # judgement: above this share the doubts of region and year outweigh
 
 
 @dataclass(frozen=True, eq=False)
-class HabitatHere:
+class SiteHabitat:
     """What the ground of a trip is worth to the bird.
 
     Parameters
@@ -88,7 +88,7 @@ class HabitatHere:
         )
 
 
-def habitat_here(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> HabitatHere:
+def score_habitat(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> SiteHabitat:
     """Score the ground of a trip.
 
     Raises
@@ -103,7 +103,7 @@ def habitat_here(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> H
     seen = seen_of(inputs.cells, inputs.grid, wet_known=inputs.wet_known, streams_mapped=streams)
     water = inputs.cells["water"]
     surface = score_ground(seen, water, card, region, confidence=_confidence(settings))
-    return HabitatHere(surface, density(surface.layer, card.density(region, settings.ground.cycle)))
+    return SiteHabitat(surface, density(surface.layer, card.density(region, settings.ground.cycle)))
 
 
 def seen_of(cells: Mapping[str, NDArray[Any]], grid: Grid, *, wet_known: bool, streams_mapped: bool = True) -> Seen:

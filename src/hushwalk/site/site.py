@@ -18,7 +18,7 @@ from hushwalk.site.cover import cover_kinds
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.place import Place
-from hushwalk.site.scoring import HabitatHere, habitat_here
+from hushwalk.site.scoring import SiteHabitat, score_habitat
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard, read_card
 from hushwalk.site.surfaces import Surfaces, drawn, surfaces_of
@@ -46,7 +46,7 @@ class Site:
     card: SpeciesCard
     inputs: Inputs = field(repr=False)
     ground: Surfaces = field(repr=False)
-    habitat: HabitatHere = field(repr=False)
+    habitat: SiteHabitat = field(repr=False)
 
     @property
     def density(self) -> Layer:
@@ -143,7 +143,7 @@ def read_site(settings: TripSettings) -> Site:
         card=card,
         inputs=inputs,
         ground=ground,
-        habitat=habitat_here(settings, inputs, card),
+        habitat=score_habitat(settings, inputs, card),
     )
 
 
@@ -166,7 +166,7 @@ def place_words(place: Place) -> str:
     return f"{lonlat_text((place.lon_deg, place.lat_deg))}  {place.usng}"
 
 
-def why_here(site: Site, place: str) -> str:
+def explain_suitability(site: Site, place: str) -> str:
     """Why a place is good or bad, in words: one line an ingredient, those that count most first.
 
     Raises

@@ -1,6 +1,6 @@
 """The habitat of a trip in words: patches, males, and how the surface agrees with known birds.
 
-What a single place is worth is told by habitat_here.py.
+What a single place is worth is said in site/site.py.
 """
 
 from hushwalk.habitat.evidence import Evidence
