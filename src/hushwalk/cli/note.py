@@ -85,8 +85,13 @@ def command(
     from hushwalk.notes.typed_notes import TypedLine, mend_note, note_line, strike_note
 
     trip, words = _trip_first(trip, words)
-    asked = {"--from": bool(files), "--blank": blank is not None, "--mend": mend is not None, "--strike": bool(strike)}
-    chosen = [name for name, on in asked.items() if on]
+    requested = {
+        "--from": bool(files),
+        "--blank": blank is not None,
+        "--mend": mend is not None,
+        "--strike": bool(strike),
+    }
+    chosen = [name for name, on in requested.items() if on]
     if len(chosen) > 1 or (words and chosen not in ([], ["--mend"])):
         together = " and ".join([*chosen, *(["a note"] if words and "--mend" not in chosen else [])])
         raise InputError(f"{together} are asked for at once; give one at a time")
@@ -173,5 +178,5 @@ def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day
 
 
 def _ask(question: str) -> str:
-    asked: Callable[..., str] = click.prompt
-    return asked(f"{question}\n  what is it, such as P03 B2 085M, NIL or LOG3 FRESH? Enter leaves it out", default="")
+    prompt: Callable[..., str] = click.prompt
+    return prompt(f"{question}\n  what is it, such as P03 B2 085M, NIL or LOG3 FRESH? Enter leaves it out", default="")

@@ -58,9 +58,9 @@ def shares_of(steps: list[tuple[float, Step]], whole_s: float) -> str:
     >>> shares_of([(0.0, Step("reading")), (6.0, Step("choosing stops")), (9.0, Step("drawing"))], 10.0)
     'of 10 s: reading 60 %, choosing stops 30 %, drawing 10 %'
     """
-    ends = [begun for begun, _ in steps[1:]] + [whole_s]
+    ends = [start_s for start_s, _ in steps[1:]] + [whole_s]
     spent: dict[str, float] = {}
-    for (begun, step), end in zip(steps, ends, strict=True):
-        spent[step.name] = spent.get(step.name, 0.0) + end - begun
+    for (start_s, step), end in zip(steps, ends, strict=True):
+        spent[step.name] = spent.get(step.name, 0.0) + end - start_s
     parts = (f"{name} {100 * took / max(whole_s, 1e-9):.0f} %" for name, took in spent.items())
     return f"of {whole_s:.0f} s: {', '.join(parts)}"

@@ -89,6 +89,11 @@ def areas_products(areas: object, area_file: Path, folder: Path, papers: Sequenc
     area_file : that they come from.
     folder : in which the results will lie.
     papers : of the report for print.
+
+    Returns
+    -------
+    tuple of Product
+        To be written by ``write``.
     """
     return (
         Product("areas.html", "areas page", (areas,)),
@@ -109,6 +114,11 @@ def session_products(report: object, logs: Sequence[tuple[str, object]], paper: 
     report : of the sessions.
     logs : name and plan of each log; a name that comes twice gets a number.
     paper : of the sheets.
+
+    Returns
+    -------
+    tuple of Product
+        To be written by ``write``; no two of one file name.
     """
     made: dict[str, Product] = {"sessions.html": Product("sessions.html", "session page", (report,))}
     for name, plan in logs:

@@ -8,7 +8,7 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry import shape
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.drawn import earshot_area
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.geopackage import geopackage_bytes
 from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.walk_data import geojson_text, summary, summary_text

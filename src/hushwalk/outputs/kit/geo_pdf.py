@@ -24,6 +24,11 @@ def with_places(sheet: bytes, epsg: int, maps: tuple[MapPage, ...]) -> bytes:
     epsg : of the grid that the maps are drawn on.
     maps : in the order of the pages.
 
+    Returns
+    -------
+    bytes
+        The PDF with a viewport on each map page.
+
     Notes
     -----
     The corners of the frame are given as latitude and longitude (GPTS) beside their place in the frame (LPTS).

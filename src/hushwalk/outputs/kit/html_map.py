@@ -12,7 +12,7 @@ from branca.element import Element, Figure, MacroElement
 from folium.map import CustomPane, FeatureGroup, Layer
 from folium.template import Template
 
-from hushwalk.outputs.kit.drawn import Drawn, Style
+from hushwalk.outputs.kit.map_layer import MapLayer, Style
 from hushwalk.outputs.kit.page_layers import as_features
 from hushwalk.outputs.kit.pictures import Frame, cover_picture, frame_of, relief_picture, suitability_picture
 from hushwalk.site.scene import Scene
@@ -28,7 +28,7 @@ class OfflineMap(folium.Map):
     default_css: list[tuple[str, str]] = []  # noqa: RUF012
 
 
-class Picture(Layer):
+class ImageLayer(Layer):
     """An image of the page as a layer of the map; the page holds each picture once."""
 
     _template = Template("""
@@ -71,7 +71,7 @@ class MapParts:
     script: str
 
 
-def drawn_map(scene: Scene, layers: Sequence[Drawn]) -> MapParts:
+def drawn_map(scene: Scene, layers: Sequence[MapLayer]) -> MapParts:
     """Draw ground and layers with folium; the layers lie over one another in the order given."""
     frame = frame_of(scene.grid)
     pictures = _pictures(scene, frame)
@@ -95,7 +95,7 @@ def _pictures(scene: Scene, frame: Frame) -> dict[str, str]:
     return made
 
 
-def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[Drawn]) -> OfflineMap:
+def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[MapLayer]) -> OfflineMap:
     west, south, east, north = frame.degrees
     bounds = [[south, west], [north, east]]
     made = OfflineMap(
@@ -111,7 +111,7 @@ def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[
         made.add_child(CustomPane(pane, z_index=height))
     names = {"relief": "Shape of the land", "cover": "Cover", "suitability": "Suitability for the bird"}
     for key in [key for key in names if key in pictures]:
-        made.add_child(Picture(names[key], key, bounds, show=key != "cover"))
+        made.add_child(ImageLayer(names[key], key, bounds, show=key != "cover"))
     groups = {layer.key: _group(scene, layer) for layer in layers}
     for group in groups.values():
         made.add_child(group)
@@ -120,7 +120,7 @@ def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[
     return made
 
 
-def _group(scene: Scene, layer: Drawn) -> FeatureGroup:
+def _group(scene: Scene, layer: MapLayer) -> FeatureGroup:
     group = FeatureGroup(name=layer.name, show=layer.shown)
     for style, shapes in layer.parts:
         if shapes:

@@ -59,7 +59,7 @@ def free_places(
     for point in points:
         free = [
             box
-            for box in _beside(point, size, reach)
+            for box in _candidates(point, size, reach)
             if _within(box, frame) and not any(touch(box, other) for other in used)
         ]
         best = min(free, key=lambda box: _hidden(box, line), default=None)
@@ -69,7 +69,7 @@ def free_places(
     return lines
 
 
-def _beside(point: FloatArray, size: tuple[float, float], reach: float) -> Iterator[Box]:
+def _candidates(point: FloatArray, size: tuple[float, float], reach: float) -> Iterator[Box]:
     width, height = size
     x, y = float(point[0]), float(point[1])
     right, left, near = x + reach, x - reach - width, y - height / 2

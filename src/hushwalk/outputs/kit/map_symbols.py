@@ -3,12 +3,24 @@
 The colours are palette.py's; which signs stand on a page is the page's own business.
 """
 
-from hushwalk.outputs.kit.drawn import Style
+from hushwalk.outputs.kit.map_layer import Style
 from hushwalk.outputs.kit.palette import COLOURS
 
 
 def stroke(colour: str, width: float, dash: str = "") -> str:
-    """Draw a line."""
+    """Draw a line.
+
+    Parameters
+    ----------
+    colour : ``#rrggbb``.
+    width : of the line [px].
+    dash : lengths of strokes and gaps [px]; empty for a full line.
+
+    Returns
+    -------
+    str
+        SVG of 34 by 18 pixels.
+    """
     return (
         f'<svg aria-hidden="true"><path d="M0 9h34" stroke="{colour}" stroke-width="{width}" '
         f'stroke-dasharray="{dash}"/></svg>'

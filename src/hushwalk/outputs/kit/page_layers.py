@@ -13,8 +13,8 @@ from shapely.geometry import mapping
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
-from hushwalk.outputs.kit.drawn import Drawn, Style, area, earshot_area, line
-from hushwalk.outputs.kit.found_layers import found_layers
+from hushwalk.outputs.kit.detection_layers import detection_layers
+from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.site.country import Geometry
@@ -25,30 +25,30 @@ ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoome
 LABEL_M = 70.0
 
 
-def drawn_layers(report: Report) -> tuple[Drawn, ...]:
+def drawn_layers(report: Report) -> tuple[MapLayer, ...]:
     """Give every layer of lines and areas of a morning, from the lowest to the topmost."""
     return (
         *ground_layers(report),
-        Drawn("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
-        *(found_layers(report.detections) if report.detections else ()),
-        Drawn("plain", "Plain walk to compare", ((line(COLOURS["plain"], 3, "2 6"), _plain(report)),), shown=False),
-        Drawn(
+        MapLayer("earshot", "Earshot of the stops", _earshot_parts(report), shown=True),
+        *(detection_layers(report.detections) if report.detections else ()),
+        MapLayer("plain", "Plain walk to compare", ((line(COLOURS["plain"], 3, "2 6"), _plain(report)),), shown=False),
+        MapLayer(
             "back",
             "Straight back to the car",
             ((line(COLOURS["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
             shown=False,
         ),
-        Drawn("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
-        Drawn("stops", "Stops and times", (), shown=True),
+        MapLayer("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
+        MapLayer("stops", "Stops and times", (), shown=True),
     )
 
 
-def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
+def ground_layers(scene: Scene) -> tuple[MapLayer, ...]:
     """Give the ground: contour lines, water, trails, closed ground and the grid."""
     country = scene.country
     return (
-        Drawn("contours", "Contour lines", _contour_parts(scene), shown=True),
-        Drawn(
+        MapLayer("contours", "Contour lines", _contour_parts(scene), shown=True),
+        MapLayer(
             "water",
             "Water and wet ground",
             (
@@ -58,7 +58,7 @@ def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
             ),
             shown=True,
         ),
-        Drawn(
+        MapLayer(
             "trails",
             "Trails and roads",
             (
@@ -69,8 +69,10 @@ def ground_layers(scene: Scene) -> tuple[Drawn, ...]:
             ),
             shown=True,
         ),
-        Drawn("closed", "Closed ground", ((area(COLOURS["closed"], "url(#hatch)", 2.0), country.closed),), shown=True),
-        Drawn("grid", "UTM grid", ((line(COLOURS["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
+        MapLayer(
+            "closed", "Closed ground", ((area(COLOURS["closed"], "url(#hatch)", 2.0), country.closed),), shown=True
+        ),
+        MapLayer("grid", "UTM grid", ((line(COLOURS["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
     )
 
 
@@ -129,7 +131,7 @@ def grid_lines(scene: Scene) -> tuple[tuple[Geometry, ...], list[tuple[float, fl
 
 
 def plain_drawing(
-    layers: Sequence[Drawn],
+    layers: Sequence[MapLayer],
     pins: Sequence[tuple[str, tuple[float, float]]],
     place: Callable[[FloatArray], FloatArray],
     size_px: tuple[int, int],
@@ -142,6 +144,11 @@ def plain_drawing(
     pins : numbers and their places [m]; an empty number is the car.
     place : turns points of the grid, shape (n, 2), into pixels.
     size_px : width and height of the picture.
+
+    Returns
+    -------
+    str
+        One SVG element.
     """
     width, height = size_px
     unit = max(size_px) / 500

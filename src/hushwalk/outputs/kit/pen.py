@@ -36,7 +36,15 @@ class Pen:
         self.canvas = canvas
 
     def line(self, points: FloatArray, colour: str, width: float, dash: tuple[float, ...] = ()) -> None:
-        """Draw a line through points, shape (n, 2)."""
+        """Draw a line through points, shape (n, 2).
+
+        Parameters
+        ----------
+        points : shape (n, 2) [pt]; fewer than two draw nothing.
+        colour : ``#rrggbb``.
+        width : of the line [pt].
+        dash : lengths of strokes and gaps [pt]; empty for a full line.
+        """
         if len(points) < 2:  # noqa: PLR2004 - a line has two ends
             return
         self._stroke(colour, width, dash)
@@ -45,7 +53,15 @@ class Pen:
         self.canvas.drawPath(path, stroke=1, fill=0)
 
     def area(self, rings: list[FloatArray], fill: str | None, edge: str | None = None, width: float = 0.5) -> None:
-        """Fill an area; a ring inside another is a hole."""
+        """Fill an area; a ring inside another is a hole.
+
+        Parameters
+        ----------
+        rings : each of shape (n, 2) [pt].
+        fill : ``#rrggbb``, or None to leave it empty.
+        edge : ``#rrggbb``, or None for no edge.
+        width : of the edge [pt].
+        """
         path = self.canvas.beginPath()
         for ring in rings:
             _trace(path, ring)
@@ -57,7 +73,15 @@ class Pen:
         self.canvas.drawPath(path, stroke=int(bool(edge)), fill=int(bool(fill)), fillMode=0)
 
     def hatch(self, rings: list[FloatArray], colour: str, step: float, width: float = 0.5) -> None:
-        """Fill an area with slanted lines."""
+        """Fill an area with slanted lines.
+
+        Parameters
+        ----------
+        rings : each of shape (n, 2) [pt].
+        colour : ``#rrggbb``.
+        step : from line to line along the bottom [pt].
+        width : of a line [pt].
+        """
         low, high = _box(rings)
         starts = np.arange(low[0] - (high[1] - low[1]), high[0], step)
         with _Clip(self.canvas, rings):
@@ -65,7 +89,14 @@ class Pen:
                 self.line(np.array([[x, low[1]], [x + high[1] - low[1], high[1]]]), colour, width)
 
     def reeds(self, rings: list[FloatArray], colour: str, step: float = 5.0) -> None:
-        """Fill an area with short dashes in staggered rows, the map-maker's sign of wet ground."""
+        """Fill an area with short dashes in staggered rows, the map-maker's sign of wet ground.
+
+        Parameters
+        ----------
+        rings : each of shape (n, 2) [pt].
+        colour : ``#rrggbb``.
+        step : from row to row, and length of a dash [pt].
+        """
         low, high = _box(rings)
         with _Clip(self.canvas, rings):
             for row, y in enumerate(np.arange(low[1], high[1], step)):
@@ -73,14 +104,30 @@ class Pen:
                 self.line(np.array([[low[0] + shift, y], [high[0], y]]), colour, 0.5, (step, step))
 
     def arrow(self, at: FloatArray, azimuth_deg: float, size: float, colour: str) -> None:
-        """Draw an arrow head that points the way, clockwise from the top of the page."""
+        """Draw an arrow head that points the way, clockwise from the top of the page.
+
+        Parameters
+        ----------
+        at : shape (2,), middle of the head [pt].
+        azimuth_deg : direction [deg], clockwise from the top of the page.
+        size : length of the head [pt].
+        colour : ``#rrggbb``.
+        """
         shape = np.array([[0.0, 0.62], [0.5, -0.5], [0.0, -0.22], [-0.5, -0.5]]) * size
         turn = -np.radians(azimuth_deg)
         spun = shape @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
         self.area([spun + at], colour, "#ffffff", 0.6)
 
     def circle(self, at: FloatArray, radius: float, fill: str, edge: str, width: float) -> None:
-        """Draw a disc."""
+        """Draw a disc.
+
+        Parameters
+        ----------
+        at : shape (2,), its middle [pt].
+        radius : of the disc [pt].
+        fill, edge : ``#rrggbb``.
+        width : of the edge [pt].
+        """
         self.canvas.setFillColor(_colour(fill))
         self._stroke(edge, width, ())
         self.canvas.circle(float(at[0]), float(at[1]), radius, stroke=1, fill=1)
@@ -97,7 +144,19 @@ class Pen:
         angle_deg: float = 0.0,
         cleared: bool = False,
     ) -> None:
-        """Write words; ``place`` is left, centre or right of them; ``cleared`` whitens the ground below."""
+        """Write words; ``place`` is left, centre or right of them; ``cleared`` whitens the ground below.
+
+        Parameters
+        ----------
+        at : foot of the words [pt].
+        words : on one line.
+        size : of the type [pt].
+        bold : in the heavier type.
+        colour : ``#rrggbb``.
+        place : which part of the words stands at ``at``: left, centre or right.
+        angle_deg : turn of the words [deg], anticlockwise.
+        cleared : whitens the ground below.
+        """
         font = BOLD if bold else PLAIN
         width = self.width(words, size, bold=bold)
         start = {"left": 0.0, "centre": -width / 2, "right": -width}[place]
@@ -114,7 +173,19 @@ class Pen:
         canvas.restoreState()
 
     def width(self, words: str, size: float, *, bold: bool = False) -> float:
-        """Length of words on the page [pt]."""
+        """Length of words on the page [pt].
+
+        Parameters
+        ----------
+        words : on one line.
+        size : of the type [pt].
+        bold : in the heavier type.
+
+        Returns
+        -------
+        float
+            The length [pt].
+        """
         return float(pdfmetrics.stringWidth(words, BOLD if bold else PLAIN, size))
 
     def _stroke(self, colour: str, width: float, dash: tuple[float, ...]) -> None:
@@ -149,7 +220,18 @@ def inside(canvas: Canvas, rings: list[FloatArray]) -> _Clip:
 
 
 def box(left: float, bottom: float, width: float, height: float) -> FloatArray:
-    """Give the corners of a rectangle, shape (4, 2)."""
+    """Give the corners of a rectangle, shape (4, 2).
+
+    Parameters
+    ----------
+    left, bottom : lower left corner [pt].
+    width, height : of the rectangle [pt].
+
+    Returns
+    -------
+    array
+        Shape (4, 2), anticlockwise from the lower left corner.
+    """
     return np.array([[left, bottom], [left + width, bottom], [left + width, bottom + height], [left, bottom + height]])
 
 

@@ -1,6 +1,6 @@
 """Pictures for the page: layers of the grid as images on the page's own projection (Mercator).
 
-Values that are read by a click stay on the grid; they are packed in why_here.py.
+Values that are read by a click stay on the grid; they are packed in cell_values.py.
 """
 
 import base64
@@ -80,7 +80,19 @@ def suitability_picture(suitability: Layer, frame: Frame) -> str:
 
 
 def cover_picture(cover: Layer, kinds: dict[int, tuple[str, str]], frame: Frame) -> str:
-    """Cover in quiet tones as a PNG data address; unknown ground is clear."""
+    """Cover in quiet tones as a PNG data address; unknown ground is clear.
+
+    Parameters
+    ----------
+    cover : codes of cover.
+    kinds : code -> key and label.
+    frame : of the picture.
+
+    Returns
+    -------
+    str
+        A data address.
+    """
     values = _warped(cover, frame, Resampling.nearest)
     tones = sorted(set(TONES.values()))
     index = np.full(values.shape, 255)

@@ -19,13 +19,13 @@ from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
-from hushwalk.outputs.kit.drawn import earshot_area
 from hushwalk.outputs.kit.labels import free_places
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
 from hushwalk.outputs.kit.pen import box as frame_box
-from hushwalk.outputs.kit.print_found import draw_birds, draw_logs
+from hushwalk.outputs.kit.print_detections import draw_birds, draw_logs
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
@@ -37,7 +37,14 @@ FINE_GRID_TO = 12_000  # judgement: at larger scales lines 1 km apart leave too 
 
 
 def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> None:
-    """Draw the ground and the walk inside the frame, and the grid's numbers round it; ``times`` beside the stops."""
+    """Draw the ground and the walk inside the frame, and the grid's numbers round it; ``times`` beside the stops.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    report : the morning.
+    times : writes arrival and departure beside the stops.
+    """
     lines = [leg.line_m for leg in report.legs]
     stops = [(str(stop.number), stop.place.xy_m) for stop in report.stops]
     with on_ground(pen, report, page):
@@ -57,7 +64,13 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
 
 @contextmanager
 def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
-    """Draw the ground, keep what is drawn in the ``with`` block inside the frame, and number the grid round it."""
+    """Draw the ground, keep what is drawn in the ``with`` block inside the frame, and number the grid round it.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    scene : the ground.
+    """
     left, bottom, width, height = page.sheet.frame_mm
     frame = frame_box(left * MM, bottom * MM, width * MM, height * MM)
     with inside(pen.canvas, [frame]):
@@ -208,7 +221,14 @@ def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
 
 
 def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: float = 2.2) -> None:
-    """Draw lines that are walked, with arrows in walking order."""
+    """Draw lines that are walked, with arrows in walking order.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    lines_m : each of shape (n, 2) [m], in walking order.
+    width : of the line [pt].
+    """
     for line_m in lines_m:
         pen.line(page.points(line_m), "#ffffff", width + 2)
     for line_m in lines_m:
@@ -223,7 +243,14 @@ def draw_walk(pen: Pen, lines_m: Sequence[FloatArray], page: MapPage, width: flo
 def draw_numbers(
     pen: Pen, spots: Sequence[tuple[str, tuple[float, float]]], car_m: tuple[float, float], page: MapPage
 ) -> None:
-    """Draw numbered places and the car."""
+    """Draw numbered places and the car.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    spots : numbers and their places [m].
+    car_m : place of the car [m].
+    """
     for number, xy in spots:
         at = page.points(np.array([xy]))[0]
         pen.circle(at, 8.0, "#ffffff", COLOURS["text"], 1.8)

@@ -14,7 +14,7 @@ from hushwalk.outputs.kit.contours import contour_interval
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, box
-from hushwalk.outputs.kit.print_found import FOUND_SIGNS, draw_sign
+from hushwalk.outputs.kit.print_detections import FOUND_SIGNS, draw_sign
 from hushwalk.outputs.kit.print_map import GOOD_FROM, GOOD_GREY, grid_squares, grid_step_m
 from hushwalk.site.norths import North
 from hushwalk.site.scene import Scene
@@ -73,7 +73,15 @@ def found_key(detections: Detections) -> tuple[tuple[str, str], ...]:
 
 
 def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str = "") -> None:
-    """Draw title, scale, norths and key; ``part`` names the page of an atlas."""
+    """Draw title, scale, norths and key; ``part`` names the page of an atlas.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    scene : the ground.
+    margin : what the margin says.
+    part : name of the page in an atlas, or empty.
+    """
     _head(pen, margin, page, part)
     _check(pen, page)
     left, bottom, width, _ = page.sheet.frame_mm

@@ -101,7 +101,19 @@ def areas_geojson(areas: Areas) -> str:
 
 
 def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
-    """Areas in the form that ``hushwalk start --from-area`` reads; the area file is named from the folder."""
+    """Areas in the form that ``hushwalk start --from-area`` reads; the area file is named from the folder.
+
+    Parameters
+    ----------
+    areas : ranked.
+    area_file : that they come from.
+    folder : in which the file will lie.
+
+    Returns
+    -------
+    str
+        JSON.
+    """
     content = {
         "schema": SCHEMA,
         "area_file": Path(os.path.relpath(area_file.resolve(), folder.resolve())).as_posix(),

@@ -12,8 +12,8 @@ from shapely.geometry import Point, mapping
 
 from hushwalk.birds.bird_report import SearchReport
 from hushwalk.grid.points import to_lonlat
-from hushwalk.outputs.kit.drawn import earshot_area
-from hushwalk.outputs.kit.found_layers import bird_rows, log_rows
+from hushwalk.outputs.kit.detection_layers import bird_rows, log_rows
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.gpx import (
     CAR_SYMBOL,
     CREATOR,

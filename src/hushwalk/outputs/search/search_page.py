@@ -8,14 +8,20 @@ from typing import Any
 from markupsafe import Markup
 
 from hushwalk.birds.bird_report import Search, SearchLeg, SearchReport
-from hushwalk.outputs.kit.drawn import Drawn
-from hushwalk.outputs.kit.found_layers import found_layers, found_pins, found_signs, leg_rows, search_layers
+from hushwalk.outputs.kit.detection_layers import (
+    detection_layers,
+    detection_pins,
+    detection_symbols,
+    leg_rows,
+    search_layers,
+)
 from hushwalk.outputs.kit.html_map import drawn_map
+from hushwalk.outputs.kit.map_layer import MapLayer
 from hushwalk.outputs.kit.map_symbols import box, ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_parts
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.kit.pictures import on_page
-from hushwalk.outputs.walk.walk_page import Drawing, filled, kinds_shown, scene_data
+from hushwalk.outputs.walk.walk_page import StaticMap, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import bearing, clock, compass_point, percent, sentence
 from hushwalk.wording.search_words import left_out_words, search_rules
@@ -37,7 +43,7 @@ def search_page(report: SearchReport) -> str:
     made = drawn_map(report, layers)
     pins = [("", report.car.xy_m), *((str(leg.number), leg.entry.xy_m) for leg in report.search.legs)]
     drawing = plain_drawing(layers, pins, lambda xy: made.frame.place(on_page(report.grid, xy)), made.frame.size_px)
-    shown = Drawing(made.frame, made.pictures, drawing)
+    shown = StaticMap(made.frame, made.pictures, drawing)
     return filled("search.html", _data(report), _words(report), shown, made.html, made.script)
 
 
@@ -71,13 +77,13 @@ def leg_words(leg: SearchLeg) -> str:
     return f"to area {leg.number}: {leg.distance_m:.0f} m, {leg.minutes:.0f} min, {towards}"
 
 
-def _layers(report: SearchReport) -> tuple[Drawn, ...]:
+def _layers(report: SearchReport) -> tuple[MapLayer, ...]:
     return (
         *ground_layers(report),
         *search_layers(report.search),
-        *found_layers(report.detections),
-        Drawn("walk", "The search", walk_parts(search_lines(report.search))),
-        Drawn("stops", "Areas and times", ()),
+        *detection_layers(report.detections),
+        MapLayer("walk", "The search", walk_parts(search_lines(report.search))),
+        MapLayer("stops", "Areas and times", ()),
     )
 
 
@@ -97,7 +103,7 @@ def _data(report: SearchReport) -> dict[str, Any]:
             }
             for leg in search.legs
         ],
-        "found": found_pins(report.detections),
+        "found": detection_pins(report.detections),
     }
 
 
@@ -110,7 +116,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
     signs = [
         (stroke(COLOURS["walk"], 4), "the search, arrows show the way"),
         (box("url(#ground)", COLOURS["bird"]), "an area to search"),
-        *(style_sign(style, words) for style, words in found_signs(report.detections)),
+        *(style_sign(style, words) for style, words in detection_symbols(report.detections)),
         *ground_signs(),
     ]
     return {
@@ -136,7 +142,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
         "back": clock(search.back),
         "left_out": [left_out_words(bird) for bird in search.left_out],
         "north": report.north.sentence,
-        "found": found_pins(report.detections),
+        "found": detection_pins(report.detections),
         "bands": BANDS,
         "signs": [(Markup(sign), words) for sign, words in signs],  # noqa: S704 - ours
         "kinds": kinds_shown(report),

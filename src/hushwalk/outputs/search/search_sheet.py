@@ -13,7 +13,7 @@ from hushwalk.birds.bird_report import SearchLeg, SearchReport
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
 from hushwalk.outputs.kit.pen import Pen
-from hushwalk.outputs.kit.print_found import draw_areas, draw_birds, draw_logs
+from hushwalk.outputs.kit.print_detections import draw_areas, draw_birds, draw_logs
 from hushwalk.outputs.kit.print_map import draw_numbers, draw_times, draw_walk, on_ground
 from hushwalk.outputs.kit.print_margin import Margin, draw_margin, found_key, ground_key
 from hushwalk.outputs.search.search_page import leg_words, search_headline, search_lines, search_promise

@@ -12,7 +12,7 @@ from pyogrio import set_gdal_config_options
 from shapely import LineString, Point
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.drawn import earshot_area
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.walk_data import leg_fields, stop_fields
 
 

@@ -149,7 +149,21 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
 def waypoint(
     place: Place, name: str, comment: str, symbol: str, kind: str, moment: datetime | None
 ) -> gpxpy.gpx.GPXWaypoint:
-    """Give a waypoint; ``moment`` is when one is there by plan, or None."""
+    """Give a waypoint; ``moment`` is when one is there by plan, or None.
+
+    Parameters
+    ----------
+    place : where it is.
+    name : at most what a receiver shows.
+    comment : words; what XML forbids is left out.
+    symbol, kind : GPX ``sym`` and ``type``.
+    moment : when one is there by plan, or None.
+
+    Returns
+    -------
+    GPXWaypoint
+        Degrees with seven decimals.
+    """
     return gpxpy.gpx.GPXWaypoint(
         latitude=round(place.lat_deg, 7),
         longitude=round(place.lon_deg, 7),

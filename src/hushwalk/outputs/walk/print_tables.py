@@ -87,7 +87,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         para("Before you go", HEAD),
         *lines,
         Spacer(1, 8),
-        KeepTogether([para("Whom I told", LEAD), _told(report, width_mm)]),
+        KeepTogether([para("Whom I told", LEAD), _contacts(report, width_mm)]),
         Spacer(1, 8),
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), SMALL) for line in trust if line],
@@ -197,7 +197,7 @@ def _notes(report: Report, width_mm: float) -> Table:
     return table
 
 
-def _told(report: Report, width_mm: float) -> Table:
+def _contacts(report: Report, width_mm: float) -> Table:
     place = f"{report.car.lat_deg:.5f}, {report.car.lon_deg:.5f}; USNG {report.car.usng}"
     rows = [
         ("The car stands at", place),

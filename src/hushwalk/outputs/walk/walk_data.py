@@ -14,7 +14,7 @@ from shapely.geometry.polygon import orient
 
 from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Leg, Report, Stop
-from hushwalk.outputs.kit.drawn import earshot_area
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene

@@ -17,12 +17,12 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from hushwalk.morning.report import Report, Stop
-from hushwalk.outputs.kit.found_layers import found_pins, found_signs
+from hushwalk.outputs.kit.cell_values import cell_values
+from hushwalk.outputs.kit.detection_layers import detection_pins, detection_symbols
 from hushwalk.outputs.kit.map_symbols import ground_signs, stroke, style_sign
 from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, cover_tone
 from hushwalk.outputs.kit.pictures import Frame, on_page
-from hushwalk.outputs.kit.why_here import why_here
 from hushwalk.site.scene import Scene
 from hushwalk.sources import cite
 from hushwalk.types import FloatArray
@@ -41,16 +41,21 @@ def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html
     frame : of the pictures.
     pictures : key -> data address.
     map_html, map_script : what folium made.
+
+    Returns
+    -------
+    str
+        HTML.
     """
     pins = [("", report.car.xy_m), *((str(stop.number), stop.place.xy_m) for stop in report.stops)]
     drawing = plain_drawing(drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
     return filled(
-        "page.html", page_data(report), _words(report), Drawing(frame, pictures, drawing), map_html, map_script
+        "page.html", page_data(report), _words(report), StaticMap(frame, pictures, drawing), map_html, map_script
     )
 
 
 @dataclass(frozen=True)
-class Drawing:
+class StaticMap:
     """What a page shows without scripts: pictures by key as data addresses, and the map as SVG over them."""
 
     frame: Frame
@@ -59,9 +64,22 @@ class Drawing:
 
 
 def filled(
-    template: str, data: dict[str, Any], words: dict[str, Any], drawing: Drawing, map_html: str, map_script: str
+    template: str, data: dict[str, Any], words: dict[str, Any], drawing: StaticMap, map_html: str, map_script: str
 ) -> str:
     """Fill a template of a map page.
+
+    Parameters
+    ----------
+    template : its file name.
+    data : what the page's script reads.
+    words : values of the template.
+    drawing : what is shown without scripts.
+    map_html, map_script : what folium made.
+
+    Returns
+    -------
+    str
+        HTML.
 
     Notes
     -----
@@ -113,7 +131,7 @@ def page_data(report: Report) -> dict[str, Any]:
             }
             for stop in report.stops
         ],
-        "found": found_pins(report.detections) if report.detections else [],
+        "found": detection_pins(report.detections) if report.detections else [],
     }
 
 
@@ -127,7 +145,7 @@ def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
         "arrows": arrows(scene, lines),
         "heights": height_labels(scene),
         "lines": grid_lines(scene)[1],
-        "why": why_here(scene),
+        "why": cell_values(scene),
     }
 
 
@@ -152,7 +170,7 @@ def _words(report: Report) -> dict[str, Any]:
         "bands": BANDS,
         "signs": [(Markup(sign), words) for sign, words in _signs(report)],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
-        "found": found_pins(report.detections) if report.detections else [],
+        "found": detection_pins(report.detections) if report.detections else [],
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "proof": sentence(report.proof.sentence),
@@ -203,7 +221,7 @@ def _signs(report: Report) -> list[tuple[str, str]]:
         (stroke(COLOURS["walk"], 4), "the walk, arrows show the way"),
         (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
-    found = found_signs(report.detections) if report.detections else []
+    found = detection_symbols(report.detections) if report.detections else []
     return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
 
 

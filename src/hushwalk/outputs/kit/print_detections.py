@@ -7,7 +7,7 @@ import numpy as np
 from shapely.geometry import Polygon
 
 from hushwalk.birds.bird_report import Detections, Search
-from hushwalk.outputs.kit.drawn import earshot_area
+from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage
 from hushwalk.outputs.kit.pen import Pen, box
@@ -23,7 +23,14 @@ FOUND_SIGNS = ("bird", "area", "log")
 
 
 def draw_sign(pen: Pen, sign: str, x: float, y: float) -> None:
-    """Draw one sign of the key, 22 pt wide."""
+    """Draw one sign of the key, 22 pt wide.
+
+    Parameters
+    ----------
+    pen : to draw with.
+    sign : one of FOUND_SIGNS.
+    x, y : left end and middle height of the sign [pt].
+    """
     if sign == "bird":
         for k, (width, dash) in enumerate(LINES.values()):
             pen.line(np.array([[x, y], [x + 22, y]]) + np.array([0.0, 2.6 - 2.6 * k]), COLOURS["bird"], width, dash)
@@ -34,7 +41,14 @@ def draw_sign(pen: Pen, sign: str, x: float, y: float) -> None:
 
 
 def draw_birds(pen: Pen, detections: Detections, page: MapPage, only: frozenset[str] | None = None) -> None:
-    """Draw the ground that holds each bird with a chance of 50, 80 and 95 %, and its name; all, or ``only`` some."""
+    """Draw the ground that holds each bird with a chance of 50, 80 and 95 %, and its name; all, or ``only`` some.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    detections : what the notes gave.
+    only : names of the birds to draw, or None for all.
+    """
     birds = [bird for bird in detections.birds if only is None or bird.name in only]
     for share, (width, dash) in LINES.items():
         for ground in (ground for bird in birds for ground in bird.grounds):
@@ -46,7 +60,13 @@ def draw_birds(pen: Pen, detections: Detections, page: MapPage, only: frozenset[
 
 
 def draw_areas(pen: Pen, search: Search, page: MapPage) -> None:
-    """Draw the areas of a search with a heavy rim; a hatch would be taken for closed ground."""
+    """Draw the areas of a search with a heavy rim; a hatch would be taken for closed ground.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    search : the areas in walking order.
+    """
     for leg in search.legs:
         rings = _rings(leg.rings, page)
         if rings:
@@ -55,7 +75,13 @@ def draw_areas(pen: Pen, search: Search, page: MapPage) -> None:
 
 
 def draw_logs(pen: Pen, detections: Detections, page: MapPage) -> None:
-    """Draw the logs found, main logs full and lesser ones open, with a line to where the camera could stand."""
+    """Draw the logs found, main logs full and lesser ones open, with a line to where the camera could stand.
+
+    Parameters
+    ----------
+    pen, page : where to draw.
+    detections : what the notes gave.
+    """
     for log in detections.logs:
         at, camera = page.points(np.array([log.place.xy_m, log.camera_m]))
         pen.line(

@@ -8,7 +8,7 @@ from typing import Any
 from shapely import LineString
 
 from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog, Search, SearchLeg
-from hushwalk.outputs.kit.drawn import Drawn, Style, area, earshot_area, line
+from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
@@ -21,36 +21,36 @@ DASHES = {0.5: "", 0.8: "8 4", 0.95: "2 4"}
 Shapes = tuple[tuple[Style, tuple[Geometry, ...]], ...]
 
 
-def found_layers(detections: Detections) -> tuple[Drawn, ...]:
+def detection_layers(detections: Detections) -> tuple[MapLayer, ...]:
     """Give the layers of birds and logs; one that would be empty is left out."""
     layers = []
     if detections.birds:
         lines = tuple(LineString(points) for bird in detections.birds for points in bird.lines)
         layers += [
-            Drawn("birds", "Where birds may be", _grounds(detections)),
-            Drawn("bearings", "Bearings taken", ((line(COLOURS["bird"], 1.4, "1 4"), lines),), shown=False),
+            MapLayer("birds", "Where birds may be", _grounds(detections)),
+            MapLayer("bearings", "Bearings taken", ((line(COLOURS["bird"], 1.4, "1 4"), lines),), shown=False),
         ]
     if detections.logs:
-        layers.append(Drawn("logs", "Logs found", _rays(detections)))
+        layers.append(MapLayer("logs", "Logs found", _rays(detections)))
     return tuple(layers)
 
 
-def search_layers(search: Search) -> tuple[Drawn, ...]:
+def search_layers(search: Search) -> tuple[MapLayer, ...]:
     """Give the areas of a search and the way back; the walk itself is drawn like any walk."""
     grounds = tuple(earshot_area(leg.rings) for leg in search.legs)
     back = (LineString(search.way_back_m),) if len(search.way_back_m) > 1 else ()
     return (
-        Drawn("areas", "Areas to search", ((area(COLOURS["bird"], "url(#ground)", 2.4), grounds),)),
-        Drawn("back", "Straight back to the car", ((line(COLOURS["way_back"], 2.5, "3 5"), back),)),
+        MapLayer("areas", "Areas to search", ((area(COLOURS["bird"], "url(#ground)", 2.4), grounds),)),
+        MapLayer("back", "Straight back to the car", ((line(COLOURS["way_back"], 2.5, "3 5"), back),)),
     )
 
 
-def found_pins(detections: Detections) -> list[dict[str, Any]]:
+def detection_pins(detections: Detections) -> list[dict[str, Any]]:
     """Give a pin for every bird and log, with what is told of it when it is opened."""
     return [*(_bird_pin(bird) for bird in detections.birds), *(_log_pin(log) for log in detections.logs)]
 
 
-def found_signs(detections: Detections) -> list[tuple[Style, str]]:
+def detection_symbols(detections: Detections) -> list[tuple[Style, str]]:
     """Give the signs of the key."""
     words: list[tuple[Style, str]] = []
     if detections.birds:

@@ -40,6 +40,11 @@ def pack(layer: Layer, every: int, *, low: float, high: float) -> Packed:
     layer : the values.
     every : 1 keeps all cells.
     low, high : the range that the numbers span; values beyond it are held at its ends.
+
+    Returns
+    -------
+    Packed
+        One byte a cell; cells without a value hold UNKNOWN.
     """
     step = (high - low) / STEPS if high > low else 1.0
     values = layer.values[every // 2 :: every, every // 2 :: every]
@@ -48,7 +53,7 @@ def pack(layer: Layer, every: int, *, low: float, high: float) -> Packed:
     return Packed(low, step, base64.b64encode(cells.tobytes()).decode())
 
 
-def why_here(scene: Scene) -> dict[str, object]:
+def cell_values(scene: Scene) -> dict[str, object]:
     """Give everything that the page needs to answer "why here" anywhere on the ground."""
     country, grid = scene.country, scene.grid
     every = _every(grid, len(country.ingredients) + 4)

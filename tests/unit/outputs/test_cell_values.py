@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.why_here import UNKNOWN, pack, why_here
+from hushwalk.outputs.kit.cell_values import UNKNOWN, cell_values, pack
 
 
 def unpacked(told: dict, shape: tuple[int, int]) -> np.ndarray:
@@ -15,7 +15,7 @@ def unpacked(told: dict, shape: tuple[int, int]) -> np.ndarray:
 
 
 def test_every_value_comes_back_within_half_a_step(report: Report) -> None:
-    told = json.loads(json.dumps(why_here(report)))
+    told = json.loads(json.dumps(cell_values(report)))
     shape = told["grid"]["rows"], told["grid"]["cols"]
     assert shape == report.grid.shape
     for key, layer in (
@@ -37,4 +37,4 @@ def test_large_ground_is_thinned_to_the_middles_of_its_blocks(report: Report) ->
 
 def test_a_trip_without_cover_says_so(report: Report) -> None:
     bare = replace(report, country=replace(report.country, cover=None))
-    assert why_here(bare)["cover"] is None
+    assert cell_values(bare)["cover"] is None
