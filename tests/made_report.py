@@ -168,7 +168,11 @@ def made_report(
         proof=r.Proof("No walk over these posts hears more than 3.2 males.", 3.2, 0.03, 84),
         country=made_country(layers, grid, home),
         budget_curve=((60.0, 1.1), (120.0, 2.4), (180.0, 3.1)),
-        robustness=("20 % slower on foot: 0.4 of 3.1 males fewer; leave out P05 to be back by 08:00",),
+        robustness=r.Robustness(
+            START.replace(hour=8, minute=0),
+            (r.DelayLoss("slower", 0.2, 0.13, ("P05",)),),
+            (r.LeaveOut("P05", 0.4), r.LeaveOut("P02", 1.1)),
+        ),
         notices=("Stand age is missing: the young-forest share is guessed from height.",),
         assumptions=("Participation of 0.7 is a judgement.",),
         cautions=cautions(settings),

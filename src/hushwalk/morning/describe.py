@@ -123,6 +123,7 @@ def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, m
         why=_why(context, visit, xy, float(males @ caught), float(new.sum())),
         latest_leave=context.clock.at(context.clock.latest_s - back_s),
         bail_out_minutes=back_s / 60,
+        wait_minutes=visit.wait_s / 60,
     )
 
 

@@ -3,25 +3,30 @@
 The stops themselves are told in describe.py.
 """
 
+from collections.abc import Sequence
+from typing import Literal
+
 import numpy as np
 
 from hushwalk.grid.points import to_lonlat, usng_text
+from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.morning_problem import MorningProblem
-from hushwalk.morning.report import Males, Proof
+from hushwalk.morning.report import DelayLoss, LeaveOut, Males, NotVisited, Proof, Robustness
 from hushwalk.planning.analysis.explain import budget_curve, why_not
-from hushwalk.planning.analysis.timetable import drop_order, what_if_late, what_if_slower
-from hushwalk.planning.model.plan import Plan, Result
+from hushwalk.planning.analysis.timetable import Delay, drop_order, what_if_late, what_if_slower
+from hushwalk.planning.model.plan import Plan, Result, Visit
 from hushwalk.site.detectability import Detectability, availability_at
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.site import Site
 
 BUDGETS = 6  # judgement: enough points to see where more time stops paying
-DROPS = 3  # judgement: more than the first three nobody remembers
+SLOWER = 0.2  # judgement: legs take a fifth longer on a bad day
+LATE_MIN = 20.0  # judgement: an alarm that was overslept a little
 USNG_100_M = 6  # definition: digits of a square of 100 m
 LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 
@@ -54,8 +59,13 @@ def _expected(level: Evidence, soundscape: Soundscape, morning_problem: MorningP
         heard = morning_problem.heard.of_posts(posts)
     else:
         heard = soundscape.at_evidence(level).coverage(morning_problem.posts_xy[posts])
+    return _caught(heard, plan.visits, morning_problem)
+
+
+def _caught(heard: Coverage, visits: Sequence[Visit], morning_problem: MorningProblem) -> float:
+    """Males expected of some visits, each male once; row k of ``heard`` is visit k."""
     missed = np.ones(heard.grid.n_cells)
-    for row, visit in enumerate(plan.visits):
+    for row, visit in enumerate(visits):
         one = heard.chance[[row]]
         missed[one.indices] *= 1 - one.data * visit.factor
     return float(morning_problem.males @ (1 - missed)) * morning_problem.participation
@@ -105,33 +115,49 @@ def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[f
     return tuple((seconds / 60, males) for seconds, males in curve)
 
 
-def robustness_of(context: PlanContext, seed: int) -> tuple[str, ...]:
-    """What delays cost, which stops to leave out first, and why the next best place is not on the walk."""
+def robustness_of(context: PlanContext, seed: int) -> Robustness | None:
+    """What delays cost, in which order to leave stops out, and the best place left out; None where nothing is planned.
+
+    Parameters
+    ----------
+    context : the plan and all it rests on.
+    seed : of the search for a walk by way of the best place left out.
+    """
     problem, plan = context.morning_problem.problem, context.plan
     if not plan.visits:
-        return ()
+        return None
     names = {visit.post: context.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
-    back_by = context.clock.at(context.clock.latest_s)
-    sentences = []
-    for mishap in (what_if_slower(problem, plan), what_if_late(problem, plan)):
-        left_out = ", ".join(sorted(names[post] for post in mishap.dropped))
-        drop = f"; leave out {left_out} to be back by {back_by:%H:%M}" if left_out else ""
-        sentences.append(f"{mishap.words}: {mishap.lost:.0%} of the males are lost{drop}.")
-    first = [names[post] for post in drop_order(problem, plan)[:DROPS]]
-    sentences.append(f"If time runs short, leave out {', then '.join(first)}.")
-    return (*sentences, *_why_not(context, seed))
+
+    def loss(kind: Literal["slower", "late"], amount: float, delay: Delay) -> DelayLoss:
+        return DelayLoss(kind, amount, delay.lost, tuple(sorted(names[post] for post in delay.dropped)))
+
+    delays = (
+        loss("slower", SLOWER, what_if_slower(problem, plan, 1 + SLOWER)),
+        loss("late", LATE_MIN, what_if_late(problem, plan, 60 * LATE_MIN)),
+    )
+    left_out = drop_order(problem, plan)
+    heard = [_heard_without(context, left_out[:k]) for k in range(len(left_out) + 1)]
+    order = tuple(LeaveOut(names[post], heard[0] - heard[k]) for k, post in enumerate(left_out, start=1))
+    return Robustness(context.clock.at(context.clock.latest_s), delays, order, _not_visited(context, seed))
 
 
-def _why_not(context: PlanContext, seed: int) -> list[str]:
-    """Force the most promising post that is not visited, and say what that would cost."""
+def _heard_without(context: PlanContext, left_out: tuple[int, ...]) -> float:
+    """Males expected of the visits that are left, each as planned."""
+    kept = [visit for visit in context.plan.visits if visit.post not in left_out]
+    if not kept:
+        return 0.0
+    heard = context.morning_problem.heard.of_posts([visit.post - 1 for visit in kept])
+    return _caught(heard, kept, context.morning_problem)
+
+
+def _not_visited(context: PlanContext, seed: int) -> NotVisited | None:
+    """Force the most promising post that is not visited, and see what that would cost."""
     problem, plan = context.morning_problem.problem, context.plan
     alone = np.asarray(problem.chance @ problem.mass)
     alone[[problem.start, problem.end, *plan.posts, *problem.forbidden]] = -1.0
     post = int(np.argmax(alone))
     if alone[post] <= 0:
-        return []
+        return None
     detour = why_not(problem, plan, post, np.random.default_rng(seed))
     place = usng_text(to_lonlat(context.site.grid.epsg, context.morning_problem.posts_xy[post - 1]), USNG_100_M)
-    if detour.plan is None:
-        return [f"The best place left out, {place}, cannot be reached and left in time."]
-    return [f"The best place left out, {place}: to stop there as well would cost {detour.lost:.0%} of the males."]
+    return NotVisited(place, None if detour.plan is None else detour.lost)

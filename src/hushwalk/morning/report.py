@@ -5,9 +5,11 @@ How it is filled is story.py's story.
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Literal
 
 from hushwalk.birds.bird_report import Detections
 from hushwalk.grid.grid import Grid
+from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -32,6 +34,7 @@ class Stop:
     why : reasons, one sentence each.
     latest_leave : the last moment to leave here and still be back in time by the bail-out path.
     bail_out_minutes : minutes straight back to the car by that path.
+    wait_minutes : minutes waited there before listening begins; they are part of the time from arrive to leave.
     """
 
     number: int
@@ -48,6 +51,7 @@ class Stop:
     why: tuple[str, ...] = ()
     latest_leave: datetime | None = None
     bail_out_minutes: float | None = None
+    wait_minutes: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,6 +124,70 @@ class Proof:
     posts: int
 
 
+@dataclass(frozen=True)
+class DelayLoss:
+    """What a worse morning costs.
+
+    Parameters
+    ----------
+    kind : ``"slower"`` on foot, or ``"late"`` to leave.
+    amount : share of time that legs take longer, or minutes late [min].
+    lost : share of the males that is lost, 0..1.
+    left_out : stops to leave out to be back in time.
+    """
+
+    kind: Literal["slower", "late"]
+    amount: float
+    lost: float
+    left_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LeaveOut:
+    """One stop of the order in which to leave stops out when time runs short.
+
+    Parameters
+    ----------
+    stop : its name.
+    males_lost : males expected that are lost once it and all before it are left out.
+    """
+
+    stop: str
+    males_lost: float
+
+
+@dataclass(frozen=True)
+class NotVisited:
+    """The most promising place that the walk leaves out.
+
+    Parameters
+    ----------
+    usng : where it lies.
+    lost : share of the males that a stop there as well would cost, 0..1; None if it cannot be reached and left in time.
+    """
+
+    usng: str
+    lost: float | None
+
+
+@dataclass(frozen=True)
+class Robustness:
+    """How the plan stands when things go wrong.
+
+    Parameters
+    ----------
+    back_by : the promise.
+    delays : what worse mornings cost.
+    leave_out : every stop, in the order in which to leave it out.
+    not_visited : the most promising place left out, if there is one.
+    """
+
+    back_by: datetime
+    delays: tuple[DelayLoss, ...]
+    leave_out: tuple[LeaveOut, ...]
+    not_visited: NotVisited | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class Report:
     """One planned morning, ready to be drawn."""
@@ -140,7 +208,8 @@ class Report:
     proof: Proof
     country: Country
     budget_curve: tuple[tuple[float, float], ...] = ()
-    robustness: tuple[str, ...] = ()
+    robustness: Robustness | None = None
+    verdict: Verdict | None = None
     listening: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()

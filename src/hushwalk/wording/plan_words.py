@@ -4,6 +4,7 @@ Maps and sheets are drawn by outputs.
 """
 
 from hushwalk.morning.report import Report
+from hushwalk.wording.robustness_words import robustness_words
 
 
 def summary_words(report: Report) -> str:
@@ -32,7 +33,7 @@ def summary_words(report: Report) -> str:
         f"  how good it is    {report.proof.sentence}",
         f"  seed              {report.settings.seed}",
     ]
-    words = [f"  {sentence}" for sentence in (*report.listening, *report.robustness)]
+    words = [f"  {sentence}" for sentence in (*report.listening, *robustness_words(report.robustness))]
     notices = [f"  note: {notice}" for notice in report.notices]
     return "\n".join([line for line in lines if line] + words + notices)
 

@@ -16,7 +16,7 @@ from hushwalk.outputs.walk.walk_data import geojson_text, summary, summary_text
 
 def test_the_summary_names_its_schema_and_holds_no_guess_of_a_log(report: Report) -> None:
     told = json.loads(summary_text(report))
-    assert told["schema"] == "hushwalk summary 1"
+    assert told["schema"] == "hushwalk summary 2"
     assert next(stop["arrive"] for stop in told["stops"]) == "2027-04-24T05:02:15-05:00"
     assert told["length_m"] == pytest.approx(report.length_m, abs=0.1)
     assert {"suitability", "density", "fix"}.isdisjoint(summary_text(report).replace('"', " ").split())
@@ -77,3 +77,14 @@ def test_the_lines_of_the_kml_begin_where_the_legs_begin(report: Report) -> None
     first = kml_text(report).split("<LineString>")[1].split("<coordinates>")[1].split()[0]
     lon, lat = (float(word) for word in first.split(",")[:2])
     assert (lon, lat) == pytest.approx((report.car.lon_deg, report.car.lat_deg), abs=1e-4)
+
+
+def test_the_summary_holds_facts_with_the_words_beside_them(report: Report) -> None:
+    told = summary(report)
+    assert told["leave_out"] == [{"stop": "P05", "males_lost": 0.4}, {"stop": "P02", "males_lost": 1.1}]
+    assert told["delays"] == [{"kind": "slower", "amount": 0.2, "lost": 0.13, "leave_out": ["P05"]}]
+    assert told["robustness_words"][-1] == "If time runs short, leave out P05, then P02."
+    assert all(stop["wait_minutes"] == 0.0 for stop in told["stops"])
+    bare = summary(replace(report, robustness=None, verdict=None))
+    assert bare["leave_out"] == bare["delays"] == bare["robustness_words"] == []
+    assert bare["verdict"] is None

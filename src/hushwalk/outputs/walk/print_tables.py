@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
 from hushwalk.wording.formats import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
+from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
 NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart
@@ -81,7 +82,13 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
 def caution_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of cautions and of whom to tell."""
     lines = [para(f"{number}. {line}") for number, line in enumerate(report.cautions, start=1)]
-    trust = [report.proof.sentence, *report.listening, *report.robustness, *report.notices, *report.assumptions]
+    trust = [
+        report.proof.sentence,
+        *report.listening,
+        *robustness_words(report.robustness),
+        *report.notices,
+        *report.assumptions,
+    ]
     return [
         PageBreak(),
         para("Before you go", HEAD),

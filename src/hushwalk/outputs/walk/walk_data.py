@@ -13,13 +13,15 @@ from shapely.geometry import mapping
 from shapely.geometry.polygon import orient
 
 from hushwalk.grid.points import to_lonlat
-from hushwalk.morning.report import Leg, Report, Stop
+from hushwalk.hearing.morning_verdict import Verdict
+from hushwalk.morning.report import Leg, Report, Robustness, Stop
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
+from hushwalk.wording.robustness_words import robustness_words
 
-SCHEMA = "hushwalk summary 1"
+SCHEMA = "hushwalk summary 2"
 Json = dict[str, Any]
 
 
@@ -118,16 +120,52 @@ def summary(report: Report) -> Json:
             "gap": _round(proof.gap, 4),
             "posts": proof.posts,
         },
+        "verdict": verdict_fields(report.verdict),
+        **robustness_fields(report.robustness),
         "declination_deg": _round(report.north.declination_deg, 2),
         "convergence_deg": _round(report.north.convergence_deg, 2),
         "stops": [
-            {**stop_fields(stop), "lon_deg": stop.place.lon_deg, "lat_deg": stop.place.lat_deg} for stop in report.stops
+            {
+                **stop_fields(stop),
+                "wait_minutes": _round(stop.wait_minutes, 1),
+                "lon_deg": stop.place.lon_deg,
+                "lat_deg": stop.place.lat_deg,
+            }
+            for stop in report.stops
         ],
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         "notices": list(report.notices),
         "assumptions": list(report.assumptions),
         "seed": report.settings.seed,
+    }
+
+
+def verdict_fields(verdict: Verdict | None) -> Json | None:
+    """Facts of the verdict on the morning with their words; None where it was taken out for sharing."""
+    if verdict is None:
+        return None
+    return {
+        "word": verdict.word,
+        "share_of_calm": _round(verdict.share_of_calm, 3),
+        "reason": verdict.reason,
+        "sentence": verdict.sentence,
+    }
+
+
+def robustness_fields(robustness: Robustness | None) -> Json:
+    """What to leave out when late, what delays cost, and the best place left out, with their words."""
+    if robustness is None:
+        return {"leave_out": [], "delays": [], "best_left_out": None, "robustness_words": []}
+    place = robustness.not_visited
+    return {
+        "leave_out": [{"stop": one.stop, "males_lost": _round(one.males_lost, 3)} for one in robustness.leave_out],
+        "delays": [
+            {"kind": d.kind, "amount": d.amount, "lost": _round(d.lost, 4), "leave_out": list(d.left_out)}
+            for d in robustness.delays
+        ],
+        "best_left_out": None if place is None else {"usng": place.usng, "lost": place.lost and _round(place.lost, 4)},
+        "robustness_words": list(robustness_words(robustness)),
     }
 
 

@@ -27,6 +27,7 @@ from hushwalk.site.scene import Scene
 from hushwalk.sources import cite
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock, headline, percent, promise, sentence, towards_short, walk_on
+from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
 MARGIN_M = 60.0
@@ -174,7 +175,7 @@ def _words(report: Report) -> dict[str, Any]:
         "cautions": report.cautions,
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "proof": sentence(report.proof.sentence),
-        "robustness": [sentence(line) for line in (*report.listening, *report.robustness)],
+        "robustness": [sentence(line) for line in (*report.listening, *robustness_words(report.robustness))],
         "assumptions": [sentence(line) for line in report.assumptions],
         "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],

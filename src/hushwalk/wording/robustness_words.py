@@ -1,0 +1,32 @@
+"""How a plan stands when things go wrong, in sentences: delays, what to leave out, the best place left out.
+
+The figures are worked out in morning/outlook.py.
+"""
+
+from hushwalk.morning.report import DelayLoss, NotVisited, Robustness
+
+FIRST_NAMED = 3  # judgement: more names than three are not remembered on a walk; summary.json holds them all
+
+
+def robustness_words(robustness: Robustness | None) -> tuple[str, ...]:
+    """Give one sentence each for the delays, the order of leaving out, and the best place left out."""
+    if robustness is None:
+        return ()
+    first = ", then ".join(one.stop for one in robustness.leave_out[:FIRST_NAMED])
+    return (
+        *(_delay_words(delay, f"{robustness.back_by:%H:%M}") for delay in robustness.delays),
+        f"If time runs short, leave out {first}.",
+        *(() if robustness.not_visited is None else (_not_visited_words(robustness.not_visited),)),
+    )
+
+
+def _delay_words(delay: DelayLoss, back_by: str) -> str:
+    what = f"{100 * delay.amount:.0f} % slower on foot" if delay.kind == "slower" else f"{delay.amount:.0f} min late"
+    drop = f"; leave out {', '.join(delay.left_out)} to be back by {back_by}" if delay.left_out else ""
+    return f"{what}: {delay.lost:.0%} of the males are lost{drop}."
+
+
+def _not_visited_words(place: NotVisited) -> str:
+    if place.lost is None:
+        return f"The best place left out, {place.usng}, cannot be reached and left in time."
+    return f"The best place left out, {place.usng}: to stop there as well would cost {place.lost:.0%} of the males."

@@ -1,0 +1,31 @@
+"""Delays and what to leave out, in sentences."""
+
+from datetime import UTC, datetime
+
+from hushwalk.morning.report import DelayLoss, LeaveOut, NotVisited, Robustness
+from hushwalk.wording.robustness_words import robustness_words
+
+BACK = datetime(2027, 4, 24, 9, 30, tzinfo=UTC)
+
+
+def test_each_fact_is_one_sentence() -> None:
+    words = robustness_words(
+        Robustness(
+            BACK,
+            (DelayLoss("slower", 0.2, 0.15, ("P16", "P17")), DelayLoss("late", 20.0, 0.0, ())),
+            tuple(LeaveOut(f"P0{k}", 0.1 * k) for k in range(1, 6)),
+            NotVisited("15T YN 017 518", 0.03),
+        )
+    )
+    assert words == (
+        "20 % slower on foot: 15% of the males are lost; leave out P16, P17 to be back by 09:30.",
+        "20 min late: 0% of the males are lost.",
+        "If time runs short, leave out P01, then P02, then P03.",
+        "The best place left out, 15T YN 017 518: to stop there as well would cost 3% of the males.",
+    )
+
+
+def test_a_place_that_cannot_be_reached_and_a_walk_without_stops() -> None:
+    assert robustness_words(None) == ()
+    none = Robustness(BACK, (), (LeaveOut("P01", 1.0),), NotVisited("15T YN 017 518", None))
+    assert robustness_words(none)[-1].endswith("cannot be reached and left in time.")
