@@ -8,13 +8,13 @@ import io
 import json
 import os
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import geopandas as gpd
 from shapely import Point, box
 
 from hushwalk.habitat.tiled_patches import WidePatch
+from hushwalk.outputs.kit.geopackage_file import geopackage_content
 from hushwalk.regions.area_report import Area, Areas
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -140,10 +140,7 @@ def areas_geopackage(areas: Areas) -> bytes:
     grid = areas.region.grid
     rows = [{**area_fields(area), "geometry": Point(area.place.xy_m)} for area in areas.areas]
     found = [{**patch_fields(patch), "geometry": box(*patch.bounds_m)} for patch in areas.region.patches]
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "areas.gpkg"
-        gpd.GeoDataFrame(rows, geometry="geometry", crs=grid.crs).to_file(path, layer="areas", driver="GPKG")
-        if found:
-            table = gpd.GeoDataFrame(found, geometry="geometry", crs=grid.crs)
-            table.to_file(path, layer="patch_bounds", driver="GPKG", mode="a")
-        return path.read_bytes()
+    tables = {"areas": rows, "patch_bounds": found}
+    return geopackage_content(
+        {name: gpd.GeoDataFrame(table, geometry="geometry", crs=grid.crs) for name, table in tables.items() if table}
+    )

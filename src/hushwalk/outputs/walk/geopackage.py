@@ -3,15 +3,11 @@
 GeoJSON in degrees stands in walk_data.py.
 """
 
-from datetime import UTC
-from pathlib import Path
-from tempfile import TemporaryDirectory
-
 import geopandas as gpd
-from pyogrio import set_gdal_config_options
 from shapely import LineString, Point
 
 from hushwalk.morning.report import Report
+from hushwalk.outputs.kit.geopackage_file import geopackage_content
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.walk_data import leg_fields, stop_fields
 
@@ -34,18 +30,5 @@ def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
 
 
 def geopackage_bytes(report: Report) -> bytes:
-    """Give the tables as a new GeoPackage.
-
-    Notes
-    -----
-    The date of change that the format asks for is that of the morning, so that the same report gives the same file.
-    """
-    set_gdal_config_options({"OGR_CURRENT_DATE": report.depart.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.000Z")})
-    try:
-        with TemporaryDirectory() as folder:
-            path = Path(folder) / "walk.gpkg"
-            for name, table in geopackage_tables(report).items():
-                table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode="a" if path.exists() else "w")
-            return path.read_bytes()
-    finally:
-        set_gdal_config_options({"OGR_CURRENT_DATE": None})
+    """Give the walk as a GeoPackage; its date of change is that of the morning."""
+    return geopackage_content(geopackage_tables(report), report.depart)
