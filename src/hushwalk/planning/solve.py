@@ -66,6 +66,11 @@ def solve(
     rng : where all chance comes from.
     progress : told now and then how far it is; an interrupt (Ctrl-C) ends the run with the best so far.
 
+    Returns
+    -------
+    Result
+        Plan, certificate, and how the run went.
+
     Raises
     ------
     NoPlanError
@@ -101,7 +106,16 @@ def solve(
 def prove_routes(
     problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
 ) -> None:
-    """Bound the best possible worth by the method that fits the problem."""
+    """Bound the best possible worth by the method that fits the problem.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    tables : the problem laid out for compiled code.
+    best : the run and its best route so far.
+    params : limits of the run.
+    rng : where all chance comes from.
+    """
     until_s = np.inf if params.proof_s is None else best.seconds + params.proof_s
     if problem.modular:
         plain_bound(tables, best, until_s)
@@ -112,7 +126,19 @@ def prove_routes(
 
 
 def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:
-    """Say what is proven of a plan, for the posts, clock and dwells it was made with."""
+    """Say what is proven of a plan, for the posts, clock and dwells it was made with.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    plan : a plan of that problem.
+    best : the run and its best route so far.
+
+    Returns
+    -------
+    Certificate
+        Plan and bound, for these posts, clock and dwells.
+    """
     bound = max(plan.worth, min(best.bound + plan.passing, float(problem.mass.sum())))
     how = "cuts" if problem.modular else "relaxed walks"
     return Certificate(plan.worth, bound, problem.posts, problem.step_s, problem.dwell_s, how, best.seconds)
@@ -121,7 +147,16 @@ def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:
 def search_routes(
     problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
 ) -> None:
-    """Improve several routes, drop the worse half again and again, then begin anew elsewhere."""
+    """Improve several routes, drop the worse half again and again, then begin anew elsewhere.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    tables : the problem laid out for compiled code.
+    best : the run and its best route so far.
+    params : limits of the run.
+    rng : where all chance comes from.
+    """
     total = params.iterations or UNTIL_STOPPED
     if problem.modular:
         evolve_populations(tables, best, total, params.starts, rng)
@@ -143,7 +178,16 @@ def search_routes(
 
 
 def evolve_populations(tables: Tables, best: Incumbent, total: int, starts: int, rng: np.random.Generator) -> None:
-    """Breed populations of routes of plain orienteering, one after another."""
+    """Breed populations of routes of plain orienteering, one after another.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    best : the run and its best route so far.
+    total : most steps, or the time of the route [s].
+    starts : routes begun.
+    rng : where all chance comes from.
+    """
     plain = plain_of(tables)
     best.enough = min(best.enough, float(plain.score.sum()) * (1 - 1e-12))
     population = Population(plain, best, total, rng)

@@ -62,6 +62,11 @@ def why_not(problem: Problem, plan: Plan, post: int, rng: np.random.Generator, p
     problem, plan : the plan in question.
     post : one that the plan does not visit.
     rng, params : for the new search; its route starts from nothing, so give it time where it matters.
+
+    Returns
+    -------
+    Detour
+        The plan with the post, None where no walk can visit it, and the share of the worth lost.
     """
     try:
         forced = solve(with_posts(problem, (post,)), params, rng).plan
@@ -71,7 +76,20 @@ def why_not(problem: Problem, plan: Plan, post: int, rng: np.random.Generator, p
 
 
 def without_stop(problem: Problem, post: int, rng: np.random.Generator, params: SolveParams = QUICK) -> Plan:
-    """Plan again without one post."""
+    """Plan again without one post.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    post : index of the post.
+    rng : where all chance comes from.
+    params : limits of the run.
+
+    Returns
+    -------
+    Plan
+        The best that was found.
+    """
     return solve(without_posts(problem, (post,)), params, rng).plan
 
 
@@ -79,6 +97,18 @@ def budget_curve(
     problem: Problem, budgets_s: Sequence[float], rng: np.random.Generator, params: SolveParams = QUICK
 ) -> tuple[tuple[float, float], ...]:
     """Plan for several budgets and give (budget [s], worth), never falling as the budget grows.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    budgets_s : budgets to try [s].
+    rng : where all chance comes from.
+    params : limits of the run.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Budget [s] and worth.
 
     Notes
     -----

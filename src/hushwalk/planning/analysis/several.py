@@ -26,6 +26,11 @@ def rest_of(problem: Problem, visits_made: Sequence[Visit], clock_s: float, at: 
     clock_s : the clock now [s].
     at : the post, or other place, where one stands.
 
+    Returns
+    -------
+    Problem
+        The same posts and targets, from now on.
+
     Notes
     -----
     The time left is what the budget leaves of the clock since the first visit was set out for; what earlier stops
@@ -60,6 +65,11 @@ def solve_many(
     ----------
     problems : one a walk, all with the same targets.
     rounds : how often each walk is planned anew given all the others.
+
+    Returns
+    -------
+    tuple of Result
+        One a walk, in the order given.
 
     Notes
     -----

@@ -75,13 +75,37 @@ def slack(problem: Problem, plan: Plan) -> tuple[Slack, ...]:
 
 
 def what_if_slower(problem: Problem, plan: Plan, factor: float = 1.2) -> Delay:
-    """Walk the same order on legs that take ``factor`` times as long, dropping what no longer fits."""
+    """Walk the same order on legs that take ``factor`` times as long, dropping what no longer fits.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    plan : a plan of that problem.
+    factor : of every chance, 0..1.
+
+    Returns
+    -------
+    Delay
+        What is left of the plan, and what is lost.
+    """
     slower = replace(problem, travel_s=problem.travel_s * factor, must_visit=())
     return _after(slower, problem, plan, f"{(factor - 1) * 100:.0f} % slower on foot", 0.0)
 
 
 def what_if_late(problem: Problem, plan: Plan, late_s: float = 1200.0) -> Delay:
-    """Leave later than planned and be back by the same time, dropping what no longer fits."""
+    """Leave later than planned and be back by the same time, dropping what no longer fits.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    plan : a plan of that problem.
+    late_s : how late [s].
+
+    Returns
+    -------
+    Delay
+        What is left of the plan, and what is lost.
+    """
     start = plan.depart_s + late_s
     deadline = _deadline(problem, plan)
     late = replace(

@@ -52,6 +52,20 @@ def fix_arcs(  # noqa: PLR0917 (compiled code takes no keywords)
 ) -> FloatArray:
     """Take out of a domain what no relaxed walk worth more than a floor goes through.
 
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    prices : of what is limited.
+    backward : labels of what is still to come.
+    forward : labels of the given beginning.
+    legs : legs that matter, by whether they overlap.
+    domain : what may still be on a walk.
+    last : the last of the given posts, or the start.
+    count : how many posts are given.
+    floor : worth that a walk must exceed to matter.
+
     Returns
     -------
     numpy.ndarray

@@ -52,7 +52,21 @@ class BackwardLabels(NamedTuple):
 
 @without_reference_counts
 def home(tables: Tables, relaxation: Relaxation, prices: Prices, post: int, tick: int) -> float:
-    """Value of going to the end from a post at a tick."""
+    """Value of going to the end from a post at a tick.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    prices : of what is limited.
+    post : index of the post.
+    tick : ticks since the earliest clock.
+
+    Returns
+    -------
+    float
+        Relaxed worth, NEVER where one comes too late.
+    """
     leg = tables.leg[tables.slot[tick], post, tables.end]
     if tick + leg >= relaxation.ticks:
         return NEVER
@@ -64,6 +78,20 @@ def step_to(backward: BackwardLabels, visited: int, post: int, tick: int, price:
     """Value of arriving at a post from the post ``before`` when each unit of its factor costs ``price`` for overlap.
 
     Between two scales of the price it is taken on the chord.
+
+    Parameters
+    ----------
+    backward : labels of what is still to come.
+    visited : set of critical posts visited, as bits.
+    post : index of the post.
+    tick : ticks since the earliest clock.
+    price : overlap price of each unit of the factor of the post.
+    before : index of the post that one comes from.
+
+    Returns
+    -------
+    float
+        Relaxed worth from there on.
     """
     top = backward.top[post]
     where = 0.0 if price <= 0.0 or top <= 0.0 else min(price / top, 1.0) * (SCALES - 1)
@@ -83,7 +111,20 @@ def _arrive_at(backward: BackwardLabels, visited: int, post: int, scale: int, ti
 
 @njit(cache=True, nogil=True)
 def new_backward_labels(relaxation: Relaxation, domain: Domain, top: FloatArray, critical: IntArray) -> BackwardLabels:
-    """Make tables in which nothing can be gained yet."""
+    """Make tables in which nothing can be gained yet.
+
+    Parameters
+    ----------
+    relaxation : of that problem.
+    domain : what may still be on a walk.
+    top : shape (n,), highest overlap price of each post.
+    critical : shape (k,), posts that relaxed walks may visit but once.
+
+    Returns
+    -------
+    BackwardLabels
+        NEVER everywhere.
+    """
     n, ticks, sets = domain.post.size, relaxation.ticks, 1 << critical.size
     bit = np.zeros(n, np.int64)
     for k in range(critical.size):

@@ -96,6 +96,17 @@ def limit_prices(tables: Tables, relaxation: Relaxation, *, crowded: bool) -> Pr
     """Find prices of the limits that the relaxed walk would break, by trying a few at the root.
 
     The count of stops is priced only where relaxed walks are ``crowded``: most mornings end before it matters.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    crowded : whether relaxed walks make more stops than are allowed.
+
+    Returns
+    -------
+    Prices
+        0 for limits that do not bind.
     """
     prices, domain = Prices(0.0, 0.0, 0.0, 0.0), full_domain(tables, relaxation)
     limits = []
@@ -125,7 +136,19 @@ def limit_prices(tables: Tables, relaxation: Relaxation, *, crowded: bool) -> Pr
 
 
 def improved_route(tables: Tables, node: NodeBound, seed: int) -> SearchState:
-    """Turn the last relaxed walk of a node into a route, and improve it."""
+    """Turn the last relaxed walk of a node into a route, and improve it.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    node : whose last relaxed walk it is.
+    seed : of the random numbers.
+
+    Returns
+    -------
+    SearchState
+        Of the route.
+    """
     posts: list[int] = []
     dwells: list[int] = []
     for post, dwell in node.walk[:2, : node.size].T.tolist():
@@ -199,7 +222,16 @@ class Tree:
     def push(
         self, bound: float, fixed: tuple[int, ...], node: NodeBound, domain: Domain, *, ends: bool = False
     ) -> None:
-        """Open one node."""
+        """Open one node.
+
+        Parameters
+        ----------
+        bound : of the node.
+        fixed : shape (k,), posts that the walk begins with, in order.
+        node : of the tree.
+        domain : what may still be on a walk.
+        ends : whether the walks of the node stop at no other post.
+        """
         heapq.heappush(
             self.open, OpenNode(-bound, next(self.counter), fixed, ends, domain, node.tangent, node.critical)
         )
@@ -229,7 +261,19 @@ class Tree:
         return in_time and in_count and bool(self.open) and self.open[0].bound > self.cutoff
 
     def evaluate(self, node: OpenNode, rounds: int = NODE_ROUNDS, turned: int = NODE_TURNED) -> NodeBound:
-        """Bound one node; a whole order of posts is only moved on, not branched."""
+        """Bound one node; a whole order of posts is only moved on, not branched.
+
+        Parameters
+        ----------
+        node : of the tree.
+        rounds : relaxed walks to price.
+        turned : rounds made before.
+
+        Returns
+        -------
+        NodeBound
+            Bound, branches and what can still matter.
+        """
         fixed, domain = np.array(node.fixed, np.int64), node.domain
         if node.ends:
             domain, rounds = domain._replace(post=np.zeros_like(domain.post)), END_ROUNDS
@@ -259,7 +303,14 @@ class Tree:
             self.best.update(route.best_stops, route.best_waits, route.best_count, route.best)
 
     def process(self, node: OpenNode, found: NodeBound, route: SearchState | None) -> None:
-        """Use what the work on a node gave."""
+        """Use what the work on a node gave.
+
+        Parameters
+        ----------
+        node : of the tree.
+        found : what the work on it gave.
+        route : shape (k,), places in order, start and end among them.
+        """
         self.nodes += 1
         if route is not None:
             self.update(route)

@@ -29,7 +29,23 @@ def leave_posts(  # noqa: C901, PLR0917 (one loop nest, compiled as a whole)
     end: int,
     workspace: FloatArray,
 ) -> None:
-    """Fill in leaving posts at ticks from ``begin`` up to ``end``; arriving after them is filled in already."""
+    """Fill in leaving posts at ticks from ``begin`` up to ``end``; arriving after them is filled in already.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    prices : of what is limited.
+    point : the relaxed worth at one point.
+    backward : labels of what is still to come.
+    legs : legs that matter, by whether they overlap.
+    domain : what may still be on a walk.
+    visited : set of critical posts visited, as bits.
+    posts : shape (k,), posts that are left at any of the ticks.
+    begin : first tick.
+    end : tick before which it ends.
+    workspace : rows of WIDTH numbers, changed in place.
+    """
     arrive, arrive_else, follow, most = backward.arrive, backward.arrive_else, backward.follow, backward.most
     leg, quickest, length, closes, walk = relaxation.leg, relaxation.quickest, tables.length, legs.closes, prices.walk
     near, nears, far, fars, overlap, ended = legs.near, legs.nears, legs.far, legs.fars, point.overlap, relaxation.ended

@@ -53,7 +53,19 @@ def full_domain(tables: Tables, relaxation: Relaxation) -> Domain:
 
 
 def domain_after(tables: Tables, domain: Domain, fixed: IntArray) -> Domain:
-    """Copy a domain for the walks that begin with given posts, which are not visited again."""
+    """Copy a domain for the walks that begin with given posts, which are not visited again.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    domain : what may still be on a walk.
+    fixed : shape (k,), posts that the walk begins with, in order.
+
+    Returns
+    -------
+    Domain
+        A copy.
+    """
     post = domain.post & tables.usable & ~tables.clash[fixed].any(axis=0)
     post[fixed] = False
     return Domain(post, domain.early.copy(), domain.late.copy(), domain.begin.copy(), domain.sure.copy())
@@ -63,7 +75,22 @@ def domain_after(tables: Tables, domain: Domain, fixed: IntArray) -> Domain:
 def legs_of(
     tables: Tables, relaxation: Relaxation, point: Point, domain: Domain, last: int, first_tick: int
 ) -> tuple[Legs, FloatArray]:
-    """Sort out the legs that matter, and the highest overlap price of each post."""
+    """Sort out the legs that matter, and the highest overlap price of each post.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    domain : what may still be on a walk.
+    last : the last of the given posts, or the start.
+    first_tick : earliest tick at which the last of the given posts can be left.
+
+    Returns
+    -------
+    tuple of Legs and ndarray
+        The legs, and shape (n,), highest overlap price of each post.
+    """
     n, ticks, peak = domain.post.size, relaxation.ticks, relaxation.peak
     near, far = np.zeros((n, n), np.int64), np.zeros((n, n), np.int64)
     nears, fars, top = np.zeros(n, np.int64), np.zeros(n, np.int64), np.zeros(n)

@@ -26,7 +26,22 @@ class ForwardLabels(NamedTuple):
 def fill_forward_labels(  # noqa: C901, PLR0912 (one loop nest, compiled as a whole)
     tables: Tables, relaxation: Relaxation, point: Point, prices: Prices, fixed: IntArray, count: int
 ) -> ForwardLabels:
-    """Time the given posts in every way; row 0 is the start, left at any tick (its dwell is the first)."""
+    """Time the given posts in every way; row 0 is the start, left at any tick (its dwell is the first).
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    prices : of what is limited.
+    fixed : shape (k,), posts that the walk begins with, in order.
+    count : how many they are.
+
+    Returns
+    -------
+    ForwardLabels
+        Best relaxed worth by place in order, dwell and tick of leaving.
+    """
     dwells, ticks = relaxation.dwell.size, relaxation.ticks
     value = np.full((count + 1, dwells, ticks), NEVER)
     came = np.zeros((count + 1, dwells, ticks), np.int64)
@@ -78,7 +93,25 @@ def branch_bounds(
     last: int,
     count: int,
 ) -> tuple[FloatArray, IntArray]:
-    """Best relaxed worth with each post next, and with none (the last entry); and when the last post is left then."""
+    """Best relaxed worth with each post next, and with none (the last entry); and when the last post is left then.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    prices : of what is limited.
+    backward : labels of what is still to come.
+    forward : labels of the given beginning.
+    domain : what may still be on a walk.
+    last : the last of the given posts, or the start.
+    count : how many posts are given.
+
+    Returns
+    -------
+    tuple of ndarray
+        Shape (n + 1,) bounds without the constant, and the moment of leaving as one number.
+    """
     n, dwells = domain.post.size, relaxation.dwell.size
     most, when = np.full(n + 1, NEVER), np.zeros(n + 1, np.int64)
     for tick in range(relaxation.ticks):
@@ -108,7 +141,23 @@ def branch_bounds(
 def best_beginning(
     relaxation: Relaxation, backward: BackwardLabels, visited: int, post: int, tick: int, price: float, before: int
 ) -> tuple[int, int]:
-    """Dwell and tick at which a stop reached at ``tick`` from the post ``before`` is best begun."""
+    """Dwell and tick at which a stop reached at ``tick`` from the post ``before`` is best begun.
+
+    Parameters
+    ----------
+    relaxation : of that problem.
+    backward : labels of what is still to come.
+    visited : set of critical posts visited, as bits.
+    post : index of the post.
+    tick : ticks since the earliest clock.
+    price : overlap price of each unit of the factor of the post.
+    before : index of the post that one comes from.
+
+    Returns
+    -------
+    tuple of int
+        Dwell and tick.
+    """
     most, dwell, when = 2 * NEVER, 0, tick
     for begin in range(tick, relaxation.ticks):
         for w in range(relaxation.dwell.size):
@@ -136,7 +185,27 @@ def trace(  # noqa: PLR0917 (compiled code takes no keywords)
     branch: int,
     moment: int,
 ) -> tuple[IntArray, int]:
-    """Follow the best relaxed walk through a branch; gives rows of posts, dwells and ticks of beginning, and count."""
+    """Follow the best relaxed walk through a branch; gives rows of posts, dwells and ticks of beginning, and count.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    prices : of what is limited.
+    backward : labels of what is still to come.
+    forward : labels of the given beginning.
+    domain : what may still be on a walk.
+    fixed : shape (k,), posts that the walk begins with, in order.
+    count : how many posts are given.
+    branch : the post that follows; the count of posts for none.
+    moment : tick and dwell with which the last given post is left, as one number.
+
+    Returns
+    -------
+    tuple of ndarray and int
+        Shape (3, room) posts, dwells, ticks; and how many columns are filled.
+    """
     dwells, room = relaxation.dwell.size, count + relaxation.ticks
     walk, tick, w = np.zeros((3, room), np.int64), moment // dwells, moment % dwells
     at, dwell, visited = tick, w, 0

@@ -65,7 +65,19 @@ def no_tangent(tables: Tables) -> TangentPoint:
 
 
 def earliest_leave(tables: Tables, relaxation: Relaxation, fixed: IntArray) -> int:
-    """Earliest tick at which the last of the given posts can be left."""
+    """Earliest tick at which the last of the given posts can be left.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    fixed : shape (k,), posts that the walk begins with, in order.
+
+    Returns
+    -------
+    int
+        Tick, at most the count of ticks.
+    """
     tick, here = 0, tables.start
     for post in fixed:
         if tick >= relaxation.ticks:
@@ -77,7 +89,20 @@ def earliest_leave(tables: Tables, relaxation: Relaxation, fixed: IntArray) -> i
 
 @njit(cache=True, nogil=True)
 def tangent_at_walk(tables: Tables, relaxation: Relaxation, walk: IntArray, count: int) -> TangentPoint:
-    """Find the tangent point at a relaxed walk: where the worth of that walk itself is relaxed tightly."""
+    """Find the tangent point at a relaxed walk: where the worth of that walk itself is relaxed tightly.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    walk : shape (3, k), posts, dwells and ticks of beginning.
+    count : stops of the walk.
+
+    Returns
+    -------
+    TangentPoint
+        Sums over the visits of the walk.
+    """
     targets = tables.mass.size
     before, now, tangent = np.zeros(targets), np.zeros(targets), no_tangent(tables)
     for k in range(count):
@@ -98,6 +123,18 @@ def tangent_at_walk(tables: Tables, relaxation: Relaxation, walk: IntArray, coun
 def multiplier(relaxation: Relaxation, domain: Domain, visits: FloatArray, post: int) -> float:
     """Price of a visit to a post: below 0 where walks visit it more than once, above it where a sure one is missed.
 
+    Parameters
+    ----------
+    relaxation : of that problem.
+    domain : what may still be on a walk.
+    visits : shape (n,), how often relaxed walks visit each post on the mean.
+    post : index of the post.
+
+    Returns
+    -------
+    float
+        Price in the unit of the worth.
+
     Notes
     -----
     A price on what every route keeps (at most one visit; one visit to a sure post) leaves the bound valid whatever it
@@ -110,7 +147,21 @@ def multiplier(relaxation: Relaxation, domain: Domain, visits: FloatArray, post:
 
 @njit(cache=True, nogil=True)
 def step_size(tables: Tables, relaxation: Relaxation, domain: Domain, here: TangentPoint, to: TangentPoint) -> float:
-    """How far to move the tangent point towards a walk."""
+    """How far to move the tangent point towards a walk.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    domain : what may still be on a walk.
+    here : where the tangent point is.
+    to : at the last relaxed walk.
+
+    Returns
+    -------
+    float
+        Share of the way, one of STEP_SIZES.
+    """
     most, best = -np.inf, STEP_SIZES[-1]
     visits = here.visits.copy()
     for far in STEP_SIZES:
@@ -128,12 +179,36 @@ def step_size(tables: Tables, relaxation: Relaxation, domain: Domain, here: Tang
 
 
 def moved(here: TangentPoint, to: TangentPoint, far: float) -> TangentPoint:
-    """Move the tangent point a part of the way."""
+    """Move the tangent point a part of the way.
+
+    Parameters
+    ----------
+    here : where the tangent point is.
+    to : at the last relaxed walk.
+    far : share of the way, 0..1.
+
+    Returns
+    -------
+    TangentPoint
+        Between the two.
+    """
     return TangentPoint(*(old + far * (new - old) for old, new in zip(here, to, strict=True)))
 
 
 def with_repeated(once: IntArray, domain: Domain, visits: FloatArray) -> IntArray:
-    """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it."""
+    """Add the post that a relaxed walk repeats most to the critical ones, if the tables can carry it.
+
+    Parameters
+    ----------
+    once : shape (k,), posts that are critical so far.
+    domain : what may still be on a walk.
+    visits : shape (n,), how often relaxed walks visit each post on the mean.
+
+    Returns
+    -------
+    ndarray
+        Shape (k,) or (k + 1,).
+    """
     post, moments = int(np.argmax(visits)), int(domain.begin[domain.post].sum())
     if visits[post] <= 1.0 or (1 << (once.size + 1)) * moments > MOST_WORK or not domain.post[post]:
         return once
@@ -142,7 +217,20 @@ def with_repeated(once: IntArray, domain: Domain, visits: FloatArray) -> IntArra
 
 @njit(cache=True, nogil=True)
 def set_multipliers(relaxation: Relaxation, domain: Domain, visits: FloatArray, point: Point) -> float:
-    """Put the multiplier of each post on its visits; gives what all of them add to the bound."""
+    """Put the multiplier of each post on its visits; gives what all of them add to the bound.
+
+    Parameters
+    ----------
+    relaxation : of that problem.
+    domain : what may still be on a walk.
+    visits : shape (n,), how often relaxed walks visit each post on the mean.
+    point : the relaxed worth at one point.
+
+    Returns
+    -------
+    float
+        To be added to the constant.
+    """
     own = 0.0
     for i in range(visits.size):
         if domain.post[i]:
@@ -177,6 +265,11 @@ def bound_node(
     within : what may follow the given posts.
     critical : posts that relaxed walks may visit but once; those that they repeat are added.
     turned : rounds made before, after which the choice between the two bounds is sharper.
+
+    Returns
+    -------
+    NodeBound
+        The least bound of all rounds, and what was learnt.
 
     Notes
     -----

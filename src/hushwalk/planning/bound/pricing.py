@@ -31,6 +31,23 @@ def fill_backward_labels(
 ) -> BackwardLabels:
     """Fill the tables of what can still be gained within a domain, by visiting critical posts at most once.
 
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    prices : of what is limited.
+    legs : legs that matter, by whether they overlap.
+    top : shape (n,), highest overlap price of each post.
+    domain : what may still be on a walk.
+    last : the last of the given posts, or the start.
+    critical : shape (k,), posts that relaxed walks may visit but once.
+
+    Returns
+    -------
+    BackwardLabels
+        Filled.
+
     Notes
     -----
     Sets of visited critical posts are worked one after another, the fullest first: what follows a stop at a critical

@@ -108,6 +108,11 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
     alive : shape (n,), posts that the walk may visit.
     soft : how softly the lesser of the two bounds is chosen for each target.
 
+    Returns
+    -------
+    Point
+        Constant, gains and overlaps.
+
     Notes
     -----
     With x_k = p a of visit k, both of these hold for every target and every walk:
@@ -156,6 +161,20 @@ def relax_at(  # noqa: C901, PLR0912 (one loop over targets, compiled as a whole
 
 @without_reference_counts
 def gain_at(relaxation: Relaxation, point: Point, post: int, dwell: int, tick: int) -> float:
-    """Relaxed gain of a visit, before any overlap."""
+    """Relaxed gain of a visit, before any overlap.
+
+    Parameters
+    ----------
+    relaxation : of that problem.
+    point : the relaxed worth at one point.
+    post : index of the post.
+    dwell : index of the dwell.
+    tick : ticks since the earliest clock.
+
+    Returns
+    -------
+    float
+        On the chord between two heights of the factor.
+    """
     s, share = relaxation.level[dwell, tick], relaxation.share[dwell, tick]
     return float(point.gain[post, s] * (1 - share) + point.gain[post, s + 1] * share)

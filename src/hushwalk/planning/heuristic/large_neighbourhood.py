@@ -25,7 +25,21 @@ EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the 
 
 @njit(cache=True)
 def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng: Rng) -> int:
-    """Take a run of stops (three times in five) or single ones out, and now and then every wait."""
+    """Take a run of stops (three times in five) or single ones out, and now and then every wait.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    int
+        Stops that are left.
+    """
     if count == 0:
         return count
     many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.6 * count))
@@ -48,7 +62,15 @@ def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng:
 
 @njit(cache=True)
 def reverse_run(stops: IntArray, waits: FloatArray, first: int, last: int) -> None:
-    """Walk a run of stops the other way round."""
+    """Walk a run of stops the other way round.
+
+    Parameters
+    ----------
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    first : first position.
+    last : last position.
+    """
     for k in range((last - first + 1) // 2):
         for row in range(2):
             stops[row, first + k], stops[row, last - k] = stops[row, last - k], stops[row, first + k]
@@ -57,7 +79,21 @@ def reverse_run(stops: IntArray, waits: FloatArray, first: int, last: int) -> No
 
 @njit(cache=True)
 def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int) -> bool:
-    """Put another post in the place of one, where the rules allow it."""
+    """Put another post in the place of one, where the rules allow it.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    count : stops of the route.
+    place : position in the order of stops.
+    post : index of the post.
+
+    Returns
+    -------
+    bool
+        Whether it was done.
+    """
     allowed = tables.usable[post]
     for k in range(count):
         if stops[0, k] == post or (k != place and tables.clash[stops[0, k], post]):
@@ -69,7 +105,23 @@ def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int)
 
 @njit(cache=True)
 def perturb(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, rng: Rng) -> int:
-    """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing)."""
+    """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing).
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    kind : which of the small changes.
+    a : position of the stop.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    int
+        Stops now, -1 where the change means nothing.
+    """
     done, b = False, integer_below(rng, count)
     if kind == TURN and a < b:
         reverse_run(stops, waits, a, b)
@@ -101,7 +153,23 @@ def promising(
     begin: FloatArray,
     aim: tuple[float, float, float],
 ) -> bool:
-    """Whether a change keeps the limits and may beat ``aim``: the estimate, its margin and the clock on being back."""
+    """Whether a change keeps the limits and may beat ``aim``: the estimate, its margin and the clock on being back.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    aim : worth to beat.
+
+    Returns
+    -------
+    bool
+        Whether it is worth the exact evaluation.
+    """
     back, walk, length = run_clock(tables, stops, waits, count, begin)
     if excess(tables, waits, count, back, walk, length) > 0:
         return False
@@ -122,7 +190,26 @@ def local_search(
     back: float,
     rng: Rng,
 ) -> tuple[int, float]:
-    """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth."""
+    """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+    heard : what the stops of the route leave unheard, kept up to date.
+    worth : of the route.
+    back : clock on being back [s].
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    tuple of int and float
+        Stops and worth now.
+    """
     if count == 0:
         return count, worth
     kept_stops, kept_waits, failed = stops.copy(), waits.copy(), 0

@@ -20,7 +20,22 @@ NOTHING = 1e-100  # definition: no gain at all; out of season even true gains ar
 
 @njit(cache=True)
 def insert_stop(stops: IntArray, waits: FloatArray, count: int, place: int, post: int, dwell: int) -> int:
-    """Put a stop before position ``place``; gives the new count."""
+    """Put a stop before position ``place``; gives the new count.
+
+    Parameters
+    ----------
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    place : position in the order of stops.
+    post : index of the post.
+    dwell : index of the dwell.
+
+    Returns
+    -------
+    int
+        Stops now.
+    """
     for k in range(count, place, -1):
         stops[0, k], stops[1, k], waits[k + 1] = stops[0, k - 1], stops[1, k - 1], waits[k]
     stops[0, place], stops[1, place], waits[place + 1] = post, dwell, 0.0
@@ -29,7 +44,20 @@ def insert_stop(stops: IntArray, waits: FloatArray, count: int, place: int, post
 
 @njit(cache=True)
 def remove_stop(stops: IntArray, waits: FloatArray, count: int, place: int) -> int:
-    """Take out the stop at position ``place``; gives the new count."""
+    """Take out the stop at position ``place``; gives the new count.
+
+    Parameters
+    ----------
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    place : position in the order of stops.
+
+    Returns
+    -------
+    int
+        Stops now.
+    """
     for k in range(place, count - 1):
         stops[0, k], stops[1, k], waits[k + 1] = stops[0, k + 1], stops[1, k + 1], waits[k + 2]
     return count - 1
@@ -37,7 +65,19 @@ def remove_stop(stops: IntArray, waits: FloatArray, count: int, place: int) -> i
 
 @njit(cache=True)
 def open_posts(tables: Tables, stops: IntArray, count: int) -> BoolArray:
-    """Which posts may still be added to a route."""
+    """Which posts may still be added to a route.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    count : stops of the route.
+
+    Returns
+    -------
+    ndarray
+        Shape (n,) of bool.
+    """
     can = tables.usable.copy()
     for k in range(count):
         can[stops[0, k]] = False
@@ -51,7 +91,18 @@ def open_posts(tables: Tables, stops: IntArray, count: int) -> BoolArray:
 def gaps(
     tables: Tables, stops: IntArray, waits: FloatArray, begin: FloatArray, count: int, clock: FloatArray, to: FloatArray
 ) -> None:
-    """Note for each gap of a timed route when it is entered, and when the walk without a stop in it ends."""
+    """Note for each gap of a timed route when it is entered, and when the walk without a stop in it ends.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    clock : on being back [s].
+    to : where it goes.
+    """
     for k in range(count + 1):
         here = tables.start if k == 0 else stops[0, k - 1]
         there = tables.end if k == count else stops[0, k]
@@ -72,7 +123,26 @@ def best_insertion(
     alpha: float,
     rng: Rng,
 ) -> tuple[int, int, int]:
-    """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1."""
+    """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    can : shape (n,), posts that may be added.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    room : shape (k + 1,), filled in: when each gap is entered, and when the walk without a stop in it ends [s].
+    alpha : power of the gain against the time.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    tuple of int
+        Post, position, dwell; -1 for none.
+    """
     clock, to, loss = np.empty(count + 1), np.empty(count + 1), np.zeros((count + 1, DELAYS + 1))
     gaps(tables, stops, waits, begin, count, clock, to)
     delay, shortest = max(room, TINY_S) / DELAYS, tables.dwell.min()
@@ -116,7 +186,25 @@ def repair(
     slack: float,
     rng: Rng,
 ) -> int:
-    """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count."""
+    """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    heard : what the stops of the route leave unheard, kept up to date.
+    alpha : power of the gain against the time.
+    slack : by how much the limits may be broken meanwhile [s].
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    int
+        Stops now.
+    """
     can = open_posts(tables, stops, count)
     run_clock(tables, stops, waits, count, begin)
     follow_closely(tables, heard, stops, begin, count)
@@ -142,7 +230,22 @@ def repair(
 
 @njit(cache=True)
 def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, heard: Heard) -> int:
-    """Drop the stops worth least for their time until every limit is kept; gives the new count."""
+    """Drop the stops worth least for their time until every limit is kept; gives the new count.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    heard : what the stops of the route leave unheard, kept up to date.
+
+    Returns
+    -------
+    int
+        Stops now.
+    """
     trial_stops, trial_waits = stops.copy(), waits.copy()
     while count > 0:
         back, walk, length = run_clock(tables, stops, waits, count, begin)
@@ -165,7 +268,19 @@ def drop(tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: 
 
 @njit(cache=True)
 def keeps_must(tables: Tables, stops: IntArray, count: int) -> bool:
-    """Whether every post that must be visited is on the route."""
+    """Whether every post that must be visited is on the route.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    count : stops of the route.
+
+    Returns
+    -------
+    bool
+        Whether they all are.
+    """
     found = 0
     for k in range(count):
         found += 1 if tables.must[stops[0, k]] else 0
@@ -176,6 +291,21 @@ def keeps_must(tables: Tables, stops: IntArray, count: int) -> bool:
 def value(
     tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, missed: FloatArray
 ) -> tuple[float, float]:
-    """Worth and clock on being back; -1 where a limit is broken or a post that must be visited is missing."""
+    """Worth and clock on being back; -1 where a limit is broken or a post that must be visited is missing.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+
+    Returns
+    -------
+    tuple of float
+        Worth, -1 where a limit is broken, and clock on being back [s].
+    """
     worth, back = evaluate_route(tables, stops, waits, count, begin, missed)
     return (worth if keeps_must(tables, stops, count) else -1.0), back

@@ -70,7 +70,20 @@ class Incumbent:
         return self.worth >= self.enough or self.seconds >= self.deadline
 
     def update(self, stops: IntArray, waits: FloatArray, count: int, worth: float) -> bool:
-        """Keep a route if it is the best so far."""
+        """Keep a route if it is the best so far.
+
+        Parameters
+        ----------
+        stops : shape (2, k), posts in order and dwell choices.
+        waits : shape (k + 1,), wait before leaving and before each stop [s].
+        count : stops of the route.
+        worth : of the route.
+
+        Returns
+        -------
+        bool
+            Whether it was better.
+        """
         if worth <= self.worth + 1e-12 * abs(worth):
             return False
         self.worth, self.stops, self.waits = worth, stops[:, :count].copy(), waits[: count + 1].copy()
@@ -94,14 +107,35 @@ def new_state(tables: Tables, first: int | None = None) -> SearchState:
 
 
 def state_of(tables: Tables, stops: IntArray, waits: FloatArray) -> SearchState:
-    """Begin at a given route."""
+    """Begin at a given route.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+
+    Returns
+    -------
+    SearchState
+        With its worth.
+    """
     state, count = new_state(tables), min(stops.shape[1], tables.max_stops)
     state.stops[:, :count], state.waits[: count + 1], state.count = stops[:, :count], waits[: count + 1], count
     return state
 
 
 def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], seed: int) -> None:
-    """Search some steps on from where a route stands."""
+    """Search some steps on from where a route stands.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    state : of the search, changed in place.
+    steps : of search.
+    temperature : first and last, as shares of the worth.
+    seed : of the random numbers.
+    """
     stops, waits, count, worth, state.count = search(
         tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], seed
     )
@@ -110,7 +144,19 @@ def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[f
 
 
 def start_posts(tables: Tables, many: int, rng: np.random.Generator) -> list[int]:
-    """Choose posts within reach to begin at, spread over the country: far from one another, and good in themselves."""
+    """Choose posts within reach to begin at, spread over the country: far from one another, and good in themselves.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    many : how many to choose.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    list of int
+        Posts.
+    """
     travel, least = tables.travel[0], tables.travel.min(axis=0)
     there_and_back = least[tables.start] + tables.dwell.min() + least[:, tables.end]
     usable = np.flatnonzero(tables.usable & (there_and_back <= tables.budget))

@@ -49,7 +49,20 @@ def copy_heard(heard: Heard, to: Heard) -> None:
 
 @njit(cache=True)
 def missed_without(tables: Tables, heard: Heard, target: int, post: int) -> float:
-    """Chance that every post on the route but one misses a target."""
+    """Chance that every post on the route but one misses a target.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    target : index of the target.
+    post : the one that is left out.
+
+    Returns
+    -------
+    float
+        Chance, 0..1.
+    """
     left = 1.0
     for q in range(tables.column_start[target], tables.column_start[target + 1]):
         if tables.column_post[q] != post:
@@ -59,7 +72,15 @@ def missed_without(tables: Tables, heard: Heard, target: int, post: int) -> floa
 
 @njit(cache=True)
 def set_factor(tables: Tables, heard: Heard, post: int, factor: float) -> None:
-    """Change the factor of one post; only what it shares targets with is touched."""
+    """Change the factor of one post; only what it shares targets with is touched.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    post : index of the post.
+    factor : of every chance, 0..1.
+    """
     before = heard.on[post]
     heard.on[post] = factor
     for e in range(tables.row_start[post], tables.row_start[post + 1]):
@@ -74,7 +95,14 @@ def set_factor(tables: Tables, heard: Heard, post: int, factor: float) -> None:
 
 @njit(cache=True)
 def hear_anew(tables: Tables, heard: Heard, wanted: FloatArray) -> None:
-    """Work the whole state out for these factors of the posts; quicker than one by one where many change."""
+    """Work the whole state out for these factors of the posts; quicker than one by one where many change.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    wanted : shape (n,), factor of each post, 0 where it is off the route.
+    """
     heard.on[:], heard.missed[:] = wanted, 1.0
     for j in range(wanted.size):
         if wanted[j] > 0:
@@ -89,7 +117,19 @@ def hear_anew(tables: Tables, heard: Heard, wanted: FloatArray) -> None:
 
 @njit(cache=True)
 def slope_on(tables: Tables, heard: Heard, post: int) -> float:
-    """What a post on the route would gain at factor 1 were it taken out."""
+    """What a post on the route would gain at factor 1 were it taken out.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    post : index of the post.
+
+    Returns
+    -------
+    float
+        In the unit of the worth.
+    """
     slope, factor = 0.0, heard.on[post]
     for e in range(tables.row_start[post], tables.row_start[post + 1]):
         t = tables.target[e]
@@ -101,7 +141,16 @@ def slope_on(tables: Tables, heard: Heard, post: int) -> float:
 
 @njit(cache=True)
 def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> None:
-    """Bring the state up to a timed route, where it is not near enough; the slopes of its stops stay as they were."""
+    """Bring the state up to a timed route, where it is not near enough; the slopes of its stops stay as they were.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    stops : shape (2, k), posts in order and dwell choices.
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    """
     posts, wanted = heard.on.size, np.zeros(heard.on.size)
     for k in range(count):
         wanted[stops[0, k]] = factor_at(tables, stops[1, k], begin[k])
@@ -122,7 +171,16 @@ def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, cou
 
 @njit(cache=True)
 def follow_closely(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> None:
-    """Follow a route, and work out the slopes of its own stops too."""
+    """Follow a route, and work out the slopes of its own stops too.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    stops : shape (2, k), posts in order and dwell choices.
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    """
     follow(tables, heard, stops, begin, count)
     for k in range(count):
         heard.slope[stops[0, k]] = slope_on(tables, heard, stops[0, k])
@@ -130,7 +188,21 @@ def follow_closely(tables: Tables, heard: Heard, stops: IntArray, begin: FloatAr
 
 @njit(cache=True)
 def estimate(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int) -> float:
-    """Estimate the worth of a timed route near the one followed, up to a constant: straight along the slopes."""
+    """Estimate the worth of a timed route near the one followed, up to a constant: straight along the slopes.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    stops : shape (2, k), posts in order and dwell choices.
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+
+    Returns
+    -------
+    float
+        In the unit of the worth, up to a constant.
+    """
     worth = 0.0
     for k in range(count):
         worth += heard.slope[stops[0, k]] * factor_at(tables, stops[1, k], begin[k])
@@ -141,7 +213,18 @@ def estimate(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, c
 def loss_by_delay(
     tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, count: int, delay: float, loss: FloatArray
 ) -> None:
-    """Fill ``loss[k, s]``: what the stops from k on lose when all begin ``s`` times ``delay`` later."""
+    """Fill ``loss[k, s]``: what the stops from k on lose when all begin ``s`` times ``delay`` later.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    heard : what the stops of the route leave unheard, kept up to date.
+    stops : shape (2, k), posts in order and dwell choices.
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    delay : one step of delay [s].
+    loss : shape (k, DELAYS), filled in.
+    """
     loss[count] = 0.0
     for k in range(count - 1, -1, -1):
         slope, now = heard.slope[stops[0, k]], factor_at(tables, stops[1, k], begin[k])

@@ -14,7 +14,20 @@ TIME_TOLERANCE = 1e-7  # definition: a time limit is kept to this share, for sum
 
 @njit(cache=True)
 def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
-    """Clock on arrival for a leg begun at ``leave``, walked at the pace of each period it meets."""
+    """Clock on arrival for a leg begun at ``leave``, walked at the pace of each period it meets.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    here : where the leg begins.
+    there : where the leg ends.
+    leave : clock on leaving [s].
+
+    Returns
+    -------
+    float
+        Clock [s].
+    """
     if tables.step > 0:
         tick = min(max(int((leave - tables.earliest) / tables.step + 0.5), 0), tables.slot.size - 1)
         return float(leave + tables.step * tables.leg[tables.slot[tick], here, there])
@@ -37,7 +50,19 @@ def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
 
 @njit(cache=True)
 def factor_at(tables: Tables, dwell: int, begin: float) -> float:
-    """Availability of a stop of that dwell begun at that clock."""
+    """Availability of a stop of that dwell begun at that clock.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    dwell : index of the dwell.
+    begin : shape (k,), clock when each stop begins [s].
+
+    Returns
+    -------
+    float
+        0..1.
+    """
     ticks = tables.factor.shape[1]
     if ticks == 1:
         return float(tables.factor[dwell, 0])
@@ -80,7 +105,22 @@ def run_clock(
 
 @njit(cache=True)
 def excess(tables: Tables, waits: FloatArray, count: int, back: float, walk: float, length: float) -> float:
-    """By how much a route breaks its limits, in the unit of time; at most 0 where it keeps them all."""
+    """By how much a route breaks its limits, in the unit of time; at most 0 where it keeps them all.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    back : clock on being back [s].
+    walk : time on foot [s].
+    length : walked [m].
+
+    Returns
+    -------
+    float
+        [s], at most 0 where all limits are kept.
+    """
     leave = tables.earliest + waits[0]
     over = max(back - tables.latest, back - leave - tables.budget) - TIME_TOLERANCE * (1 + tables.budget)
     if tables.max_walk < UNLIMITED:

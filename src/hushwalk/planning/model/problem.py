@@ -158,6 +158,16 @@ def orienteering_problem(
     budget_s : the most time.
     start, end : where the walk begins and ends; they may be the same place.
 
+    Returns
+    -------
+    Problem
+        With one target a post.
+
+    Raises
+    ------
+    InputError
+        If anything does not fit, naming the field.
+
     Examples
     --------
     >>> p = orienteering_problem([[0, 3, 9], [3, 0, 9], [9, 9, 0]], [0, 5, 7], 10.0)

@@ -15,7 +15,20 @@ from hushwalk.types import FloatArray, IntArray
 
 @njit(cache=True)
 def add_stop(tables: Tables, post: int, factor: float, missed: FloatArray) -> float:
-    """Gain of a stop on top of what ``missed`` says is left; ``missed`` is brought up to date."""
+    """Gain of a stop on top of what ``missed`` says is left; ``missed`` is brought up to date.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    post : index of the post.
+    factor : of every chance, 0..1.
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+
+    Returns
+    -------
+    float
+        In the unit of the worth.
+    """
     gain = 0.0
     for e in range(tables.row_start[post], tables.row_start[post + 1]):
         caught = missed[tables.target[e]] * tables.chance[e] * factor
@@ -26,7 +39,15 @@ def add_stop(tables: Tables, post: int, factor: float, missed: FloatArray) -> fl
 
 @njit(cache=True)
 def reset_missed(tables: Tables, stops: IntArray, count: int, missed: FloatArray) -> None:
-    """Set ``missed`` back to 1 wherever these stops can catch anything."""
+    """Set ``missed`` back to 1 wherever these stops can catch anything.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    count : stops of the route.
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+    """
     for k in range(count):
         for e in range(tables.row_start[stops[0, k]], tables.row_start[stops[0, k] + 1]):
             missed[tables.target[e]] = 1.0
@@ -34,7 +55,21 @@ def reset_missed(tables: Tables, stops: IntArray, count: int, missed: FloatArray
 
 @njit(cache=True)
 def route_worth(tables: Tables, stops: IntArray, begin: FloatArray, count: int, missed: FloatArray) -> float:
-    """Worth of a timed route; ``missed`` (all ones before) is left as the route leaves it."""
+    """Worth of a timed route; ``missed`` (all ones before) is left as the route leaves it.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    begin : shape (k,), clock when each stop begins [s].
+    count : stops of the route.
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+
+    Returns
+    -------
+    float
+        In the unit of the worth.
+    """
     worth = 0.0
     for k in range(count):
         worth += add_stop(tables, stops[0, k], factor_at(tables, stops[1, k], begin[k]), missed)
@@ -45,7 +80,22 @@ def route_worth(tables: Tables, stops: IntArray, begin: FloatArray, count: int, 
 def evaluate_route(
     tables: Tables, stops: IntArray, waits: FloatArray, count: int, begin: FloatArray, missed: FloatArray
 ) -> tuple[float, float]:
-    """Worth of a route and the clock on being back; worth is -1 where a limit is broken."""
+    """Worth of a route and the clock on being back; worth is -1 where a limit is broken.
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    stops : shape (2, k), posts in order and dwell choices.
+    waits : shape (k + 1,), wait before leaving and before each stop [s].
+    count : stops of the route.
+    begin : shape (k,), clock when each stop begins [s].
+    missed : shape (m,), chance that each target is missed so far, 0..1.
+
+    Returns
+    -------
+    tuple of float
+        Worth, -1 where a limit is broken, and clock on being back [s].
+    """
     back, walk, length = run_clock(tables, stops, waits, count, begin)
     if excess(tables, waits, count, back, walk, length) > 0:
         return -1.0, back
@@ -62,6 +112,11 @@ def plan_of(problem: Problem, stops: IntArray, waits: FloatArray) -> Plan:
     problem : the problem the route belongs to.
     stops : shape (2, k), posts in order and dwell choices.
     waits : shape (k + 1,), wait before leaving and before each stop [s].
+
+    Returns
+    -------
+    Plan
+        With every time and gain.
     """
     tables, missed, visits = tables_of(problem), np.ones(problem.targets), []
     depart = clock = problem.earliest_s + float(waits[0])

@@ -38,7 +38,20 @@ class Member:
 
 @njit(cache=True)
 def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArray:
-    """Put a run of one route into another, make it quicker and cut it to the budget, what is new last."""
+    """Put a run of one route into another, make it quicker and cut it to the budget, what is new last.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    mother : shape (k,), the route that is changed.
+    father : shape (k,), the route a run is taken from.
+    seed : of the random numbers.
+
+    Returns
+    -------
+    ndarray
+        Shape (k,), within the budget.
+    """
     rng, n = seeded(seed), plain.score.size
     working, many, count = empty_working_route(n), 0, mother.size
     set_working_route(working, mother, count)
@@ -70,7 +83,19 @@ def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> In
 
 
 def spread_posts(plain: Plain, many: int, rng: np.random.Generator) -> list[int]:
-    """Choose places to begin at: far from the start and from one another, and good in themselves."""
+    """Choose places to begin at: far from the start and from one another, and good in themselves.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    many : how many to choose.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    list of int
+        Places.
+    """
     n, chosen = len(plain.posts) - 2, []
     near = np.minimum(plain.times[n, :n], plain.budget)
     for _ in range(min(many, n)):
@@ -89,7 +114,19 @@ class Population:
         self.members: list[Member] = []
 
     def branch_on(self, route: IntArray, steps: int, temperature: tuple[float, float]) -> Member:
-        """Improve a route for some steps, and offer it to the run."""
+        """Improve a route for some steps, and offer it to the run.
+
+        Parameters
+        ----------
+        route : shape (k,), places in order, start and end among them.
+        steps : of search.
+        temperature : first and last, as shares of the worth.
+
+        Returns
+        -------
+        Member
+            The improved route.
+        """
         n = len(self.plain.posts)
         now, steps = np.full(n, n - 1, np.int64), min(steps, self.total - self.best.iterations)
         now[: len(route)] = route

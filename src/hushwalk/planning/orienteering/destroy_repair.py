@@ -17,7 +17,21 @@ ENDS = (0, 1)  # definition: a route has a start and an end
 
 @njit(cache=True)
 def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: int) -> tuple[float, int]:
-    """Least time that a post adds, and the position it goes to."""
+    """Least time that a post adds, and the position it goes to.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    route : shape (k,), places in order, start and end among them.
+    legs : legs that matter, by whether they overlap.
+    count : places on the route, start and end among them.
+    post : index of the post.
+
+    Returns
+    -------
+    tuple of float and int
+        Seconds added, and position.
+    """
     there_to, here_to = plain.times[post], plain.back[post]
     least, place = np.inf, 1
     for k in range(1, count):
@@ -31,7 +45,24 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
     plain: Plain, working: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
 ) -> tuple[int, int]:
-    """Add posts by score to the power alpha for added time while they fit; gives the new count."""
+    """Add posts by score to the power alpha for added time while they fit; gives the new count.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    many : places on the list of those to look at.
+    budget : longest time [s].
+    alpha : power of the gain against the time.
+    noise : spread of the random factors of the scores.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    tuple of int
+        Places on the route, and on the list to look at.
+    """
     times, route = plain.times, working.route
     n = plain.score.size - 2
     added, place, wish, out = np.empty(n), np.empty(n, np.int64), np.empty(n), np.empty(n, np.int64)
@@ -90,7 +121,20 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
 
 @njit(cache=True)
 def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
-    """Take out a run, single posts, or the posts round one of them; gives the new count."""
+    """Take out a run, single posts, or the posts round one of them; gives the new count.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    tuple of int
+        Places on the route, and on the list to look at.
+    """
     inner = count - 2
     if inner <= 0:
         return count, 0
@@ -116,7 +160,19 @@ def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> 
 
 @njit(cache=True)
 def close_gaps(working: WorkingRoute, count: int, many: int) -> tuple[int, int]:
-    """Join what is left after some places were marked as off the route; gives the new count and the awake."""
+    """Join what is left after some places were marked as off the route; gives the new count and the awake.
+
+    Parameters
+    ----------
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    many : places on the list of those to look at.
+
+    Returns
+    -------
+    tuple of int
+        Places on the route, and on the list to look at.
+    """
     route, kept, gap = working.route, 0, False
     for k in range(count):
         place = route[k]
@@ -135,7 +191,20 @@ def close_gaps(working: WorkingRoute, count: int, many: int) -> tuple[int, int]:
 
 @njit(cache=True)
 def drop_plain(plain: Plain, working: WorkingRoute, count: int, total: float) -> tuple[int, float]:
-    """Drop the runs worth least for what they save of the time in excess, until the budget is kept."""
+    """Drop the runs worth least for what they save of the time in excess, until the budget is kept.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    total : most steps, or the time of the route [s].
+
+    Returns
+    -------
+    tuple of int and float
+        Places on the route, and its time [s].
+    """
     times, route = plain.times, working.route
     while total > plain.budget and count > len(ENDS):
         over = total - plain.budget

@@ -25,7 +25,19 @@ class WorkingRoute(NamedTuple):
 
 @njit(cache=True)
 def activate(working: WorkingRoute, many: int, place: int) -> int:
-    """Put a place on the list of those to look at; gives the new length of the list."""
+    """Put a place on the list of those to look at; gives the new length of the list.
+
+    Parameters
+    ----------
+    working : the working route, changed in place.
+    many : places on the list of those to look at.
+    place : index of the place.
+
+    Returns
+    -------
+    int
+        Length of the list.
+    """
     if working.asleep[place]:
         working.asleep[place] = False
         working.awake[many] = place
@@ -35,7 +47,14 @@ def activate(working: WorkingRoute, many: int, place: int) -> int:
 
 @njit(cache=True)
 def turn(working: WorkingRoute, low: int, high: int) -> None:
-    """Walk the places from position ``low`` to ``high`` the other way round."""
+    """Walk the places from position ``low`` to ``high`` the other way round.
+
+    Parameters
+    ----------
+    working : the working route, changed in place.
+    low : value at the lower scale, or the first position.
+    high : value at the upper scale, or the last position.
+    """
     route, where = working.route, working.where
     while low < high:
         a, b = route[low], route[high]
@@ -48,7 +67,16 @@ def turn(working: WorkingRoute, low: int, high: int) -> None:
 
 @njit(cache=True)
 def move_run(working: WorkingRoute, first: int, long: int, to: int, turned: bool) -> None:
-    """Move ``long`` places from ``first`` to between the places that stand at ``to`` and ``to`` + 1."""
+    """Move ``long`` places from ``first`` to between the places that stand at ``to`` and ``to`` + 1.
+
+    Parameters
+    ----------
+    working : the working route, changed in place.
+    first : first position.
+    long : places in the run.
+    to : position before which it goes.
+    turned : rounds made before.
+    """
     route, where = working.route, working.where
     if turned:
         turn(working, first, first + long - 1)
@@ -75,7 +103,22 @@ def move_run(working: WorkingRoute, first: int, long: int, to: int, turned: bool
 
 @njit(cache=True)
 def try_turn(times: FloatArray, near: IntArray, working: WorkingRoute, count: int, a: int, many: int) -> int:
-    """Turn a run so that a place stands beside a near one, where that is quicker; gives the awake, or -1 for none."""
+    """Turn a run so that a place stands beside a near one, where that is quicker; gives the awake, or -1 for none.
+
+    Parameters
+    ----------
+    times : shape (n, n) [s].
+    near : shape (n, k), nearest places of each.
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    a : position of the stop.
+    many : places on the list of those to look at.
+
+    Returns
+    -------
+    int
+        Length of the list, -1 for no change.
+    """
     route, where = working.route, working.where
     i = where[a]
     for side in range(2):
@@ -108,7 +151,23 @@ def try_turn(times: FloatArray, near: IntArray, working: WorkingRoute, count: in
 def try_move(  # noqa: C901, PLR0912 (one loop over a few kinds of move, compiled as a whole)
     times: FloatArray, near: IntArray, two_way: bool, working: WorkingRoute, count: int, a: int, many: int
 ) -> int:
-    """Move a short run that begins or ends at a place beside a near one; gives the awake, or -1 for none."""
+    """Move a short run that begins or ends at a place beside a near one; gives the awake, or -1 for none.
+
+    Parameters
+    ----------
+    times : shape (n, n) [s].
+    near : shape (n, k), nearest places of each.
+    two_way : whether legs take as long both ways.
+    working : the working route, changed in place.
+    count : places on the route, start and end among them.
+    a : position of the stop.
+    many : places on the list of those to look at.
+
+    Returns
+    -------
+    int
+        Length of the list, -1 for no change.
+    """
     route, where = working.route, working.where
     i = where[a]
     if i < 1 or i >= count - 1:

@@ -64,7 +64,19 @@ def quickest(times: FloatArray, start: int) -> FloatArray:
 
 @njit(cache=True)
 def route_time(plain: Plain, route: IntArray, count: int) -> float:
-    """Time of a route of ``count`` places, start and end among them."""
+    """Time of a route of ``count`` places, start and end among them.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    route : shape (k,), places in order, start and end among them.
+    count : places on the route, start and end among them.
+
+    Returns
+    -------
+    float
+        [s].
+    """
     total = 0.0
     for k in range(count - 1):
         total += plain.times[route[k], route[k + 1]]
@@ -73,7 +85,19 @@ def route_time(plain: Plain, route: IntArray, count: int) -> float:
 
 @njit(cache=True)
 def total_score(plain: Plain, route: IntArray, count: int) -> float:
-    """Score of the posts between start and end."""
+    """Score of the posts between start and end.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    route : shape (k,), places in order, start and end among them.
+    count : places on the route, start and end among them.
+
+    Returns
+    -------
+    float
+        In the unit of the scores.
+    """
     total = 0.0
     for k in range(1, count - 1):
         total += plain.score[route[k]]

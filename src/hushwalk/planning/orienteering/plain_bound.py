@@ -44,6 +44,11 @@ def plain_bound(tables: Tables, best: Incumbent, until_s: float) -> float:
     best : the run; its ``bound`` is kept up to date.
     until_s : when to stop on the run's clock; the bound holds whenever it stops [s].
 
+    Returns
+    -------
+    float
+        No route scores more.
+
     Notes
     -----
     max sum s_i y_i, x(d(i)) = 2 y_i, t x <= budget, x(d(S)) >= 2 y_v for v in S without start and end, and
@@ -118,7 +123,19 @@ def first_model(edges: Edges, budget: float) -> highspy.Highs:
 
 
 def add_cuts(model: highspy.Highs, edges: Edges, values: FloatArray) -> bool:
-    """Add rows that the solution breaks; gives whether there were any."""
+    """Add rows that the solution breaks; gives whether there were any.
+
+    Parameters
+    ----------
+    model : the linear programme, rows are added.
+    edges : of the programme.
+    values : shape (columns,), its solution.
+
+    Returns
+    -------
+    bool
+        Whether any was broken.
+    """
     count = len(edges.time)
     x, y = values[:count], values[count:]
     added = 0

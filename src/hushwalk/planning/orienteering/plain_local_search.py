@@ -24,7 +24,14 @@ def empty_working_route(n: int) -> WorkingRoute:
 
 @njit(cache=True)
 def set_working_route(working: WorkingRoute, route: IntArray, count: int) -> None:
-    """Set the working route."""
+    """Set the working route.
+
+    Parameters
+    ----------
+    working : the working route, changed in place.
+    route : shape (k,), places in order, start and end among them.
+    count : places on the route, start and end among them.
+    """
     working.where[:] = -1
     for k in range(count):
         working.route[k] = route[k]
