@@ -76,6 +76,11 @@ def way_for(kind: Literal["measure", "class", "stand"], source_m: float, grid: G
     kind : what the numbers are; those of a stand hold up to its bounds, where those of the next begin.
     source_m : size of the raster's cells [m].
     grid : the grid they are wanted on.
+
+    Returns
+    -------
+    How
+        How the raster is resampled.
     """
     if kind == "stand":
         return "nearest"
@@ -204,6 +209,11 @@ def outline(mask: BoolArray, grid: Grid, *, least_cells: int = 2) -> tuple[Any, 
     mask : shape grid.shape.
     grid : the grid.
     least_cells : smaller patches are left out.
+
+    Returns
+    -------
+    tuple of shapely polygons
+        Without the holes of a corner.
 
     Raises
     ------

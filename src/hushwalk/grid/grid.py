@@ -161,7 +161,20 @@ class Grid:
         )
 
     def window(self, row: int, col: int, n_rows: int, n_cols: int) -> "Grid":
-        """Grid of a rectangle of cells of this one, from its north-west cell (row, col)."""
+        """Grid of a rectangle of cells of this one, from its north-west cell (row, col).
+
+        Parameters
+        ----------
+        row : of the north-west cell.
+        col : of the north-west cell.
+        n_rows : of the rectangle.
+        n_cols : of the rectangle.
+
+        Returns
+        -------
+        Grid
+            Of the rectangle.
+        """
         return Grid(
             self.epsg,
             self.west_m + col * self.cell_m,

@@ -86,7 +86,20 @@ class Layer:
     def with_values(
         self, values: FloatArray, *, name: str | None = None, unit: str | None = None, step: str = ""
     ) -> "Layer":
-        """Return a new layer on the same grid with one more sentence in its story."""
+        """Return a new layer on the same grid with one more sentence in its story.
+
+        Parameters
+        ----------
+        values : of every cell, of the shape of the grid.
+        name : of the new layer; as before if not given.
+        unit : of the values; as before if not given.
+        step : sentence for the story.
+
+        Returns
+        -------
+        Layer
+            The new layer.
+        """
         return replace(
             self,
             values=values,

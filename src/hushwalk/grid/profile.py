@@ -43,7 +43,19 @@ def pieces_of(length_m, step_m):  # type: ignore[no-untyped-def]  # noqa: ANN001
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def between_cells(values, row, col):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
-    """Bilinear value at a fractional place, cell centres being whole numbers; held at the rim, NaN beside unknown."""
+    """Bilinear value at a fractional place, cell centres being whole numbers; held at the rim, NaN beside unknown.
+
+    Parameters
+    ----------
+    values : of every cell, of the shape of the grid.
+    row : fractional row, whole at cell centres.
+    col : fractional column, whole at cell centres.
+
+    Returns
+    -------
+    float
+        In the unit of the values.
+    """
     n_rows, n_cols = values.shape
     # plain ifs and unsigned indices: four times quicker here than min, max and indices that might be negative
     if row < 0.0:  # noqa: PLR1730
@@ -63,7 +75,19 @@ def between_cells(values, row, col):  # type: ignore[no-untyped-def]  # noqa: AN
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def between_known_cells(values, row, col):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
-    """Do the same, slower, but NaN only where a corner that counts is unknown."""
+    """Do the same, slower, but NaN only where a corner that counts is unknown.
+
+    Parameters
+    ----------
+    values : of every cell, of the shape of the grid.
+    row : fractional row, whole at cell centres.
+    col : fractional column, whole at cell centres.
+
+    Returns
+    -------
+    float
+        In the unit of the values.
+    """
     n_rows, n_cols = values.shape
     row, col = min(max(row, 0.0), n_rows - 1.0), min(max(col, 0.0), n_cols - 1.0)
     r, c = int(row), int(col)
@@ -81,7 +105,20 @@ def between_known_cells(values, row, col):  # type: ignore[no-untyped-def]  # no
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def cell_of(row, col, n_rows, n_cols):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
-    """Row and column of the cell that holds a fractional place; held at the rim."""
+    """Row and column of the cell that holds a fractional place; held at the rim.
+
+    Parameters
+    ----------
+    row : fractional row, whole at cell centres.
+    col : fractional column, whole at cell centres.
+    n_rows : rows of the grid.
+    n_cols : columns of the grid.
+
+    Returns
+    -------
+    tuple of int
+        Row and column.
+    """
     r = min(max(math.floor(row + 0.5 + ON_AN_EDGE), 0), n_rows - 1)
     c = min(max(math.floor(col + 0.5 + ON_AN_EDGE), 0), n_cols - 1)
     return r, c

@@ -98,6 +98,11 @@ def transformer(source: str, target: str, lon_deg: float, lat_deg: float) -> pyp
     source, target : code or well-known text.
     lon_deg, lat_deg : the place whose datum shift is wanted [deg].
 
+    Returns
+    -------
+    pyproj.Transformer
+        From the one to the other.
+
     Raises
     ------
     InputError
@@ -159,6 +164,13 @@ def boxes_in(box: Box, way: pyproj.Transformer) -> tuple[Box, ...]:
 def shift_doubt(source: str, target: str, lon_deg: float, lat_deg: float) -> str:
     """Say how far positions may be off where the best datum shift is not at hand.
 
+    Parameters
+    ----------
+    source : reference system, as text.
+    target : reference system, as text.
+    lon_deg : longitude [deg].
+    lat_deg : latitude [deg].
+
     Returns
     -------
     str
@@ -187,6 +199,12 @@ def shift_doubt(source: str, target: str, lon_deg: float, lat_deg: float) -> str
 
 def outside_doubt(source: str, lon_deg: float, lat_deg: float) -> str:
     """Say that a reference system is not meant for the place, though the numbers fit.
+
+    Parameters
+    ----------
+    source : reference system, as text.
+    lon_deg : longitude [deg].
+    lat_deg : latitude [deg].
 
     Returns
     -------

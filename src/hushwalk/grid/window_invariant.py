@@ -64,6 +64,11 @@ def positions(
     carry : from metres of the grid to coordinates of the raster, shape (n, 2) -> (n, 2).
     transform : from (column, row) corners of the raster to its coordinates.
 
+    Returns
+    -------
+    Positions
+        Rows and columns on the raster.
+
     Notes
     -----
     Exact at block corners, which are the same whatever the window; straight lines between.
@@ -82,7 +87,19 @@ def positions(
 
 
 def samples_for(cell_m: float, source_m: float, *, finer: bool) -> int:
-    """Samples along the side of a cell: one, or as many as finer source cells fit."""
+    """Samples along the side of a cell: one, or as many as finer source cells fit.
+
+    Parameters
+    ----------
+    cell_m : side of a cell of the window [m].
+    source_m : side of a cell of the raster [m].
+    finer : whether the raster is finer than the window.
+
+    Returns
+    -------
+    int
+        At least 1.
+    """
     return int(np.clip(round(cell_m / source_m), 2, SAMPLES_MAX)) if finer else 1
 
 

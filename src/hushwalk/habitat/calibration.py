@@ -61,6 +61,16 @@ def calibration(birds: FloatArray, ground: FloatArray, males: FloatArray, n_bins
     ground, males : shape (m,), suitability and expected males of the ground.
     n_bins : of equal width from 0 to 1; steps without ground are left out.
 
+    Returns
+    -------
+    tuple of Bin
+        One a step of suitability.
+
+    Raises
+    ------
+    InputError
+        If something does not fit, naming what.
+
     References
     ----------
     garwood_1936

@@ -122,6 +122,11 @@ def mixture(cover: Layer, groups: Mapping[int, str], radius_m: float) -> Layer:
     Layer
         0 for one group alone, 1 for all groups in equal parts; NaN where no land is known.
 
+    Raises
+    ------
+    InputError
+        If something does not fit, naming what.
+
     Notes
     -----
     Shannon's evenness ``-sum(p ln p) / ln K`` over the K groups that exist, so that few groups count as less mixed.

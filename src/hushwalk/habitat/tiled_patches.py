@@ -73,6 +73,11 @@ def pieces_of(
     worth : shape (n_rows, n_cols), suitability.
     row, col : of the first cell of the window.
     least_cells : a smaller piece that touches no side of the window is left out.
+
+    Returns
+    -------
+    Pieces
+        With what joins them over the rims.
     """
     labels, n = ndimage.label(good[1:-1, 1:-1], structure=EIGHT)
     whole = np.rint(np.nan_to_num(worth) * WORTH).astype(np.int64)
@@ -184,6 +189,11 @@ def wide_patches(table: IntArray, grid: Grid, males: DensityParams) -> tuple[Wid
     table : of :func:`joined`.
     grid : the whole ground.
     males : what the best ground holds.
+
+    Returns
+    -------
+    tuple of WidePatch
+        With the most males first.
     """
     kept = table[np.argsort(-table[:, SUM], kind="stable")]
     return tuple(_patch(number, row.tolist(), grid, males) for number, row in enumerate(kept, start=1))

@@ -97,6 +97,19 @@ def posts_of(
 ) -> FloatArray:
     """Choose the posts of a morning, shape (n, 2) [m].
 
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    way : the walk network.
+    clock : of the morning.
+
+    Returns
+    -------
+    ndarray
+        Shape (n, 2) [m].
+
     Raises
     ------
     NoPlanError
@@ -118,6 +131,17 @@ def posts_of(
 def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray) -> FloatArray:
     """Displaying males heard from each place if each displayed once, over the real ground, shape (n,).
 
+    Parameters
+    ----------
+    detectability : what can be heard there.
+    site : the ground of the trip.
+    places_xy : shape (n, 2), places on the grid [m].
+
+    Returns
+    -------
+    ndarray
+        Shape (n,), males.
+
     Notes
     -----
     To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
@@ -137,6 +161,20 @@ def build_problem(
     posts_xy: FloatArray,
 ) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    way : the walk network.
+    clock : of the morning.
+    posts_xy : shape (n, 2), posts on the grid [m].
+
+    Returns
+    -------
+    MorningProblem
+        Ready to be solved.
 
     Raises
     ------

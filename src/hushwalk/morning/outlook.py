@@ -34,6 +34,18 @@ LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 def males_of(site: Site, detectability: Detectability, morning_problem: MorningProblem, plan: Plan) -> Males:
     """Expected males heard on the planned walk, with both levels of evidence and the range of the density.
 
+    Parameters
+    ----------
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    morning_problem : posts, times and chances.
+    plan : the plan of that problem.
+
+    Returns
+    -------
+    Males
+        Expected, with range and both levels of evidence.
+
     Notes
     -----
     Low and high take the density and the participation at their published ends together; they are no interval.
@@ -74,7 +86,21 @@ def _caught(heard: Coverage, visits: Sequence[Visit], morning_problem: MorningPr
 def listening_of(
     site: Site, detectability: Detectability, clock: Clock, morning_problem: MorningProblem, plan: Plan
 ) -> tuple[str, ...]:
-    """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing."""
+    """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    clock : of the morning.
+    morning_problem : posts, times and chances.
+    plan : the plan of that problem.
+
+    Returns
+    -------
+    tuple of str
+        One sentence each.
+    """
     lines = [_availability_words(site, detectability, clock, plan)] if plan.visits else []
     level = detectability.soundscape.listener.evidence
     lines.append(

@@ -52,6 +52,14 @@ def best_plain_walk(
 ) -> PlainWalk:
     """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
 
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    way : the walk network.
+    clock : of the morning.
+
     Returns
     -------
     PlainWalk
@@ -66,7 +74,21 @@ def best_plain_walk(
 def plain_walks(
     settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
 ) -> tuple[PlainWalk, ...]:
-    """Find the best plain walk by trail and road, and the best straight one; none where there is none."""
+    """Find the best plain walk by trail and road, and the best straight one; none where there is none.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    way : the walk network.
+    clock : of the morning.
+
+    Returns
+    -------
+    tuple of PlainWalk
+        By trail, and straight.
+    """
     heard = males_in_earshot(site.density, post_params(settings, detectability).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {

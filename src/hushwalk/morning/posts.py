@@ -97,6 +97,11 @@ def standing(
     on_trail : shape grid.shape, cells of trails and roads.
     quiet : shape grid.shape, 0..1, share of open earshot that is left over the noise of running water.
     params : see :class:`PostParams`.
+
+    Returns
+    -------
+    StandableGround
+        Where, and how well.
     """
     bonus = np.where(on_trail, params.trail_bonus, 1.0)
     promise = males_in_earshot(density_per_km2, params.earshot_sd_m).values * quiet * bonus

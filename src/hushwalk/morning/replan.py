@@ -45,6 +45,11 @@ def replan(
     params : how long to think.
     progress : is told as each step begins.
 
+    Returns
+    -------
+    Report
+        Of what is left.
+
     Raises
     ------
     SettingsError

@@ -132,7 +132,21 @@ def plan_morning(
 
 
 def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, progress: Progress) -> Report:
-    """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan."""
+    """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan.
+
+    Parameters
+    ----------
+    report : of the morning.
+    settings : what the trip file says.
+    morning : ground, clock, hearing and ways.
+    notes : the ledger.
+    progress : is told as each step begins.
+
+    Returns
+    -------
+    Report
+        With birds and logs, or with a notice why not.
+    """
     progress(Step("fixing the birds of the field notes"))
     site = morning.site
     try:
@@ -143,13 +157,37 @@ def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: 
 
 
 def compared(settings: TripSettings, morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
-    """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car."""
+    """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    morning : ground, clock, hearing and ways.
+    morning_problem : posts, times and chances.
+
+    Returns
+    -------
+    tuple of PlainWalk and curve
+        Minutes away and males.
+    """
     plain = best_plain_walk(settings, morning.site, morning.detectability, morning.way, morning.clock)
     return plain, budget_curve_of(morning_problem, settings.seed)
 
 
 def heard_and_walked(settings: TripSettings, morning: Morning, progress: Progress = quiet) -> MorningProblem:
-    """Choose posts, hear from each, and walk between all of them."""
+    """Choose posts, hear from each, and walk between all of them.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    morning : ground, clock, hearing and ways.
+    progress : is told as each step begins.
+
+    Returns
+    -------
+    MorningProblem
+        Ready to be solved.
+    """
     progress(HEARING)
     posts = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
     return build_problem(settings, morning.site, morning.detectability, morning.way, morning.clock, posts)
@@ -169,7 +207,20 @@ def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:
 def solved(
     morning_problem: MorningProblem, settings: TripSettings, params: RunParams, progress: Progress = quiet
 ) -> Result:
-    """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only."""
+    """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only.
+
+    Parameters
+    ----------
+    morning_problem : posts, times and chances.
+    settings : what the trip file says.
+    params : how long to think.
+    progress : is told as each step begins.
+
+    Returns
+    -------
+    Result
+        Plan and certificate.
+    """
     warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
     progress(CHOOSING.of(f"among {len(morning_problem.posts_xy)} posts, and proving how good the choice is"))
     first_s = None if params.search_s is None else params.search_s * FIRST_LOOK
@@ -204,7 +255,23 @@ def report_of(
     begun: StartState = FROM_THE_CAR,
     worker: Worker | None = None,
 ) -> Report:
-    """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget."""
+    """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    morning : ground, clock, hearing and ways.
+    morning_problem : posts, times and chances.
+    result : of the solver.
+    comparison : the plain walk and the curve of males, to come.
+    begun : where the walk that is reported begins.
+    worker : a second process, if there is one.
+
+    Returns
+    -------
+    Report
+        Ready to be drawn.
+    """
     site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
     context = PlanContext(
         site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun

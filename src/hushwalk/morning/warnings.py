@@ -20,12 +20,37 @@ CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reach
 
 
 def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
-    """Tell what makes the plan doubtful, one sentence each; usually nothing."""
+    """Tell what makes the plan doubtful, one sentence each; usually nothing.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    clock : of the morning.
+    way : the walk network.
+
+    Returns
+    -------
+    tuple of str
+        One sentence each.
+    """
     return (*season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
 
 
 def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[str, ...]:
-    """Tell when few males display on the date, and when they would."""
+    """Tell when few males display on the date, and when they would.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    detectability : what can be heard there.
+    clock : of the morning.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none.
+    """
     day, car = clock.midnight.date(), site.car
     share = season_factor(detectability.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
     if share >= IN_SEASON:
@@ -40,7 +65,19 @@ def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tupl
 
 
 def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
-    """Tell when water, cliffs or closed ground bar the way from the car to the ground round it."""
+    """Tell when water, cliffs or closed ground bar the way from the car to the ground round it.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    clock : of the morning.
+    way : the walk network.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none.
+    """
     grid = site.grid
     rows, cols = np.indices(grid.shape)
     away = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - np.asarray(site.car.xy_m)).T).reshape(grid.shape)

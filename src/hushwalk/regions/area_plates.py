@@ -42,6 +42,11 @@ def plates_of(
     most : how many to look at.
     ground, region : the region, open and judged.
     place_params : the same for all places.
+
+    Returns
+    -------
+    tuple of Plate
+        One an area.
     """
     with (
         plain_reader(str(region.surface), 1, "the surface") as worth,

@@ -52,6 +52,11 @@ def words_of(area: Area, areas: Sequence[Area], look: Look, place_params: PlaceP
     areas : all, to compare it with.
     look : what the closer look found.
     place_params : the morning.
+
+    Returns
+    -------
+    AreaWords
+        For, against, land and access.
     """
     return AreaWords(
         good=tuple(_good(area, areas, look)),

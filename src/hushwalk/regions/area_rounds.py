@@ -91,6 +91,11 @@ def scores_of(
     place_params : of :func:`place_params_of`.
     params : how the work is done.
     progress : is called with a few words as the work goes on.
+
+    Returns
+    -------
+    list of PlaceScore
+        One a place.
     """
     found: dict[int, PlaceScore] = {}
     waiting: dict[Future[PlaceScore], int] = {}
@@ -123,7 +128,21 @@ def scores_of(
 def surroundings(
     place: CarPlace, ground: Layers, region: JudgedRegion, place_params: PlaceParams, density: Read
 ) -> Surroundings:
-    """Read what is known round a place; ``density`` reads the males of the judged region."""
+    """Read what is known round a place; ``density`` reads the males of the judged region.
+
+    Parameters
+    ----------
+    place : where a car can stand.
+    ground : layers of the region.
+    region : the region as scored.
+    place_params : what is the same for all places.
+    density : reads males per square kilometre of a window.
+
+    Returns
+    -------
+    Surroundings
+        The window round the place.
+    """
     window = window_round(place.xy_m, region.grid, place_params)
     stored = density(*window).astype(float)
     males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
@@ -144,7 +163,19 @@ def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, 
 
 
 def window_round(xy_m: tuple[float, float], grid: Grid, place_params: PlaceParams) -> tuple[int, int, int, int]:
-    """Cells that a walk from a place can reach or hear, beginning on a whole block: row, column, rows, columns."""
+    """Cells that a walk from a place can reach or hear, beginning on a whole block: row, column, rows, columns.
+
+    Parameters
+    ----------
+    xy_m : easting and northing [m].
+    grid : of the trip or the window.
+    place_params : what is the same for all places.
+
+    Returns
+    -------
+    tuple of int
+        Row, column, rows and columns.
+    """
     half_walk_m = min(
         place_params.longest_walk_m / 2, (place_params.walk.budget_s - place_params.walk.dwell_s) / 2 * QUICKEST_MS
     )

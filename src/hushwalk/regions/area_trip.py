@@ -144,6 +144,11 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
     settings : of the region.
     area : one entry of areas.json.
     old, new : folders that the layer paths start at, and shall start at.
+
+    Returns
+    -------
+    str
+        TOML.
     """
     lines = [
         one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),

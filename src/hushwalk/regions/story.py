@@ -54,6 +54,11 @@ def rank_areas(
     progress : is called with a few words as the work goes on.
     plates : at how many of the best a closer look is taken.
 
+    Returns
+    -------
+    Areas
+        The best first.
+
     Raises
     ------
     HushwalkError

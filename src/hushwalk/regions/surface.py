@@ -90,6 +90,11 @@ def score_region(
     params : how the work is done.
     progress : is called with a few words as the work goes on.
 
+    Returns
+    -------
+    JudgedRegion
+        Surface, males and patches.
+
     Raises
     ------
     HushwalkError

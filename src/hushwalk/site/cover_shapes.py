@@ -38,7 +38,19 @@ class CoverShapes:
     notices: tuple[str, ...]
 
     def read(self, where: Georeference, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
-        """Cover kinds of a window as bytes, 0 where unknown; ``notices`` takes what should be known."""
+        """Cover kinds of a window as bytes, 0 where unknown; ``notices`` takes what should be known.
+
+        Parameters
+        ----------
+        where : the grid and its reference system.
+        window : rows and columns to be read.
+        notices : takes what should be known.
+
+        Returns
+        -------
+        ndarray
+            Bytes of the shape of the window.
+        """
         if notices is not None:
             notices += self.notices
         return np.nan_to_num(burn_codes(self.pairs, where.grid.window(*window))).astype(np.uint8)
@@ -58,6 +70,11 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
     spec : what the trip file says of the layer.
     label : how to name the layer in a message.
     where : the ground.
+
+    Returns
+    -------
+    CoverShapes
+        By kind.
 
     Raises
     ------

@@ -59,6 +59,17 @@ class Sense:
 def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
     """Tell which numbers a layer of measurements may hold, and in which unit they are kept.
 
+    Parameters
+    ----------
+    kind : of the layer.
+    label : of the layer, for messages.
+    spec : what the trip file says of the layer.
+
+    Returns
+    -------
+    tuple of Sense and str
+        The numbers that can be, and the unit kept.
+
     Raises
     ------
     InputError
@@ -161,6 +172,11 @@ def age_in_years(values: FloatArray, unit: str, year: int, label: str) -> FloatA
     year : of the trip.
     label : of the layer.
 
+    Returns
+    -------
+    ndarray
+        Years, NaN where unknown.
+
     Raises
     ------
     InputError
@@ -195,6 +211,11 @@ def kinds_by_table(walk: Crosswalk, label: str, name: str, nodata: float | None)
     callable
         Whole numbers -> codes of cover kinds as bytes, 0 where unknown. It raises an InputError that names the codes
         which the legend does not know.
+
+    Raises
+    ------
+    InputError
+        If something does not fit, naming what.
     """
     unknown = {*walk.no_data, *(code for code in SENTINELS if code not in walk.kinds), NO_CLASS}
     if nodata is not None and np.isfinite(nodata) and nodata == int(nodata):

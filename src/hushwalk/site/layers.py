@@ -112,6 +112,11 @@ def open_layers(specs: Sequence[LayerSettings], where: Georeference, year: int) 
     where : the ground.
     year : of the trip, for ages given as calendar years.
 
+    Returns
+    -------
+    Layers
+        Opened, nothing read.
+
     Raises
     ------
     MissingFileError, InputError
@@ -166,7 +171,20 @@ def read_layer(
 
 
 def as_layer(kind: str, values: NDArray[Any], grid: Grid, story: tuple[str, ...] = ()) -> Layer:
-    """Layer of the values of one kind, as ``Arrays`` holds them."""
+    """Layer of the values of one kind, as ``Arrays`` holds them.
+
+    Parameters
+    ----------
+    kind : of the layer.
+    values : of every cell, of the shape of the grid.
+    grid : of the trip or the window.
+    story : what was done to the values.
+
+    Returns
+    -------
+    Layer
+        In the unit of the kind.
+    """
     plain = np.where(values == 0, np.nan, values) if kind == "cover" else values
     return Layer(kind, UNITS[kind], grid, plain, story)
 
@@ -183,6 +201,11 @@ def read_first_known(
     where : the whole ground.
     window : which cells of it.
     notices : takes what should be known of the window.
+
+    Returns
+    -------
+    ndarray
+        Of the shape of the window.
 
     Raises
     ------

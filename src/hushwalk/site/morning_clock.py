@@ -61,6 +61,17 @@ class Clock:
 def morning_clock(settings: MorningSettings, lon_deg: float, lat_deg: float) -> Clock:
     """Lay out the clock of a morning.
 
+    Parameters
+    ----------
+    settings : of the morning.
+    lon_deg : longitude [deg].
+    lat_deg : latitude [deg].
+
+    Returns
+    -------
+    Clock
+        Times as seconds since local midnight.
+
     Raises
     ------
     SettingsError

@@ -86,6 +86,13 @@ def hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
 def check_foreign(foreign: Counter[float], file: RasterFile, label: str, sense: Sense) -> None:
     """Refuse a layer that holds numbers which neither can be meant nor stand for "unknown" by custom.
 
+    Parameters
+    ----------
+    foreign : class codes or numbers that are not known, with how often where counted.
+    file : the raster.
+    label : of the layer, for messages.
+    sense : which numbers make sense.
+
     Raises
     ------
     InputError

@@ -212,6 +212,11 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
     where : the ground.
     year : of the trip, for ages given as calendar years.
 
+    Returns
+    -------
+    RasterLayer
+        Opened.
+
     Raises
     ------
     MissingFileError, InputError

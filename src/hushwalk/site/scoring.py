@@ -91,6 +91,17 @@ class SiteHabitat:
 def score_habitat(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> SiteHabitat:
     """Score the ground of a trip.
 
+    Parameters
+    ----------
+    settings : what the trip file says.
+    inputs : layers as read.
+    card : of the species.
+
+    Returns
+    -------
+    SiteHabitat
+        Suitability, males and what they rest on.
+
     Raises
     ------
     SettingsError

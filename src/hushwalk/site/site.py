@@ -148,7 +148,20 @@ def read_site(settings: TripSettings) -> Site:
 
 
 def place_of(grid: Grid, xy_m: FloatArray, name: str, elevation: Layer) -> Place:
-    """A place on the grid in every form that a person may need."""
+    """A place on the grid in every form that a person may need.
+
+    Parameters
+    ----------
+    grid : of the trip or the window.
+    xy_m : easting and northing [m].
+    name : of the place or file.
+    elevation : heights [m].
+
+    Returns
+    -------
+    Place
+        In every form.
+    """
     lonlat = to_lonlat(grid.epsg, xy_m)
     return Place(
         name=name,

@@ -96,6 +96,11 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
     text, file_name : what the file says, and how to name it.
     noun : a frozen dataclass with a field ``folder``, which a file may not name.
 
+    Returns
+    -------
+    the noun that was asked for
+        Checked.
+
     Raises
     ------
     SettingsError
@@ -272,6 +277,12 @@ def _meaning(key: str) -> str:
 
 def check_morning(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:
     """Check what the keys of a morning say together.
+
+    Parameters
+    ----------
+    morning : what the file says of the morning.
+    lines : line of each key in the file.
+    name : of the file.
 
     Raises
     ------

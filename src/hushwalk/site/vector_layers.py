@@ -49,6 +49,11 @@ def bring_shapes(
     wanted : points, lines or polygons.
     needed : fields that must be there.
 
+    Returns
+    -------
+    BroughtShapes
+        Clipped to the grid.
+
     Raises
     ------
     MissingFileError, InputError

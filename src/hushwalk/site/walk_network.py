@@ -47,6 +47,17 @@ class WalkNetwork:
 def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> WalkNetwork:
     """Build the walk graph and reach out from the car.
 
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground of the trip.
+    clock : of the morning.
+
+    Returns
+    -------
+    WalkNetwork
+        Graph, and times from the car.
+
     Raises
     ------
     PlaceError

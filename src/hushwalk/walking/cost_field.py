@@ -59,6 +59,11 @@ def field_of(ground: Ground, pace: PaceTable, entry: BoolArray) -> Field:
     Parameters
     ----------
     entry : shape grid.shape, cells that may be entered off trails.
+
+    Returns
+    -------
+    Field
+        Arrays for compiled loops.
     """
     streams = ground.streams
     layout = (ground.grid.cell_m, ground.elevation_m, ground.pace_factor, np.ascontiguousarray(entry), pace.off_path)
@@ -75,7 +80,19 @@ def pace_at(table: FloatArray, slope: float) -> float:  # pragma: no cover  comp
 
 @njit(cache=True, nogil=True)
 def height_at(z: FloatArray, r: float, c: float) -> float:  # pragma: no cover  compiled
-    """Height between the centres of four cells, held at the edge of the grid [m]."""
+    """Height between the centres of four cells, held at the edge of the grid [m].
+
+    Parameters
+    ----------
+    z : shape (n, m), heights [m].
+    r : row in cells, 0 at the first centre.
+    c : column in cells, 0 at the first centre.
+
+    Returns
+    -------
+    float
+        [m].
+    """
     r = min(max(r, 0.0), z.shape[0] - 1.0)
     c = min(max(c, 0.0), z.shape[1] - 1.0)
     i, j = min(int(r), max(z.shape[0] - 2, 0)), min(int(c), max(z.shape[1] - 2, 0))
@@ -89,6 +106,17 @@ def step_between(a: FloatArray, b: FloatArray, land: Field) -> float:  # pragma:
     """Seconds of a straight step off trails from a to b in cell units, fords not counted.
 
     Infinite if the step touches a cell that may not be entered, also at a corner.
+
+    Parameters
+    ----------
+    a : shape (2,), row and column in cells.
+    b : shape (2,), row and column in cells.
+    land : the ground for compiled loops.
+
+    Returns
+    -------
+    float
+        [s], infinite where a barrier lies between.
     """
     far = max(abs(b[0] - a[0]), abs(b[1] - a[1]))
     if far == 0.0:
@@ -113,7 +141,19 @@ def step_between(a: FloatArray, b: FloatArray, land: Field) -> float:  # pragma:
 
 @njit(cache=True, nogil=True)
 def fords_between(a: FloatArray, b: FloatArray, land: Field) -> int:  # pragma: no cover  compiled
-    """Fords of a straight step from a to b in cell units."""
+    """Fords of a straight step from a to b in cell units.
+
+    Parameters
+    ----------
+    a : shape (2,), row and column in cells.
+    b : shape (2,), row and column in cells.
+    land : the ground for compiled loops.
+
+    Returns
+    -------
+    int
+        How many.
+    """
     n_rows, n_cols = land.z.shape
     return int(count_fords(a[0], a[1], b[0], b[1], n_rows, n_cols, land.pieces, land.start, land.filed))
 

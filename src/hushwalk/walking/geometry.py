@@ -43,6 +43,11 @@ def lines_of(grid: Grid, shapes: Iterable[Any], what: str) -> list[Any]:
     shapes : shapely lines or multi-lines in grid metres.
     what : the layer to name in an error.
 
+    Returns
+    -------
+    list of shapely lines
+        Clipped, flat and single.
+
     Raises
     ------
     InputError

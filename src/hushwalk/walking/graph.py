@@ -189,6 +189,11 @@ def in_the_dark(graph: WalkGraph, *, off_trail: bool, trailside_m: float = 30.0)
     WalkGraph
         Slower by the published night factors; without ``off_trail`` only trails, roads and their sides may be entered.
 
+    Raises
+    ------
+    InputError
+        If something does not fit, naming what.
+
     References
     ----------
     night_march_field_guide, fm_21_18

@@ -99,6 +99,11 @@ def build_ground(
     params : limits of slope and the ford.
     trail_params : limits of joining and bridging.
 
+    Returns
+    -------
+    Ground
+        On the grid of the heights.
+
     Raises
     ------
     GridMismatchError

@@ -104,7 +104,20 @@ def draw_line(
 
 
 def place_seconds(graph: WalkGraph, xy_m: FloatArray, node: int, *, leaving: bool) -> float:
-    """Seconds between a place and the node that stands for it [s]."""
+    """Seconds between a place and the node that stands for it [s].
+
+    Parameters
+    ----------
+    graph : the walk graph.
+    xy_m : easting and northing [m].
+    node : of the graph.
+    leaving : whether the place is left or reached.
+
+    Returns
+    -------
+    float
+        [s].
+    """
     ground = graph.ground
     ends = cell_units(ground.grid, np.vstack([xy_m, graph.node_xy([node])]))
     a, b = ends if leaving else ends[::-1]

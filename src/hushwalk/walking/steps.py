@@ -95,7 +95,20 @@ def _fill(  # pragma: no cover  compiled; calls inside would cost a tenfold
 
 
 def add_fords(ground: Ground, land: Field, moves: Moves, seconds: Float32Array) -> float:
-    """Add the fords to the moves that cross a stream, in place; return the longest such move [s]."""
+    """Add the fords to the moves that cross a stream, in place; return the longest such move [s].
+
+    Parameters
+    ----------
+    ground : with its streams.
+    land : the ground for compiled loops.
+    moves : of the walker.
+    seconds : shape (moves, cells), changed in place [s].
+
+    Returns
+    -------
+    float
+        [s].
+    """
     if len(land.pieces) == 0:
         return 0.0
     near = np.flatnonzero(ground.streams.near(ground.grid, int(np.abs(moves.steps).max())))

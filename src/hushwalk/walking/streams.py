@@ -56,6 +56,11 @@ def build_streams(grid: Grid, lines: Iterable[Any], ford_s: float) -> Streams:
     lines : shapely lines in grid metres.
     ford_s : seconds that one ford takes [s].
 
+    Returns
+    -------
+    Streams
+        Pieces by cell.
+
     Raises
     ------
     InputError
@@ -97,6 +102,23 @@ def count_fords(  # noqa: C901  # pragma: no cover  compiled
 
     Crossings less than two cells apart are one ford: a bend that is cut twice is waded once. Both the step and the
     piece own their first end and not their last, so a crossing at a joint counts once.
+
+    Parameters
+    ----------
+    r0 : row of the first point in cells.
+    c0 : column of the first point in cells.
+    r1 : row of the second point in cells.
+    c1 : column of the second point in cells.
+    n_rows : rows of the grid.
+    n_cols : columns of the grid.
+    pieces : shape (n, 4), pieces of streams in cells.
+    start : shape (cells + 1,), where the pieces of each cell begin.
+    filed : shape (k,), pieces by cell.
+
+    Returns
+    -------
+    int
+        How many.
     """
     length = np.hypot(r1 - r0, c1 - c0)
     if length == 0.0 or len(pieces) == 0:

@@ -49,6 +49,11 @@ class TravelTimes:
         i, j : posts.
         dark : before civil dawn.
 
+        Returns
+        -------
+        WalkLine
+            With length, climb and fords.
+
         Raises
         ------
         NoPlanError
