@@ -141,8 +141,8 @@ def close_in(
     male, azimuth = bird[0].male, _mean_deg([h.azimuth_deg for h in bird])
     judged = float(np.exp(np.mean([math.log(h.judged_m) for h in bird])))
     lines = [(here, azimuth)]
-    silent, begun = 0, clock
-    while clock - begun < 45:
+    silent, start = 0, clock
+    while clock - start < 45:
         if judged < ending_m * 1.15 and len(lines) > 1:
             break
         ahead = min(max(judged - ending_m, 15.0), 80.0)

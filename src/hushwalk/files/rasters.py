@@ -21,7 +21,7 @@ from rasterio.windows import Window
 
 from hushwalk.errors import InputError
 from hushwalk.files.paths import Address
-from hushwalk.grid.align import NO_CLASS, Patch
+from hushwalk.grid.align import NO_CLASS, RasterPatch
 from hushwalk.grid.systems import Box
 
 LARGEST_BLOCK_BYTES = 512 * 2**20  # judgement: what a laptop can spare for one compressed block of a file
@@ -156,7 +156,7 @@ def window_of(file: RasterFile, box: Box) -> Window | None:
 
 def read_measure(
     file: RasterFile, window: Window, label: str, *, step: int = 1, blend: bool = True, network: bool = False
-) -> Patch:
+) -> RasterPatch:
     """Read cells as 32-bit floats, NaN where the file says unknown.
 
     Parameters
@@ -184,10 +184,10 @@ def read_measure(
     values[~np.isfinite(values)] = np.nan
     stretch = Affine.scale(window.width / shape[1], window.height / shape[0])
     corner = file.transform @ Affine.translation(window.col_off, window.row_off) @ stretch
-    return Patch(values, corner, file.crs)
+    return RasterPatch(values, corner, file.crs)
 
 
-def read_classes(file: RasterFile, window: Window, label: str, *, network: bool = False) -> Patch:
+def read_classes(file: RasterFile, window: Window, label: str, *, network: bool = False) -> RasterPatch:
     """Read cells as whole numbers, ``NO_CLASS`` where the file says unknown.
 
     Parameters
@@ -210,7 +210,7 @@ def read_classes(file: RasterFile, window: Window, label: str, *, network: bool 
         whole[np.ma.getmaskarray(data)] = NO_CLASS
     else:
         whole = _whole_numbers(data, label, file.address.shown)
-    return Patch(whole, file.transform @ Affine.translation(window.col_off, window.row_off), file.crs)
+    return RasterPatch(whole, file.transform @ Affine.translation(window.col_off, window.row_off), file.crs)
 
 
 def _whole_numbers(data: Any, label: str, shown: str) -> NDArray[np.int32]:  # noqa: ANN401

@@ -32,7 +32,7 @@ TOLERANCE_PX = 0.02  # judgement: positions right to a fiftieth of a source cell
 
 
 @dataclass(frozen=True, eq=False)
-class Patch:
+class RasterPatch:
     """A piece of a raster as it came, on its own lattice; south-up and rotated lattices are fine.
 
     Parameters
@@ -90,7 +90,7 @@ def way_for(kind: Literal["measure", "class", "stand"], source_m: float, grid: G
     return "mode" if finer else "nearest"
 
 
-def on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
+def on_grid(patch: RasterPatch, grid: Grid, how: How) -> FloatArray:
     """Bring a patch onto the grid.
 
     Parameters
@@ -109,7 +109,7 @@ def on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
     return _warped(patch.values, patch, grid, how, np.nan).astype(np.float64)
 
 
-def _classes_on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
+def _classes_on_grid(patch: RasterPatch, grid: Grid, how: How) -> FloatArray:
     known = patch.values != NO_CLASS
     if not known.any():
         return np.full(grid.shape, np.nan)
@@ -131,7 +131,7 @@ def _classes_on_grid(patch: Patch, grid: Grid, how: How) -> FloatArray:
     return values
 
 
-def _warped(values: NDArray[Any], patch: Patch, grid: Grid, how: How, empty: float) -> NDArray[Any]:
+def _warped(values: NDArray[Any], patch: RasterPatch, grid: Grid, how: How, empty: float) -> NDArray[Any]:
     found = np.full(grid.shape, empty, dtype=values.dtype)
     if min(values.shape) > 0:
         reproject(

@@ -51,7 +51,7 @@ class Layer:
         """Where the layer has a value."""
         return np.isfinite(self.values)
 
-    def beside(self, other: "Layer") -> "Layer":
+    def checked_against(self, other: "Layer") -> "Layer":
         """Return the other layer after checking that it lies on the same grid.
 
         Raises

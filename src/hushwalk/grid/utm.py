@@ -158,10 +158,10 @@ def _pairs(points: ArrayLike, what: str) -> FloatArray:
     return pairs
 
 
-def _finite(found: FloatArray, asked: FloatArray, target: str) -> FloatArray:
+def _finite(found: FloatArray, requested: FloatArray, target: str) -> FloatArray:
     bad = ~np.isfinite(found).all(axis=-1)
     if bad.any():
-        first = asked[bad].reshape(-1, 2)[0]
+        first = requested[bad].reshape(-1, 2)[0]
         raise PlaceError(
             f"{int(bad.sum())} point(s) cannot be turned into {target}, the first is {first[0]:g}, {first[1]:g};"
             " look for swapped axes, or for degrees where metres are needed"

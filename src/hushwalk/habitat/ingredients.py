@@ -49,7 +49,7 @@ def cover_quality(cover: Layer, usual: Mapping[int, float], best: Mapping[int, f
     """
     quality = _by_code(cover, usual)
     for layer in grown:
-        grown_known = cover.beside(layer).known & np.isfinite(_by_code(cover, best))
+        grown_known = cover.checked_against(layer).known & np.isfinite(_by_code(cover, best))
         quality = np.where(grown_known, _by_code(cover, best), quality)
     return cover.with_values(quality, name="quality of the cover", unit="1", step="quality by cover kind")
 
@@ -73,7 +73,7 @@ def where_kinds(layer: Layer, cover: Layer, codes: frozenset[int]) -> Layer:
     GridMismatchError
         If the layers lie on different grids.
     """
-    keep = np.isin(cover.values, list(codes)) & cover.beside(layer).known
+    keep = np.isin(cover.values, list(codes)) & cover.checked_against(layer).known
     return layer.with_values(np.where(keep, layer.values, np.nan), step=f"kept on {len(codes)} kinds of cover")
 
 

@@ -104,7 +104,7 @@ def patches(suitability: Layer, males: Density, params: PatchParams) -> Patches:
     Cells that touch at a side or a corner are connected. Territories are fitted one after the other on the best
     ground that is left, none nearer than the spacing to another.
     """
-    suitability.beside(males.middle)
+    suitability.checked_against(males.middle)
     grid = suitability.grid
     good = np.nan_to_num(suitability.values) >= params.good_from
     labels, _ = ndimage.label(good, structure=EIGHT)

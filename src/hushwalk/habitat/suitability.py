@@ -151,7 +151,7 @@ def _answered(needs: Sequence[Need], ingredients: Mapping[str, Layer]) -> tuple[
 
 def _same_grid(layers: Sequence[Layer]) -> Layer:
     for layer in layers[1:]:
-        layers[0].beside(layer)
+        layers[0].checked_against(layer)
     return layers[0].with_values(layers[0].values, name="suitability", unit="1")
 
 
@@ -183,11 +183,11 @@ def _confidence(
     """Each limiting need that was not measured takes its part; one measured here and there takes part of it."""
     confidence, needs = start, (*answered, *missing)
     for need in needs:
-        standing = [other.key for other in needs if other.stands_in_for == need.key and other.key in ingredients]
+        substitutes = [other.key for other in needs if other.stands_in_for == need.key and other.key in ingredients]
         absent = need.key not in ingredients
-        if need.role != "limiting" or need.stands_in_for or (need.optional and absent and not standing):
+        if need.role != "limiting" or need.stands_in_for or (need.optional and absent and not substitutes):
             continue
-        known = [scores[key].known for key in (need.key, *standing) if key in ingredients]
+        known = [scores[key].known for key in (need.key, *substitutes) if key in ingredients]
         share = float(np.logical_or.reduce(known).mean()) if known else 0.0
         confidence *= kept + (1 - kept) * share
     return confidence

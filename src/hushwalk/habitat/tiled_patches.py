@@ -130,20 +130,20 @@ def joined(windows: Iterable[Pieces], n_cols: int, least_cells: float = 0.0) -> 
     tables: list[IntArray] = []
     parent: list[int] = []
     above = np.full(n_cols + 2, -1)
-    below, beside = above.copy(), np.empty(0, dtype=np.int64)
+    below, neighbouring = above.copy(), np.empty(0, dtype=np.int64)
     for window in windows:
         first = len(parent)
         parent.extend(range(first, first + len(window.table)))
         tables.append(window.table)
         if window.col == 0:
-            above, below, beside = below, np.full(n_cols + 2, -1), np.full(len(window.left), -1)
+            above, below, neighbouring = below, np.full(n_cols + 2, -1), np.full(len(window.left), -1)
         top, left, bottom, right = (
             np.where(side > 0, side - 1 + first, -1) for side in (window.top, window.left, window.bottom, window.right)
         )
         _touch(parent, above[window.col : window.col + len(top) + 2], top)
-        _touch(parent, np.pad(beside, 1, constant_values=-1), left)
+        _touch(parent, np.pad(neighbouring, 1, constant_values=-1), left)
         below[window.col + 1 : window.col + 1 + len(bottom)] = bottom
-        beside = right
+        neighbouring = right
     if not parent:
         return np.empty((0, 10), dtype=np.int64)
     roots = np.array([_root(parent, k) for k in range(len(parent))])

@@ -44,7 +44,7 @@ class AcousticGround:
     def __post_init__(self) -> None:
         for other in (self.foliage, self.stream_noise):
             if other is not None:
-                self.elevation.beside(other)
+                self.elevation.checked_against(other)
         if not 0 <= self.ground_factor <= 1:
             raise SettingsError(f"ground_factor is {self.ground_factor}, expected 0 (hard) to 1 (porous)")
         if self.foliage is not None:

@@ -114,7 +114,7 @@ def stream_noise(distances: Mapping[str, Layer]) -> Layer:
     for kind, layer in distances.items():
         if kind not in WATERS:
             raise InputError(f"water of the kind {kind!r} is unknown; use one of: {', '.join(WATERS)}")
-        far = np.maximum(first.beside(layer).values, table["nearest_m"])
+        far = np.maximum(first.checked_against(layer).values, table["nearest_m"])
         level = table[f"{kind}_dba"] - 10 * np.log10(far / table["reference_m"])
         energy += np.where(np.isfinite(level), 10 ** (level / 10), 0.0)
     heard = np.where(energy > 0, 10 * np.log10(np.where(energy > 0, energy, 1.0)), np.nan)

@@ -57,7 +57,7 @@ class StepCache:
         ----------
         name : of the step; with the key it says all that the result rests on.
         work : makes the result.
-        progress : is told where the result comes from an earlier run.
+        progress : is called where the result comes from an earlier run.
 
         Returns
         -------

@@ -53,7 +53,7 @@ class LayerState:
 
 
 @dataclass(frozen=True)
-class Reach:
+class WalkReach:
     """What the walk could hear at the very most.
 
     Parameters
@@ -87,7 +87,7 @@ class Checkup:
     clock: Clock | None
     layers: tuple[LayerState, ...]
     site: Site | None = field(repr=False)
-    reach: Reach | None
+    reach: WalkReach | None
     mend: tuple[str, ...]
 
     @property
@@ -188,7 +188,7 @@ def _alone(spec: LayerSettings, label: str, settings: TripSettings, grid: Grid) 
     return LayerState(label, spec.path, "doubtful" if notes else "good", "; ".join(stories[:1]), tuple(notes))
 
 
-def _reach(settings: TripSettings, site: Site, clock: Clock) -> Reach:
+def _reach(settings: TripSettings, site: Site, clock: Clock) -> WalkReach:
     detectability = detectability_of(settings, site)
     way = build_walk_network(settings, site, clock)
     least_stop_s = settings.morning.minutes_per_stop_min * 60.0
@@ -198,7 +198,7 @@ def _reach(settings: TripSettings, site: Site, clock: Clock) -> Reach:
     low, high = site.habitat.density_range
     middle = float(np.nansum(np.where(heard, site.density.values, 0.0))) * area_km2
     _, _, participation = availability_table(detectability, site, clock, (least_stop_s,))
-    return Reach(
+    return WalkReach(
         float(within.mean()),
         (middle * low, middle, middle * high),
         float(participation),

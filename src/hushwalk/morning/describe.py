@@ -54,7 +54,7 @@ class PlanContext:
     plan: Plan
     north: North
     on_trail: NDArray[np.bool_]
-    begun: StartState = FROM_THE_CAR
+    start: StartState = FROM_THE_CAR
 
 
 def sun_times(clock: Clock, moon: str) -> SunTimes:
@@ -69,7 +69,7 @@ def stops_of(context: PlanContext) -> tuple[Stop, ...]:
     earlier = context.morning_problem.problem.missed
     missed = np.ones(len(context.morning_problem.targets)) if earlier is None else earlier
     stops = []
-    for number, visit in enumerate(context.plan.visits, start=context.begun.stops_made + 1):
+    for number, visit in enumerate(context.plan.visits, start=context.start.stops_made + 1):
         caught = _caught(context, visit)
         stops.append(_stop(context, number, visit, caught, missed))
         missed = missed * (1 - caught)
@@ -78,9 +78,9 @@ def stops_of(context: PlanContext) -> tuple[Stop, ...]:
 
 def legs_of(context: PlanContext) -> tuple[Leg, ...]:
     """Tell every leg, from where the walk begins over all stops back to the car."""
-    visits, begun = context.plan.visits, context.begun
-    places = [begun.place, *(visit.post for visit in visits), CAR]
-    names = [begun.name, *(begun.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
+    visits, start = context.plan.visits, context.start
+    places = [start.place, *(visit.post for visit in visits), CAR]
+    names = [start.name, *(start.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
     departs = [context.plan.depart_s, *(visit.leave_s for visit in visits)]
     arrives = [*(visit.arrive_s for visit in visits), context.plan.back_s]
     return tuple(
@@ -92,7 +92,7 @@ def legs_of(context: PlanContext) -> tuple[Leg, ...]:
 def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
     """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
     lines = (context.morning_problem.times.path(visit.post, CAR).line_m for visit in context.plan.visits)
-    return tuple((context.begun.stop_name(k), line) for k, line in enumerate(lines, start=1))
+    return tuple((context.start.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
 def _caught(context: PlanContext, visit: Visit) -> FloatArray:
@@ -157,17 +157,17 @@ def _noise(context: PlanContext, xy: FloatArray) -> str:
 
 def _why(context: PlanContext, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
     row, col = context.site.grid.cell_at(xy, "a stop")
-    told_why = [
+    why_words = [
         f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
     ]
     kinds = context.site.best_cover_near(xy, IN_EARSHOT_M)
     if kinds:
-        told_why.append(f"good cover in earshot: {kinds}")
+        why_words.append(f"good cover in earshot: {kinds}")
     if distance_to(context.on_trail, context.site.grid)[row, col] <= NEAR_M if context.on_trail.any() else False:
-        told_why.append("on or beside a trail, so the steps are quiet and the way is quick")
+        why_words.append("on or beside a trail, so the steps are quiet and the way is quick")
     if visit.wait_s >= 60:  # noqa: PLR2004 - definition: one minute
-        told_why.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
-    return tuple(told_why)
+        why_words.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
+    return tuple(why_words)
 
 
 def _leg(

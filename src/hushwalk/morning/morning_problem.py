@@ -13,7 +13,7 @@ from hushwalk.errors import NoPlanError
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.posts import PostParams, choose_posts, refine_posts, standing
+from hushwalk.morning.posts import PostParams, choose_posts, refine_posts, standable_ground
 from hushwalk.planning.model.problem import Problem
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
@@ -118,7 +118,7 @@ def posts_of(
     least_stop_s = settings.morning.minutes_per_stop_min * 60
     within = way.within(clock.window_s - least_stop_s)
     params = post_params(settings, detectability)
-    where = standing(site.density, within, way.on_trail, quiet_share(detectability, site), params)
+    where = standable_ground(site.density, within, way.on_trail, quiet_share(detectability, site), params)
     posts = choose_posts(where, params)
     if len(posts) == 0:
         raise NoPlanError(

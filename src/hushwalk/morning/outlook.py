@@ -152,7 +152,7 @@ def robustness_of(context: PlanContext, seed: int) -> Robustness | None:
     problem, plan = context.morning_problem.problem, context.plan
     if not plan.visits:
         return None
-    names = {visit.post: context.begun.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
+    names = {visit.post: context.start.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}
 
     def loss(kind: Literal["slower", "late"], amount: float, delay: Delay) -> DelayLoss:
         return DelayLoss(kind, amount, delay.lost, tuple(sorted(names[post] for post in delay.dropped)))

@@ -85,7 +85,7 @@ class StandableGround:
     promise: FloatArray = field(repr=False)
 
 
-def standing(
+def standable_ground(
     density_per_km2: Layer, within_reach: BoolArray, on_trail: BoolArray, quiet: FloatArray, params: PostParams
 ) -> StandableGround:
     """Tell where one may stand.

@@ -252,7 +252,7 @@ def report_of(
     morning_problem: MorningProblem,
     result: Result,
     comparison: Pending[tuple[PlainWalk, Curve]],
-    begun: StartState = FROM_THE_CAR,
+    start: StartState = FROM_THE_CAR,
     worker: Worker | None = None,
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget.
@@ -274,12 +274,12 @@ def report_of(
     """
     site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
     context = PlanContext(
-        site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, begun
+        site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, start
     )
-    standing = submit(worker, _standing, context, settings.seed)
+    outlook = submit(worker, _outlook, context, settings.seed)
     stops, legs = stops_of(context), legs_of(context)
     plain, curve = comparison.result()
-    robustness, listening, ways_back = standing.result()
+    robustness, listening, ways_back = outlook.result()
     verdict = detectability.verdict()
     return Report(
         title=settings.place.name,
@@ -310,7 +310,7 @@ def report_of(
     )
 
 
-def _standing(
+def _outlook(
     context: PlanContext, seed: int
 ) -> tuple[Robustness | None, tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
     """How the plan stands when things go wrong, what its listening rests on, and the ways back."""

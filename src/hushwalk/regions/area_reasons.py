@@ -19,7 +19,7 @@ WORTH_NAMING = 0.97  # judgement: an ingredient that takes less than 3 % is no r
 SOON_MIN, FAR_MIN = 10.0, 30.0  # judgement: a walk-in within ten minutes is short, one of half an hour is long
 MOST_USED = 0.95  # judgement: from here on the morning is full
 SMALL_REACH, DULL = 0.6, 0.8  # judgement: of the usual reach and of the usual earshot of all places
-OVERLAP = 0.5  # judgement: where more than half is heard elsewhere, it is told
+OVERLAP = 0.5  # judgement: where more than half is heard elsewhere, the reader should know
 A_LITTLE = 0.005  # judgement: half a per cent is worth no word
 
 

@@ -91,8 +91,8 @@ def _from_layer(settings: PlacesSettings, where: Georeference) -> tuple[tuple[Ca
 def _from_roads(
     settings: PlacesSettings, lines: Sequence[Any], where: Georeference
 ) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
-    ends, beside = _inside(road_ends(lines), where), along(lines, settings.spacing_m)
-    both = np.concatenate([ends, beside])
+    ends, along_roads = _inside(road_ends(lines), where), along(lines, settings.spacing_m)
+    both = np.concatenate([ends, along_roads])
     spacing_m, kept = settings.spacing_m, thinned(both, settings.spacing_m)
     while len(kept) > settings.most:
         spacing_m *= WIDER

@@ -50,14 +50,14 @@ def _grid_on(file: RasterFile, settings: AreaSettings) -> Grid:
     epsg = own or utm_epsg(lon, lat)
     limits = file.box if own else boxes_in(file.box, transformer(file.crs, f"EPSG:{epsg}", lon, lat))[0]
     if region.bounds is not None:
-        asked = boxes_in(Box(*region.bounds), transformer(DEGREES, f"EPSG:{epsg}", lon, lat))[0]
-        if not asked.meets(limits):
+        requested = boxes_in(Box(*region.bounds), transformer(DEGREES, f"EPSG:{epsg}", lon, lat))[0]
+        if not requested.meets(limits):
             raise SettingsError("region.bounds do not meet the cover layer; look at the layer's own limits")
         limits = Box(
-            max(asked.west, limits.west),
-            max(asked.south, limits.south),
-            min(asked.east, limits.east),
-            min(asked.north, limits.north),
+            max(requested.west, limits.west),
+            max(requested.south, limits.south),
+            min(requested.east, limits.east),
+            min(requested.north, limits.north),
         )
     west_m, north_m, step_m = (file.box.west, file.box.north, cell_m) if own else (0.0, 0.0, SNAP_M)
     west_m += floor((limits.west - west_m) / step_m + NEAR) * step_m

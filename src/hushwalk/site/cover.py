@@ -240,6 +240,19 @@ def _kind_of_words(code: str, words: str) -> int:
 
 
 def foreign_words(foreign: list[float], crosswalk: Crosswalk, layer_name: str) -> str:
+    """Say which classes of a layer its legend does not know.
+
+    Parameters
+    ----------
+    foreign : codes that are not known.
+    crosswalk : of the legend.
+    layer_name : as the person wrote it.
+
+    Returns
+    -------
+    str
+        One message.
+    """
     codes = ", ".join(f"{value:g}" for value in foreign[:CODES_NAMED]) + (", ..." if len(foreign) > CODES_NAMED else "")
     return (
         f"layer {layer_name!r} holds class {codes}, not in the legend {crosswalk.legend!r} ({crosswalk.label}); "

@@ -60,10 +60,10 @@ def read_features(
         got = bring_shapes(spec, label, where, SHAPES[spec.kind], (spec.field,) if spec.field else ())
         notices += got.notices
         stories.append(got.story)
-        tell = _NAMING.get(spec.kind, _plain)
+        naming = _NAMING.get(spec.kind, _plain)
         moved = 0
         for shape, row in got.shapes:
-            kind, called = tell(got.columns, row, spec.field)
+            kind, called = naming(got.columns, row, spec.field)
             home = _home(spec.kind, called)
             moved += home not in {spec.kind, ""}
             if home:

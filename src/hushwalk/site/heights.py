@@ -44,8 +44,10 @@ def whole_heights(elevation: Layer, open_water: BoolArray | None, label: str) ->
     values = np.array(elevation.values)
     lines = []
     if open_water is not None:
-        laid = _flatten_lakes(values, open_water)
-        lines += _words(laid, values.size, "of the ground, open water without heights, was laid level with its shore")
+        levelled = _flatten_lakes(values, open_water)
+        lines += _words(
+            levelled, values.size, "of the ground, open water without heights, was laid level with its shore"
+        )
     closed = _close_holes(values, elevation.grid.cell_area_km2)
     lines += _words(closed, values.size, "of the ground, small holes in the heights, was filled from the rims")
     missing = int(np.count_nonzero(np.isnan(values)))
@@ -80,7 +82,7 @@ def suspect_zeros(values: FloatArray) -> BoolArray:
 
 def _flatten_lakes(values: FloatArray, open_water: BoolArray) -> int:
     lakes, n = ndimage.label(np.isnan(values) & open_water, structure=EIGHT)
-    laid = 0
+    levelled = 0
     for number, place in enumerate(ndimage.find_objects(lakes, max_label=n), start=1):
         wide = tuple(slice(max(0, s.start - 2), s.stop + 2) for s in place)
         lake = lakes[wide] == number
@@ -89,8 +91,8 @@ def _flatten_lakes(values: FloatArray, open_water: BoolArray) -> int:
         shore = shore[np.isfinite(shore)]
         if shore.size:
             values[wide][lake] = np.percentile(shore, RIM_SHARE)
-            laid += int(np.count_nonzero(lake))
-    return laid
+            levelled += int(np.count_nonzero(lake))
+    return levelled
 
 
 def _close_holes(values: FloatArray, cell_km2: float) -> int:

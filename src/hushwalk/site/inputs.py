@@ -94,11 +94,11 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     }
     cover = rasters.get("cover")
     elevation, filled = _whole_heights(rasters["elevation"], cover, settings)
-    by_hand, hand_told = closed_by_hand(settings.closed, where)
+    by_hand, closed_notes = closed_by_hand(settings.closed, where)
     given = layers.given | ({"closed"} if settings.closed else frozenset())
     features = {**layers.features, "closed": layers.features["closed"] + by_hand}
-    features, drawn_told = water_from_cover(features, cover, given)
-    features, stream_told = classify_streams(features)
+    features, cover_notes = water_from_cover(features, cover, given)
+    features, stream_notes = classify_streams(features)
     measures = {kind: rasters[kind] for kind in MEASURES if kind in rasters}
     drawn = [elevation, *([cover] if cover is not None else []), *measures.values()]
     return Inputs(
@@ -115,9 +115,9 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
             *filled,
             *(words for kind in ("cover", *MEASURES) for words in notes.get(kind, ())),
             *layers.notices,
-            *hand_told,
-            *drawn_told,
-            *stream_told,
+            *closed_notes,
+            *cover_notes,
+            *stream_notes,
             *(words for kind, words in WITHOUT.items() if kind not in given),
         ),
         stories=(*(step for layer in drawn for step in layer.story), *layers.stories),

@@ -75,13 +75,13 @@ def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
     InputError
         If the unit of the trip file is not known for the kind.
     """
-    asked = (spec.unit or "").strip().lower()
+    requested = (spec.unit or "").strip().lower()
     allowed = {"canopy_cover": ("", *SHARE_UNITS), "stand_age": AGE_UNITS}.get(kind, tuple(HEIGHT_UNITS))
-    if asked not in allowed:
+    if requested not in allowed:
         raise InputError(
             f"{label}: unit {spec.unit!r} is not known for {kind}; known: {', '.join(filter(None, allowed))}"
         )
-    scale = spec.scale * HEIGHT_UNITS.get(asked, 1.0)
+    scale = spec.scale * HEIGHT_UNITS.get(requested, 1.0)
     senses = {  # judgement: no ground, tree or stand on earth lies outside these
         "elevation": (-450.0, 9000.0, 'are these feet, or is it another band? (unit = "ft", scale, band)', "m"),
         "canopy_cover": (0.0, 100.0, "are these class codes, or is it another band? (scale, band, nodata)", "1"),
@@ -89,11 +89,11 @@ def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
         "stand_age": (0.0, 1500.0, 'are these years of disturbance? (unit = "calendar_year", band, nodata)', "yr"),
     }
     low, high, hint, unit = senses[kind]
-    if asked == DISTURBANCE:
+    if requested == DISTURBANCE:
         low, high, hint = 0.0, 200.0, "codes of the forest disturbance date reach from 0 to 200 (nodata, band)"
-    if asked == "calendar_year":
+    if requested == "calendar_year":
         low, high, hint = 1500.0, 2200.0, "a year such as 1998 is expected (nodata, band)"
-    if kind == "canopy_cover" and SHARE_UNITS.get(asked) == 1.0:
+    if kind == "canopy_cover" and SHARE_UNITS.get(requested) == 1.0:
         high = 1.0
     return Sense("stand" if kind == "stand_age" else "measure", low / scale, high / scale, hint), unit
 

@@ -128,7 +128,7 @@ def _of_cover(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Way]:
     cover, kinds, radii = seen.cover, tuple(cover_kinds().values()), card.radii
     age, canopy, height = seen.stand_age, seen.canopy_cover, seen.canopy_height
     forest = frozenset(card.cover_quality(region)[1])
-    young = None if age is None else cover.beside(age).values <= YOUNG_YEARS
+    young = None if age is None else cover.checked_against(age).values <= YOUNG_YEARS
     groups = {kind.code: kind.group for kind in kinds if kind.group not in {"water", "built", "bare"}}
     conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
     shares = card.landscape_shares(region)
@@ -144,7 +144,9 @@ def _of_cover(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Way]:
         found["canopy_cover"] = lambda: where_kinds(percent, cover, forest)
     if height is not None:
         undated = (
-            height if age is None else height.with_values(np.where(height.beside(age).known, np.nan, height.values))
+            height
+            if age is None
+            else height.with_values(np.where(height.checked_against(age).known, np.nan, height.values))
         )
         found["canopy_height"] = lambda: where_kinds(undated, cover, forest)
     return found

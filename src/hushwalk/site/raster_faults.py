@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
 from hushwalk.files.rasters import RasterFile
-from hushwalk.grid.align import Patch
+from hushwalk.grid.align import RasterPatch
 from hushwalk.grid.grid import Grid
 from hushwalk.site.layer_values import SENTINELS, Sense
 
@@ -73,7 +73,7 @@ def coarser_step(file: RasterFile, source_m: float, label: str, grid: Grid) -> i
     return max(1, int(grid.cell_m / source_m / 2))
 
 
-def hide_foreign(patch: Patch, sense: Sense) -> Counter[float]:
+def hide_foreign(patch: RasterPatch, sense: Sense) -> Counter[float]:
     """Make numbers that cannot be meant unknown, before they bleed into their neighbours, and count them."""
     values = patch.values
     with np.errstate(invalid="ignore"):

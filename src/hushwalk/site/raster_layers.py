@@ -16,7 +16,7 @@ from rasterio.windows import Window
 from hushwalk.errors import InputError
 from hushwalk.files.paths import RASTER_ENDINGS, find
 from hushwalk.files.rasters import RasterFile, look_at_raster, read_classes, read_measure, window_of
-from hushwalk.grid.align import NO_CLASS, Patch, source_cell_m, way_for
+from hushwalk.grid.align import NO_CLASS, RasterPatch, source_cell_m, way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, name_of, system
 from hushwalk.grid.window_invariant import (
@@ -158,7 +158,7 @@ class RasterLayer:
             found = np.where(found == NO_CLASS if classes else np.isnan(found), part, found)
         return found, foreign
 
-    def _patch(self, where: Georeference, cells: Cells) -> tuple[Patch, Counter[float]]:
+    def _patch(self, where: Georeference, cells: Cells) -> tuple[RasterPatch, Counter[float]]:
         row, col, n_rows, n_cols = cells
         window, network = Window(col, row, n_cols, n_rows), where.network
         if self.sense.what == "class":

@@ -202,7 +202,7 @@ def in_the_dark(graph: WalkGraph, *, off_trail: bool, trailside_m: float = 30.0)
         raise SettingsError(f"trailside_m must be 0 or more, got {trailside_m}")
     allowed = graph.allowed.copy()
     if not off_trail:
-        allowed[: graph.n_cells] &= _beside_trails(graph.ground, trailside_m).ravel()
+        allowed[: graph.n_cells] &= _trail_sides(graph.ground, trailside_m).ravel()
     scales = {on: float(1 / night_speed_factor(DEEP_NIGHT_DEG, on_trail=on)) for on in (True, False)}
     longer = max(scales.values())
     return replace(
@@ -214,7 +214,7 @@ def in_the_dark(graph: WalkGraph, *, off_trail: bool, trailside_m: float = 30.0)
     )
 
 
-def _beside_trails(ground: Ground, trailside_m: float) -> BoolArray:
+def _trail_sides(ground: Ground, trailside_m: float) -> BoolArray:
     on_trail = ground.on_trail
     if not on_trail.any():
         return on_trail

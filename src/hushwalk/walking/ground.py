@@ -149,7 +149,7 @@ def _without_gaps(elevation: Layer) -> FloatArray:
 def _factor(elevation: Layer, pace_factor: Layer | None) -> FloatArray:
     if pace_factor is None:
         return np.ones(elevation.grid.shape)
-    values = np.where(elevation.beside(pace_factor).known, pace_factor.values, 1.0)
+    values = np.where(elevation.checked_against(pace_factor).known, pace_factor.values, 1.0)
     if not np.all(values > 0):
         row, col = np.argwhere(~(values > 0))[0]
         raise InputError(

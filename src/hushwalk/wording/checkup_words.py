@@ -135,8 +135,8 @@ def _promise(found: Checkup) -> list[str]:
         low, middle, high = (n * reach.participation for n in reach.males)
         lines += [
             f"  From {reach.ground_share:.0%} of the ground one can be back at the car in time.",
-            f"  In earshot of it about {middle:.1f} males display this morning (range {low:.1f} to {high:.1f}),",
-            "  more than which no walk hears.",
+            f"  In earshot of it about {middle:.1f} males display this morning (range {low:.1f} to {high:.1f});",
+            "  no walk hears more.",
         ]
     if not found.ready:
         lines.append("  All this holds for the layers that can be read.")

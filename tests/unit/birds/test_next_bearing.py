@@ -22,10 +22,10 @@ def test_the_next_bearing_shrinks_the_ground():
     assert [s.area_m2 for s in stands] == sorted(s.area_m2 for s in stands)
     assert "ground to search goes from" in stand_words(best)
     behind = [s for s in stands if abs(s.xy_m[0]) < 1 and s.xy_m[1] < 0]
-    beside = [s for s in stands if abs(s.xy_m[0]) == 200 and s.xy_m[1] == 200]
-    assert len(beside) == 2
-    assert all(b.area_m2 > s.area_m2 for b in behind for s in beside)
-    assert all(s.crossing_deg > 60 for s in beside)
+    checked_against = [s for s in stands if abs(s.xy_m[0]) == 200 and s.xy_m[1] == 200]
+    assert len(checked_against) == 2
+    assert all(b.area_m2 > s.area_m2 for b in behind for s in checked_against)
+    assert all(s.crossing_deg > 60 for s in checked_against)
 
 
 def test_no_stand_is_near_to_where_the_bird_probably_is():

@@ -54,6 +54,6 @@ def test_a_layer_cannot_be_changed_or_mixed_with_one_of_another_grid() -> None:
         layer.values[0, 0] = 1
     other = Layer("height", "m", GRID.coarsened(2), np.zeros((2, 3)))
     with pytest.raises(GridMismatchError, match="different grids"):
-        layer.beside(other)
+        layer.checked_against(other)
     with pytest.raises(GridMismatchError, match="24"):
         Layer("x", "m", GRID.coarsened(2), np.zeros(24))

@@ -5,7 +5,14 @@ import pytest
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.morning.posts import PostParams, choose_posts, log_chance, males_in_earshot, refine_posts, standing
+from hushwalk.morning.posts import (
+    PostParams,
+    choose_posts,
+    log_chance,
+    males_in_earshot,
+    refine_posts,
+    standable_ground,
+)
 
 GRID = Grid(32615, 500_000, 5_200_000, 20, 100, 100)
 PARAMS = PostParams(spacing_m=300, earshot_sd_m=200, stand_off_m=80, posts_max=30)
@@ -30,7 +37,7 @@ def test_the_chance_of_a_log_nearby_is_that_of_a_poisson_scatter() -> None:
 
 
 def test_posts_keep_their_spacing_and_their_number() -> None:
-    where = standing(even(3.0), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS)
+    where = standable_ground(even(3.0), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS)
     posts = choose_posts(where, PARAMS)
     far = np.hypot(*(posts[:, None] - posts[None]).transpose(2, 0, 1)) + np.eye(len(posts)) * 1e9
     assert far.min() >= 300
@@ -40,21 +47,23 @@ def test_posts_keep_their_spacing_and_their_number() -> None:
 def test_no_post_stands_where_a_log_is_likely() -> None:
     values = np.full(GRID.shape, 2.0)
     values[:, :30] = 40.0
-    where = standing(Layer("males", "1/km2", GRID, values), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS)
+    where = standable_ground(
+        Layer("males", "1/km2", GRID, values), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS
+    )
     posts = choose_posts(where, PARAMS)
     assert posts[:, 0].min() > 500_000 + 30 * 20
     assert posts[:, 0].min() < 500_000 + 30 * 20 + 150  # but right beside the good ground
 
 
 def test_nothing_to_hear_gives_no_posts() -> None:
-    where = standing(even(0.0), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS)
+    where = standable_ground(even(0.0), everywhere(), ~everywhere(), np.ones(GRID.shape), PARAMS)
     assert choose_posts(where, PARAMS).shape == (0, 2)
 
 
 def test_a_post_settles_on_the_better_spot_and_never_off_the_allowed_ground() -> None:
     allowed = everywhere()
     allowed[:, 50:] = False
-    where = standing(even(3.0), allowed, ~everywhere(), np.ones(GRID.shape), PARAMS)
+    where = standable_ground(even(3.0), allowed, ~everywhere(), np.ones(GRID.shape), PARAMS)
     start = np.array([[500_000 + 49.5 * 20, 5_200_000 - 1000.0]])
     east = refine_posts(start, where, lambda spots: spots[:, 0], 80.0)
     west = refine_posts(start, where, lambda spots: -spots[:, 0], 80.0)
