@@ -1,8 +1,8 @@
 /* The page's own tools on top of the drawn map: stops, place under the pointer, why here, measure, night light. */
 "use strict";
 function hushwalk(map, groups) {
-  const told = JSON.parse(document.getElementById("walk").textContent);
-  const zone = told.why.grid.epsg % 100, south = told.why.grid.epsg > 32700;
+  const walk = JSON.parse(document.getElementById("walk").textContent);
+  const zone = walk.why.grid.epsg % 100, south = walk.why.grid.epsg > 32700;
   const make = (tag, text, name) => {
     const made = document.createElement(tag);
     if (text !== undefined) made.textContent = text;
@@ -21,7 +21,7 @@ function hushwalk(map, groups) {
   map.attributionControl.setPrefix(false);
   map.getContainer().setAttribute("aria-label", "Map of the walk. Arrow keys move it, plus and minus zoom.");
   map.getContainer().setAttribute("role", "application");
-  const whole = L.latLngBounds(told.whole);
+  const whole = L.latLngBounds(walk.whole);
   const fit = () => { map.invalidateSize({ animate: false }); map.fitBounds(whole, { padding: [48, 40], animate: false }); };
   fit();
   const tall = Math.max(200, Math.min(460, map.getSize().y - 110));
@@ -40,8 +40,8 @@ function hushwalk(map, groups) {
     marker.on("add", () => { const el = marker.getElement(); if (el) { el.setAttribute("aria-label", label); el.setAttribute("role", "button"); } });
     return marker.addTo(groups[group || "stops"]);
   };
-  const pins = told.stops.map(stop => {
-    const content = make("div", undefined, "told");
+  const pins = walk.stops.map(stop => {
+    const content = make("div", undefined, "facts");
     content.append(make("h3", stop.title), rows(stop.rows));
     if (stop.why.length) {
       const why = make("ul");
@@ -50,14 +50,14 @@ function hushwalk(map, groups) {
     }
     return pin(stop.at, icon("stop", String(stop.number), pinSize), stop.title, content);
   });
-  [["signs", 590], ["times", 595]].forEach(([name, height]) => {
+  [["symbols", 590], ["times", 595]].forEach(([name, height]) => {
     map.createPane(name).style.cssText = `z-index:${height};pointer-events:none`;
   });
-  const sign = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
-  const times = told.stops.map(stop => sign(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
-  const found = told.found || [];
+  const symbol = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
+  const times = walk.stops.map(stop => symbol(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
+  const found = walk.found || [];
   found.forEach(thing => {
-    const content = make("div", undefined, "told");
+    const content = make("div", undefined, "facts");
     content.append(make("h3", thing.title), rows(thing.rows));
     if (thing.why.length) {
       const why = make("ul");
@@ -66,26 +66,26 @@ function hushwalk(map, groups) {
     }
     pin(thing.at, icon(thing.face, thing.text, 44), thing.title, content, thing.group);
   });
-  const car = make("div", undefined, "told");
-  car.append(make("h3", "Car"), rows(told.car.rows));
-  pin(told.car.at, icon("car", "CAR", 38), "Car", car);
-  const heads = told.arrows.map(([lat, lon, turn]) => sign([lat, lon], icon("arrow", "", 16, turn), groups.walk, "signs"));
-  told.heights.forEach(([lat, lon, turn, text]) => sign([lat, lon], icon("height", text, 0, turn), groups.contours, "signs"));
-  told.lines.forEach(([lat, lon, text]) => sign([lat, lon], icon("gridword", text, 0), groups.grid, "signs"));
+  const car = make("div", undefined, "facts");
+  car.append(make("h3", "Car"), rows(walk.car.rows));
+  pin(walk.car.at, icon("car", "CAR", 38), "Car", car);
+  const heads = walk.arrows.map(([lat, lon, turn]) => symbol([lat, lon], icon("arrow", "", 16, turn), groups.walk, "symbols"));
+  walk.heights.forEach(([lat, lon, turn, text]) => symbol([lat, lon], icon("height", text, 0, turn), groups.contours, "symbols"));
+  walk.lines.forEach(([lat, lon, text]) => symbol([lat, lon], icon("gridword", text, 0), groups.grid, "symbols"));
 
   /* times stand where they hide no stop, arrows where there is room; what has none waits for a closer look */
   const WIDE = 48, HIGH = 20, PIN = pinSize / 2 + 2;
-  const beside = [[PIN, -24], [PIN, -HIGH / 2], [-PIN - WIDE, -24], [-PIN - WIDE, -HIGH / 2], [-WIDE / 2, -PIN - HIGH - 1],
+  const sides = [[PIN, -24], [PIN, -HIGH / 2], [-PIN - WIDE, -24], [-PIN - WIDE, -HIGH / 2], [-WIDE / 2, -PIN - HIGH - 1],
     [-WIDE / 2, PIN + 1], [PIN, 4], [-PIN - WIDE, 4]];
   const touch = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
   function tidy() {
-    const spots = told.stops.map(stop => map.latLngToLayerPoint(stop.at)), home = map.latLngToLayerPoint(told.car.at);
+    const spots = walk.stops.map(stop => map.latLngToLayerPoint(stop.at)), home = map.latLngToLayerPoint(walk.car.at);
     const taken = [...spots, home].map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]);
     found.map(thing => map.latLngToLayerPoint(thing.at)).forEach(at => taken.push([at.x - 24, at.y - 12, at.x + 24, at.y + 12]));
     times.forEach((marker, k) => {
       const face = marker.getElement() && marker.getElement().firstChild;
       if (!face) return;
-      const found = beside.map(([x, y]) => [spots[k].x + x, spots[k].y + y, spots[k].x + x + WIDE, spots[k].y + y + HIGH])
+      const found = sides.map(([x, y]) => [spots[k].x + x, spots[k].y + y, spots[k].x + x + WIDE, spots[k].y + y + HIGH])
         .find(box => !taken.some(other => touch(box, other)));
       face.style.display = found ? "block" : "none";
       if (!found) return;
@@ -138,9 +138,9 @@ function hushwalk(map, groups) {
     return number === 255 ? null : layer.offset + number * layer.step;
   };
   function why(at) {
-    const grid = told.why.grid, [x, y] = Place.toMetres(at.lng, at.lat, zone, south);
+    const grid = walk.why.grid, [x, y] = Place.toMetres(at.lng, at.lat, zone, south);
     const row = Math.floor((grid.north_m - y) / grid.cell_m), col = Math.floor((x - grid.west_m) / grid.cell_m);
-    const content = make("div", undefined, "told");
+    const content = make("div", undefined, "facts");
     content.append(make("h3", "Why here"));
     if (row < 0 || col < 0 || row >= grid.rows || col >= grid.cols) {
       content.append(make("p", "Outside the ground of this trip."));
@@ -152,20 +152,20 @@ function hushwalk(map, groups) {
     say(content.innerText);
   }
   function fill(content, index) {
-    const good = value(told.why.suitability, index), males = value(told.why.density, index);
-    const height = value(told.why.elevation, index), cover = told.why.cover && value(told.why.cover, index);
+    const good = value(walk.why.suitability, index), males = value(walk.why.density, index);
+    const height = value(walk.why.elevation, index), cover = walk.why.cover && value(walk.why.cover, index);
     const facts = [];
     if (good === null) facts.push(["suitability", "not known here"]);
     else {
-      const band = told.why.bands.find(b => good < b.high) || told.why.bands[told.why.bands.length - 1];
+      const band = walk.why.bands.find(b => good < b.high) || walk.why.bands[walk.why.bands.length - 1];
       facts.push(["suitability", `${good.toFixed(2)}, ${band.word}`]);
     }
     if (males !== null) facts.push(["displaying males", `about ${males.toFixed(1)} to the square kilometre`]);
-    if (told.why.cover) facts.push(["cover", cover === null ? "not known" : told.why.cover.kinds[Math.round(cover)] || "not named"]);
+    if (walk.why.cover) facts.push(["cover", cover === null ? "not known" : walk.why.cover.kinds[Math.round(cover)] || "not named"]);
     if (height !== null) facts.push(["height", `${height.toFixed(0)} m`]);
     content.append(rows(facts), make("h4", "What it is made of"));
     const list = make("ul", undefined, "made");
-    told.why.ingredients.forEach(part => {
+    walk.why.ingredients.forEach(part => {
       const score = value(part, index), item = make("li");
       const bar = make("span", undefined, "bar"), full = make("i");
       full.style.width = `${Math.round(100 * (score || 0))}%`;
@@ -199,7 +199,7 @@ function hushwalk(map, groups) {
     if (line.length < 2) result.textContent = "Click two or more places. Enter takes the cross, Backspace takes one back, Escape ends.";
     else {
       const way = bearing(line[line.length - 2], line[line.length - 1]);
-      result.textContent = `${length(walked)} in all; last piece ${turn3(way)} true, ${turn3(way - told.declination_deg)} compass`;
+      result.textContent = `${length(walked)} in all; last piece ${turn3(way)} true, ${turn3(way - walk.declination_deg)} compass`;
     }
   }
   function measuring(on) {

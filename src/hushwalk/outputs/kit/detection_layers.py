@@ -51,7 +51,7 @@ def detection_pins(detections: Detections) -> list[dict[str, Any]]:
 
 
 def detection_symbols(detections: Detections) -> list[tuple[Style, str]]:
-    """Give the signs of the key."""
+    """Give the symbols of the key."""
     words: list[tuple[Style, str]] = []
     if detections.birds:
         words += [

@@ -47,7 +47,7 @@ class ImageLayer(Layer):
 
 
 class Start(MacroElement):
-    """Hands the map and the groups that carry signs to the page's own script."""
+    """Hands the map and the groups that carry symbols to the page's own script."""
 
     _template = Template("""
         {% macro script(this, kwargs) %}

@@ -1,6 +1,6 @@
-"""The signs of the page's key, as small drawings beside their words.
+"""The symbols of the page's key, as small drawings beside their words.
 
-The colours are palette.py's; which signs stand on a page is the page's own business.
+The colours are palette.py's; which symbols stand on a page is the page's own business.
 """
 
 from hushwalk.outputs.kit.map_layer import Style
@@ -32,13 +32,13 @@ def box(fill: str, edge: str) -> str:
     return f'<svg aria-hidden="true"><rect x="1" y="1" width="32" height="16" fill="{fill}" stroke="{edge}"/></svg>'
 
 
-def style_sign(style: Style, words: str) -> tuple[str, str]:
-    """Draw the sign of a line as it is drawn on the map, and give its words."""
+def style_symbol(style: Style, words: str) -> tuple[str, str]:
+    """Draw the symbol of a line as it is drawn on the map, and give its words."""
     return stroke(style["color"], style["weight"], style.get("dashArray", "")), words
 
 
-def ground_signs() -> list[tuple[str, str]]:
-    """Give the signs of what lies on the ground itself."""
+def ground_symbols() -> list[tuple[str, str]]:
+    """Give the symbols of what lies on the ground itself."""
     return [
         (stroke(COLOURS["trail"], 2.2, "9 5"), "trail"),
         (stroke(COLOURS["road"], 3.5), "road"),

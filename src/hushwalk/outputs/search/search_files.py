@@ -98,9 +98,9 @@ def search_geojson_text(report: SearchReport) -> str:
         for ground in bird.grounds:
             size = {"chance": ground.share, "area_ha": round(ground.area_ha, 2)}
             add("ground", earshot_area(ground.rings), name=bird.name, **size)
-        add("bird", Point(bird.middle.xy_m), name=bird.name, told="; ".join(": ".join(row) for row in bird_rows(bird)))
+        add("bird", Point(bird.middle.xy_m), name=bird.name, text="; ".join(": ".join(row) for row in bird_rows(bird)))
     for log in found.logs:
-        add("log", Point(log.place.xy_m), name=log.name, told="; ".join(": ".join(row) for row in log_rows(log)))
+        add("log", Point(log.place.xy_m), name=log.name, text="; ".join(": ".join(row) for row in log_rows(log)))
     return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False) + "\n"
 
 

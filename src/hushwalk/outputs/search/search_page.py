@@ -17,7 +17,7 @@ from hushwalk.outputs.kit.detection_layers import (
 )
 from hushwalk.outputs.kit.html_map import drawn_map
 from hushwalk.outputs.kit.map_layer import MapLayer
-from hushwalk.outputs.kit.map_symbols import box, ground_signs, stroke, style_sign
+from hushwalk.outputs.kit.map_symbols import box, ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_parts
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.kit.pictures import on_page
@@ -113,11 +113,11 @@ def _title(leg: SearchLeg) -> str:
 
 def _words(report: SearchReport) -> dict[str, Any]:
     search = report.search
-    signs = [
+    symbols = [
         (stroke(COLOURS["walk"], 4), "the search, arrows show the way"),
         (box("url(#ground)", COLOURS["bird"]), "an area to search"),
-        *(style_sign(style, words) for style, words in detection_symbols(report.detections)),
-        *ground_signs(),
+        *(style_symbol(style, words) for style, words in detection_symbols(report.detections)),
+        *ground_symbols(),
     ]
     return {
         "title": report.title,
@@ -144,7 +144,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
         "north": report.north.sentence,
         "found": detection_pins(report.detections),
         "bands": BANDS,
-        "signs": [(Markup(sign), words) for sign, words in signs],  # noqa: S704 - ours
+        "symbols": [(Markup(symbol), words) for symbol, words in symbols],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
         "cautions": report.cautions,
         "notices": [sentence(line) for line in report.notices],

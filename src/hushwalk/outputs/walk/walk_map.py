@@ -19,7 +19,7 @@ def map_page(report: Report) -> str:
     Returns
     -------
     str
-        A page that asks for nothing outside itself, runs only its own sealed scripts, and without scripts still
+        A page that asks for nothing outside itself, runs only its own scripts, and without scripts still
         shows picture and timetable. The same report gives the same text.
     """
     made = drawn_map(report, drawn_layers(report))

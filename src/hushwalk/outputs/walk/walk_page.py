@@ -1,4 +1,4 @@
-"""Fills the page round the map: times first, timetable, legend, cautions, and the seal against foreign scripts.
+"""Fills the page round the map: times first, timetable, legend, cautions, and the content security policy.
 
 The map itself is html_map.py's, the words of a stop are words.py's.
 """
@@ -19,7 +19,7 @@ from markupsafe import Markup
 from hushwalk.morning.report import Report, Stop
 from hushwalk.outputs.kit.cell_values import cell_values
 from hushwalk.outputs.kit.detection_layers import detection_pins, detection_symbols
-from hushwalk.outputs.kit.map_symbols import ground_signs, stroke, style_sign
+from hushwalk.outputs.kit.map_symbols import ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, cover_tone
 from hushwalk.outputs.kit.pictures import Frame, on_page
@@ -89,7 +89,7 @@ def filled(
     """
     scripts = [asset("leaflet.js"), asset("place.js"), asset("page.js"), map_script]
     return _template(template).render(
-        seal=Markup(_security_policy(scripts)),  # noqa: S704 - ours: hashes
+        security_policy=Markup(_security_policy(scripts)),  # noqa: S704 - ours: hashes
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
         page_css=Markup(asset("page.css")),  # noqa: S704 - ours
@@ -103,7 +103,7 @@ def filled(
             "width": drawing.frame.size_px[0],
             "height": drawing.frame.size_px[1],
         },
-        ink=COLOURS,
+        colours=COLOURS,
         **words,
     )
 
@@ -169,7 +169,7 @@ def _words(report: Report) -> dict[str, Any]:
         "timetable": _timetable(report),
         "north": report.north.sentence,
         "bands": BANDS,
-        "signs": [(Markup(sign), words) for sign, words in _signs(report)],  # noqa: S704 - ours
+        "symbols": [(Markup(symbol), words) for symbol, words in _symbols(report)],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
         "found": detection_pins(report.detections) if report.detections else [],
         "cautions": report.cautions,
@@ -217,13 +217,13 @@ def _car_row(arrive: str, leave: str) -> dict[str, Any]:
     return {"leg": "", "number": None, "arrive": arrive, "leave": leave, "towards": "", "chance": "", "latest": ""}
 
 
-def _signs(report: Report) -> list[tuple[str, str]]:
+def _symbols(report: Report) -> list[tuple[str, str]]:
     own = [
         (stroke(COLOURS["walk"], 4), "the walk, arrows show the way"),
         (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
     found = detection_symbols(report.detections) if report.detections else []
-    return [*own, *(style_sign(style, words) for style, words in found), *ground_signs()]
+    return [*own, *(style_symbol(style, words) for style, words in found), *ground_symbols()]
 
 
 def _security_policy(scripts: list[str]) -> str:
