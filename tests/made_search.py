@@ -10,7 +10,7 @@ from hushwalk.birds import bird_report as f
 from hushwalk.birds.bird_report import SearchReport
 from hushwalk.birds.fix import FixCaution, FixWarning
 from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.search_order import LeftOut, SearchParams, WhyLeftOut
+from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.logs.observations import Observation, Observed
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")
@@ -55,7 +55,7 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
     report = made_report(title=title)
     detections = made_findings(report)
     now = datetime(2027, 4, 24, 10, 0, tzinfo=made.ZONE)
-    here, legs, whole = report.car.xy_m, [], True
+    here, legs = report.car.xy_m, []
     for number, bird in enumerate(detections.birds, start=1):
         x, y = bird.middle.xy_m
         path = np.array(
@@ -72,11 +72,12 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
                 arrive,
                 leave,
                 0.6,
-                2.0,
-                whole,
-                bird.grounds[1].rings,
+                0.65,
                 made.made_line(here, tuple(path[0])),
-                path,
+                (
+                    f.SearchPass(path, 3, 92.0, 0.6, bird.grounds[0].rings),
+                    f.SearchPass(np.array([path[-1], (x + 60, y + 12), (x + 48, y - 40)]), 1, 182.0, 0.1, ()),
+                ),
                 20.0,
                 21.0,
                 400.0,

@@ -250,7 +250,7 @@ def _follow_search(day: Day, path: Path, metres: Transformer, sunrise: datetime,
     told = json.loads(path.read_text(encoding="utf-8"))["features"]
     areas = {f["properties"]["name"]: f["properties"] for f in told if f["properties"]["kind"] == "area"}
     lines = {f["properties"]["name"]: f["geometry"]["coordinates"] for f in told if f["properties"]["kind"] == "path"}
-    out.promised = sum(area["chance"] for area in areas.values())
+    out.promised = sum(area["logs"] for area in areas.values())
     for name, area in areas.items():
         line = np.array([metres.transform(*point[:2]) for point in lines[name]])
         room = min(_minutes(area["leave"], sunrise), SEARCH_UNTIL) - _minutes(area["arrive"], sunrise)

@@ -6,11 +6,13 @@ The known birds are simulated (data_demo/README.md); no command sees their file.
 import json
 import re
 import shutil
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
+from pyproj import Transformer
 
 from hushwalk.birds.fix import NoPoint
 from hushwalk.birds.story import FixRequest, fix_trip
@@ -94,13 +96,23 @@ def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_pat
     clock = [begin, *(when for arrive, leave, _ in areas for when in (arrive, leave)), back, by]
     assert clock == sorted(clock)
     assert begin >= "09:50"  # four hours after sunrise, 05:58 on that day
-    for arrive, leave, _ in areas:
-        minutes = [int(when[:2]) * 60 + int(when[3:]) for when in (arrive, leave)]
-        assert minutes[1] - minutes[0] <= 46
     names = {path.name for path in (tmp_path / "late").iterdir()}
-    assert names == {"search.html", "search_a4.pdf", "search_letter.pdf", "search.gpx", "search.geojson"}
+    assert names == {"search.html", "search_a4.pdf", "search_letter.pdf", "search.gpx", "search.geojson", "search.json"}
     made = json.loads((tmp_path / "late" / "search.geojson").read_text(encoding="utf-8"))["features"]
     assert [f["properties"]["bird"] for f in made if f["properties"]["kind"] == "area"] == [b for _, _, b in areas]
+    planned = json.loads((tmp_path / "late" / "search.json").read_text(encoding="utf-8"))
+    metres = Transformer.from_crs(4326, 32615, always_xy=True)
+    for area in planned["areas"]:  # every area takes as long as its lines do, and as its log when it is found
+        line = np.array([metres.transform(*place) for place in area["path_lonlat"]])
+        length = float(np.hypot(*np.diff(line, axis=0).T).sum())
+        arrive, leave = (datetime.fromisoformat(area[key]) for key in ("arrive", "leave"))
+        minutes = length / planned["pace_ms"] / 60 + 10 * area["logs"]
+        assert (leave - arrive).total_seconds() / 60 == pytest.approx(minutes, abs=0.5)
+    walked = run("search", trip, "--walked", "1", "--out", tmp_path / "late")
+    assert walked.exit_code == 0, walked.output
+    again = run("search", trip, "--on", "2027-04-24", "--out", tmp_path / "next")
+    assert again.exit_code == 0, again.output
+    assert "1 earlier search" in again.stdout or "2 earlier searches" in again.stdout
 
 
 def test_the_season_adds_up_and_groups_the_logs(trip: Path) -> None:

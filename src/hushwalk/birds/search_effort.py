@@ -1,18 +1,21 @@
 """Where the minutes of a search find most: grounds grown from the best spot outwards, and how often each is walked.
 
-The path through a ground is sweep.py's business; in which order grounds are walked, and when, is search_order.py's.
+The lines through a ground are search_strips.py's business; the clock and the way on foot are search_plan.py's.
 """
 
 import heapq
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy.ndimage import uniform_filter
 
 from hushwalk.notes.figures import figure
-from hushwalk.types import FloatArray, IntArray
+from hushwalk.science.search_theory import sweep_width_m
+from hushwalk.types import BoolArray, FloatArray, IntArray
 
 XY = tuple[float, float]
+EVEN_M = 12.0  # judgement: chance is evened out over a strip or so to either side before ground is taken up
 BIRDS_MAX = 10  # judgement: the ten likeliest birds; nobody searches the ground of more in one morning
 
 
@@ -22,19 +25,23 @@ class EffortParams:
 
     Parameters
     ----------
+    seen_from_m : distance at which a log is just seen [m].
     sweep_m : effective width seen on a walk [m].
     strip_m : from one line to the next [m].
     pace_ms : walking and looking [m/s].
     minutes_at_log : at a log that is found [min].
     ring_m2 : ground is taken up in pieces of this size [m2].
+    turning : steps from line to line, as a share of the lines.
     passes : times that a ground is walked at most.
     """
 
-    sweep_m: float = figure("search", "sweep_m")
+    seen_from_m: float = figure("search", "seen_from_m")
+    sweep_m: float = sweep_width_m(figure("search", "seen_from_m"), "medium")
     strip_m: float = figure("search", "strip_m")
     pace_ms: float = figure("search", "pace_ms")
     minutes_at_log: float = figure("search", "minutes_at_log")
     ring_m2: float = figure("search", "ring_m2")
+    turning: float = figure("search", "turning")
     passes: int = 2
 
     @property
@@ -45,25 +52,50 @@ class EffortParams:
     @property
     def ring_s(self) -> float:
         """Seconds to walk one piece of ground once."""
-        return self.ring_m2 / self.strip_m / self.pace_ms
+        return self.ring_m2 / self.strip_m / self.pace_ms * (1 + self.turning)
+
+
+def effort_of(seen_from_m: float | None = None, pace_ms: float | None = None) -> EffortParams:
+    """Say how ground is searched by a person who sees so far and walks so fast; None for the usual.
+
+    Parameters
+    ----------
+    seen_from_m : distance at which a log is just seen, walked out from one in several directions [m].
+    pace_ms : walking and looking [m/s].
+
+    Returns
+    -------
+    EffortParams
+        Lines lie as far apart as one sees on both sides, within the bounds of the table of field figures.
+
+    References
+    ----------
+    koester_2014
+    """
+    usual = EffortParams()
+    seen = usual.seen_from_m if seen_from_m is None else seen_from_m
+    strip = min(usual.strip_m, max(figure("search", "strip_thick_m"), 2 * seen))
+    return EffortParams(seen, sweep_width_m(seen, "medium"), strip, usual.pace_ms if pace_ms is None else pace_ms)
 
 
 @dataclass(frozen=True, eq=False)
 class Likelihood:
-    """Where one bird's log may be.
+    """Ground that most likely holds one bird's log, and what may be found on it.
 
     Parameters
     ----------
     bird : its name.
     xy_m : cell centres, shape (n, 2) [m].
-    chance : of each cell, shape (n,); the sum is 1 or less, the rest lies elsewhere or is no bird of its own.
+    chance : logs expected in each cell, shape (n,): his, and those of others.
     cell_m : size of a cell [m].
+    by_bird : chance of each cell to hold the log of a bird, by its name, each of shape (n,).
     """
 
     bird: str
     xy_m: FloatArray = field(repr=False)
     chance: FloatArray = field(repr=False)
     cell_m: float
+    by_bird: Mapping[str, FloatArray] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,10 +130,11 @@ def grown(where: Likelihood) -> IntArray:
     ndarray
         Places of the cells in the list, shape (k,): those joined to the best cell by cells that hold anything.
     """
-    key = np.round((where.xy_m - where.xy_m[0]) / where.cell_m).astype(int)
+    key = np.round((where.xy_m - where.xy_m.min(axis=0)) / where.cell_m).astype(int)
     index = {(int(a), int(b)): i for i, (a, b) in enumerate(key)}
-    first = int(np.argmax(where.chance))
-    waiting, seen, order = [(-float(where.chance[first]), first)], {first}, []
+    level = _evened(where, key)
+    first = int(np.argmax(level))
+    waiting, seen, order = [(-float(level[first]), first)], {first}, []
     while waiting:
         chance, i = heapq.heappop(waiting)
         if chance >= 0:
@@ -112,8 +145,17 @@ def grown(where: Likelihood) -> IntArray:
             j = index.get(step)
             if j is not None and j not in seen:
                 seen.add(j)
-                heapq.heappush(waiting, (-float(where.chance[j]), j))
+                heapq.heappush(waiting, (-float(level[j]), j))
     return np.array(order, dtype=np.int64)
+
+
+def _evened(where: Likelihood, key: IntArray) -> FloatArray:
+    """Mean chance about each cell, so that ground has no ragged rim, which nobody can walk along."""
+    dense = np.zeros(key.max(axis=0) + 1)
+    dense[key[:, 0], key[:, 1]] = where.chance
+    size = 2 * int(EVEN_M / where.cell_m) + 1
+    even: FloatArray = uniform_filter(dense, size, mode="constant")[key[:, 0], key[:, 1]]
+    return np.where(where.chance > 0, even, 0.0)
 
 
 def spread_effort(
@@ -142,37 +184,65 @@ def spread_effort(
     Pieces of ring_m2 are taken up by logs found a second. A ground searched once keeps ``1 - once`` of its chance, so
     the best spot is walked again before the rim is walked at all where that finds more (Koopman 1980).
     """
-    pieces: list[tuple[float, int, int, int, float, float]] = []
-    for bird in chosen:
-        per = max(1, round(params.ring_m2 / grounds[bird].cell_m ** 2))
-        most = per * (1 + int(budget_s / params.ring_s))  # no time for more
-        mass = grounds[bird].chance[orders[bird][:most]]
-        rings = np.add.reduceat(mass, np.arange(0, len(mass), per)) if len(mass) else np.zeros(0)
-        falling = np.minimum.accumulate(rings)  # a ring is never taken up before the one inside it
-        share = params.once
-        for turn in range(params.passes):
-            for k, (ring, level) in enumerate(zip(rings, falling, strict=True)):
-                left = (1 - share) ** turn * share
-                cost = params.ring_s + ring * left * params.minutes_at_log * 60
-                pieces.append((-level * left / cost, turn, k, bird, ring * left, cost))
-    pieces.sort()
-    taken: dict[int, list[int]] = {bird: [0] * params.passes for bird in chosen}
-    found, spent = dict.fromkeys(chosen, 0.0), dict.fromkeys(chosen, 0.0)
-    room = budget_s
-    for rate, turn, _, bird, gain, cost in pieces:
-        if rate >= 0 or cost > room:
-            break
-        room -= cost
-        taken[bird][turn] += 1
-        found[bird] += gain
-        spent[bird] += cost
+    pieces = _pieces(grounds, orders, chosen, budget_s, params)
+    taken = pieces.first(np.ones(len(pieces.bird), dtype=bool), budget_s)
     efforts = []
     for bird in chosen:
-        per = max(1, round(params.ring_m2 / grounds[bird].cell_m ** 2))
-        cells = tuple(min(count * per, len(orders[bird])) for count in taken[bird] if count)
+        own = taken[pieces.bird[taken] == bird]
+        per = _cells_a_ring(grounds[bird], params)
+        counts = [int(np.count_nonzero(pieces.turn[own] == turn)) for turn in range(params.passes)]
+        cells = tuple(min(count * per, len(orders[bird])) for count in counts if count)
         if cells:
-            efforts.append(GroundEffort(bird, orders[bird], cells, found[bird], spent[bird]))
+            gain, cost = float(pieces.gain[own].sum()), float(pieces.cost[own].sum())
+            efforts.append(GroundEffort(bird, orders[bird], cells, gain, cost))
     return efforts
+
+
+@dataclass(frozen=True, eq=False)
+class _Pieces:
+    """Pieces of ground by logs found a second, most first; each array of shape (n,)."""
+
+    bird: IntArray
+    turn: IntArray
+    gain: FloatArray
+    cost: FloatArray
+
+    def first(self, allowed: BoolArray, budget_s: float) -> IntArray:
+        """Places in the list of those allowed pieces that fit into the time, in order."""
+        own = np.flatnonzero(allowed)
+        return own[np.cumsum(self.cost[own]) <= budget_s]
+
+
+def _cells_a_ring(where: Likelihood, params: EffortParams) -> int:
+    return max(1, round(params.ring_m2 / where.cell_m**2))
+
+
+def _pieces(
+    grounds: Sequence[Likelihood],
+    orders: Sequence[IntArray],
+    chosen: Collection[int],
+    budget_s: float,
+    params: EffortParams,
+) -> _Pieces:
+    rate, kinds, gains, costs = [], [], [], []
+    for bird in chosen:
+        per = _cells_a_ring(grounds[bird], params)
+        mass = grounds[bird].chance[orders[bird][: per * (1 + int(budget_s / params.ring_s))]]  # no time for more
+        rings = np.add.reduceat(mass, np.arange(0, len(mass), per)) if len(mass) else np.zeros(0)
+        for turn in range(params.passes):
+            gain = rings * (1 - params.once) ** turn * params.once
+            cost = params.ring_s + gain * params.minutes_at_log * 60
+            rate.append(np.minimum.accumulate(gain / cost))  # a ring is never taken up before the one inside it
+            kinds.append(np.stack([np.full(len(rings), bird), np.full(len(rings), turn), np.arange(len(rings))]))
+            gains.append(gain)
+            costs.append(cost)
+    if not rate:
+        none = np.zeros(0, dtype=np.int64)
+        return _Pieces(none, none, np.zeros(0), np.zeros(0))
+    kind, fast = np.concatenate(kinds, axis=1), np.concatenate(rate)
+    order = np.lexsort((kind[0], kind[2], kind[1], -fast))
+    order = order[fast[order] > 0]
+    return _Pieces(kind[0][order], kind[1][order], np.concatenate(gains)[order], np.concatenate(costs)[order])
 
 
 def plan_effort(
@@ -208,16 +278,17 @@ def plan_effort(
     best_spots = sorted(range(len(grounds)), key=lambda b: -_first_hour(grounds[b], orders[b], params))[:BIRDS_MAX]
     spots = [start_m, *(_xy(grounds[b], int(orders[b][0])) for b in best_spots), end_m]
     times = np.array([[0.0 if a == b else seconds(a, b) for b in spots] for a in spots])
-    best: tuple[float, list[GroundEffort], tuple[int, ...]] = (0.0, [], ())
+    pieces = _pieces(grounds, orders, best_spots, budget_s, params)
+    best: tuple[float, float, tuple[int, ...]] = (0.0, 0.0, ())
     for walk_s, path in _shortest_walks(times).values():
         if walk_s >= budget_s:
             continue
         chosen = [best_spots[i] for i in path]
-        efforts = spread_effort(grounds, orders, chosen, budget_s - walk_s, params)
-        worth = sum(e.chance for e in efforts)
-        if len(efforts) == len(chosen) and worth > best[0] + 1e-9:
-            best = (worth, efforts, path)
-    return best[1]
+        taken = pieces.first(np.isin(pieces.bird, chosen), budget_s - walk_s)
+        worth = float(pieces.gain[taken].sum())
+        if worth > best[0] + 1e-9 and len(np.unique(pieces.bird[taken])) == len(chosen):
+            best = (worth, walk_s, path)
+    return spread_effort(grounds, orders, [best_spots[i] for i in best[2]], budget_s - best[1], params)
 
 
 def _first_hour(where: Likelihood, order: IntArray, params: EffortParams) -> float:

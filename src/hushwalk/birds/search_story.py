@@ -1,6 +1,6 @@
 """From the ledger to the search of a late morning: notes, birds, who is still to be searched for, and the walk.
 
-search_order.py orders the areas and sweep.py draws the path through each; search_words.py makes the sentences.
+search_plan.py chooses ground and draws lines, search_report.py lays them out; search_words.py makes the sentences.
 """
 
 from collections.abc import Sequence
@@ -10,44 +10,34 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.bird_report import Detections, Search, SearchLeg, SearchReport
+from hushwalk.birds.bird_report import Detections, SearchReport
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.located_birds import located_birds, scored_logs
-from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, morning_notes
-from hushwalk.birds.search_order import (
-    XY,
-    LeftOut,
-    SearchArea,
-    SearchPlan,
-    Walk,
-    WalkLeg,
-    WhyLeftOut,
-    earliest_search,
-    plan_search,
-)
-from hushwalk.birds.stands_on_foot import StartPlace, start_place
+from hushwalk.birds.morning_fixes import MorningFixes, MorningNotes, audible_from, fix_birds, morning_notes, no_bird_on
+from hushwalk.birds.posterior import centres_m, chance_to_hear, displayed_share, log_heard
+from hushwalk.birds.search_effort import Likelihood, effort_of
+from hushwalk.birds.search_ground import grounds_to_search, searched_ground
+from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut, earliest_search, plan_search
+from hushwalk.birds.search_report import laid_out
+from hushwalk.birds.search_walk import GraphWalk
+from hushwalk.birds.stands_on_foot import start_place
 from hushwalk.birds.story import open_book
-from hushwalk.errors import InputError, PlaceError, SettingsError
-from hushwalk.grid.points import convergence_deg
-from hushwalk.grid.polyline import polyline_length
+from hushwalk.errors import InputError, SettingsError
+from hushwalk.grid.layer import Layer
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogNote, SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
-from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.cautions import cautions
-from hushwalk.site.detectability import detectability_of
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
-from hushwalk.site.norths import North, north_of
-from hushwalk.site.site import Site, place_of, read_site
+from hushwalk.site.norths import north_of
+from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
-from hushwalk.types import FloatArray
-from hushwalk.walking.graph import WalkGraph
-from hushwalk.walking.lines import draw_line
-from hushwalk.walking.shortest_paths import reach_from
+from hushwalk.walking.shortest_paths import walking_time_from
 
 HOURS = 3.0
-"""Judgement: longer than three hours nobody searches with care."""
+"""Judgement: where nobody says how long, as longer than three hours nobody searches with care."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +48,9 @@ class SearchRequest:
     ----------
     day : morning of the bearings; None for the latest one.
     on : day of the search; None for the same.
-    begin, back_by : wall-clock times; None for as early as may be, and three hours later.
+    begin, back_by : wall-clock times; None for as early as may be, and for what the trip file says.
+    hours : how long the search may take, instead of ``back_by`` [h].
+    seen_from_m : from how far a log is just seen that day [m]; None for what the trip file says.
     start : where the search begins; None for the car. It ends at the car.
     as_noted : keep the names of birds as noted.
     birds : only these; empty for all.
@@ -68,6 +60,8 @@ class SearchRequest:
     on: date | None = None
     begin: time | None = None
     back_by: time | None = None
+    hours: float | None = None
+    seen_from_m: float | None = None
     start: str | None = None
     as_noted: bool = False
     birds: tuple[str, ...] = ()
@@ -110,17 +104,29 @@ def search_trip(
         site.car.lat_deg,
     )
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
-    fixed = fix_birds(book, site, detectability_of(book.settings, site), noted, as_noted=request.as_noted)
-    wanted, left_out = _still_to_find(book, fixed.fixes, request, clock)
+    detectability = detectability_of(book.settings, site)
+    fixed = fix_birds(book, site, detectability, noted, as_noted=request.as_noted)
+    wanted, done = _still_to_find(book, fixed.fixes, request, clock)
     start = start_place(book, site, fixed, request.start or "CAR")
-    window = _window(noted, request, clock)
-    progress(Step("laying paths through the grounds"))
-    way = build_walk_network(book.settings, site, clock)
+    window = _window(noted, request, clock, book.settings.search.until)
+    params = _params(book, request)
+    progress(Step("laying lines through the grounds"))
+    graph = build_walk_network(book.settings, site, clock).graph
+    before = searched_ground(book.notes("session"), site.grid.epsg, params.effort)
+    reachable = walking_time_from(graph, start.xy_m)
+    grounds = grounds_to_search(wanted, unheard_males(site, detectability, fixed), reachable, before)
+    left_out = (*done, *_out_of_reach(wanted, grounds))
     plan = plan_search(
-        wanted, start.xy_m, site.car.xy_m, not_before=window[0], back_by=window[1], walk=walk_on_graph(way.graph)
+        grounds,
+        start.xy_m,
+        site.car.xy_m,
+        not_before=window[0],
+        back_by=window[1],
+        walk=GraphWalk(graph),
+        params=params,
     )
     north = north_of(site, clock)
-    search = _search(site, north, plan, start, window[1], left_out)
+    search = laid_out(site, north, plan, start, window[1], left_out, len(before))
     logs = scored_logs(site, book.notes("log"), book.notes("bearing"))
     return SearchReport(
         title=book.settings.place.name,
@@ -135,6 +141,42 @@ def search_trip(
         cautions=cautions(book.settings),
         notices=site.notices,
     )
+
+
+def unheard_males(site: Site, detectability: Detectability, fixed: MorningFixes) -> Layer:
+    """Density of males that no stop heard: silent that morning, or displaying out of earshot [1/km2].
+
+    Parameters
+    ----------
+    site, detectability : of the trip.
+    fixed : where one listened, and for how long.
+
+    Returns
+    -------
+    Layer
+        Zero where no bird can be.
+    """
+    places = centres_m(site.grid)
+    audible = audible_from(site, detectability, fixed.listening)
+    silent = [
+        (chance_to_hear(w, places, audible.get(w.stop), fixed.earshot), displayed_share(w, fixed.earshot))
+        for w in fixed.listening
+    ]
+    missed = np.exp(log_heard([], silent, fixed.earshot)).reshape(-1)
+    share = 1 - detectability.display.participation * (1 - np.broadcast_to(missed, len(places)))
+    values = np.nan_to_num(site.density.values) * share.reshape(site.grid.shape)
+    return Layer("males unheard", "1/km2", site.grid, np.where(no_bird_on(site).values > 0, 0.0, values))
+
+
+def _params(book: Notebook, request: SearchRequest) -> SearchParams:
+    said = book.settings.search
+    seen = request.seen_from_m if request.seen_from_m is not None else said.log_seen_from_m
+    return SearchParams(effort=effort_of(seen, said.pace_ms))
+
+
+def _out_of_reach(wanted: Sequence[Fix], grounds: Sequence[Likelihood]) -> list[LeftOut]:
+    reached = {bird for ground in grounds for bird in ground.by_bird}
+    return [LeftOut(fix.bird, WhyLeftOut.NO_WAY) for fix in wanted if fix.bird not in reached]
 
 
 def _still_to_find(
@@ -175,7 +217,7 @@ def _used(row: LedgerRow) -> bool:
     return isinstance(row.note, LogNote) and bool(row.note.bird) and row.note.droppings.endswith("pile")
 
 
-def _window(noted: MorningNotes, request: SearchRequest, clock: Clock) -> tuple[datetime, datetime]:
+def _window(noted: MorningNotes, request: SearchRequest, clock: Clock, until: time | None) -> tuple[datetime, datetime]:
     """When the search may begin and must end."""
     zone, day = clock.midnight.tzinfo, clock.midnight.date()
     last = _last_heard(noted) if noted.day == day else None
@@ -186,8 +228,12 @@ def _window(noted: MorningNotes, request: SearchRequest, clock: Clock) -> tuple[
             f"--begin {begin:%H:%M} is too early: the search waits until {earliest:%H:%M}, when displays have mostly "
             "ended and none was heard for a while"
         )
-    back_by = datetime.combine(day, request.back_by, zone) if request.back_by else begin + timedelta(hours=HOURS)
-    return begin, back_by
+    if request.hours is not None:
+        if request.back_by is not None:
+            raise SettingsError("--hours and --back-by both say when the search ends; give one of them")
+        return begin, begin + timedelta(hours=request.hours)
+    said = request.back_by or until
+    return begin, datetime.combine(day, said, zone) if said else begin + timedelta(hours=HOURS)
 
 
 def _last_heard(noted: MorningNotes) -> datetime | None:
@@ -195,85 +241,3 @@ def _last_heard(noted: MorningNotes) -> datetime | None:
     visits = [row.note for row in noted.visits if isinstance(row.note, VisitNote) and row.note.heard]
     moments = [*(row.note.at for row in noted.bearing_rows), *(visit.end or visit.at for visit in visits)]
     return max(moments, default=None)
-
-
-def _search(
-    site: Site, north: North, plan: SearchPlan, start: StartPlace, back_by: datetime, left_out: tuple[LeftOut, ...]
-) -> Search:
-    here, legs, now = np.asarray(start.xy_m), [], plan.not_before
-    for area in plan.areas:
-        legs.append(_leg(site, north, area, here, now))
-        here, now = area.path_m[-1], area.leave
-    return Search(
-        start=place_of(site.grid, np.asarray(start.xy_m), start.name, site.ground.elevation),
-        not_before=plan.not_before,
-        back=plan.back,
-        back_by=back_by,
-        legs=tuple(legs),
-        way_back_m=plan.way_back_m,
-        logs_expected=plan.logs_expected,
-        params=plan.params,
-        left_out=(*left_out, *plan.left_out),
-    )
-
-
-def _leg(site: Site, north: North, area: SearchArea, here: FloatArray, now: datetime) -> SearchLeg:
-    entry = area.path_m[0]
-    away = entry - here
-    true = float(np.degrees(np.arctan2(away[0], away[1])) + convergence_deg(site.grid.epsg, here)) % 360
-    return SearchLeg(
-        number=area.number,
-        bird=area.bird,
-        entry=place_of(site.grid, entry, f"S{area.number}", site.ground.elevation),
-        arrive=area.arrive,
-        leave=area.leave,
-        chance=area.chance,
-        area_ha=area.ground.area_ha,
-        whole=area.sweep.whole,
-        rings=area.ground.rings,
-        approach_m=area.approach_m,
-        path_m=area.path_m,
-        azimuth_deg=true,
-        magnetic_deg=float(magnetic_from_true(true, north.declination_deg)) % 360,
-        distance_m=polyline_length(area.approach_m),
-        minutes=(area.arrive - now).total_seconds() / 60,
-    )
-
-
-NOWHERE: FloatArray = np.empty((0, 2))
-
-
-def walk_on_graph(graph: WalkGraph) -> Walk:
-    """Give the walk between two places by daylight; endless where one of them cannot be stood on.
-
-    Parameters
-    ----------
-    graph : by daylight.
-    """
-    known: dict[tuple[XY, XY], WalkLeg] = {}
-
-    def walk(start: XY, end: XY) -> WalkLeg:
-        if (start, end) not in known:
-            known[start, end] = _walk(graph, start, end)
-        return known[start, end]
-
-    return walk
-
-
-def _walk(graph: WalkGraph, start: XY, end: XY) -> WalkLeg:
-    a, b = (_node(graph, xy) for xy in (start, end))
-    if a is None or b is None:
-        return WalkLeg(np.inf, NOWHERE)
-    reach = reach_from(graph, a, targets=np.array([b], dtype=np.int32))
-    nodes = reach.nodes_to(b)
-    if not nodes:
-        return WalkLeg(np.inf, NOWHERE)
-    line = draw_line(graph, nodes, float(reach.seconds[b]), np.asarray(start), np.asarray(end))
-    return WalkLeg(line.seconds, line.line_m)
-
-
-def _node(graph: WalkGraph, xy_m: XY) -> int | None:
-    try:
-        return graph.node_at(xy_m, "a place of the search")
-    except PlaceError:
-        return None

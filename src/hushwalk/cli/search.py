@@ -20,12 +20,15 @@ DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
 @click.option("--day", type=DAY, help="Morning of the notes [the latest with a bearing].")
 @click.option("--on", "search_day", type=DAY, help="Day of the search [the same].")
 @click.option("--begin", type=CLOCK, help="Wall-clock time to begin [as early as may be].")
-@click.option("--back-by", type=CLOCK, help="Back at the car by [three hours later].")
+@click.option("--back-by", type=CLOCK, help="Back at the car by [search.until of TRIP, or three hours later].")
+@click.option("--hours", type=click.FloatRange(0.1, 12), help="Hours that the search may take, instead of --back-by.")
+@click.option("--seen-from", type=click.FloatRange(1, 40), help="From how far a log is just seen today, metres [6].")
 @click.option("--from", "start", help="Where the search begins: CAR, a stop or a place [CAR].")
 @click.option("--bird", "birds", multiple=True, help="Only this bird; repeat it [all].")
 @click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")
 @click.option("--notes", type=click.Path(path_type=Path), help="Field notes [TRIP's folder/notes.gpkg].")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for maps [TRIP's folder/out].")
+@click.option("--walked", type=click.IntRange(1), multiple=True, help="Note area N of the last search as searched.")
 @LAYERS
 def command(
     trip: Path,
@@ -34,34 +37,46 @@ def command(
     search_day: datetime | None,
     begin: datetime | None,
     back_by: datetime | None,
+    hours: float | None,
+    seen_from: float | None,
     start: str | None,
     birds: tuple[str, ...],
     as_noted: bool,
     notes: Path | None,
     out: Path | None,
+    walked: tuple[int, ...],
     layers: Path | None,
 ) -> None:
     r"""Plan the search for logs on a late morning of TRIP: which ground first, the path through each, when to stop.
 
-    It begins when displays have ended, goes into each area once, and ends at the car. Map page, print sheet, GPX and
-    GeoJSON are written; they show where birds are, so keep them to yourself.
+    It begins when displays have ended, goes into each area once, and ends at the car. Map page, print sheet, GPX,
+    GeoJSON and a summary are written; they show where birds are, so keep them to yourself. Afterwards --walked notes
+    what was searched, which lowers that ground for the next search.
 
     \b
     Example:
       hushwalk search trip.toml
-      hushwalk search trip.toml --bird B2 --bird B5 --back-by 13:00 --out late_morning
+      hushwalk search trip.toml --bird B2 --bird B5 --hours 2.5 --out late_morning
+      hushwalk search trip.toml --walked 1 --walked 2 --out late_morning
     """
+    from hushwalk.birds.search_record import SUMMARY, note_walked
     from hushwalk.birds.search_story import SearchRequest, search_trip
     from hushwalk.outputs.registry import search_products
     from hushwalk.outputs.write import write
-    from hushwalk.wording.search_words import search_words
+    from hushwalk.wording.search_words import search_words, walked_words
 
     file = trip_file_of(trip)
+    folder = out or file.parent / "out"
+    if walked:
+        click.echo(walked_words(walked, note_walked(file, folder / SUMMARY, walked, notes=notes)))
+        return
     request = SearchRequest(
         day=day.date() if day else None,
         on=search_day.date() if search_day else None,
         begin=begin.time() if begin else None,
         back_by=back_by.time() if back_by else None,
+        hours=hours,
+        seen_from_m=seen_from,
         start=start,
         as_noted=as_noted,
         birds=birds,
@@ -69,7 +84,7 @@ def command(
     with progress_on_stderr() as progress:
         report = search_trip(file, request, notes=notes, layers=layers, progress=progress)
         progress(Step("drawing"))
-        written = write(search_products(report), out or file.parent / "out")
+        written = write(search_products(report), folder)
     click.echo(search_words(report))
     click.echo("written:")
     for one in written:

@@ -22,6 +22,7 @@ MAKERS = {
     "search sheet": "hushwalk.outputs.search.search_sheet:search_sheet",
     "search gpx": "hushwalk.outputs.search.search_files:search_gpx_text",
     "search geojson": "hushwalk.outputs.search.search_files:search_geojson_text",
+    "search summary": "hushwalk.outputs.search.search_files:search_summary_text",
     "session page": "hushwalk.outputs.filming.session_page:session_page",
     "session sheet": "hushwalk.outputs.filming.session_sheet:session_sheet",
     "areas page": "hushwalk.outputs.regions.area_page:area_page",
@@ -41,7 +42,12 @@ WALK = {
     "walk.geojson": "walk geojson",
     "summary.json": "walk summary",
 }
-SEARCH = {"search.html": "search page", "search.gpx": "search gpx", "search.geojson": "search geojson"}
+SEARCH = {
+    "search.html": "search page",
+    "search.gpx": "search gpx",
+    "search.geojson": "search geojson",
+    "search.json": "search summary",
+}
 PAPERS = ("a4", "letter")
 HEAVY = ("walk page", "walk geopackage")
 """Products that stand on big libraries: drawn in a second process where there is one."""

@@ -89,6 +89,17 @@ class WalkerSettings:
 
 
 @dataclass(frozen=True)
+class SearchSettings:
+    """How the person searches for logs late in the morning; what is left out is as in data/tables/field.toml."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    until: time | None = None
+    pace_ms: Annotated[float, Ge(0.1), Le(1.5)] | None = None
+    log_seen_from_m: Annotated[float, Ge(1), Le(40)] | None = None
+
+
+@dataclass(frozen=True)
 class WeatherSettings:
     """The weather the person expects, at the ear and on the ground."""
 
@@ -161,6 +172,7 @@ class TripSettings:
     layers: Annotated[tuple[LayerSettings, ...], Len(1)]
     species: str = "ruffed_grouse"
     walker: WalkerSettings = WalkerSettings()
+    search: SearchSettings = SearchSettings()
     weather: WeatherSettings = WeatherSettings()
     ground: GroundSettings = GroundSettings()
     closed: tuple[ClosedSettings, ...] = ()

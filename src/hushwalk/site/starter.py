@@ -46,6 +46,11 @@ reach_m = 2500.0               # half the side of the square of country round th
 # compass = "magnetic"         # or "true", where your compass is set to the declination, or "grid"
 # stand_off_m = 80.0           # never plan a stop nearer than this to ground that probably holds a log
 
+[search]                       # for `hushwalk search`, late in the morning
+# until = 13:00:00             # back at the car; three hours after the search begins where it is left out
+# pace_ms = 0.42               # walking and looking
+# log_seen_from_m = 6.0        # walk away from any log until its droppings are lost: about 6 in thick growth
+
 [weather]
 # wind_at_ear_ms = 0.5         # inside leafless woods about 0.3 of the forecast wind
 # snow = "none"                # or "old" (wet, settled) or "fresh" (soft, 30 cm or more)

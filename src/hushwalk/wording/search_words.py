@@ -3,8 +3,8 @@
 Maps, sheet and GPS file are drawn by outputs.
 """
 
-from hushwalk.birds.bird_report import SearchLeg, SearchReport
-from hushwalk.birds.search_order import AREAS_TRIED, LeftOut, SearchParams, WhyLeftOut
+from hushwalk.birds.bird_report import Search, SearchLeg, SearchPass, SearchReport
+from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut
 
 
 def search_words(report: SearchReport) -> str:
@@ -15,8 +15,9 @@ def search_words(report: SearchReport) -> str:
         f"  begin             {search.not_before:%H:%M}, not earlier",
         f"  back at the car   {search.back:%H:%M} (by {search.back_by:%H:%M})",
         f"  areas             {len(search.legs)}, {search.logs_expected:.1f} logs expected to be found",
+        f"  taken for true    {assumed_words(search)}",
         "",
-        *(line for leg in search.legs for line in _leg(leg)),
+        *(line for leg in search.legs for line in _leg(leg, search.params)),
         *(f"  left out          {left_out_words(bird)}" for bird in search.left_out),
         "",
         *(f"  {number}. {rule}" for number, rule in enumerate(search_rules(search.params), start=1)),
@@ -24,31 +25,85 @@ def search_words(report: SearchReport) -> str:
         *(f"  note: {notice}" for notice in report.notices),
     ]
     if not search.legs:
-        lines.insert(5, "  no area can be reached, searched and left in the time there is; give a later --back-by")
+        lines.insert(6, "  no area can be reached, searched and left in the time there is; give more --hours")
     return "\n".join(lines)
 
 
-def _leg(leg: SearchLeg) -> list[str]:
-    part = "all of it" if leg.whole else "its likeliest strips"
+def _leg(leg: SearchLeg, params: SearchParams) -> list[str]:
     span, entry = f"{leg.arrive:%H:%M} to {leg.leave:%H:%M}", leg.entry
     way = f"{leg.distance_m:.0f} m, {leg.minutes:.0f} min, towards {leg.magnetic_deg:03.0f} compass"
+    also = f" (or of {', '.join(leg.also)})" if leg.also else ""
     return [
-        f"  {leg.number}. {span}  {leg.bird}, {leg.area_ha:.1f} ha, {part}; log found with chance {leg.chance:.0%}",
+        f"  {leg.number}. {span}  {leg.bird}, {ground_words(leg)}; its log{also} is found with chance {leg.chance:.0%}",
         f"      walk {way} ({leg.azimuth_deg:03.0f} true)",
         f"      begin at {entry.lat_deg:.5f}, {entry.lon_deg:.5f}  {entry.usng}",
+        *(f"      {pass_words(one, params, k)}" for k, one in enumerate(leg.passes, start=1)),
     ]
 
 
+def ground_words(leg: SearchLeg) -> str:
+    """Say how much ground is walked, and how much of it twice."""
+    twice = f", {leg.twice_ha:.2f} ha of it again across" if leg.twice_ha else ""
+    return f"{leg.area_ha:.2f} ha{twice}"
+
+
+def pass_words(one: SearchPass, params: SearchParams, number: int) -> str:
+    """Say how the lines of one pass run.
+
+    Parameters
+    ----------
+    one : the pass.
+    params : how far lines lie apart.
+    number : 1 for the first pass.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    there, back = one.towards_magnetic_deg, (one.towards_magnetic_deg + 180) % 360
+    what = "Walk" if number == 1 else "Then, across, walk"
+    return (
+        f"{what} {one.lines} line{'s' * (one.lines > 1)}, first towards {there:03.0f}, then {back:03.0f} by compass, "
+        f"{params.effort.strip_m:g} m from one to the next."
+    )
+
+
+def assumed_words(search: Search) -> str:
+    """Say what the search takes for true."""
+    effort = search.params.effort
+    before = {0: "", 1: "; one earlier search counts"}.get(
+        search.searched_before, f"; {search.searched_before} earlier searches count"
+    )
+    return (
+        f"a used log is just seen from {effort.seen_from_m:g} m; lines {effort.strip_m:g} m apart at "
+        f"{effort.pace_ms * 3.6:.1f} km/h show it once in {1 / effort.once:.1f} times{before}"
+    )
+
+
 def search_rules(params: SearchParams) -> tuple[str, ...]:
-    """Give the rules that keep a search from driving birds away, one sentence each."""
+    """Give the rules of a search: how to find much and drive no bird away, one sentence each."""
+    effort = params.effort
+    lines = f"Walk the lines {effort.strip_m:g} m apart, slowly, and look at every log; the best ground twice, across."
+    log = (
+        f"At a log that was used stay at most {effort.minutes_at_log:.0f} minutes: note, photograph, touch nothing. "
+        f"Then leave the rest of the lines, and look over the {params.round_log_m:.0f} m round it for others of his."
+    )
+    seen = (
+        f"At any log, walk away until its droppings are lost. If that is not {effort.seen_from_m:g} m, plan again with "
+        "--seen-from."
+    )
     return (
         f"Begin only when no display was heard for {params.quiet_min:.0f} minutes.",
         "If a display is heard, stop, go back the way you came and wait as long again.",
-        f"Search each area once, for at most {params.minutes_per_area:.0f} minutes, and do not come back that day.",
-        f"At a log that was used stay at most {params.minutes_at_log:.0f} minutes: note, photograph, touch nothing.",
+        lines,
+        "Search each area once, and do not come back that day.",
+        log,
+        seen,
         "If a bird flushes, note the place and leave the area; do not follow it.",
         "If a hen with a nest or brood is met, end the search of that area for the season.",
         "No playback, no dogs, no cutting. Local law and the land's own rules come first.",
+        "Note what you searched, found or not, with --walked 1: the chance of a log there sinks for the next search.",
     )
 
 
@@ -57,7 +112,15 @@ def left_out_words(bird: LeftOut) -> str:
     why = {
         WhyLeftOut.SEARCHED_TODAY: "searched for already that day; no return the same day",
         WhyLeftOut.LOG_FOUND: f"its log {bird.log} is found; do not go back without need",
-        WhyLeftOut.NO_TIME: "no time left today",
-        WhyLeftOut.TOO_MANY: f"more than {AREAS_TRIED} areas are too many for one morning",
+        WhyLeftOut.NO_TIME: "the time there is finds more elsewhere",
+        WhyLeftOut.NO_WAY: "no path leads to where it may be",
     }
     return f"{bird.bird or 'a bird'}: {why[bird.reason]}"
+
+
+def walked_words(numbers: tuple[int, ...], added: int) -> str:
+    """Say what was noted as searched."""
+    which = f"area{'s' * (len(numbers) > 1)} {', '.join(map(str, numbers))}"
+    if not added:
+        return f"{which}: noted already"
+    return f"{which}: noted as searched; the chance of a log there is lowered, not gone"

@@ -16,7 +16,7 @@ from pyproj import Transformer
 from shapely.geometry import shape
 
 from hushwalk.outputs.registry import search_products
-from hushwalk.outputs.search.search_files import search_geojson_text, search_gpx_text
+from hushwalk.outputs.search.search_files import search_geojson_text, search_gpx_text, search_summary_text
 from hushwalk.outputs.search.search_sheet import search_sheet
 from hushwalk.outputs.walk.gpx import GpxLimits, gpx_text
 from hushwalk.outputs.walk.walk_data import summary_text
@@ -70,6 +70,19 @@ def test_the_data_file_is_whole_and_valid(report):
     assert all(shape(feature["geometry"]).is_valid for feature in features)
 
 
+def test_files_and_summary_agree(report):
+    told = json.loads(search_summary_text(report))
+    features = json.loads(search_geojson_text(report))["features"]
+    areas = [feature["properties"] for feature in features if feature["properties"]["kind"] == "area"]
+    paths = [f["geometry"]["coordinates"] for f in features if f["properties"]["kind"] == "path"]
+    assert told["logs_expected"] == report.search.logs_expected
+    for one, area, path in zip(told["areas"], areas, paths, strict=True):
+        for key in ("bird", "arrive", "leave", "chance", "logs", "area_ha", "twice_ha"):
+            assert one[key] == area[key]
+        assert np.array(one["path_lonlat"]) == pytest.approx(np.array(path), abs=1e-5)
+    assert told["left_out"] == [{"bird": "B7", "why": "B7: the time there is finds more elsewhere"}]
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
     drawn = search_sheet(report, paper)
@@ -77,7 +90,18 @@ def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
     assert len(drawn) < 5_000_000
     pages = PdfReader(io.BytesIO(drawn)).pages
     words = " ".join(page.extract_text() for page in pages)
-    for told in ("10:00", "S1"[1:], "B1", "B2", "back at the car", "Search each area once", "What I found", "1:10 000"):
+    for told in (
+        "10:00",
+        "S1"[1:],
+        "B1",
+        "B2",
+        "back at the car",
+        "Search each area once",
+        "What I found",
+        "1:10 000",
+        "Lines to walk",
+        "first towards 092",
+    ):
         assert told in words
     for leg in report.search.legs:
         assert leg.entry.usng in words
@@ -87,5 +111,12 @@ def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
 
 def test_all_files_are_written_or_none(report, tmp_path):
     names = [file.path.name for file in write(search_products(report), tmp_path / "out")]
-    assert names == ["search.html", "search_a4.pdf", "search_letter.pdf", "search.gpx", "search.geojson"]
+    assert names == [
+        "search.html",
+        "search_a4.pdf",
+        "search_letter.pdf",
+        "search.gpx",
+        "search.geojson",
+        "search.json",
+    ]
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == sorted(names)

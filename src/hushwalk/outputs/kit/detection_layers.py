@@ -14,6 +14,7 @@ from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
 from hushwalk.wording.formats import bearing, clock, compass_point, percent
 from hushwalk.wording.log_words import log_reasons
+from hushwalk.wording.search_words import ground_words
 
 WIDTHS = {0.5: 3.0, 0.8: 2.0, 0.95: 1.2}
 """Judgement: the surer the ground, the thinner its line, so that the middle is seen first, in grey too."""
@@ -36,11 +37,14 @@ def detection_layers(detections: Detections) -> tuple[MapLayer, ...]:
 
 
 def search_layers(search: Search) -> tuple[MapLayer, ...]:
-    """Give the areas of a search and the way back; the walk itself is drawn like any walk."""
+    """Give the areas of a search, the lines through them and the way back; ways to areas are drawn like any walk."""
     grounds = tuple(earshot_area(leg.rings) for leg in search.legs)
+    lines = tuple(LineString(one.line_m) for leg in search.legs for one in leg.passes)
+    parts = ((line(COLOURS["casing"], 3.4, opacity=0.8), lines), (line(COLOURS["walk"], 1.4), lines))
     back = (LineString(search.way_back_m),) if len(search.way_back_m) > 1 else ()
     return (
         MapLayer("areas", "Areas to search", ((area(COLOURS["bird"], "url(#ground)", 2.4), grounds),)),
+        MapLayer("lines", "Lines to walk", parts),
         MapLayer("back", "Straight back to the car", ((line(COLOURS["way_back"], 2.5, "3 5"), back),)),
     )
 
@@ -94,8 +98,9 @@ def leg_rows(leg: SearchLeg) -> list[tuple[str, str]]:
         ("arrive", clock(leg.arrive)),
         ("leave at the latest", clock(leg.leave)),
         ("walk there", f"{away}, {compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} compass"),
-        ("ground", f"{leg.area_ha:.1f} ha, {'all of it' if leg.whole else 'its likeliest strips'}"),
-        ("chance to find the log", percent(leg.chance)),
+        ("ground", ground_words(leg)),
+        ("chance to find his log", percent(leg.chance)),
+        *([("also looked for", ", ".join(leg.also))] if leg.also else []),
         ("begin at", leg.entry.usng),
     ]
 

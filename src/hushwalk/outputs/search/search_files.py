@@ -10,7 +10,7 @@ import numpy as np
 from shapely import LineString
 from shapely.geometry import Point, mapping
 
-from hushwalk.birds.bird_report import SearchReport
+from hushwalk.birds.bird_report import SearchLeg, SearchReport
 from hushwalk.grid.points import to_lonlat
 from hushwalk.outputs.kit.detection_layers import bird_rows, log_rows
 from hushwalk.outputs.kit.map_layer import earshot_area
@@ -30,7 +30,7 @@ from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock, percent
-from hushwalk.wording.search_words import search_rules
+from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
 
 
 def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> str:
@@ -60,7 +60,7 @@ def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> st
     back = f"back {clock(search.back)}, by {clock(search.back_by)}"
     made.waypoints = [waypoint(report.car, "CAR", back, CAR_SYMBOL, "car", search.back)]
     for leg in search.legs:
-        words = f"{leg.bird} {clock(leg.arrive)}-{clock(leg.leave)}, {leg.area_ha:.1f} ha, {percent(leg.chance)}"
+        words = f"{leg.bird} {clock(leg.arrive)}-{clock(leg.leave)}, {ground_words(leg)}, {percent(leg.chance)}"
         made.waypoints.append(waypoint(leg.entry, f"S{leg.number}", words, STOP_SYMBOL, "search", leg.arrive))
     made.waypoints += found_waypoints(report.detections, limits)
     made.routes = [_route(report)]
@@ -86,8 +86,8 @@ def search_geojson_text(report: SearchReport) -> str:
 
     add("car", Point(report.car.xy_m), name="CAR", back=search.back.isoformat())
     for leg in search.legs:
-        times = {"arrive": leg.arrive.isoformat(), "leave": leg.leave.isoformat(), "chance": round(leg.chance, 3)}
-        size = {"bird": leg.bird, "area_ha": round(leg.area_ha, 2)}
+        times = {"arrive": leg.arrive.isoformat(), "leave": leg.leave.isoformat(), **_odds(leg)}
+        size = {"bird": leg.bird, "area_ha": round(leg.area_ha, 3), "twice_ha": round(leg.twice_ha, 3)}
         add("area", earshot_area(leg.rings), name=f"S{leg.number}", **size, **times)
         for what, line in _ways(leg.approach_m, leg.path_m):
             if len(line) > 1:
@@ -102,6 +102,45 @@ def search_geojson_text(report: SearchReport) -> str:
     for log in found.logs:
         add("log", Point(log.place.xy_m), name=log.name, text="; ".join(": ".join(row) for row in log_rows(log)))
     return json.dumps({"type": "FeatureCollection", "features": features}, indent=1, allow_nan=False) + "\n"
+
+
+def search_summary_text(report: SearchReport) -> str:
+    """Write the search as JSON: what was planned and taken for true, with the lines that `--walked` notes."""
+    search, effort = report.search, report.search.params.effort
+    areas = [
+        {
+            "number": leg.number,
+            "bird": leg.bird,
+            "also": list(leg.also),
+            "arrive": leg.arrive.isoformat(),
+            "leave": leg.leave.isoformat(),
+            **_odds(leg),
+            "area_ha": round(leg.area_ha, 3),
+            "twice_ha": round(leg.twice_ha, 3),
+            "path_lonlat": np.round(to_lonlat(report.grid.epsg, leg.path_m), 6).tolist(),
+        }
+        for leg in search.legs
+    ]
+    told = {
+        "title": report.title,
+        "day": report.day.isoformat(),
+        "not_before": search.not_before.isoformat(),
+        "back": search.back.isoformat(),
+        "back_by": search.back_by.isoformat(),
+        "logs_expected": round(search.logs_expected, 3),
+        "seen_from_m": effort.seen_from_m,
+        "sweep_m": round(effort.sweep_m, 2),
+        "strip_m": effort.strip_m,
+        "pace_ms": effort.pace_ms,
+        "earlier_searches": search.searched_before,
+        "areas": areas,
+        "left_out": [{"bird": bird.bird, "why": left_out_words(bird)} for bird in search.left_out],
+    }
+    return json.dumps(told, indent=1, allow_nan=False) + "\n"
+
+
+def _odds(leg: SearchLeg) -> dict[str, float]:
+    return {"chance": round(leg.chance, 3), "logs": round(leg.logs, 3)}
 
 
 def _ways(approach_m: FloatArray, path_m: FloatArray) -> tuple[tuple[str, FloatArray], tuple[str, FloatArray]]:

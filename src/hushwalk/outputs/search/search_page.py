@@ -24,7 +24,7 @@ from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_page import StaticMap, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import bearing, clock, compass_point, percent, sentence
-from hushwalk.wording.search_words import left_out_words, search_rules
+from hushwalk.wording.search_words import assumed_words, ground_words, left_out_words, search_rules
 
 
 def search_page(report: SearchReport) -> str:
@@ -48,8 +48,8 @@ def search_page(report: SearchReport) -> str:
 
 
 def search_lines(search: Search) -> list[FloatArray]:
-    """Give every line of a search that is walked, in order, but for the way back."""
-    return [line for leg in search.legs for line in (leg.approach_m, leg.path_m) if len(line) > 1]
+    """Give the ways to the areas of a search, in order; lines through them and the way back are drawn apart."""
+    return [leg.approach_m for leg in search.legs if len(leg.approach_m) > 1]
 
 
 def search_headline(search: Search) -> tuple[tuple[str, str], ...]:
@@ -68,7 +68,9 @@ def search_promise(search: Search) -> str:
     count = len(search.legs)
     if not count:
         return "No area can be reached, searched and left in the time there is."
-    return f"{count} area{'s' * (count > 1)}. Expect to find {search.logs_expected:.1f} logs."
+    words = assumed_words(search)
+    areas = f"{count} area{'s' * (count > 1)}"
+    return f"{areas}. Expect to find {search.logs_expected:.1f} logs: {words}."
 
 
 def leg_words(leg: SearchLeg) -> str:
@@ -116,6 +118,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
     symbols = [
         (stroke(COLOURS["walk"], 4), "the search, arrows show the way"),
         (box("url(#ground)", COLOURS["bird"]), "an area to search"),
+        (stroke(COLOURS["walk"], 1.4), "lines to walk through it"),
         *(style_symbol(style, words) for style, words in detection_symbols(report.detections)),
         *ground_symbols(),
     ]
@@ -133,8 +136,8 @@ def _words(report: SearchReport) -> dict[str, Any]:
                 "way": leg_words(leg),
                 "arrive": clock(leg.arrive),
                 "leave": clock(leg.leave),
-                "bird": leg.bird,
-                "ground": f"{leg.area_ha:.1f} ha",
+                "bird": ", ".join((leg.bird, *leg.also)),
+                "ground": ground_words(leg),
                 "chance": percent(leg.chance),
             }
             for leg in search.legs

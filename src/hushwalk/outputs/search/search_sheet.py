@@ -16,16 +16,17 @@ from hushwalk.outputs.kit.pen import Pen
 from hushwalk.outputs.kit.print_detections import draw_areas, draw_birds, draw_logs
 from hushwalk.outputs.kit.print_map import draw_numbers, draw_times, draw_walk, on_ground
 from hushwalk.outputs.kit.print_margin import Margin, draw_margin, found_key, ground_key
+from hushwalk.outputs.search.area_plans import plans_flow
 from hushwalk.outputs.search.search_page import leg_words, search_headline, search_lines, search_promise
 from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_sheet
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock, percent, sentence
-from hushwalk.wording.search_words import left_out_words, search_rules
+from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
 
 Flow = list[Any]  # reportlab's flowables have no types
 TO_FILL = ("log, or none", "place", "droppings, which side", "length, height, slope", "photo")
-THIN_PT = 1.5  # judgement: a path to and fro is drawn thinner than a walk, so that its lines stay apart
+THIN_PT, WAY_PT = 0.4, 1.5  # judgement: lines through an area are thin, so that they stay apart on a map
 
 
 def search_sheet(report: SearchReport, paper: str = "a4") -> bytes:
@@ -62,7 +63,7 @@ def search_sheet(report: SearchReport, paper: str = "a4") -> bytes:
             epsg=report.grid.epsg,
             pages=pages_for(_points(report), chosen),
             draw=draw,
-            flow=lambda: [*_areas_flow(report, width_mm), *_rules_flow(report, width_mm)],
+            flow=lambda: [*_areas_flow(report, width_mm), *_plans(report, width_mm), *_rules_flow(report, width_mm)],
         ),
         chosen,
     )
@@ -81,7 +82,8 @@ def _margin(report: SearchReport) -> Margin:
 
 def _points(report: SearchReport) -> FloatArray:
     rings = [ring for leg in report.search.legs for ring in leg.rings]
-    return np.concatenate([*search_lines(report.search), *rings, np.array([report.car.xy_m])])
+    paths = [leg.path_m for leg in report.search.legs]
+    return np.concatenate([*search_lines(report.search), *paths, *rings, np.array([report.car.xy_m])])
 
 
 def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> None:
@@ -93,7 +95,9 @@ def _draw_map(pen: Pen, report: SearchReport, page: MapPage, *, times: bool) -> 
         draw_birds(pen, report.detections, page)
         if len(search.way_back_m) > 1:
             pen.line(page.points(search.way_back_m), COLOURS["way_back"], 0.9, (2, 2))
-        draw_walk(pen, lines, page, THIN_PT)
+        for one in (one for leg in search.legs for one in leg.passes):
+            pen.line(page.points(one.line_m), COLOURS["walk"], THIN_PT)
+        draw_walk(pen, lines, page, WAY_PT)
         if times:
             words = [f"{clock(leg.arrive)} to {clock(leg.leave)}" for leg in search.legs]
             draw_times(pen, words, [xy for _, xy in spots], (report.car.xy_m, lines), page)
@@ -119,6 +123,11 @@ def _areas_flow(report: SearchReport, width_mm: float) -> Flow:
     ]
 
 
+def _plans(report: SearchReport, width_mm: float) -> Flow:
+    plans = plans_flow(report, width_mm)
+    return [PageBreak(), para("Lines to walk", HEAD), *plans] if plans else []
+
+
 def _areas(report: SearchReport, width_mm: float) -> Table:
     head = ["area", "arrive", "leave by", "bird", "ground", "chance", "begin at (USNG)"]
     rows: list[list[Any]] = [[para(word, SMALL) for word in head]]
@@ -140,13 +149,12 @@ def _areas(report: SearchReport, width_mm: float) -> Table:
 
 
 def _area_row(leg: SearchLeg) -> list[Any]:
-    part = "" if leg.whole else ", likeliest strips"
     return [
         para(str(leg.number), LEAD),
         para(clock(leg.arrive), LEAD),
         para(clock(leg.leave), LEAD),
-        para(leg.bird, STRONG),
-        para(f"{leg.area_ha:.1f} ha{part}"),
+        para(", ".join((leg.bird, *leg.also)), STRONG),
+        para(ground_words(leg)),
         para(percent(leg.chance)),
         para(leg.entry.usng, SMALL),
     ]

@@ -1,0 +1,101 @@
+"""Whole days, paired: the practitioner's own way and hushwalk's own commands, tried on the same males and drums.
+
+    python docs/benchmarks/day.py data_demo/trip.toml --days 60 --out day.csv
+
+The day is day_world.py's, the ways are day_ways.py's; nothing of hushwalk is used but its command line.
+"""
+
+import argparse
+import csv
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from day_ways import Outcome, planned, practitioner
+from day_world import Day, Odds, country_of
+
+BAD_INPUT = 2  # exit code where a person can mend it: here, that nobody was heard
+
+
+def runner(layers: Path) -> Callable[[list[str]], str]:
+    """Run commands of hushwalk with the layers of a folder; an empty text where there was nothing to search for."""
+
+    def run(words: list[str]) -> str:
+        more = ["--layers", str(layers)] if words[0] in {"plan", "search"} else []
+        line = [sys.executable, "-m", "hushwalk", *words, *more]
+        got = subprocess.run(line, capture_output=True, text=True, check=False)  # noqa: S603 - our own command
+        if got.returncode == BAD_INPUT and words[0] == "search":
+            return ""
+        if got.returncode:
+            raise RuntimeError(f"hushwalk {' '.join(words)}: {got.stderr}")
+        return got.stdout
+
+    return run
+
+
+def one_day(number: int, odds: Odds, country: object, trip: Path, plan: dict) -> dict[str, float]:
+    """Play one day in both ways."""
+    row: dict[str, float] = {"day": number}
+    for name in ("practitioner", "hushwalk"):
+        rng = np.random.default_rng([number, 7])  # the same males and drums for both
+        day = Day(country, odds, rng)
+        day.rng = np.random.default_rng([number, 11])
+        if name == "practitioner":
+            out: Outcome = practitioner(day)
+        else:
+            with tempfile.TemporaryDirectory() as folder:
+                own = Path(shutil.copy(trip, Path(folder) / "trip.toml"))
+                out = planned(day, own, plan, runner(trip.parent))
+        row |= {f"{name}_{key}": value for key, value in out.row(day).items()}
+    return row
+
+
+def table(rows: list[dict[str, float]]) -> str:
+    """Give the means with their standard errors, and how the two ways differ day by day."""
+    lines = []
+    for key in ("heard", "found", "any", "tries", "closed_in", "disturbed", "promised", "mark_m"):
+        words = []
+        for name in ("practitioner", "hushwalk"):
+            found = np.array([row[f"{name}_{key}"] for row in rows], dtype=float)
+            found = found[np.isfinite(found)]
+            words.append(f"{found.mean():.2f} +- {found.std() / max(len(found), 1) ** 0.5:.2f}" if len(found) else "-")
+        lines.append(f"| {key} | {words[0]} | {words[1]} |")
+    gain = np.array([row["hushwalk_found"] - row["practitioner_found"] for row in rows])
+    lines.append(f"found, hushwalk less practitioner: {gain.mean():+.2f} +- {gain.std() / len(gain) ** 0.5:.2f}")
+    return "\n".join(["| a day | practitioner | hushwalk |", "|---|---|---|", *lines])
+
+
+def _arguments() -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("trip", type=Path)
+    parser.add_argument("--days", type=int, default=60)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--half-m", type=float, default=300.0)
+    parser.add_argument("--sd-deg", type=float, default=12.0)
+    parser.add_argument("--plan", type=Path, help="summary.json of a plan that is there already")
+    parser.add_argument("--out", type=Path, default=Path("day.csv"))
+    return parser.parse_args()
+
+
+if __name__ == "__main__":
+    said = _arguments()
+    country, odds = country_of(said.trip), Odds(half_m=said.half_m, sd_deg=said.sd_deg)
+    summary = said.plan
+    if summary is None:
+        folder = Path(tempfile.mkdtemp())
+        runner(said.trip.parent)(["plan", str(said.trip), "--out", str(folder)])
+        summary = folder / "summary.json"
+    plan = json.loads(summary.read_text(encoding="utf-8"))
+    rows: list[dict[str, float]] = []
+    for number in range(said.first, said.first + said.days):
+        rows.append(one_day(number, odds, country, said.trip, plan))
+        with said.out.open("w", newline="", encoding="utf-8") as file:
+            writer = csv.DictWriter(file, list(rows[0]))
+            writer.writeheader()
+            writer.writerows(rows)
+    print(table(rows))

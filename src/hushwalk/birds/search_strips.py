@@ -1,0 +1,75 @@
+"""Lines to walk over a piece of ground: parallel strips, to and fro, that see all of it.
+
+Which ground is walked, and how often, is search_effort.py's business.
+"""
+
+import numpy as np
+
+from hushwalk.errors import InputError
+from hushwalk.types import FloatArray
+
+GAP_STRIPS = 2.0  # judgement: a strip is parted where more than two strip widths of it lie off the ground
+
+
+def strips_over(
+    xy_m: FloatArray, cell_m: float, strip_m: float, entry_m: tuple[float, float], *, across: bool = False
+) -> FloatArray:
+    """Draw parallel lines over some cells.
+
+    Parameters
+    ----------
+    xy_m : centres of the cells, shape (n, 2) [m].
+    cell_m : size of a cell [m].
+    strip_m : from one line to the next; as near to it as fills the ground evenly [m].
+    entry_m : from where one comes [m].
+    across : lines run across the longest axis of the ground instead of along it, as for a second pass.
+
+    Returns
+    -------
+    ndarray
+        Begin and end of each line in walking order, shape (k, 2, 2) [m], beginning near ``entry_m``.
+
+    Raises
+    ------
+    InputError
+        If there is no ground, or the strip has no width.
+    """
+    if strip_m <= 0 or not len(xy_m):
+        raise InputError(f"{len(xy_m)} cells in strips of {strip_m:g} m cannot be walked")
+    middle = xy_m.mean(axis=0)
+    _, axes = np.linalg.eigh(np.cov((xy_m - middle).T) if len(xy_m) > 1 else np.eye(2))
+    along, aside = (axes[:, 0], axes[:, 1]) if across else (axes[:, 1], axes[:, 0])
+    u, v = (xy_m - middle) @ along, (xy_m - middle) @ aside
+    width = float(np.ptp(v)) + cell_m
+    count = max(1, round(width / strip_m))
+    low, apart = float(v.min()) - cell_m / 2, width / count
+    number = np.clip(((v - low) / apart).astype(int), 0, count - 1)
+    strips = [_parts(u[number == k], cell_m, GAP_STRIPS * strip_m) for k in range(count)]
+    ends = [(k, part) for k, parts in enumerate(strips) for part in parts]
+    lines = np.array([[middle + s * along + (low + (k + 0.5) * apart) * aside for s in part] for k, part in ends])
+    return _to_and_fro(lines, np.array([k for k, _ in ends]), np.asarray(entry_m, dtype=float))
+
+
+def _parts(u: FloatArray, cell_m: float, gap_m: float) -> list[tuple[float, float]]:
+    """Stretches of one strip that lie on the ground."""
+    if not len(u):
+        return []
+    u = np.sort(u)
+    cuts = np.flatnonzero(np.diff(u) > gap_m)
+    first, last = np.concatenate([[0], cuts + 1]), np.concatenate([cuts, [len(u) - 1]])
+    return [(float(u[a]) - cell_m / 2, float(u[b]) + cell_m / 2) for a, b in zip(first, last, strict=True)]
+
+
+def _to_and_fro(lines: FloatArray, strip: np.ndarray, entry: FloatArray) -> FloatArray:
+    """Order lines strip by strip, each other strip backwards, from whichever outer end is nearest."""
+
+    def walked(strips: list[int], *, flip: bool) -> FloatArray:
+        parts = []
+        for k, name in enumerate(strips):
+            own = lines[strip == name]
+            parts.append(own[::-1, ::-1] if (k % 2 == 0) == flip else own)
+        return np.concatenate(parts)
+
+    names = sorted(set(strip.tolist()))
+    ways = [walked(order, flip=flip) for order in (names, names[::-1]) for flip in (False, True)]
+    return min(ways, key=lambda way: float(np.hypot(*(way[0, 0] - entry))))
