@@ -112,7 +112,7 @@ def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_pat
     assert walked.exit_code == 0, walked.output
     again = run("search", trip, "--on", "2027-04-24", "--out", tmp_path / "next")
     assert again.exit_code == 0, again.output
-    assert "1 earlier search" in again.stdout or "2 earlier searches" in again.stdout
+    assert "one earlier search counts" in again.stdout
 
 
 def test_the_season_adds_up_and_groups_the_logs(trip: Path) -> None:
