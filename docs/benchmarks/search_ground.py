@@ -1,12 +1,13 @@
 """How small the ground to search is, and how often it holds the bird: mornings played from a plan's own stops.
 
-    python docs/benchmarks/search_ground.py                      the demo, 20 mornings
-    python docs/benchmarks/search_ground.py TRIP --mornings 60   any trip
-    python docs/benchmarks/search_ground.py --known              the demo's simulated birds at their known places
+    python docs/benchmarks/search_ground.py                      birds drawn from the model, until 400 grounds
+    python docs/benchmarks/search_ground.py --birds known        the demo's simulated birds at their known places
+    python docs/benchmarks/search_ground.py --birds hollows      three crowded hollows, twelve males that display
+    python docs/benchmarks/search_ground.py --given              whose bearing is whose is given, not proposed
 
-Males are drawn from the model's density, or stand where known_birds.geojson says; half of them display. A stop hears
-each over the real ground, loud birds everywhere and faint ones nowhere, and reads a bearing with the error of the trip
-file. Then the bearings are shared out to birds and each is fixed, as `hushwalk fix` does. Nothing is told of the place.
+A stop hears each bird over the real ground, loud birds everywhere and faint ones nowhere, and reads a bearing with the
+error of the trip file, its strays, and a turn of the compass that the morning shares. Then the bearings are shared out
+to birds and each is fixed, as `hushwalk fix` does. Nothing is said of the place.
 """
 
 import argparse
@@ -17,7 +18,8 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.fix import FixParams
+from hushwalk.birds.association import AssociationParams
+from hushwalk.birds.fix import SHARES, FixParams
 from hushwalk.birds.morning_fixes import audible_from
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
@@ -32,12 +34,14 @@ from hushwalk.site.trip_file import read_trip
 
 DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"
 STEPS = 300  # of the plan's search, so that the same seed gives the same stops
+AT_ONCE = 5  # mornings between two looks at the count
+HOLLOWS, HOLLOW_M, HOLLOW_MALES = 3, 200.0, 4.0  # of crowded ground, its radius, and males that display in each
 
 
 def known_density(site: Site, path: Path, displaying: float) -> Layer:
     """Give the known birds as a density by which each displays with its share, in the cell that holds it."""
-    told = json.loads(path.read_text(encoding="utf-8"))["features"]
-    places = to_metres(site.grid.epsg, np.array([bird["geometry"]["coordinates"][:2] for bird in told]))
+    read = json.loads(path.read_text(encoding="utf-8"))["features"]
+    places = to_metres(site.grid.epsg, np.array([bird["geometry"]["coordinates"][:2] for bird in read]))
     rows, cols = site.grid.rowcol(places)
     values = np.zeros(site.grid.shape)
     inside = site.grid.contains(places)
@@ -45,8 +49,21 @@ def known_density(site: Site, path: Path, displaying: float) -> Layer:
     return site.density.with_values(values)
 
 
-def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
-    """Plan the morning, then play it."""
+def hollow_density(site: Site, stops: list[Listening], displaying: float, rng: np.random.Generator) -> Layer:
+    """Give crowded hollows, each within 200 m of a stop: the same males a hectare as the model's, many times over."""
+    rows, cols = np.indices(site.grid.shape).reshape(2, -1)
+    centres = site.grid.xy(rows, cols)
+    values = np.zeros(site.grid.n_cells)
+    for k in rng.choice(len(stops), HOLLOWS, replace=False):
+        middle = np.array(stops[k].xy_m) + rng.uniform(-HOLLOW_M, HOLLOW_M, 2)
+        part = np.nan_to_num(site.density.values.ravel()) * (np.hypot(*(centres - middle).T) <= HOLLOW_M)
+        if part.sum() > 0:
+            values += part / part.sum() * HOLLOW_MALES / displaying / site.grid.cell_area_km2
+    return site.density.with_values(values.reshape(site.grid.shape))
+
+
+def play(trip: Path, birds: str, grounds: int, *, given: bool, seed: int) -> Rehearsal:
+    """Plan the morning, then play until so many grounds of crossed birds were seen."""
     settings = read_trip(trip)
     site = read_site(settings)
     detectability = detectability_of(settings, site)
@@ -56,34 +73,71 @@ def play(trip: Path, mornings: int, *, known: bool, shared: bool) -> Rehearsal:
         for stop in report.stops
     ]
     print(f"{len(stops)} stops, {sum(stop.minutes or 0 for stop in stops):.0f} minutes of listening")
-    part = detectability.display.participation
-    birds = known_density(site, trip.parent / "known_birds.geojson", part) if known else None
+    part, rng = detectability.display.participation, np.random.default_rng(seed)
     ear = EarshotParams(half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min)
-    return rehearse(
-        stops,
-        site.density,
-        np.random.default_rng(settings.seed),
-        mornings=mornings,
+    usual = AssociationParams()
+    expected = replace(
+        usual,
+        males_per_km2=float(np.nanmean(site.density.values)),
         displaying_share=part,
-        audible=audible_from(site, detectability, stops),
-        bearing_error=BearingError(settings.walker.bearing_error_deg),
-        params=replace(FixParams(), earshot=ear),
-        share_out=shared,
-        birds_per_km2=birds,
+        earshot=replace(ear, cell_m=usual.earshot.cell_m),
     )
+    audible = audible_from(site, detectability, stops)
+    played = Rehearsal(0, 0, ())
+    while sum(b.bearings > 1 for b in played.birds) < grounds:
+        layer = None
+        if birds == "known":
+            layer = known_density(site, trip.parent / "known_birds.geojson", part)
+        elif birds == "hollows":
+            layer = hollow_density(site, stops, part, rng)
+        more = rehearse(
+            stops,
+            site.density,
+            rng,
+            mornings=AT_ONCE,
+            displaying_share=part,
+            audible=audible,
+            bearing_error=BearingError(settings.walker.bearing_error_deg),
+            params=replace(FixParams(), earshot=ear),
+            share_out=None if given else expected,
+            birds_per_km2=layer,
+        )
+        played = Rehearsal(
+            played.mornings + more.mornings, played.displayed + more.displayed, (*played.birds, *more.birds)
+        )
+    return played
+
+
+def table(played: Rehearsal) -> list[str]:
+    """Give the rows of the page."""
+    lines = []
+    for least, words in ((1, "all"), (2, "crossed")):
+        own = [b for b in played.birds if b.bearings >= least]
+        mixed = np.mean([b.mixed for b in own])
+        lines.append(f"{words}: {len(own)} grounds, {mixed:.0%} with bearings of two birds")
+        lines += [
+            f"  {share:.0%}: {played.median_area_ha(share, least_bearings=least):5.1f} ha, holds "
+            f"{played.hit_rate(share, least_bearings=least):.1%} of the birds that most bearings are of, "
+            f"{played.hit_rate_any(share, least_bearings=least):.1%} of the birds of one bearing each"
+            for share in SHARES
+        ]
+    return lines
 
 
 def main() -> None:
     """Play and print."""
     said = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     said.add_argument("trip", nargs="?", type=Path, default=DEMO)
-    said.add_argument("--mornings", type=int, default=20)
-    said.add_argument("--known", action="store_true", help="birds where known_birds.geojson beside the trip says")
-    said.add_argument("--told", action="store_true", help="whose bearing is whose is known, not proposed")
+    said.add_argument("--birds", choices=("model", "known", "hollows"), default="model")
+    said.add_argument("--grounds", type=int, default=400, help="of birds heard from two stops or more")
+    said.add_argument("--given", action="store_true", help="whose bearing is whose is given, not proposed")
+    said.add_argument("--seed", type=int, default=24)
     asked = said.parse_args()
     began = time.perf_counter()
-    for sentence in play(asked.trip, asked.mornings, known=asked.known, shared=not asked.told).sentences():
-        print(sentence)
+    played = play(asked.trip, asked.birds, asked.grounds, given=asked.given, seed=asked.seed)
+    print(f"{asked.birds}: {played.mornings} mornings, {played.displayed} males displayed")
+    for line in table(played):
+        print(line)
     print(f"{time.perf_counter() - began:.0f} s")
 
 

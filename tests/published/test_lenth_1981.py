@@ -97,7 +97,7 @@ def test_the_five_station_set():
 
 
 def test_the_five_station_set_on_the_grid():
-    ear = EarshotParams(stray_share=1e-12, half_m=1e6, cap_m=1200, cell_m=2)
+    ear = EarshotParams(stray_share=1e-12, shared_sd_deg=0.0, half_m=1e6, cap_m=1200, cell_m=2)
     bearings = [Bearing(str(i), tuple(s), a, 8.0) for i, (s, a) in enumerate(zip(FIVE, HEARD, strict=True))]
     fix = find_bird(bearings, [], Grid(32615, -1000, 2000, 10.0, 400, 300), params=FixParams(earshot=ear))
     places, chance = centres_m(fix.chance.grid), fix.chance.values.ravel()

@@ -1,26 +1,19 @@
 """Which bearings belong to which bird when several display at once: by likelihood, open to be changed.
 
-fix.py then finds where each bird is.
+group_likelihood.py weighs a group, partitions.py draws ways to share out; fix.py then finds where each bird is.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
-from hushwalk.birds.loudness import NODES, heard_table, over_loudness, silent_table
-from hushwalk.birds.posterior import (
-    EarshotParams,
-    centres_m,
-    chance_to_hear,
-    displayed_share,
-    log_bearing,
-    log_habitat,
-    split_stops,
-    window,
-    within_reach,
-)
+from hushwalk.birds.group_likelihood import GroupLikelihood, HeardMorning, Members, log_males
+from hushwalk.birds.partitions import ChainParams, Group, Partitions, sample_partitions
+from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -29,7 +22,10 @@ from hushwalk.notes.figures import figure
 
 Track = tuple[int, ...]
 """Bearings that belong together beforehand, by their place in the list."""
-Group = frozenset[Track]
+ONE_MINUTE = timedelta(minutes=1)
+"""Definition: two bearings of one minute at one stop are of two birds."""
+SEED = 24
+"""Definition: the same notes give the same answer every time."""
 
 
 @dataclass(frozen=True)
@@ -40,33 +36,73 @@ class AssociationParams:
     ----------
     males_per_km2 : where no layer says it.
     displaying_share : of the males, on one morning.
-    said_same : weight of the person's own name for a bird at two stops [log odds].
+    said_same, said_other : weight of the person's own name for a bird at two stops, and against joining two names
+        of which each was given at two stops [log odds].
     earshot : how hearing weighs in; its cell is that of the sums here.
+    chain : how many ways to share out are drawn.
     """
 
     males_per_km2: float = figure("birds", "males_per_km2")
     displaying_share: float = figure("birds", "displaying_share")
     said_same: float = figure("birds", "said_same")
+    said_other: float = figure("birds", "said_other")
     earshot: EarshotParams = field(default_factory=lambda: EarshotParams(cell_m=figure("birds", "cell_m")))
+    chain: ChainParams = field(default_factory=ChainParams)
 
 
 @dataclass(frozen=True)
 class AssociatedBird:
     """One bird: its name, the keys of its bearings, and how sure each is (odds against its next best place).
 
-    No odds where names are kept as noted.
+    ``one_bird`` is the chance that all of them are of one bird. No odds and no chance where names are kept as noted.
     """
 
     name: str
     uids: tuple[str, ...]
     odds: tuple[float, ...]
+    one_bird: float | None = None
+
+
+@dataclass(frozen=True)
+class MaybeOne:
+    """Two birds of the list that may be one, and the chance of it."""
+
+    names: tuple[str, str]
+    chance: float
+
+
+@dataclass(frozen=True, eq=False)
+class SharingOut:
+    """All ways to share bearings out, as often as they are likely.
+
+    Parameters
+    ----------
+    evidence : of every group of bearings, on the grid.
+    grid : of the evidence.
+    tracks : bearings that belong together beforehand.
+    partitions : of the tracks.
+    """
+
+    evidence: GroupLikelihood = field(repr=False)
+    grid: Grid
+    tracks: tuple[Track, ...]
+    partitions: Partitions = field(repr=False)
+
+    def groups_of(self, uids: Sequence[str]) -> dict[Members, float]:
+        """Groups of bearings that hold a bearing of a set, by the chance of each; sums to 1."""
+        wanted = set(uids)
+        own = [k for k, track in enumerate(self.tracks) if self.evidence.bearings[track[0]].uid in wanted]
+        found = self.partitions.groups_of(own, [len(self.tracks[k]) for k in own])
+        return {_members(group, self.tracks): chance for group, chance in found.items()}
 
 
 @dataclass(frozen=True)
 class Association:
-    """Which bearing belongs to which bird, as proposed."""
+    """Which bearing belongs to which bird, as proposed; other ways to share out are in ``sharing``."""
 
     birds: tuple[AssociatedBird, ...]
+    maybe_one: tuple[MaybeOne, ...] = ()
+    sharing: SharingOut | None = field(default=None, repr=False)
 
     @property
     def bird_of(self) -> dict[str, str]:
@@ -102,16 +138,18 @@ def associate(
     *,
     habitat: Layer | None = None,
     audible: Mapping[str, Layer] | None = None,
+    closed: Layer | None = None,
     params: AssociationParams | None = None,
 ) -> Association:
     """Propose which bearings are of one bird.
 
     Parameters
     ----------
-    bearings : of one morning. Two names at one stop are two birds; pinned names are kept.
+    bearings : of one morning. Two names at one stop are two birds, and so are two bearings of one minute there;
+        pinned names are kept.
     listening : all stops of that morning.
     grid : of the trip.
-    habitat, audible : as for a fix.
+    habitat, audible, closed : as for a fix.
     params : what is expected beforehand.
 
     Returns
@@ -122,108 +160,127 @@ def associate(
     Raises
     ------
     InputError
-        If there is no bearing, or pinned names contradict each other.
+        If there is no bearing.
 
     Notes
     -----
     Birds are a Poisson process of density l(x). A way to share the bearings out has the likelihood of the product over
     birds of the integral of l(x) p(bearings | x) p(heard and not heard | x). The best is sought by joining groups
-    while that gains, then by moving one at a time.
+    while that gains, by moving one at a time, and by a Markov chain that also says how likely the others are.
     """
     if not bearings:
         raise InputError("there is no bearing to share out")
-    score = _Score(bearings, listening, grid, habitat, audible, params or AssociationParams())
-    tracks = _tracks(bearings)
-    groups = _moved(_joined([frozenset([t]) for t in tracks], score, bearings), score, bearings)
-    return _association(groups, score, bearings)
+    params = params or AssociationParams()
+    fine = window(grid, stations_m(bearings), params.earshot)
+    places = centres_m(fine)
+    prior = log_males(habitat, closed, places, params.males_per_km2 * fine.cell_area_km2, params.earshot)
+    morning = HeardMorning(tuple(bearings), tuple(listening), audible or {}, params.displaying_share)
+    return share_out(GroupLikelihood([morning], places, prior, params.earshot), fine, params)
+
+
+def share_out(evidence: GroupLikelihood, grid: Grid, params: AssociationParams) -> Association:
+    """Share bearings out by their evidence.
+
+    Parameters
+    ----------
+    evidence : of every group, of one morning or several.
+    grid : that its places lie on.
+    params : weight of names, length of the chain.
+
+    Returns
+    -------
+    Association
+        The likeliest way found, and the chain of all.
+    """
+    tracks = _tracks(evidence)
+    score = _Score(evidence, tracks, params)
+    allowed = _allowed(score, params.chain)
+    alone: list[Group] = [frozenset([k]) for k in range(len(tracks))]
+    start = _moved(_joined(alone, score, allowed), score, allowed)
+    chain = sample_partitions(len(tracks), score, allowed, tuple(start), np.random.default_rng(SEED), params.chain)
+    best = _moved(list(chain.best), score, allowed)
+    birds = _birds(best, score, allowed, chain)
+    return Association(
+        tuple(bird for _, bird in birds),
+        _maybe_one([(group, bird.name) for group, bird in birds], chain),
+        SharingOut(evidence, grid, tuple(tracks), chain),
+    )
 
 
 class _Score:
-    """Log evidence of a group of bearings, remembered between calls; what does not change is laid out beforehand."""
+    """Log evidence of a group of tracks, and the weight of the names given; remembered between calls."""
 
-    def __init__(
-        self,
-        bearings: Sequence[Bearing],
-        listening: Sequence[Listening],
-        grid: Grid,
-        habitat: Layer | None,
-        audible: Mapping[str, Layer] | None,
-        params: AssociationParams,
-    ) -> None:
-        self.bearings, self.listening, self.params = bearings, listening, params
-        earshot, layers = params.earshot, audible or {}
-        fine = window(grid, stations_m(bearings), earshot)
-        self.places = centres_m(fine)
-        self.aimed = [log_bearing(b, self.places, earshot) for b in bearings]
-        rate = params.males_per_km2 * params.displaying_share * fine.cell_area_km2
-        self.prior = log_habitat(habitat, self.places, earshot) + np.log(rate)
-        self.reach = {xy: within_reach(np.array([xy]), self.places, earshot) for xy in {b.xy_m for b in bearings}}
-        self.heard = {
-            b.xy_m: heard_table(
-                chance_to_hear(Listening(b.stop, b.xy_m), self.places, layers.get(b.stop), earshot),
-                earshot.shared_loudness,
-            )
-            for b in {b.xy_m: b for b in bearings}.values()
-        }
-        self.silent = [
-            silent_table(
-                chance_to_hear(w, self.places, layers.get(w.stop), earshot),
-                displayed_share(w, earshot),
-                earshot.shared_loudness,
-            )
-            for w in listening
-        ]
-        self.all_silent = np.sum(self.silent, axis=0) if self.silent else np.zeros((len(NODES), len(self.places)))
+    def __init__(self, evidence: GroupLikelihood, tracks: Sequence[Track], params: AssociationParams) -> None:
+        self.evidence, self.tracks, self.params = evidence, tracks, params
+        self.bearings = evidence.bearings
+        places: dict[tuple[int, str], set[tuple[float, float]]] = {}
+        for bearing, morning in zip(evidence.bearings, evidence.morning_of, strict=True):
+            places.setdefault((morning, bearing.bird), set()).add(bearing.xy_m)
+        self.kept_up = {name for name, where in places.items() if name[1] and len(where) > 1}
         self.known: dict[Group, float] = {}
 
     def __call__(self, group: Group) -> float:
-        """Log of the expected number of birds that explain the group, and the weight of the names given."""
+        """Log of the expected number of birds that explain the group, with a weight for each name given again."""
         if group not in self.known:
-            self.known[group] = self._evidence(group)
+            members = _members(group, self.tracks)
+            names = [(self.evidence.morning_of[i], self.bearings[i].bird) for i in members if self.bearings[i].bird]
+            again = len(names) - len(set(names))
+            others = len(self.kept_up.intersection(names))
+            others -= len({morning for morning, _ in self.kept_up.intersection(names)})
+            weight = self.params.said_same * again - self.params.said_other * others
+            self.known[group] = self.evidence(members) + weight
         return self.known[group]
 
-    def _evidence(self, group: Group) -> float:
-        members = sorted(i for track in group for i in track)
-        chosen = [self.bearings[i] for i in members]
-        inside = np.logical_and.reduce([self.reach[b.xy_m] for b in chosen])
-        if not inside.any():
-            inside = within_reach(stations_m(chosen), self.places, self.params.earshot)
-        near = np.flatnonzero(inside)
-        heard, silent = split_stops(chosen, self.listening)
-        kept = {id(w) for w in silent}
-        table = self.all_silent[:, near]
-        for where, own in zip(self.listening, self.silent, strict=True):
-            if id(where) not in kept:
-                table = table - own[:, near]
-        for where in heard:
-            table = table + self.heard[where.xy_m][:, near]
-        total = self.prior[near] + over_loudness(table) + sum(self.aimed[i][near] for i in members)
-        names = [b.bird for b in chosen if b.bird]
-        bonus = self.params.said_same * (len(names) - len(set(names)))
-        return float(np.logaddexp.reduce(total)) + bonus
+
+def _members(group: Group, tracks: Sequence[Track]) -> Members:
+    return frozenset(i for k in group for i in tracks[k])
 
 
-def _tracks(bearings: Sequence[Bearing]) -> list[Track]:
-    found: dict[tuple[str, ...], list[int]] = {}
-    for i, bearing in enumerate(bearings):
+def _tracks(evidence: GroupLikelihood) -> list[Track]:
+    found: dict[tuple[object, ...], list[int]] = {}
+    for i, (bearing, morning) in enumerate(zip(evidence.bearings, evidence.morning_of, strict=True)):
         own = bearing.stop or f"{bearing.xy_m}"
-        key = ("pinned", bearing.bird) if bearing.pinned else (own, bearing.bird) if bearing.bird else ("alone", str(i))
+        key: tuple[object, ...] = ("alone", i)
+        if bearing.pinned or bearing.bird:
+            key = (morning, "pinned" if bearing.pinned else own, bearing.bird)
         found.setdefault(key, []).append(i)
     return [tuple(t) for t in found.values()]
 
 
-def _may_join(a: Group, b: Group, bearings: Sequence[Bearing]) -> bool:
-    pairs = [(bearings[i], bearings[j]) for s in a for t in b for i in s for j in t]
-    apart = any(
-        x.bird and y.bird and x.bird != y.bird and ((x.stop == y.stop) or (x.pinned and y.pinned)) for x, y in pairs
-    )
-    return not apart
+def _allowed(score: _Score, chain: ChainParams) -> NDArray[np.bool_]:
+    """Whether two tracks may be of one bird: by what was noted, and unless the evidence is far against it."""
+    count = len(score.tracks)
+    allowed = np.ones((count, count), dtype=bool)
+    alone = [score(frozenset([k])) for k in range(count)]
+    for a, b in combinations(range(count), 2):
+        may = _may_be_one(score.tracks[a], score.tracks[b], score.evidence)
+        may = may and score.evidence.in_reach(_members(frozenset([a, b]), score.tracks))
+        may = may and score(frozenset([a, b])) - alone[a] - alone[b] > -chain.never
+        allowed[a, b] = allowed[b, a] = may
+    return allowed
 
 
-def _joined(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> list[Group]:
+def _may_be_one(one: Track, other: Track, evidence: GroupLikelihood) -> bool:
+    pairs = [(i, j) for i in one for j in other if evidence.morning_of[i] == evidence.morning_of[j]]
+    return not any(_two_birds(evidence.bearings[i], evidence.bearings[j]) for i, j in pairs)
+
+
+def _two_birds(x: Bearing, y: Bearing) -> bool:
+    """Whether two bearings of one morning are surely of two birds."""
+    here = x.stop == y.stop if x.stop or y.stop else x.xy_m == y.xy_m
+    if x.bird and y.bird:
+        return x.bird != y.bird and (here or (x.pinned and y.pinned))
+    return here and x.at is not None and y.at is not None and abs(x.at - y.at) < ONE_MINUTE
+
+
+def _may_join(a: Group, b: Group, allowed: NDArray[np.bool_]) -> bool:
+    return bool(allowed[np.ix_(list(a), list(b))].all())
+
+
+def _joined(groups: list[Group], score: _Score, allowed: NDArray[np.bool_]) -> list[Group]:
     while True:
         gains = [
-            (score(a | b) - score(a) - score(b), a, b) for a, b in combinations(groups, 2) if _may_join(a, b, bearings)
+            (score(a | b) - score(a) - score(b), a, b) for a, b in combinations(groups, 2) if _may_join(a, b, allowed)
         ]
         best = max(gains, key=lambda g: g[0], default=(0.0, None, None))
         if best[0] <= 0 or best[1] is None or best[2] is None:
@@ -232,7 +289,7 @@ def _joined(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> 
 
 
 def _options(
-    track: Track, groups: list[Group], score: _Score, bearings: Sequence[Bearing]
+    track: int, groups: list[Group], score: _Score, allowed: NDArray[np.bool_]
 ) -> list[tuple[float, list[Group]]]:
     home = next(g for g in groups if track in g)
     rest = home - {track}
@@ -241,35 +298,48 @@ def _options(
     alone: Group = frozenset([track])
     found = [(score(rest) + score(alone) - stay, [*left, alone])] if rest else []
     for other in [g for g in groups if g != home]:
-        if _may_join(alone, other, bearings):
+        if _may_join(alone, other, allowed):
             gain = (score(rest) if rest else 0.0) + score(other | alone) - stay - score(other)
             found.append((gain, [*(g for g in left if g != other), other | alone]))
     return found
 
 
-def _moved(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> list[Group]:
+def _moved(groups: list[Group], score: _Score, allowed: NDArray[np.bool_]) -> list[Group]:
     while True:
-        moves = [option for g in groups for t in sorted(g) for option in _options(t, groups, score, bearings)]
+        moves = [option for g in groups for t in sorted(g) for option in _options(t, groups, score, allowed)]
         best = max(moves, key=lambda m: m[0], default=(0.0, groups))
         if best[0] <= 1e-9:  # noqa: PLR2004 - judgement: rounding is no gain
             return groups
         groups = best[1]
 
 
-def _association(groups: list[Group], score: _Score, bearings: Sequence[Bearing]) -> Association:
-    ordered = sorted(groups, key=lambda g: min(t for track in g for t in track))
+def _birds(
+    groups: list[Group], score: _Score, allowed: NDArray[np.bool_], chain: Partitions
+) -> list[tuple[Group, AssociatedBird]]:
+    bearings, tracks = score.bearings, score.tracks
     taken: set[str] = set()
     birds = []
-    for group in ordered:
-        members = sorted(i for track in group for i in track)
+    for group in sorted(groups, key=lambda g: min(i for k in g for i in tracks[k])):
+        members = sorted(_members(group, tracks))
         name = _name([bearings[i] for i in members], taken)
         taken.add(name)
         odds: dict[int, float] = {}
         for track in group:
-            worst = max((gain for gain, _ in _options(track, groups, score, bearings)), default=-np.inf)
-            odds |= dict.fromkeys(track, float(np.exp(min(-worst, 50.0))))
-        birds.append(AssociatedBird(name, tuple(bearings[i].uid for i in members), tuple(odds[i] for i in members)))
-    return Association(tuple(birds))
+            worst = max((gain for gain, _ in _options(track, groups, score, allowed)), default=-np.inf)
+            odds |= dict.fromkeys(tracks[track], float(np.exp(min(-worst, 50.0))))
+        uids = tuple(bearings[i].uid for i in members)
+        sure = chain.together(sorted(group))
+        birds.append((group, AssociatedBird(name, uids, tuple(odds[i] for i in members), sure)))
+    return birds
+
+
+def _maybe_one(birds: Sequence[tuple[Group, str]], chain: Partitions) -> tuple[MaybeOne, ...]:
+    """Pairs of birds that may be one, the likeliest first."""
+    least = figure("birds", "maybe_one")
+    pairs = [
+        MaybeOne((one, other), chain.same(sorted(a), sorted(b))) for (a, one), (b, other) in combinations(birds, 2)
+    ]
+    return tuple(sorted((p for p in pairs if p.chance >= least), key=lambda p: -p.chance))
 
 
 def _name(members: Sequence[Bearing], taken: set[str]) -> str:

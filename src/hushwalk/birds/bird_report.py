@@ -66,6 +66,7 @@ class LocatedBird:
     point : where the lines cross, or None.
     stand : the next best bearing, or None.
     no_stand : why there is none, or None where none was looked for.
+    one_bird : chance that all its bearings are of one bird; None where names are kept as noted.
     """
 
     name: str
@@ -77,6 +78,32 @@ class LocatedBird:
     point: Place | None = None
     stand: NextStand | None = None
     no_stand: NoStand | None = None
+    one_bird: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class OneOrTwo:
+    """Two birds of the list that may be one.
+
+    Parameters
+    ----------
+    names : of the two.
+    chance : that they are one.
+    place : stand whose bearing decides it, or None where none is reached.
+    minutes : to it on foot.
+    towards_one_deg, towards_two_deg : where one bird would be, and where two, from true north [deg].
+    right : chance that one more bearing from there decides rightly.
+    looked : whether a stand was looked for at all.
+    """
+
+    names: tuple[str, str]
+    chance: float
+    place: Place | None = None
+    minutes: float = 0.0
+    towards_one_deg: float = 0.0
+    towards_two_deg: tuple[float, float] = (0.0, 0.0)
+    right: float = 0.5
+    looked: bool = True
 
 
 @dataclass(frozen=True)

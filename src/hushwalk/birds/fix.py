@@ -16,7 +16,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Bearing, Listening, stations_m
 from hushwalk.notes.figures import figure
-from hushwalk.science.bearing_error import kappa_of_sd
+from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import (
     Crossing,
     azimuth_to,
@@ -28,6 +28,7 @@ from hushwalk.science.crossing import (
 from hushwalk.types import FloatArray
 
 MISFIT = 2.5  # judgement: standard deviations; one good bearing in eighty is as far off
+ASTRAY = 0.5  # judgement: more likely wrong than right
 SHARES = (0.5, 0.8, 0.95)
 """Definition: chances for which ground is drawn."""
 
@@ -68,11 +69,13 @@ class FixWarning:
     caution : what it is.
     angle_deg : the crossing angle, or the azimuth of the bearing that does not fit [deg].
     stop : where that bearing is from, or an empty text.
+    chance : that this bearing points astray: of another bird, back to front or written wrong.
     """
 
     caution: FixCaution
     angle_deg: float | None = None
     stop: str = ""
+    chance: float | None = None
 
 
 @dataclass(frozen=True)
@@ -144,6 +147,7 @@ def find_bird(
     habitat: Layer | None = None,
     audible: Mapping[str, Layer] | None = None,
     closed: Layer | None = None,
+    chance: Layer | None = None,
     params: FixParams | None = None,
 ) -> Fix:
     """Fix one bird.
@@ -156,6 +160,7 @@ def find_bird(
     habitat : prior, such as males per square kilometre.
     audible : by name of stop, chance that one display in a cell is heard there.
     closed : above 0 where no bird can be.
+    chance : of every cell, where it is known already, as from all ways to share bearings out; sums to 1.
     params : when a point is refused, and how hearing weighs.
 
     Returns
@@ -174,9 +179,12 @@ def find_bird(
     is given (stuart_2019). References: lenth_1981, lenth_1981_robust, gerber_2018.
     """
     params = params or FixParams()
-    chance = chance_of_place(
-        bearings, listening, grid, habitat=habitat, audible=audible, closed=closed, params=params.earshot
-    )
+    if not bearings:
+        raise InputError("a place needs at least one bearing")
+    if chance is None:
+        chance = chance_of_place(
+            bearings, listening, grid, habitat=habitat, audible=audible, closed=closed, params=params.earshot
+        )
     grounds = tuple(credible_ground(chance, share) for share in SHARES)
     point, refusal = point_of(bearings, params)
     median = middle_m(chance)
@@ -189,7 +197,7 @@ def find_bird(
         median,
         point,
         refusal,
-        _warnings(bearings, median, point, params),
+        _warnings(bearings, chance, median, point, params),
     )
 
 
@@ -235,16 +243,53 @@ def _behind(crossing: Crossing, count: int) -> bool:
 
 
 def _warnings(
-    bearings: Sequence[Bearing], median_m: tuple[float, float], point: Crossing | None, params: FixParams
+    bearings: Sequence[Bearing],
+    chance: Layer,
+    median_m: tuple[float, float],
+    point: Crossing | None,
+    params: FixParams,
 ) -> tuple[FixWarning, ...]:
     warnings = []
     angle = crossing_angle_deg([b.grid_azimuth_deg for b in bearings])
     if point is not None and angle < params.crossing_good_deg:
         warnings.append(FixWarning(FixCaution.ACUTE, float(angle)))
     off = [turned(b.grid_azimuth_deg - azimuth_to(np.asarray(b.xy_m), np.asarray(median_m))) for b in bearings]
-    misfits = [b for b, e in zip(bearings, off, strict=True) if abs(float(e)) > MISFIT * b.sd_deg]
-    warnings += [FixWarning(FixCaution.MISFIT, b.grid_azimuth_deg, b.stop) for b in misfits]
+    astray = [astray_chance(b, chance, params.earshot) for b in bearings]
+    warnings += [
+        FixWarning(FixCaution.MISFIT, b.grid_azimuth_deg, b.stop, wrong)
+        for b, e, wrong in zip(bearings, off, astray, strict=True)
+        if abs(float(e)) > MISFIT * b.sd_deg or wrong > ASTRAY
+    ]
     places = [b.xy_m for b in bearings]
     if len(set(places)) < len(places):
         warnings.append(FixWarning(FixCaution.SHARED_ERROR))
     return tuple(warnings)
+
+
+def astray_chance(bearing: Bearing, chance: Layer, earshot: EarshotParams) -> float:
+    """Chance that a bearing points astray, given where the bird may be.
+
+    Parameters
+    ----------
+    bearing : one of the bird.
+    chance : of every cell to hold the bird, sums to 1.
+    earshot : share of strays where the bearing has none of its own.
+
+    Returns
+    -------
+    float
+        0 to 1.
+
+    Notes
+    -----
+    By Bayes' rule the mean over places of s u / ((1 - s) f + s u): s the share of strays, u an even density, f the
+    density of the error.
+    """
+    values = np.nan_to_num(chance.values)
+    rows, cols = np.nonzero(values > values.max() * 1e-4)
+    places, weight = chance.grid.xy(rows, cols), values[rows, cols]
+    error = bearing.grid_azimuth_deg - azimuth_to(np.asarray(bearing.xy_m), places)
+    stray = earshot.stray_share if bearing.stray_share is None else bearing.stray_share
+    aimed = (1 - stray) * von_mises_density(error, kappa_of_sd(bearing.sd_deg))
+    even = stray / (2 * np.pi)
+    return float((weight * even / (aimed + even)).sum() / weight.sum())

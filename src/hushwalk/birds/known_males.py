@@ -5,20 +5,18 @@ What is learnt from them is listener_fit.py's business.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from typing import NamedTuple
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 import pyproj
 
+from hushwalk.birds.listening_visits import ListeningVisit, visits_of, without_doubles
 from hushwalk.errors import InputError
 from hushwalk.logs.use import use_of
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.log_notes import noted_signs
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, VisitNote
-
-NEAR_TIME = timedelta(minutes=15)  # judgement: a bearing noted so long after a visit is still of that visit
 
 
 @dataclass(frozen=True)
@@ -62,13 +60,6 @@ class LogsLeftOut:
     unheard: tuple[tuple[str, str], ...]
 
 
-class _Stop(NamedTuple):
-    stop: str
-    place: LonLat
-    at: datetime
-    end: datetime | None
-
-
 def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], LogsLeftOut]:
     """Sort out the males that are known by their logs.
 
@@ -92,7 +83,7 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], LogsLeftOut]:
     bearing of that name: names are given anew each morning. Of several logs of one bird the one most surely in use
     counts, then the first noted. Logs without droppings are nobody's.
     """
-    bearing_rows = [row.note for row in book.notes("bearing") if isinstance(row.note, BearingNote)]
+    bearing_rows = [r.note for r in without_doubles(book.notes("bearing")) if isinstance(r.note, BearingNote)]
     visits = [row.note for row in book.notes("visit") if isinstance(row.note, VisitNote)]
     chosen, left_out = _logs_of_birds(book.notes("log"), bearing_rows, book.zone)
     if not chosen:
@@ -103,7 +94,7 @@ def known_males(book: Notebook) -> tuple[tuple[KnownMale, ...], LogsLeftOut]:
     males = []
     for (bird, day), log in sorted(chosen.items(), key=lambda item: (item[0][1], item[0][0])):
         today = [note for note in bearing_rows if _day(note.at, book.zone) == day]
-        stops = _stops([note for note in visits if _day(note.at, book.zone) == day], today)
+        stops = visits_of([note for note in visits if _day(note.at, book.zone) == day], today)
         own = tuple(note for note in today if note.bird == bird)
         males.append(KnownMale(f"{bird} {day}", day, log, own, _listened(stops, own)))
     return tuple(males), left_out
@@ -135,32 +126,10 @@ def _logs_of_birds(
     return chosen, LogsLeftOut(unnamed, tuple(unheard))
 
 
-def _stops(visits: Sequence[VisitNote], bearing_rows: Sequence[BearingNote]) -> list[_Stop]:
-    """Every listening of a morning; a bearing without a visit of its own counts as one."""
-    stops = [_Stop(note.stop, note.place, note.at, note.end) for note in visits]
-    for note in bearing_rows:
-        if _visit_of(note, stops) is None:
-            stops.append(_Stop(note.stop, note.place, note.at, None))
-    return stops
-
-
-def _visit_of(note: BearingNote, stops: Sequence[_Stop]) -> _Stop | None:
-    same = [stop for stop in stops if stop.stop == note.stop and (note.stop or stop.place == note.place)]
-    near = [stop for stop in same if stop.at - NEAR_TIME <= note.at <= (stop.end or stop.at) + NEAR_TIME]
-    return min(near, key=lambda stop: abs(stop.at - note.at), default=None)
-
-
-def _listened(stops: Sequence[_Stop], own: Sequence[BearingNote]) -> tuple[StopRecord, ...]:
-    heard = {_visit_of(note, stops) for note in own}
+def _listened(visits: Sequence[ListeningVisit], own: Sequence[BearingNote]) -> tuple[StopRecord, ...]:
     return tuple(
-        StopRecord(
-            stop.stop,
-            stop.place,
-            stop.at,
-            None if stop.end is None else (stop.end - stop.at).total_seconds() / 60,
-            stop in heard,
-        )
-        for stop in stops
+        StopRecord(visit.stop, visit.place, visit.at, visit.minutes, any(note in own for note in visit.bearings))
+        for visit in visits
     )
 
 

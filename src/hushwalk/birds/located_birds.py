@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, ScoredLog, SearchGround
+from hushwalk.birds.association import MaybeOne
+from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, OneOrTwo, ScoredLog, SearchGround
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.one_or_two import DecidingStand
 from hushwalk.birds.stands_on_foot import NoStand
 from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg
@@ -76,10 +78,50 @@ def located_birds(
     tuple of LocatedBird
         One a fix, in the same order.
     """
-    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird)) for fix in fixed.fixes)
+    sure = {bird.name: bird.one_bird for bird in fixed.association.birds}
+    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird), sure.get(fix.bird)) for fix in fixed.fixes)
 
 
-def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None) -> LocatedBird:
+def located_pairs(
+    site: Site, pairs: Sequence[MaybeOne], stands: Sequence[DecidingStand | None] | None
+) -> tuple[OneOrTwo, ...]:
+    """Turn pairs of birds that may be one into places with azimuths.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    pairs : of the association.
+    stands : that decide each, in the same order; None where none does. None instead if none were looked for.
+
+    Returns
+    -------
+    tuple of OneOrTwo
+        In the same order.
+    """
+    if stands is None:
+        return tuple(OneOrTwo(pair.names, pair.chance, looked=False) for pair in pairs)
+    return tuple(_pair(site, pair, stand) for pair, stand in zip(pairs, stands, strict=True))
+
+
+def _pair(site: Site, pair: MaybeOne, stand: DecidingStand | None) -> OneOrTwo:
+    if stand is None:
+        return OneOrTwo(pair.names, pair.chance)
+    place = np.asarray(stand.xy_m)
+    turn = float(convergence_deg(site.grid.epsg, place))
+    one, *two = ((angle + turn) % 360 for angle in (stand.towards_one_deg, *stand.towards_two_deg))
+    name = " or ".join(pair.names)
+    return OneOrTwo(
+        pair.names,
+        pair.chance,
+        place_of(site.grid, place, name, site.ground.elevation),
+        stand.travel_s / 60,
+        one,
+        (two[0], two[1]),
+        stand.right,
+    )
+
+
+def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None, one_bird: float | None) -> LocatedBird:
     heights = site.ground.elevation
     middle = np.asarray(fix.median_m)
     return LocatedBird(
@@ -92,6 +134,7 @@ def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None) -> 
         point=None if fix.point is None else place_of(site.grid, fix.point.xy_m, fix.bird, heights),
         stand=_stand(site, north, fix.bird, stand) if isinstance(stand, Stand) else None,
         no_stand=stand if isinstance(stand, NoStand) else None,
+        one_bird=one_bird,
     )
 
 

@@ -56,9 +56,13 @@ def silent_table(chance: FloatArray, displayed: float, shared: float) -> FloatAr
 
 def over_loudness(table: FloatArray) -> FloatArray:
     """Sum a table of logarithms, shape (9, n), over the loudness; shape (n,)."""
-    weighed = table + np.log(WEIGHTS / WEIGHTS.sum())[:, None]
-    top = weighed.max(axis=0)
-    return np.asarray(top + np.log(np.exp(weighed - top).sum(axis=0)), dtype=np.float64)
+    return log_sum(table + np.log(WEIGHTS / WEIGHTS.sum())[:, None])
+
+
+def log_sum(logs: FloatArray) -> FloatArray:
+    """Log of a sum of exponentials over the first axis, without overflow."""
+    top = logs.max(axis=0)
+    return np.asarray(top + np.log(np.exp(logs - top).sum(axis=0)), dtype=np.float64)
 
 
 def _edge(chance: FloatArray, shared: float) -> FloatArray:

@@ -11,27 +11,29 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.birds.association import AssociatedBird, Association, AssociationParams, associate, bearings_by_bird
+from hushwalk.birds.averaged_place import averaged_place
 from hushwalk.birds.fix import Fix, FixParams, find_bird
+from hushwalk.birds.listening_visits import SAME_PLACE_M, listened_at, without_doubles
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.errors import InputError, MissingFileError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.notes.bearing import Bearing, Listening, bearings_of, listening_of, stations_m
+from hushwalk.notes.bearing import Bearing, Listening, bearings_of, stations_m
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.site import Site
 
-SAME_PLACE_M = 25.0  # judgement: notes of one stop taken a few paces apart are still from that stop
-
 
 @dataclass(frozen=True, eq=False)
 class MorningNotes:
-    """The notes of one morning: its day, the visits to stops and the bearings taken."""
+    """The notes of one morning: its day, visits to stops, bearings, and how many more were the same kept twice."""
 
     day: date
     visits: tuple[LedgerRow, ...] = field(repr=False)
     bearing_rows: tuple[LedgerRow, ...] = field(repr=False)
+    doubles: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,12 +93,11 @@ def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
 
 
 def notes_of_day(book: Notebook, day: date) -> MorningNotes:
-    """Gather the notes of a morning that may be without a bearing."""
-    return MorningNotes(
-        day,
-        tuple(row for row in book.notes("visit") if _day(row, book) == day),
-        tuple(row for row in book.notes("bearing") if _day(row, book) == day),
-    )
+    """Gather the notes of a morning that may be without a bearing; a bearing that was kept twice counts once."""
+    taken = tuple(row for row in book.notes("bearing") if _day(row, book) == day)
+    once = without_doubles(taken)
+    visits = tuple(row for row in book.notes("visit") if _day(row, book) == day)
+    return MorningNotes(day, visits, once, len(taken) - len(once))
 
 
 def _day(row: LedgerRow, book: Notebook) -> date:
@@ -133,10 +134,12 @@ def fix_birds(
     """
     grid = site.grid
     bearings = bearings_of(notes.bearing_rows, grid.epsg, book.bearing_error)
-    listening = listening_of(notes.visits, notes.bearing_rows, grid.epsg)
+    listening = listened_at(notes.visits, notes.bearing_rows, grid.epsg)
     audible = audible_from(site, detectability, listening)
     earshot = EarshotParams(
-        half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min
+        half_m=detectability.level.earshot_m(LEAFLESS),
+        rate_per_min=detectability.display.rate_per_min,
+        stray_share=book.bearing_error.stray_share,
     )
     association = (
         _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
@@ -152,6 +155,7 @@ def fix_birds(
             habitat=site.density,
             audible=audible,
             closed=no_bird_on(site),
+            chance=_chance(association, group, grid, earshot),
             params=FixParams(earshot=earshot),
         )
         for bird, group in by_bird.items()
@@ -159,6 +163,14 @@ def fix_birds(
     )
     unnamed = len(bearings) - sum(len(group) for group in by_bird.values())
     return MorningFixes(notes, bearings, listening, association, fixes, earshot, book.zone, unnamed)
+
+
+def _chance(association: Association, group: Sequence[Bearing], grid: Grid, earshot: EarshotParams) -> Layer | None:
+    """Where the bird of these bearings may be, over all ways to share bearings out; None where names are as noted."""
+    if association.sharing is None:
+        return None
+    groups = association.sharing.groups_of([b.uid for b in group])
+    return averaged_place(association.sharing, groups, grid, earshot)
 
 
 def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
@@ -212,7 +224,15 @@ def _shared_out(
         displaying_share=detectability.display.participation,
         earshot=coarse,
     )
-    return associate(bearings, listening, site.grid, habitat=site.density, audible=audible, params=params)
+    return associate(
+        bearings,
+        listening,
+        site.grid,
+        habitat=site.density,
+        audible=audible,
+        closed=no_bird_on(site),
+        params=params,
+    )
 
 
 def _named(bearings: Sequence[Bearing]) -> Association:

@@ -111,8 +111,8 @@ def next_stands(
         raise InputError(f"{len(candidates)} places and {seconds.size} travel times do not fit together")
     places, weight, cell_m2 = _thinned(fix.chance)
     now = float(_area(weight[None, :], params.share)[0] * cell_m2)
-    known = [(f, *_whole(f.chance)) for f in (fix, *others)]
-    clear = np.isfinite(seconds) & np.array([_clear(c, known, params) for c in candidates], dtype=bool)
+    known = [(f, *whole_chance(f.chance)) for f in (fix, *others)]
+    clear = np.isfinite(seconds) & np.array([clear_of_birds(c, known, params) for c in candidates], dtype=bool)
     found = [
         _stand(fix, candidates[i], float(seconds[i]), places, weight, cell_m2, now, params)
         for i in np.flatnonzero(clear)
@@ -120,7 +120,19 @@ def next_stands(
     return tuple(sorted((s for s in found if s.area_m2 < now), key=lambda s: (s.area_m2, s.travel_s)))
 
 
-def _clear(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]], params: StandParams) -> bool:
+def clear_of_birds(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]], params: StandParams) -> bool:
+    """Whether a place is far enough from every bird.
+
+    Parameters
+    ----------
+    place : shape (2,) [m].
+    known : each bird with the places where it may be, shape (n, 2) [m], and their chance, shape (n,).
+    params : stand-off.
+
+    Returns
+    -------
+    bool
+    """
     for fix, likely, weight in known:
         near = np.hypot(*(likely - place).T) < params.stand_off_m
         core = fix.grounds[0]
@@ -131,7 +143,8 @@ def _clear(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]
     return True
 
 
-def _whole(chance: Layer) -> tuple[FloatArray, FloatArray]:
+def whole_chance(chance: Layer) -> tuple[FloatArray, FloatArray]:
+    """Places where a bird may be at all, shape (n, 2) [m], and the chance of each, shape (n,)."""
     values = np.nan_to_num(chance.values)
     rows, cols = np.nonzero(values > values.max() * 1e-5)
     return chance.grid.xy(rows, cols), values[rows, cols]

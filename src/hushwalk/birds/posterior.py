@@ -4,12 +4,12 @@ fix.py says when a fix gives no point.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.loudness import NODES, WEIGHTS, heard_table, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, heard_table, log_sum, over_loudness, silent_table
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -19,6 +19,9 @@ from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to
 from hushwalk.types import FloatArray
 
+TURN_NODES, _PLAIN_WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
+TURN_WEIGHTS = _PLAIN_WEIGHTS / _PLAIN_WEIGHTS.sum()
+"""Definition: a shared error in standard deviations, and the weight of each, for Gauss-Hermite quadrature."""
 HALF_NORMAL = float(np.sqrt(2 * np.log(2)))  # definition: half distance over scale of a half-normal curve
 
 
@@ -35,6 +38,7 @@ class EarshotParams:
     minutes_unknown : taken where the minutes of a stop were not noted [min].
     stray_share : share of bearings that point anywhere.
     shared_sd_deg : error that all bearings of a morning share, such as a compass that is off; 0 for none [deg].
+    stop_share : share of the variance of an error that all bearings of one stop to one bird share, 0 to below 1.
     sd_log : spread of a judged distance class [1].
     habitat_doubt : share of birds that pay no heed to the habitat layer.
     cell_m : cell of the ground searched [m].
@@ -47,13 +51,20 @@ class EarshotParams:
     minutes_unknown: float = figure("earshot", "minutes_unknown")
     stray_share: float = figure("bearing", "stray_share")
     shared_sd_deg: float = figure("bearing", "shared_sd_deg")
+    stop_share: float = figure("bearing", "stop_share")
     sd_log: float = figure("distance", "sd_log")
     habitat_doubt: float = figure("earshot", "habitat_doubt")
     cell_m: float = figure("fix", "cell_m")
 
     def __post_init__(self) -> None:
-        if not (min(self.half_m, self.cap_m, self.cell_m, self.sd_log) > 0 and 0 <= self.shared_loudness < 1):
-            raise InputError("earshot, cell and spread must be above 0, and shared loudness from 0 to below 1")
+        if not (
+            min(self.half_m, self.cap_m, self.cell_m, self.sd_log) > 0
+            and 0 <= self.shared_loudness < 1
+            and 0 <= self.stop_share < 1
+        ):
+            raise InputError(
+                "earshot, cell and spread must be above 0, and shared loudness and error from 0 to below 1"
+            )
 
 
 def window(grid: Grid, stations: FloatArray, params: EarshotParams) -> Grid:
@@ -84,43 +95,64 @@ def centres_m(grid: Grid) -> FloatArray:
     return grid.xy(rows, cols)
 
 
-def log_bearing(bearing: Bearing, places: FloatArray, params: EarshotParams) -> FloatArray:
-    """Log density of a bearing, and of the distance judged with it, for a bird at each place; shape (n,).
+def log_at_stop(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log density of the bearings of one stop to one bird, for each turn that the morning shares; shape (5 or 1, n).
 
     Parameters
     ----------
-    bearing : one bearing, with its own standard deviation.
+    bearings : of one bird, from one place.
     places : shape (n, 2), easting and northing [m].
-    params : share of strays, spread of a judged distance.
+    params : share of strays, spread of a judged distance, errors that bearings share.
 
     Returns
     -------
     ndarray
-        Logarithm of the density [1/rad], shape (n,).
+        Logarithm of the density, a row a turn.
 
     Notes
     -----
-    A von Mises error mixed with a share of strays that point anywhere; a judged distance is log-normal round its
-    middle. References: lenth_1981, gerber_2018.
+    Of the variance of each a part ``stop_share`` is one and the same error (the ground between turns the sound), and
+    is summed out by Gauss-Hermite quadrature; the rest is each bearing's own.
     """
-    station = np.asarray(bearing.xy_m)
-    error = bearing.grid_azimuth_deg - azimuth_to(station, places)
-    aimed = von_mises_density(error, kappa_of_sd(bearing.sd_deg))
-    found = np.log((1 - params.stray_share) * aimed + params.stray_share / (2 * np.pi))
-    if bearing.distance:
-        ratio = np.hypot(*(places - station).T).clip(1.0) / figure("distance", f"{bearing.distance}_m")
-        found = found - np.log(ratio) ** 2 / (2 * params.sd_log**2)
-    return np.asarray(found, dtype=np.float64)
+    turns, _ = _turns(params)
+    errors = [_error(b, places) for b in bearings]
+    judged = sum((_judged(b, places, params) for b in bearings), start=np.zeros(len(places)))
+    if len(bearings) == 1:
+        one = bearings[0]
+        return np.stack([_aimed(one, errors[0] - turn, one.sd_deg, params) + judged for turn in turns])
+    together, own = np.sqrt(params.stop_share), np.sqrt(1 - params.stop_share)
+    found = np.full((len(turns), len(places)), -np.inf)
+    for z, weight in zip(TURN_NODES, TURN_WEIGHTS, strict=True):
+        part = np.full(found.shape, np.log(weight))
+        for b, error in zip(bearings, errors, strict=True):
+            off = z * together * b.sd_deg
+            part += np.stack([_aimed(b, error - turn - off, own * b.sd_deg, params) for turn in turns])
+        found = np.logaddexp(found, part)
+    return found + judged
 
 
-def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
-    """Log density of all bearings of one bird together, shape (n,).
+def _turns(params: EarshotParams) -> tuple[FloatArray, FloatArray]:
+    """Turns that all bearings of a morning may share [deg], and the weight of each; one of 0 where they share none."""
+    if params.shared_sd_deg <= 0:
+        return np.zeros(1), np.ones(1)
+    return params.shared_sd_deg * TURN_NODES, TURN_WEIGHTS
+
+
+def over_turns(tables: Sequence[FloatArray], params: EarshotParams) -> FloatArray:
+    """Sum tables of :func:`log_at_stop`, one a stop, over the turn that they share; shape (n,)."""
+    _, weights = _turns(params)
+    total = sum(tables, start=np.log(weights)[:, None])
+    return log_sum(total)
+
+
+def _log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Log density of all bearings of one bird on one morning together, shape (n,).
 
     Parameters
     ----------
     bearings : of one bird.
     places : shape (n, 2), easting and northing [m].
-    params : share of strays, spread of a judged distance, error that all bearings share.
+    params : share of strays, spread of a judged distance, errors that bearings share.
 
     Returns
     -------
@@ -129,18 +161,29 @@ def log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: Earsho
 
     Notes
     -----
-    Their errors are independent, but for one turn that they all share: it is normal, and summed out by Gauss-Hermite
-    quadrature.
+    Their errors are independent, but for one turn that all of the morning share, and one that those of a stop share;
+    both are normal, and summed out by Gauss-Hermite quadrature.
     """
-    if params.shared_sd_deg <= 0:
-        return np.asarray(sum(log_bearing(b, places, params) for b in bearings), dtype=np.float64)
-    total = np.full(len(places), -np.inf)
-    for z, weight in zip(NODES, WEIGHTS / WEIGHTS.sum(), strict=True):
-        turn = params.shared_sd_deg * z
-        turned = [replace(b, grid_azimuth_deg=(b.grid_azimuth_deg - turn) % 360.0) for b in bearings]
-        part = sum((log_bearing(b, places, params) for b in turned), start=np.full(len(places), np.log(weight)))
-        total = np.logaddexp(total, part)
-    return total
+    stops = [[b for b in bearings if b.xy_m == xy] for xy in dict.fromkeys(b.xy_m for b in bearings)]
+    return over_turns([log_at_stop(own, places, params) for own in stops], params)
+
+
+def _error(bearing: Bearing, places: FloatArray) -> FloatArray:
+    return np.asarray(bearing.grid_azimuth_deg - azimuth_to(np.asarray(bearing.xy_m), places), dtype=np.float64)
+
+
+def _aimed(bearing: Bearing, error_deg: FloatArray, sd_deg: float, params: EarshotParams) -> FloatArray:
+    stray = params.stray_share if bearing.stray_share is None else bearing.stray_share
+    aimed = von_mises_density(error_deg, kappa_of_sd(float(sd_deg)))
+    return np.asarray(np.log((1 - stray) * aimed + stray / (2 * np.pi)), dtype=np.float64)
+
+
+def _judged(bearing: Bearing, places: FloatArray, params: EarshotParams) -> FloatArray:
+    if not bearing.distance:
+        return np.zeros(len(places))
+    away = np.hypot(*(places - np.asarray(bearing.xy_m)).T).clip(1.0)
+    ratio = away / figure("distance", f"{bearing.distance}_m")
+    return np.asarray(-(np.log(ratio) ** 2) / (2 * params.sd_log**2), dtype=np.float64)
 
 
 def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, params: EarshotParams) -> FloatArray:
@@ -274,7 +317,7 @@ def chance_of_place(
         open_near = near & ~(closed.at(everywhere) > 0)
         near = open_near if open_near.any() else near
     places = everywhere[near]
-    score = log_habitat(habitat, everywhere, params)[near] + log_bearings(bearings, places, params)
+    score = log_habitat(habitat, everywhere, params)[near] + _log_bearings(bearings, places, params)
     heard, silent = split_stops(bearings, listening)
     layers = audible or {}
     score = score + log_heard(

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from scipy.special import ndtri
 
-from hushwalk.birds.association import associate, bearings_by_bird
+from hushwalk.birds.association import AssociationParams, associate, bearings_by_bird
+from hushwalk.birds.averaged_place import averaged_place
 from hushwalk.birds.fix import SHARES, Fix, FixParams, find_bird
 from hushwalk.birds.loudness import SURE
 from hushwalk.birds.posterior import chance_to_hear, displayed_share
@@ -26,12 +27,24 @@ ALONE = 2  # definition: fewer stops than this give no crossing
 
 @dataclass(frozen=True)
 class Rehearsed:
-    """One made-up bird that was heard: bearings taken, ground to search by chance [m2], whether each holds it."""
+    """One bird of the list that came out.
+
+    Parameters
+    ----------
+    bearings : stops it was heard from.
+    areas_m2 : ground to search by chance [m2].
+    held : whether each holds the bird that most of its bearings are of.
+    held_any : share of its bearings whose bird each holds.
+    mixed : whether its bearings are of two birds or more.
+    pointed : whether the lines give a point.
+    """
 
     bearings: int
     areas_m2: Mapping[float, float]
     held: Mapping[float, bool]
     pointed: bool
+    held_any: Mapping[float, float] = field(default_factory=dict)
+    mixed: bool = False
 
 
 @dataclass(frozen=True)
@@ -45,6 +58,11 @@ class Rehearsal:
     def hit_rate(self, share: float, *, least_bearings: int = 1) -> float:
         """Share of birds that lie in their ground for a chance, with at least so many bearings."""
         held = [b.held[share] for b in self.birds if b.bearings >= least_bearings]
+        return float(np.mean(held)) if held else float("nan")
+
+    def hit_rate_any(self, share: float, *, least_bearings: int = 1) -> float:
+        """Share of the ground's hold on the bird of one of its bearings, drawn at random."""
+        held = [b.held_any[share] for b in self.birds if b.bearings >= least_bearings]
         return float(np.mean(held)) if held else float("nan")
 
     def median_area_ha(self, share: float, *, least_bearings: int = 1) -> float:
@@ -76,7 +94,7 @@ def rehearse(
     audible: Mapping[str, Layer] | None = None,
     bearing_error: BearingError | None = None,
     params: FixParams | None = None,
-    share_out: bool = False,
+    share_out: AssociationParams | None = None,
     birds_per_km2: Layer | None = None,
 ) -> Rehearsal:
     """Play mornings on made-up birds.
@@ -91,7 +109,8 @@ def rehearse(
     audible : by name of stop, chance that one display in a cell is heard there.
     bearing_error : error of the bearings.
     params : of the fixes.
-    share_out : let the bearings be shared out to birds by likelihood, instead of knowing whose each is.
+    share_out : let the bearings be shared out to birds by likelihood with what is expected here, instead of knowing
+        whose each is.
     birds_per_km2 : where birds are drawn from, if it is not the density that the fixes go by [1/km2].
 
     Returns
@@ -114,7 +133,7 @@ def rehearse(
         displayed += len(birds)
         truth, bearings = _bearings(birds, stops, rng, audible or {}, bearing_error, params)
         if bearings:
-            found += _play(truth, bearings, stops, density_per_km2, audible, params, share_out=share_out)
+            found += _play(truth, bearings, stops, density_per_km2, audible, params, share_out)
     return Rehearsal(mornings, displayed, tuple(found))
 
 
@@ -135,6 +154,7 @@ def _bearings(
 ) -> tuple[dict[str, FloatArray], list[Bearing]]:
     loud = rng.standard_normal(len(birds))
     rho = params.earshot.shared_loudness
+    turn = params.earshot.shared_sd_deg * float(rng.standard_normal())
     truth: dict[str, FloatArray] = {}
     found: list[Bearing] = []
     for stop in stops:
@@ -143,7 +163,9 @@ def _bearings(
         level = np.sqrt(rho) * loud + np.sqrt(1 - rho) * rng.standard_normal(len(birds))
         heard = (-level < edge) & (rng.random(len(birds)) < displayed_share(stop, params.earshot))
         for i in np.flatnonzero(heard):
-            error = float(np.degrees(rng.vonmises(0.0, kappa_of_sd(bearing_error.sd_deg))))
+            error = turn + float(np.degrees(rng.vonmises(0.0, kappa_of_sd(bearing_error.sd_deg))))
+            if rng.random() < bearing_error.stray_share:
+                error = float(rng.uniform(0.0, 360.0))
             azimuth = (float(azimuth_to(np.asarray(stop.xy_m), birds[i])) + error) % 360.0
             uid = f"{stop.stop}/{i}"
             truth[uid] = birds[i]
@@ -158,20 +180,21 @@ def _play(
     density: Layer,
     audible: Mapping[str, Layer] | None,
     params: FixParams,
-    *,
-    share_out: bool,
+    expected: AssociationParams | None,
 ) -> list[Rehearsed]:
     grid: Grid = density.grid
-    if share_out:
+    own, sharing = {b.uid: b.bird for b in bearings}, None
+    if expected is not None:
         # A person tells birds apart at one stop, but not which is which at the next: names that hold for a stop only.
         named_anew = [replace(b, bird=b.uid) for b in bearings]
-        own = associate(named_anew, stops, grid, habitat=density, audible=audible).bird_of
-    else:
-        own = {b.uid: b.bird for b in bearings}
-    return [
-        _rehearsed(find_bird(group, stops, grid, habitat=density, audible=audible, params=params), truth)
-        for group in bearings_by_bird(bearings, own).values()
-    ]
+        found = associate(named_anew, stops, grid, habitat=density, audible=audible, params=expected)
+        own, sharing = found.bird_of, found.sharing
+    fixes = []
+    for group in bearings_by_bird(bearings, own).values():
+        groups = None if sharing is None else sharing.groups_of([b.uid for b in group])
+        chance = None if sharing is None or groups is None else averaged_place(sharing, groups, grid, params.earshot)
+        fixes.append(find_bird(group, stops, grid, habitat=density, audible=audible, chance=chance, params=params))
+    return [_rehearsed(fix, truth) for fix in fixes]
 
 
 def _rehearsed(fix: Fix, truth: Mapping[str, FloatArray]) -> Rehearsed:
@@ -183,4 +206,6 @@ def _rehearsed(fix: Fix, truth: Mapping[str, FloatArray]) -> Rehearsed:
         {g.share: g.area_m2 for g in fix.grounds},
         {g.share: bool(g.holds(place)[0]) for g in fix.grounds},
         fix.point is not None,
+        {g.share: float(g.holds(np.array(places)).mean()) for g in fix.grounds},
+        len(set(places)) > 1,
     )

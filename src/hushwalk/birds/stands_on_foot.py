@@ -9,9 +9,11 @@ from enum import Enum
 
 import numpy as np
 
+from hushwalk.birds.association import MaybeOne
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.birds.next_bearing import Stand, StandParams, next_stands
+from hushwalk.birds.one_or_two import DecidingStand, deciding_stand
 from hushwalk.errors import PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place
@@ -89,7 +91,7 @@ def start_place(book: Notebook, site: Site, fixed: MorningFixes, said: str | Non
 
 
 def best_stands(
-    way: WalkNetwork, fixed: MorningFixes, here: StartPlace, within_min: float, stand_off_m: float, sd_deg: float
+    way: WalkNetwork, fixed: MorningFixes, here: StartPlace, within_min: float, params: StandParams
 ) -> dict[str, Stand | NoStand]:
     """Find the next best bearing of every bird.
 
@@ -98,8 +100,7 @@ def best_stands(
     way, fixed : of the trip and the morning.
     here : where one stands.
     within_min : longest walk to a stand [min].
-    stand_off_m : never nearer than this to where a bird may be [m].
-    sd_deg : error of the person's usual bearing [deg].
+    params : stand-off, error of the person's usual bearing, earshot.
 
     Returns
     -------
@@ -112,16 +113,50 @@ def best_stands(
         If nobody can walk where one stands.
     """
     seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
-    params = StandParams(stand_off_m=stand_off_m, sd_deg=sd_deg, earshot=fixed.earshot)
     stands: dict[str, Stand | NoStand] = {}
     for fix in fixed.fixes:
         places, travel_s = _candidates(seconds, fix, params)
         others = [other for other in fixed.fixes if other is not fix]
         best = _best(fix, places, travel_s, others, params) if len(places) else None
         stands[fix.bird] = best or NoStand(
-            WhyNoStand.NEAR_OR_USELESS if len(places) else WhyNoStand.OUT_OF_REACH, within_min, stand_off_m
+            WhyNoStand.NEAR_OR_USELESS if len(places) else WhyNoStand.OUT_OF_REACH, within_min, params.stand_off_m
         )
     return stands
+
+
+def deciding_stands(
+    way: WalkNetwork,
+    fixed: MorningFixes,
+    here: StartPlace,
+    pairs: Sequence[MaybeOne],
+    within_min: float,
+    params: StandParams,
+) -> list[DecidingStand | None]:
+    """Find for each two birds that may be one the stand whose bearing decides it.
+
+    Parameters
+    ----------
+    way, fixed : of the trip and the morning.
+    here : where one stands.
+    pairs : of the association.
+    within_min : longest walk to a stand [min].
+    params : stand-off, error of the person's usual bearing, earshot.
+
+    Returns
+    -------
+    list
+        One a pair, in the same order; None where no stand in reach decides it.
+
+    Raises
+    ------
+    PlaceError
+        If nobody can walk where one stands.
+    """
+    sharing = fixed.association.sharing
+    if not pairs or sharing is None:
+        return [None] * len(pairs)
+    seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
+    return [deciding_stand(pair, sharing, fixed.fixes, seconds, params) for pair in pairs]
 
 
 def _best(

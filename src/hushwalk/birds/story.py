@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from hushwalk.birds.bird_report import LocatedBird
-from hushwalk.birds.located_birds import located_birds
+from hushwalk.birds.bird_report import LocatedBird, OneOrTwo
+from hushwalk.birds.located_birds import located_birds, located_pairs
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
-from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.stands_on_foot import NoStand, best_stands, start_place
+from hushwalk.birds.next_bearing import Stand, StandParams
+from hushwalk.birds.stands_on_foot import NoStand, best_stands, deciding_stands, start_place
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
@@ -20,6 +20,8 @@ from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
+
+PAIRS_MAX = 3  # judgement: more walks than these nobody makes in a morning
 
 
 @dataclass(frozen=True)
@@ -46,12 +48,13 @@ class FixRequest:
 
 @dataclass(frozen=True, eq=False)
 class FixReport:
-    """The fixes of a morning, and where one stands."""
+    """The fixes of a morning, where one stands, and the birds of the list that may be one."""
 
     title: str
     fixed: MorningFixes
     birds: tuple[LocatedBird, ...]
     here: str
+    pairs: tuple[OneOrTwo, ...] = ()
 
 
 def open_book(trip: Path, notes: Path | None, layers: Path | None) -> Notebook:
@@ -110,18 +113,26 @@ def fix_trip(
     progress(Step(f"sharing {len(noted.bearing_rows)} bearings out to birds, and fixing each"))
     fixed = fix_birds(book, site, detectability, noted, only=request.bird, as_noted=request.as_noted)
     here = start_place(book, site, fixed, request.here)
-    stands = _stands(book, site, fixed, request, progress) if request.next_bearing else {}
+    stands, pairs = _stands(book, site, fixed, request, progress)
     clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
     birds = located_birds(site, north_of(site, clock), fixed, stands)
-    return FixReport(book.settings.place.name, fixed, birds, here.name)
+    return FixReport(book.settings.place.name, fixed, birds, here.name, pairs)
 
 
 def _stands(
     book: Notebook, site: Site, fixed: MorningFixes, request: FixRequest, progress: Progress
-) -> Mapping[str, Stand | NoStand]:
+) -> tuple[Mapping[str, Stand | NoStand], tuple[OneOrTwo, ...]]:
+    """Find the next best bearing of every bird, and of every two that may be one; none if none is asked for."""
+    names = {fix.bird for fix in fixed.fixes}
+    pairs = tuple(pair for pair in fixed.association.maybe_one if names & set(pair.names))[:PAIRS_MAX]
+    if not request.next_bearing:
+        return {}, located_pairs(site, pairs, None)
     progress(Step("looking for the next best bearings"))
     walker = book.settings.walker
     here = start_place(book, site, fixed, request.here)
     clock = morning_clock(book.settings.morning, site.car.lon_deg, site.car.lat_deg)
     way = build_walk_network(book.settings, site, clock)
-    return best_stands(way, fixed, here, request.within_min, walker.stand_off_m, walker.bearing_error_deg)
+    params = StandParams(stand_off_m=walker.stand_off_m, sd_deg=walker.bearing_error_deg, earshot=fixed.earshot)
+    stands = best_stands(way, fixed, here, request.within_min, params)
+    decide = deciding_stands(way, fixed, here, pairs, request.within_min, params)
+    return stands, located_pairs(site, pairs, decide)

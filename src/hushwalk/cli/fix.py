@@ -51,4 +51,4 @@ def command(
     request = FixRequest(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
     with progress_on_stderr() as progress:
         result = fix_trip(trip_file_of(trip), request, notes=notes, layers=layers, progress=progress)
-    click.echo(fix_words(result.title, result.fixed, result.birds, result.here))
+    click.echo(fix_words(result))

@@ -13,10 +13,11 @@ from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg, to_metres
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
-from hushwalk.notes.notes import ERROR_CLASSES, BearingNote, VisitNote
+from hushwalk.notes.notes import ERROR_CLASSES, BearingNote
 from hushwalk.types import FloatArray
 
 FULL_TURN_DEG = 360.0  # definition
+STRAYS_MAX = 0.9  # judgement: a bearing that is more often wrong than this is no bearing
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ class Bearing:
     grid_azimuth_deg : from the north of that grid, 0..360 [deg].
     sd_deg : standard deviation of its error [deg].
     stop, bird, distance, at, pinned : as noted.
+    stray_share : chance that it points anywhere; None for the usual.
     """
 
     uid: str
@@ -57,14 +59,28 @@ class Bearing:
     distance: str = ""
     at: datetime | None = None
     pinned: bool = False
+    stray_share: float | None = None
 
 
 @dataclass(frozen=True)
 class BearingError:
-    """How well this person points: standard deviation of the usual bearing, and factors by error class."""
+    """How well this person points.
+
+    Parameters
+    ----------
+    sd_deg : standard deviation of the usual bearing [deg].
+    bias_deg : mean error, clockwise above 0; it is taken off every bearing [deg].
+    stray_share : share of usual bearings that point anywhere.
+    factors, stray_factors : of the standard deviation and of the strays, by error class.
+    """
 
     sd_deg: float = figure("bearing", "sd_deg")
+    bias_deg: float = 0.0
+    stray_share: float = figure("bearing", "stray_share")
     factors: dict[str, float] = field(default_factory=lambda: {c: figure("bearing", c) for c in ERROR_CLASSES})
+    stray_factors: dict[str, float] = field(
+        default_factory=lambda: {c: figure("bearing", f"{c}_strays") for c in ERROR_CLASSES}
+    )
 
 
 @dataclass(frozen=True)
@@ -177,41 +193,16 @@ def bearings_of(bearing_rows: Sequence[LedgerRow], epsg: int, error: BearingErro
             Bearing(
                 row.uid,
                 xy,
-                (said.azimuth_deg - turn) % FULL_TURN_DEG,
+                (said.azimuth_deg - error.bias_deg - turn) % FULL_TURN_DEG,
                 error.sd_deg * error.factors[said.error_class],
                 said.stop,
                 said.bird,
                 said.distance,
                 said.at,
                 said.pinned,
+                min(error.stray_share * error.stray_factors[said.error_class], STRAYS_MAX),
             )
         )
-    return tuple(found)
-
-
-def listening_of(visits: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow], epsg: int) -> tuple[Listening, ...]:
-    """Where somebody listened, to know where a bird was not heard.
-
-    Parameters
-    ----------
-    visits, bearing_rows : rows of the ledger; a bearing taken at a stop without a visit counts as listening there too.
-    epsg : projected system of the grid to work on.
-
-    Returns
-    -------
-    tuple of Listening
-        One a visit, then one a stop that has bearings and no visit; the minutes of the latter are unknown.
-    """
-    found = [
-        Listening(row.note.stop, metres_of(row.note.place, epsg), row.note.minutes, row.note.heard, row.note.at)
-        for row in visits
-        if isinstance(row.note, VisitNote)
-    ]
-    names = {where.stop for where in found}
-    for row in bearing_rows:
-        if isinstance(row.note, BearingNote) and row.note.stop and row.note.stop not in names:
-            names.add(row.note.stop)
-            found.append(Listening(row.note.stop, metres_of(row.note.place, epsg), at=row.note.at))
     return tuple(found)
 
 

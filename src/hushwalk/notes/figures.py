@@ -31,7 +31,7 @@ def figure(section: str, key: str) -> float:
     Examples
     --------
     >>> figure("bearing", "sd_deg")
-    12.0
+    15.0
     """
     try:
         return float(_table()[section][key])

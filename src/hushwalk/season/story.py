@@ -12,6 +12,7 @@ import numpy as np
 
 from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.birds.fix import Fix
+from hushwalk.birds.listening_visits import listened_at
 from hushwalk.birds.located_birds import scored_logs
 from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, notes_of_day
 from hushwalk.birds.story import open_book
@@ -19,7 +20,7 @@ from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
 from hushwalk.habitat.patches import Patches, patches
-from hushwalk.notes.bearing import Listening, listening_of
+from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
@@ -126,7 +127,7 @@ def _morning(
         fixed = fix_birds(book, site, detectability, notes)
         heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
     else:
-        heard, stops = {}, listening_of(notes.visits, (), site.grid.epsg)
+        heard, stops = {}, listened_at(notes.visits, (), site.grid.epsg)
     expected = _expected(book, site, detectability, found.numbers, stops, notes.day)
     names = [name for name, males in expected.items() if males >= LEAST or heard.get(name)]
     return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]

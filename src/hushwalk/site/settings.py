@@ -83,7 +83,7 @@ class WalkerSettings:
     pace_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
     evidence: Evidence = "focal"
     hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0
-    bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 12.0
+    bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 15.0
     stand_off_m: Annotated[float, Ge(60), Le(500)] = 80.0
     compass: Literal["magnetic", "true", "grid"] = "magnetic"
 

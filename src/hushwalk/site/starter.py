@@ -42,7 +42,7 @@ reach_m = 2500.0               # half the side of the square of country round th
 # pace_factor = 1.0            # 1.2 = you take 20 % longer than the published walker
 # evidence = "focal"           # or "pessimistic": published hearing distances differ by 3 to 5 times
 # hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average; `hushwalk listener` learns both
-# bearing_error_deg = 12.0
+# bearing_error_deg = 15.0
 # compass = "magnetic"         # or "true", where your compass is set to the declination, or "grid"
 # stand_off_m = 80.0           # never plan a stop nearer than this to ground that probably holds a log
 

@@ -6,52 +6,77 @@ How they come about is morning_fixes.py's business.
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
-from hushwalk.birds.bird_report import LocatedBird
+from hushwalk.birds.bird_report import LocatedBird, OneOrTwo
 from hushwalk.birds.fix import FixCaution, FixWarning, NoPoint, Refusal
 from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.stands_on_foot import NoStand, WhyNoStand
+from hushwalk.birds.story import FixReport
 from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
 from hushwalk.notes.vocabulary import counted
 from hushwalk.site.place import Place
 
+AVERAGED = (
+    "Each ground counts all the ways in which the bearings may belong to birds, not only the one shown. "
+    "To see the ground of the names as noted: --as-noted."
+)
 KEY_LENGTH = 8  # judgement: as much of a note's key as one types without a slip
 
 
-def fix_words(title: str, fixed: MorningFixes, birds: Sequence[LocatedBird], here: str) -> str:
+def fix_words(report: FixReport) -> str:
     """Give the fixes of a morning in words.
 
     Parameters
     ----------
-    title : name of the place.
-    fixed, birds : of the morning.
-    here : where one stands, in words.
+    report : of the morning.
 
     Returns
     -------
     str
         The text to print, with its line breaks.
     """
+    fixed = report.fixed
     heard = len({b.stop for b in fixed.bearings})
     count = (
         f"{counted(len(fixed.bearings), 'bearing')} from {heard} of "
         f"{counted(len({w.stop for w in fixed.listening}), 'stop')}"
     )
     lines = [
-        f"{title}, {fixed.notes.day:%A %d %B %Y}: {count}",
+        f"{report.title}, {fixed.notes.day:%A %d %B %Y}: {count}",
         "",
         'whose bearing is whose, as proposed; to fix one: hushwalk note TRIP --mend KEY b2 pin --why "..."',
         *_assignment(fixed),
     ]
     if fixed.unnamed:
         lines.append(f"  left out, because no bird is named: {counted(fixed.unnamed, 'bearing')}")
-    for bird in birds:
+    if fixed.notes.doubles:
+        lines.append(f"  kept twice, typed and by the GPS, and counted once: {counted(fixed.notes.doubles, 'bearing')}")
+    for pair in report.pairs:
+        lines += ["", *pair_lines(pair)]
+    for bird in report.birds:
         lines += ["", *bird_lines(bird)]
+    if fixed.association.sharing is not None:
+        lines += ["", AVERAGED]
     return "\n".join(
-        [*lines, "", f"Walking times are from {here}. The ground is the answer; the middle is to steer by."]
+        [*lines, "", f"Walking times are from {report.here}. The ground is the answer; the middle is to steer by."]
     )
+
+
+def pair_lines(pair: OneOrTwo) -> list[str]:
+    """Say of two birds that they may be one, and where to stand to know."""
+    one, other = pair.names
+    lines = [f"{one} and {other} may be one bird: chance {pair.chance:.0%}"]
+    if pair.place is None:
+        return [*lines, "  to decide     no stand in reach would say"] if pair.looked else lines
+    a, b = pair.towards_two_deg
+    return [
+        *lines,
+        f"  to decide     stand at {_place(pair.place)}, {pair.minutes:.0f} min from here",
+        f"                one bird is near {pair.towards_one_deg:03.0f}, two are near {a:03.0f} and {b:03.0f} (true)",
+        f"                one more bearing from there decides rightly with chance {pair.right:.0%}",
+    ]
 
 
 def _assignment(fixed: MorningFixes) -> list[str]:
@@ -78,6 +103,8 @@ def bird_lines(bird: LocatedBird) -> list[str]:
     """Give one bird, line by line."""
     sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in bird.grounds)
     lines = [f"{bird.name}: {sizes}, from {len(bird.lines)} bearing{'s' if len(bird.lines) > 1 else ''}"]
+    if bird.one_bird is not None and len(bird.lines) > 1:
+        lines.append(f"  one bird      all its bearings are of one bird with chance {bird.one_bird:.0%}")
     lines.append(f"  middle        {_place(bird.middle)}")
     if bird.point:
         lines.append(f"  lines cross   {_place(bird.point)}")
@@ -128,7 +155,10 @@ def warning_words(warning: FixWarning) -> str:
     angle = warning.angle_deg or 0.0
     return {
         FixCaution.ACUTE: f"the lines cross at {angle:.0f} degrees; a bearing from the side would shrink the ground",
-        FixCaution.MISFIT: f"the bearing {angle:.0f} from {warning.stop or 'a stop'} does not fit the others",
+        FixCaution.MISFIT: (
+            f"the bearing {angle:.0f} from {warning.stop or 'a stop'} does not fit the others: it is of another bird, "
+            f"back to front or written wrong with chance {warning.chance or 0.0:.0%}"
+        ),
         FixCaution.SHARED_ERROR: (
             "bearings from one and the same place share their error; they help less than they seem to"
         ),

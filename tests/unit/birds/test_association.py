@@ -1,3 +1,6 @@
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
 import numpy as np
 import pytest
 
@@ -64,3 +67,23 @@ def test_pinned_names_are_kept_and_the_person_may_change_the_rest():
 def test_nothing_heard_nothing_shared_out():
     with pytest.raises(InputError, match="no bearing"):
         associate([], LISTENED, GRID)
+
+
+def test_two_bearings_of_one_minute_at_one_stop_are_two_birds():
+    at = datetime(2027, 4, 25, 11, tzinfo=UTC)
+    both = [heard("a", "P1", X), heard("b", "P1", X, off=3)]
+    apart = [replace(b, at=at + timedelta(seconds=20 * k)) for k, b in enumerate(both)]
+    later = [replace(b, at=at + timedelta(minutes=4 * k)) for k, b in enumerate(both)]
+    assert groups(associate(apart, LISTENED, GRID, params=COARSE)) == {frozenset("a"), frozenset("b")}
+    assert groups(associate(later, LISTENED, GRID, params=COARSE)) == {frozenset("ab")}
+
+
+def test_how_sure_a_bird_is_and_which_two_may_be_one():
+    sure = associate([heard("a", "P1", X), heard("b", "P2", X)], LISTENED, GRID, params=COARSE)
+    assert sure.maybe_one == ()
+    unsure = associate([heard("a", "P1", X, off=-20), heard("b", "P2", X, off=50)], LISTENED, GRID, params=COARSE)
+    assert len(unsure.birds) == 2
+    assert [pair.names for pair in unsure.maybe_one] == [("B1", "B2")]
+    assert 0.15 <= unsure.maybe_one[0].chance < sure.birds[0].one_bird
+    again = associate([heard("a", "P1", X), heard("b", "P2", X)], LISTENED, GRID, params=COARSE)
+    assert again.birds == sure.birds

@@ -52,5 +52,5 @@ def test_a_plan_that_was_named_must_be_there_and_be_one(trip: Path) -> None:
 
 def test_the_ear_is_that_of_the_trip_file(trip: Path) -> None:
     text = trip.read_text(encoding="utf-8")
-    trip.write_text(text.replace("# bearing_error_deg = 12.0", "bearing_error_deg = 9.0"), encoding="utf-8")
+    trip.write_text(text.replace("# bearing_error_deg = 15.0", "bearing_error_deg = 9.0"), encoding="utf-8")
     assert open_ledger(trip).bearing_error.sd_deg == 9.0

@@ -1,0 +1,214 @@
+"""Ways to share bearings out to birds, drawn as often as they are likely: a Markov chain over partitions.
+
+group_likelihood.py says how likely one group is; association.py keeps the best partition for names and lists.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from hushwalk.notes.figures import figure
+
+Group = frozenset[int]
+"""Tracks of one bird, by number."""
+Partition = tuple[Group, ...]
+
+
+@dataclass(frozen=True)
+class ChainParams:
+    """How long the chain runs.
+
+    Parameters
+    ----------
+    burn_in, sweeps : passes over all tracks that are thrown away, and that are kept.
+    never : two tracks whose evidence together falls short by so much are never of one bird [log].
+    """
+
+    burn_in: int = int(figure("birds", "burn_in"))
+    sweeps: int = int(figure("birds", "sweeps"))
+    never: float = figure("birds", "never")
+
+
+@dataclass(frozen=True, eq=False)
+class Partitions:
+    """A sample of partitions.
+
+    Parameters
+    ----------
+    labels : shape (n_samples, n_tracks); tracks of one bird bear one number in a sample.
+    best : the likeliest partition met.
+    """
+
+    labels: NDArray[np.int32] = field(repr=False)
+    best: Partition
+
+    def together(self, tracks: Sequence[int]) -> float:
+        """Chance that all these tracks are of one bird."""
+        own = self.labels[:, list(tracks)]
+        return float((own == own[:, :1]).all(axis=1).mean())
+
+    def same(self, one: Sequence[int], other: Sequence[int]) -> float:
+        """Mean chance that a track of one set is of the same bird as one of the other."""
+        a, b = self.labels[:, list(one)], self.labels[:, list(other)]
+        return float((a[:, :, None] == b[:, None, :]).mean())
+
+    def groups_of(self, tracks: Sequence[int], weights: Sequence[float]) -> dict[Group, float]:
+        """Groups that hold a track of a set, with the chance of each.
+
+        Parameters
+        ----------
+        tracks : of a bird.
+        weights : of each track, such as its number of bearings.
+
+        Returns
+        -------
+        dict
+            Chance by group, the likeliest first; sums to 1.
+        """
+        found: dict[Group, float] = {}
+        share = np.asarray(weights, dtype=float) / (sum(weights) * len(self.labels))
+        for row in self.labels:
+            for track, weight in zip(tracks, share, strict=True):
+                group = frozenset(np.flatnonzero(row == row[track]).tolist())
+                found[group] = found.get(group, 0.0) + float(weight)
+        return dict(sorted(found.items(), key=lambda item: (-item[1], sorted(item[0]))))
+
+
+def sample_partitions(
+    n_tracks: int,
+    log_evidence: Callable[[Group], float],
+    allowed: NDArray[np.bool_],
+    start: Partition,
+    rng: np.random.Generator,
+    params: ChainParams | None = None,
+) -> Partitions:
+    """Draw partitions as often as they are likely.
+
+    Parameters
+    ----------
+    n_tracks : number of tracks.
+    log_evidence : of a group; that of a partition is the sum over its groups.
+    allowed : shape (n_tracks, n_tracks), whether two tracks may be of one bird.
+    start : partition to begin at, such as the best known.
+    rng : the source of chance.
+    params : how long.
+
+    Returns
+    -------
+    Partitions
+        One a sweep, and the likeliest met.
+
+    Notes
+    -----
+    A sweep draws the bird of each track anew from its full conditional (Gibbs), then splits or merges birds with the
+    sequentially allocated proposal of dahl_2005, which lets whole groups pass at once.
+    """
+    params = params or ChainParams()
+    chain = _Chain(n_tracks, log_evidence, allowed, start, rng)
+    labels = []
+    for sweep in range(params.burn_in + params.sweeps):
+        chain.sweep()
+        if sweep >= params.burn_in:
+            labels.append(chain.labels.copy())
+    return Partitions(np.array(labels, dtype=np.int32).reshape(-1, n_tracks), chain.best)
+
+
+class _Chain:
+    """The state of the chain: the number of the bird of each track."""
+
+    def __init__(
+        self,
+        n_tracks: int,
+        log_evidence: Callable[[Group], float],
+        allowed: NDArray[np.bool_],
+        start: Partition,
+        rng: np.random.Generator,
+    ) -> None:
+        self.score, self.allowed, self.rng = log_evidence, allowed, rng
+        self.labels = np.zeros(n_tracks, dtype=np.int32)
+        self.groups: dict[int, Group] = dict(enumerate(start))
+        for label, group in self.groups.items():
+            self.labels[list(group)] = label
+        self.fresh = len(start)
+        self.best, self.best_score = start, sum(self.score(g) for g in start)
+
+    def sweep(self) -> None:
+        for track in self.rng.permutation(len(self.labels)):
+            self._draw(int(track))
+        if len(self.labels) > 1:
+            for _ in range(max(2, len(self.labels) // 4)):
+                self._split_or_merge()
+        score = sum(self.score(g) for g in self.groups.values())
+        if score > self.best_score + 1e-9:
+            self.best, self.best_score = tuple(self.groups.values()), score
+
+    def _may(self, track: int, group: Group) -> bool:
+        return all(self.allowed[track, other] for other in group)
+
+    def _gain(self, track: int, group: Group) -> float:
+        alone: Group = frozenset([track])
+        return self.score(group | alone) - self.score(group) if group else self.score(alone)
+
+    def _put(self, label: int, group: Group) -> None:
+        if group:
+            self.groups[label] = group
+            self.labels[list(group)] = label
+        else:
+            self.groups.pop(label, None)
+
+    def _draw(self, track: int) -> None:
+        home = int(self.labels[track])
+        self._put(home, self.groups[home] - {track})
+        options = [(label, group) for label, group in self.groups.items() if self._may(track, group)]
+        options.append((self.fresh, frozenset()))
+        gains = np.array([self._gain(track, group) for _, group in options])
+        label, group = options[self._one_of(gains)[0]]
+        self.fresh += label == self.fresh
+        self._put(label, group | {track})
+
+    def _one_of(self, log_weights: NDArray[np.float64]) -> tuple[int, NDArray[np.float64]]:
+        chance = np.exp(log_weights - log_weights.max())
+        chance /= chance.sum()
+        return int(
+            np.searchsorted(np.cumsum(chance), self.rng.random(), side="right").clip(max=len(chance) - 1)
+        ), chance
+
+    def _split_or_merge(self) -> None:
+        one, other = (int(t) for t in self.rng.choice(len(self.labels), 2, replace=False))
+        a, b = int(self.labels[one]), int(self.labels[other])
+        whole = self.groups[a] | self.groups[b]
+        now = sum(self.score(self.groups[label]) for label in {a, b})
+        if a == b:
+            first, second, log_q = self._allocated(whole, one, other, None)
+            log_accept = self.score(first) + self.score(second) - now - log_q
+        else:
+            if not all(self._may(t, self.groups[b]) for t in self.groups[a]):
+                return
+            _, _, log_q = self._allocated(whole, one, other, self.groups[a])
+            log_accept = self.score(whole) - now + log_q
+        if np.log(max(self.rng.random(), 1e-300)) >= log_accept:
+            return
+        if a == b:
+            self._put(a, first)
+            self._put(self.fresh, second)
+            self.fresh += 1
+        else:
+            self._put(b, frozenset())
+            self._put(a, whole)
+
+    def _allocated(self, whole: Group, one: int, other: int, known: Group | None) -> tuple[Group, Group, float]:
+        """Share a group out to two seeds track by track; with ``known`` retrace how its first part comes about."""
+        first, second, log_q = frozenset([one]), frozenset([other]), 0.0
+        rest = sorted(whole - {one, other})
+        for track in (rest[i] for i in self.rng.permutation(len(rest))):
+            gains = np.array([self._gain(track, first), self._gain(track, second)])
+            drawn, chance = self._one_of(gains)
+            choice = drawn if known is None else int(track not in known)
+            log_q += float(np.log(max(chance[choice], 1e-300)))
+            if choice == 0:
+                first = first | {track}
+            else:
+                second = second | {track}
+        return first, second, log_q
