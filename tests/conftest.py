@@ -1,7 +1,9 @@
 """What every test may ask for: the folder of real open layers, the demo, and proof that published tests ran."""
 
 import os
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -27,12 +29,22 @@ def demo_folder() -> Path:
     return ROOT / "data_demo"
 
 
+@pytest.fixture(scope="session")
+def demo_report(demo_folder: Path) -> Any:
+    """The demo, planned once; tests that look at it stand in one group, so that only one process plans it."""
+    story, trip = (import_module(f"hushwalk.{name}") for name in ("morning.story", "site.trip_file"))
+    params = story.RunParams(search_s=None, iterations=1500, proof_s=0.0)
+    return story.plan_morning(trip.read_trip(demo_folder / "trip.toml"), params)
+
+
+@pytest.hookimpl(tryfirst=True)  # before the runner in several processes reads the groups
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         part = Path(item.path).relative_to(ROOT / "tests").parts[0]
         if part == "browser":
             item.add_marker("browser")
-            item.add_marker(pytest.mark.xdist_group("browser"))
+            if item.get_closest_marker("xdist_group") is None:
+                item.add_marker(pytest.mark.xdist_group("browser"))
         if part == "speed":
             item.add_marker("speed")
 

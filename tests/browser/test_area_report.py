@@ -1,25 +1,22 @@
 """The area report in a real browser with the network cut off, at the width of a laptop and of a phone."""
 
 import importlib.util
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from hushwalk.cli import hushwalk
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
 TOUCH_PX = 24  # WCAG 2.2, 2.5.8: a target is at least 24 by 24 px
 CONTRAST = 4.5  # WCAG 2.2, 1.4.3: text that is not large
 CONTRASTS = (Path(__file__).parent / "contrast.js").read_text(encoding="utf-8").split("\n", 1)[1]
 
 
 @pytest.fixture(scope="module")
-def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def report_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
     made = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(made)
@@ -30,18 +27,17 @@ def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
-def opened(request: pytest.FixtureRequest, report: Path) -> Iterator[tuple[Page, list[str]]]:
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        width, height = request.param
-        page = browser.new_context(viewport={"width": width, "height": height}, offline=True).new_page()
-        seen: list[str] = []
-        page.on("request", lambda r: seen.append(r.url) if not r.url.startswith(("data:", "file:")) else None)
-        page.on("console", lambda m: seen.append(m.text) if m.type in {"error", "warning"} else None)
-        page.on("pageerror", lambda e: seen.append(str(e)))
-        page.goto(report.as_uri())
-        yield page, seen
-        browser.close()
+def opened(request: pytest.FixtureRequest, report_page: Path, chromium: Browser) -> Iterator[tuple[Page, list[str]]]:
+    width, height = request.param
+    context = chromium.new_context(viewport={"width": width, "height": height}, offline=True)
+    page = context.new_page()
+    seen: list[str] = []
+    page.on("request", lambda r: seen.append(r.url) if not r.url.startswith(("data:", "file:")) else None)
+    page.on("console", lambda m: seen.append(m.text) if m.type in {"error", "warning"} else None)
+    page.on("pageerror", lambda e: seen.append(str(e)))
+    page.goto(report_page.as_uri())
+    yield page, seen
+    context.close()
 
 
 def test_nothing_is_asked_for_and_nothing_sticks_out(opened: tuple[Page, list[str]]) -> None:

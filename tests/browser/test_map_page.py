@@ -1,19 +1,14 @@
 """The map page of the demo in a real browser with the network cut off."""
 
-import shutil
 from collections.abc import Iterator
-from dataclasses import replace
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.report import Report
 from hushwalk.outputs.walk.walk_map import map_page
-from hushwalk.site.trip_file import read_trip
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
+pytestmark = pytest.mark.xdist_group("plan of the demo")  # the plan is made once
 
 
 class Seen:
@@ -28,28 +23,23 @@ class Seen:
 
 
 @pytest.fixture(scope="module")
-def address(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
-    """The page of a plan of the middle of the demo."""
-    settings = read_trip(demo_folder / "trip.toml")
-    near = replace(settings, ground=replace(settings.ground, reach_m=1200.0))
+def address(demo_report: Report, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The page of a plan of the demo."""
     path = tmp_path_factory.mktemp("page") / "map.html"
-    report = plan_morning(near, RunParams(search_s=None, iterations=200, proof_s=0.0))
-    path.write_text(map_page(report), encoding="utf-8")
+    path.write_text(map_page(demo_report), encoding="utf-8")
     return path.as_uri()
 
 
 @pytest.fixture(params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
-def opened(request: pytest.FixtureRequest, address: str) -> Iterator[tuple[Page, Seen]]:
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        width, height = request.param
-        context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
-        page = context.new_page()
-        seen = Seen(page)
-        page.goto(address)
-        page.wait_for_selector(".leaflet-container")
-        yield page, seen
-        browser.close()
+def opened(request: pytest.FixtureRequest, address: str, chromium: Browser) -> Iterator[tuple[Page, Seen]]:
+    width, height = request.param
+    context = chromium.new_context(viewport={"width": width, "height": height}, offline=True)
+    page = context.new_page()
+    seen = Seen(page)
+    page.goto(address)
+    page.wait_for_selector(".leaflet-container")
+    yield page, seen
+    context.close()
 
 
 def test_the_page_asks_for_nothing_and_complains_of_nothing(opened: tuple[Page, Seen]) -> None:
@@ -73,11 +63,10 @@ def test_nothing_sticks_out_sideways(opened: tuple[Page, Seen]) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth + 1")
 
 
-def test_the_page_reads_without_scripts(address: str) -> None:
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        page = browser.new_context(java_script_enabled=False, offline=True).new_page()
-        page.goto(address)
-        assert "Timetable" in page.inner_text("body")
-        assert page.locator("img").count() >= 1
-        browser.close()
+def test_the_page_reads_without_scripts(address: str, chromium: Browser) -> None:
+    context = chromium.new_context(java_script_enabled=False, offline=True)
+    page = context.new_page()
+    page.goto(address)
+    assert "Timetable" in page.inner_text("body")
+    assert page.locator("img").count() >= 1
+    context.close()

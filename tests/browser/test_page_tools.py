@@ -1,39 +1,16 @@
 """Every tool of the page, used as a person would, in a real browser with the network cut off."""
 
-import importlib.util
 import re
-import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from pyproj import Transformer
 
 from hushwalk.grid.points import usng_text
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.palette import BANDS, rgb
-from hushwalk.outputs.walk.walk_map import map_page
-
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
-
-_spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parents[1] / "made_report.py")
-made = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(made)
-
-
-@pytest.fixture(scope="module")
-def report() -> Report:
-    return made.made_report(title=made.NAUGHTY)
-
-
-@pytest.fixture(scope="module")
-def address(report: Report, tmp_path_factory: pytest.TempPathFactory) -> str:
-    path = tmp_path_factory.mktemp("page") / "map.html"
-    path.write_bytes(map_page(report).encode("utf-8"))
-    return path.as_uri()
 
 
 class Opened:
@@ -47,14 +24,6 @@ class Opened:
         page.route(re.compile(r"^https?:"), lambda route: route.abort())
         page.goto(address)
         page.wait_for_selector(".stop")
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module", params=["laptop", "phone"])
@@ -251,8 +220,8 @@ def test_red_light_darkens_and_goes_again(page: Page) -> None:
     assert page.evaluate("getComputedStyle(document.documentElement).color") == "rgb(22, 24, 29)"
 
 
-def test_hostile_words_are_shown_as_words(page: Page) -> None:
-    assert page.inner_text("h1") == made.NAUGHTY
+def test_hostile_words_are_shown_as_words(page: Page, report: Report) -> None:
+    assert page.inner_text("h1") == report.title
 
 
 def test_without_scripts_picture_and_timetable_are_there(address: str, chromium: Browser) -> None:

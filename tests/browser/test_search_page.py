@@ -2,20 +2,16 @@
 
 import importlib.util
 import re
-import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from hushwalk.outputs.search.search_page import search_page
 from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.wording.search_words import search_rules
-
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
 
 _spec = importlib.util.spec_from_file_location("made_search", Path(__file__).parents[1] / "made_search.py")
 made = importlib.util.module_from_spec(_spec)
@@ -23,7 +19,9 @@ _spec.loader.exec_module(made)
 
 
 @pytest.fixture(scope="module", params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
-def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Page, Page]]:
+def opened(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, chromium: Browser
+) -> Iterator[tuple[Page, Page]]:
     folder = tmp_path_factory.mktemp("pages")
     search = made.made_search()
     walk = replace(made.made_report(), detections=search.detections)
@@ -31,21 +29,19 @@ def opened(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     (folder / "map.html").write_bytes(map_page(walk).encode("utf-8"))
     asked: list[str] = []
     complaints: list[str] = []
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        width, height = request.param
-        context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
-        pages = []
-        for name in ("search.html", "map.html"):
-            page = context.new_page()
-            page.on("request", lambda r: None if r.url.startswith("data:") else asked.append(r.url))
-            page.on("console", lambda m: complaints.append(m.text))
-            page.on("pageerror", lambda e: complaints.append(str(e)))
-            page.goto((folder / name).as_uri())
-            page.wait_for_selector(".stop")
-            pages.append(page)
-        yield pages[0], pages[1]
-        browser.close()
+    width, height = request.param
+    context = chromium.new_context(viewport={"width": width, "height": height}, offline=True)
+    pages = []
+    for name in ("search.html", "map.html"):
+        page = context.new_page()
+        page.on("request", lambda r: None if r.url.startswith("data:") else asked.append(r.url))
+        page.on("console", lambda m: complaints.append(m.text))
+        page.on("pageerror", lambda e: complaints.append(str(e)))
+        page.goto((folder / name).as_uri())
+        page.wait_for_selector(".stop")
+        pages.append(page)
+    yield pages[0], pages[1]
+    context.close()
     assert complaints == []
     assert len(asked) == 2
     assert all(url.startswith("file:") for url in asked)

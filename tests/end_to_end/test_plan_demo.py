@@ -24,8 +24,8 @@ QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)
 
 
 @pytest.fixture(scope="module")
-def report(demo_folder: Path) -> Report:
-    return plan_morning(read_trip(demo_folder / "trip.toml"), QUICK)
+def report(demo_report: Report) -> Report:
+    return demo_report
 
 
 def test_one_is_back_in_time(report: Report) -> None:
