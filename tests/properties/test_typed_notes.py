@@ -12,10 +12,11 @@ from hypothesis import strategies as st
 from hushwalk.errors import HushwalkError
 from hushwalk.notes.intake import Naming, take_files
 from hushwalk.notes.ledger import read_notes
+from hushwalk.notes.listing import list_notes
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.notes.typed_notes import TypedLine, mend_note, note_line, strike_note
 from hushwalk.site.starter import write_starter
-from hushwalk.wording.note_words import notes_words
+from hushwalk.wording.note_words import list_words, report_words
 
 NOW = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
 WORDS = [
@@ -77,11 +78,11 @@ def test_any_line_is_kept_mended_or_told_to_be_wrong(book, words, at, say, day, 
     line = TypedLine(tuple(words), at, say, day)
     before = len(every_key(book))
     try:
-        lines = note_line(book, line, NOW)
+        report = note_line(book, line, NOW)
     except HushwalkError:
         assert len(every_key(book)) == before
     else:
-        assert lines.lines
+        assert report_words(report)
     keys = every_key(book)
     for do in (lambda key: mend_note(book, key, line, "why", NOW), lambda key: strike_note(book, key, say)):
         try:
@@ -89,7 +90,7 @@ def test_any_line_is_kept_mended_or_told_to_be_wrong(book, words, at, say, day, 
                 do(keys[pick % len(keys)])
         except HushwalkError:
             continue
-    assert notes_words(book, every=True)
+    assert list_words(list_notes(book, every=True))
     now = [row for kind in ("visit", "bearing", "log", "session") for row in book.notes(kind)]
     assert len({row.uid for row in now}) == len(now)
 

@@ -1,11 +1,11 @@
 """`hushwalk note`: field notes, one line at a time or from files, into a ledger that loses nothing.
 
-The rules of the words are the field room's; the notebook of a trip is notes/notebook.py's.
+What it does, in reading order, is notes/story.py's; the sentences are wording/note_words.py's.
 """
 
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from hushwalk.cli.trip_argument import trip_file_of
 from hushwalk.errors import InputError, MissingFileError
 
 if TYPE_CHECKING:
-    from hushwalk.notes.notebook import Notebook
+    from hushwalk.notes.note_report import NoteReport, WaypointQuestion
 
 FILE = click.Path(dir_okay=False, path_type=Path)
 
@@ -81,8 +81,10 @@ def command(
       hushwalk note trip.toml --blank walk.csv
       hushwalk note trip.toml --from walk.csv --from tracks.gpx --name "017=P03 B2 085M"
     """
-    from hushwalk.notes.notebook import open_ledger
-    from hushwalk.notes.typed_notes import TypedLine, mend_note, note_line, strike_note
+    from hushwalk.notes.intake import Naming
+    from hushwalk.notes.story import Blank, NoteRequest
+    from hushwalk.notes.story import note as do_note
+    from hushwalk.notes.typed_notes import TypedLine
 
     trip, words = _trip_first(trip, words)
     requested = {
@@ -95,25 +97,20 @@ def command(
     if len(chosen) > 1 or (words and chosen not in ([], ["--mend"])):
         together = " and ".join([*chosen, *(["a note"] if words and "--mend" not in chosen else [])])
         raise InputError(f"{together} are asked for at once; give one at a time")
-    book = open_ledger(trip_file_of(trip), plan=plan, notes=notes)
-    the_day = day.date() if day else None
-    line = TypedLine(words, at, say, the_day)
-    if blank is not None:
-        _write_blank(book, blank, lines, logs=logs)
-    elif files:
-        _take_in(book, files, _naming(names), the_day)
-    elif strike is not None or mend is not None or words:
-        if strike is not None:
-            noted = strike_note(book, strike, why)
-        else:
-            noted = note_line(book, line) if mend is None else mend_note(book, mend, line, why)
-        _show(noted.lines, noted.warnings)
-    elif at or say:
+    if (at or say) and not (words or chosen):
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
-    else:
-        from hushwalk.wording.note_words import notes_words
-
-        click.echo(notes_words(book, day=the_day, every=every))
+    the_day = day.date() if day else None
+    request = NoteRequest(
+        TypedLine(words, at, say, the_day),
+        Blank(blank, logs, lines) if blank is not None else None,
+        files,
+        Naming(_naming(names), the_day, _ask if sys.stdin.isatty() else None),
+        strike,
+        mend,
+        why,
+        every,
+    )
+    _show(do_note(trip_file_of(trip), request, plan=plan, notes=notes))
 
 
 def _trip_first(trip: Path | None, words: tuple[str, ...]) -> tuple[Path, tuple[str, ...]]:
@@ -128,21 +125,21 @@ def _trip_first(trip: Path | None, words: tuple[str, ...]) -> tuple[Path, tuple[
     return here, words if trip is None else (str(trip), *words)
 
 
-def _show(lines: Sequence[str], warnings: Sequence[str]) -> None:
-    for sentence in lines:
-        click.echo(sentence)
-    for words in warnings:
+def _show(report: "NoteReport") -> None:
+    from hushwalk.notes.note_report import TakenFiles
+    from hushwalk.wording.note_words import report_words, warnings_words
+
+    click.echo(report_words(report))
+    for words in warnings_words(report):
         click.echo(f"warning: {words}", err=True)
-
-
-def _write_blank(book: "Notebook", path: Path, lines: int, *, logs: bool) -> None:
-    from hushwalk.notes.blank_table import write_log_table, write_walk_table
-
-    if logs:
-        write_log_table(book, path)
-    else:
-        write_walk_table(book, path, lines)
-    click.echo(f"wrote {path}; fill it in, then: hushwalk note TRIP --from {path}")
+    if not isinstance(report, TakenFiles) or not report.refused:
+        return
+    for row in report.refused:
+        click.echo(f"refused: {row}", err=True)
+    raise InputError(
+        f"{len(report.refused)} not taken, all others kept; mend them in the file and read it again, "
+        "nothing is kept twice"
+    )
 
 
 def _naming(names: Sequence[str]) -> dict[str, str]:
@@ -155,28 +152,8 @@ def _naming(names: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def _take_in(book: "Notebook", files: Sequence[Path], names: dict[str, str], day: date | None) -> None:
-    from hushwalk.notes.intake import Naming, take_files
-    from hushwalk.wording.note_words import taken_words
+def _ask(question: "WaypointQuestion") -> str:
+    from hushwalk.wording.note_words import question_words
 
-    taken = take_files(book, files, Naming(names, day, _ask if sys.stdin.isatty() else None))
-    _show(taken.lines, taken.warnings)
-    for file, what in taken.files.items():
-        click.echo(f"{file}: {taken_words(what)}")
-    done = taken.written
-    click.echo(
-        f"kept in {book.path}: {len(done.added)} new, {len(done.corrected)} mended by their lines, "
-        f"{len(done.already)} there already"
-    )
-    for row in taken.refused:
-        click.echo(f"refused: {row}", err=True)
-    if taken.refused:
-        raise InputError(
-            f"{len(taken.refused)} not taken, all others kept; mend them in the file and read it again, "
-            "nothing is kept twice"
-        )
-
-
-def _ask(question: str) -> str:
     prompt: Callable[..., str] = click.prompt
-    return prompt(f"{question}\n  what is it, such as P03 B2 085M, NIL or LOG3 FRESH? Enter leaves it out", default="")
+    return prompt(question_words(question), default="")

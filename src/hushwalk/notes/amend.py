@@ -1,4 +1,4 @@
-"""A kept note with some of its words changed, by the same rules as a new one; and a note in one line of words.
+"""A kept note with some of its words changed, by the same rules as a new one; and the short keys of notes.
 
 That the old row stays is ledger.py's business.
 """
@@ -9,12 +9,10 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import InputError
-from hushwalk.notes.bearing import NorthAngles, north_sentence
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
-from hushwalk.notes.notes import BearingNote, LogNote, Note, SessionNote, VisitNote
+from hushwalk.notes.notes import BearingNote, Note
 
 KEY_LEAST = 4  # judgement: four signs tell a season's notes apart and are quick to type
-_UNITS = {"_m": " m", "_deg": " deg", "_share": ""}
 
 
 def amended(note: Note, changes: Mapping[str, str], context: NoteContext) -> Note:
@@ -60,76 +58,20 @@ def _cells(note: Note, zone: ZoneInfo) -> dict[str, str]:
     if isinstance(end, datetime):
         own["end"] = end.astimezone(zone).isoformat()
     if isinstance(note, BearingNote):
-        own |= {"reading_deg": _text(note.reading_deg), "error": note.error_class}
+        own |= {"reading_deg": plain_text(note.reading_deg), "error": note.error_class}
     for column in COLUMNS[note.kind]:
         if column not in own and hasattr(note, column) and column != "place":
-            own[column] = _text(getattr(note, column))
+            own[column] = plain_text(getattr(note, column))
     return {column: text for column, text in own.items() if text}
 
 
-def _text(value: object) -> str:
+def plain_text(value: object) -> str:
+    """Write one value of a note as it would be typed; nothing where it was not noted."""
     if value is None:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
     return format(value, ".15g") if isinstance(value, float) else str(value)
-
-
-def note_words(note: Note, *, turned: bool = True) -> str:
-    """Say in one line what a note says, without its time.
-
-    Parameters
-    ----------
-    note : of any kind.
-    turned : say of a bearing what it is from true north, too.
-
-    Examples
-    --------
-    >>> from datetime import UTC
-    >>> note_words(Visit(datetime(2027, 4, 25, 11, tzinfo=UTC), (-92.1, 46.8), "P03", heard=False, wind="calm"))
-    'P03: nothing heard; wind calm'
-    """
-    if isinstance(note, VisitNote):
-        lines = [f"{note.stop}: {'heard' if note.heard else 'nothing heard'}"]
-        lines += [f"{name} {text}" for name, text in (("wind", note.wind), ("sky", note.sky)) if text]
-    elif isinstance(note, BearingNote):
-        lines = _bearing_lines(note, turned=turned)
-    elif isinstance(note, LogNote):
-        lines = _log_words(note)
-    else:
-        lines = _filming_words(note)
-    return "; ".join([*lines, *([note.remark] if note.remark else [])])
-
-
-def bearing_words(note: BearingNote) -> str:
-    """Say what was read and what it is from true north."""
-    return north_sentence(note.reading_deg, note.north, NorthAngles(note.declination_deg, note.convergence_deg))
-
-
-def _bearing_lines(note: BearingNote, *, turned: bool) -> list[str]:
-    where = " ".join(word for word in (note.stop, note.bird) if word) or "off the stops"
-    lines = [f"{where}: {bearing_words(note) if turned else f'{note.reading_deg:03.0f}{note.north}'}"]
-    lines += [note.distance] if note.distance else []
-    lines += [note.error_class] if note.error_class != "usual" else []
-    return lines + (["bird pinned"] if note.pinned else [])
-
-
-def _log_words(note: LogNote) -> list[str]:
-    lines = [f"{note.name}: droppings {note.droppings}" + (f" at {note.dropping_side}" if note.dropping_side else "")]
-    for column in COLUMNS["log"][6:]:
-        value = getattr(note, column)
-        if value in (None, "", False) or column == "remark":
-            continue
-        ending = next((e for e in _UNITS if column.endswith(e)), "")
-        name = column.removesuffix(ending).replace("_", " ")
-        lines.append(name if value is True else f"{name} {_text(value)}{_UNITS.get(ending, '')}")
-    return lines
-
-
-def _filming_words(note: SessionNote) -> list[str]:
-    lines = [f"{note.session}: {note.what}"]
-    lines += [f"disturbance: {note.disturbance}"] if note.disturbance else []
-    return lines + ([f"bird {note.bird}"] if note.bird else [])
 
 
 def short_keys(uids: Sequence[str]) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""From what the compass said to a bearing that can be crossed: three norths, one plain sentence, an error.
+"""From what the compass said to a bearing that can be crossed: three norths, and an error.
 
 Crossing the bearings is fix.py's business; the magnetic model itself is science's.
 """
@@ -13,6 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg, to_metres
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
+from hushwalk.notes.note_warnings import NoteWarning
 from hushwalk.notes.notes import ERROR_CLASSES, BearingNote
 from hushwalk.types import FloatArray
 
@@ -33,7 +34,7 @@ class NorthAngles:
 
     declination_deg: float
     convergence_deg: float
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[NoteWarning, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -126,36 +127,6 @@ def true_azimuth_deg(reading_deg: float, north: str, here: NorthAngles) -> float
     if north not in turn:
         raise InputError(f"north {north!r} is unknown; write M for a compass, T for true, G for a map grid")
     return (reading_deg + turn[north]) % FULL_TURN_DEG
-
-
-def north_sentence(reading_deg: float, north: str, here: NorthAngles) -> str:
-    """Say what was read and what it is from true north.
-
-    Parameters
-    ----------
-    reading_deg : 0..360 [deg].
-    north : ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid.
-    here : the norths at the place.
-
-    Returns
-    -------
-    str
-        The reading, the azimuth from true north, and the turn between them.
-
-    Examples
-    --------
-    >>> north_sentence(85.0, "M", NorthAngles(-11.0, 0.7))
-    'compass read 085, true 074 (declination 11.0 W)'
-    """
-    true = true_azimuth_deg(reading_deg, north, here)
-    tool = {"M": "compass", "T": "compass set to true north", "G": "map grid"}[north]
-    turn = {"M": ("declination", here.declination_deg), "G": ("convergence", here.convergence_deg)}.get(north)
-    words = "" if turn is None else f" ({turn[0]} {abs(turn[1]):.1f} {'W' if turn[1] < 0 else 'E'})"
-    return f"{tool} read {_three(reading_deg)}, true {_three(true)}{words}"
-
-
-def _three(angle_deg: float) -> str:
-    return f"{round(angle_deg) % 360:03d}"
 
 
 def bearings_of(bearing_rows: Sequence[LedgerRow], epsg: int, error: BearingError | None = None) -> tuple[Bearing, ...]:

@@ -10,17 +10,17 @@ from pathlib import Path
 
 from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
 from hushwalk.files.notes_csv import read_table
-from hushwalk.notes.amend import note_words
 from hushwalk.notes.ledger import WriteResult, write_notes
-from hushwalk.notes.note_warnings import note_warnings
+from hushwalk.notes.note_report import TakenFiles, WaypointQuestion
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LonLat
+from hushwalk.notes.plausibility import note_warnings
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
 from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 
 HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop
 SAME_M = 1.0  # judgement: no walk meets the planned second at the planned metre twice, a planned line always does
-Ask = Callable[[str], str]
+Ask = Callable[[WaypointQuestion], str]
 
 
 @dataclass(frozen=True)
@@ -37,21 +37,6 @@ class Naming:
     named: Mapping[str, str]
     day: date | None = None
     ask: Ask | None = None
-
-
-@dataclass(frozen=True)
-class TakenFiles:
-    """What files gave: what was taken from each by name, what became of it, and what to tell."""
-
-    files: Mapping[str, TakenIn]
-    written: WriteResult
-    lines: tuple[str, ...]
-    warnings: tuple[str, ...]
-
-    @property
-    def refused(self) -> tuple[Refused, ...]:
-        """All rows and waypoints that were refused."""
-        return tuple(row for taken in self.files.values() for row in taken.refused)
 
 
 def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFiles:
@@ -80,14 +65,13 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     written = write_notes(book.path, entries) if entries else WriteResult((), (), ())
     context = book.context()
     warnings = [
-        words
+        warning
         for entry in entries
         if isinstance(entry.note, BearingNote)
-        for words in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
+        for warning in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
     ]
     warnings += note_warnings((entry.note for entry in entries), book)
-    lines = tuple(f"{entry.origin}: {note_words(entry.note)}" for entry in entries if entry.note.kind == "bearing")
-    return TakenFiles(files, written, lines, tuple(dict.fromkeys(warnings)))
+    return TakenFiles(files, written, book.path, tuple(dict.fromkeys(warnings)))
 
 
 def _is_gpx(path: Path) -> bool:
@@ -149,10 +133,8 @@ def _named(book: Notebook, waypoints: Sequence[Waypoint], naming: Naming) -> tup
 
 def _name_from_person(book: Notebook, point: Waypoint, ask: Ask) -> str:
     near = _nearest(book, point.lonlat)
-    where = f"{near[1]:.0f} m from {near[0]}" if near else "no stop near"
-    when = f"{point.time.astimezone(book.zone):%d %b %H:%M}" if point.time else "no time"
-    question = f"waypoint {point.name!r} ({when}, {where}"
-    question += f"; {point.comment[:60]})" if point.comment else ")"
+    when = point.time.astimezone(book.zone) if point.time else None
+    question = WaypointQuestion(point.name, point.comment, when, *(near or ()))
     while True:
         answer = ask(question).strip()
         if answer in {"", "-"}:
@@ -161,7 +143,7 @@ def _name_from_person(book: Notebook, point: Waypoint, ask: Ask) -> str:
         meant = next((name for name in tries if read_name(name)), None)
         if meant is not None:
             return meant
-        question = "that follows no rule"
+        question = replace(question, again=True)
 
 
 def _nearest(book: Notebook, lonlat: LonLat) -> tuple[str, float] | None:

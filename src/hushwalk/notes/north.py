@@ -1,4 +1,4 @@
-"""The norths at a place on a day, with a word near the end of the magnetic model or where a compass is of little use.
+"""The norths at a place on a day, with a warning where the model ends or a compass is of little use.
 
 The model is science's business; turning a reading is bearing.py's.
 """
@@ -11,10 +11,12 @@ import numpy as np
 
 from hushwalk.grid.points import convergence_deg, to_metres
 from hushwalk.notes.bearing import NorthAngles
+from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.science.magnetic import declination
 
 LAST_YEAR = 2029  # definition: the World Magnetic Model 2025 ends with this year
 DOUBT_DEG = 1.0  # judgement: a tenth of the ear's own error is worth a word
+POOR = {"doubtful": WarningKind.COMPASS_POOR, "useless": WarningKind.COMPASS_USELESS}
 
 
 def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], NorthAngles]:
@@ -39,11 +41,11 @@ def norths_of(epsg: int, time_zone: str) -> Callable[[float, float, datetime], N
         turn = convergence_deg(epsg, np.atleast_2d(to_metres(epsg, np.array([[lon_deg, lat_deg]]))))
         warnings = []
         if day.year >= LAST_YEAR:
-            warnings.append(f"the magnetic model ends with {LAST_YEAR}; a newer one is due")
-        if model.compass != "good":
-            warnings.append(f"a compass is {model.compass} here: the field is nearly upright")
+            warnings.append(NoteWarning(WarningKind.MODEL_ENDS_SOON, LAST_YEAR))
+        if model.compass in POOR:
+            warnings.append(NoteWarning(POOR[model.compass]))
         if model.error_deg > DOUBT_DEG:
-            warnings.append(f"declination is known to {model.error_deg:.1f} degrees only")
+            warnings.append(NoteWarning(WarningKind.DECLINATION_UNSURE, model.error_deg))
         return NorthAngles(model.declination_deg, float(turn[0]), tuple(warnings))
 
     return norths

@@ -1,57 +1,45 @@
-"""Doubts about a note that was kept all the same: a place far from the trip, a stop that it is not near.
+"""What may be wrong with a note that was kept all the same, as kinds and figures.
 
-A note that cannot be is refused where it is read; a doubt is only a warning.
+Who finds it is plausibility.py's and north.py's business; the sentences are wording/note_words.py's.
 """
 
-from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import Enum
 
-from hushwalk.grid.points import parse_place
-from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import BearingNote, LonLat, Note, VisitNote
-from hushwalk.notes.waypoints import track_length_m
-
-AWAY_M = 50_000.0  # judgement: farther than any morning's walk, nearer than most slips of a sign or a digit
-OFF_STOP_M = 150.0  # judgement: a receiver under trees and a walk around a pond
+from hushwalk.notes.notes import LonLat
 
 
-def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[str, ...]:
-    """Say what is doubtful about notes.
+class WarningKind(Enum):
+    """What may be wrong with a note that was kept all the same."""
+
+    MODEL_ENDS_SOON = "the magnetic model ends with the year that is the value"
+    COMPASS_POOR = "in the caution zone of the magnetic model a needle is doubtful"
+    COMPASS_USELESS = "in the blackout zone of the magnetic model a needle is useless"
+    DECLINATION_UNSURE = "the declination is known to so many degrees only"
+    FAR_FROM_CAR = "the place lies so many metres from the car"
+    OFF_STOP = "the place lies so many metres from its stop of the plan"
+    OTHER_PLAN = "the stop is of a plan for another day"
+    STILL_TO_COME = "the moment is still to come by the clock of the machine"
+
+
+@dataclass(frozen=True)
+class NoteWarning:
+    """One doubt about a note.
 
     Parameters
     ----------
-    notes : that were kept.
-    book : of the trip, with the car and the stops of the plan.
-
-    Returns
-    -------
-    tuple of str
-        Each doubt once.
+    kind : what is doubtful.
+    value : its figure, in the unit that the kind names.
+    place : of the note, longitude and latitude [deg].
+    stop : of the note.
+    at : moment of the note.
+    day : of the plan.
     """
-    car = parse_place(book.settings.place.car)
-    found: list[str] = []
-    for note in notes:
-        if note.place is None:
-            continue
-        away_m = _apart_m(note.place, car)
-        if away_m > AWAY_M:
-            lon, lat = note.place
-            found.append(f"{lat:.4f}, {lon:.4f} lies {away_m / 1000:,.0f} km from the car: is a sign or a digit wrong?")
-        elif isinstance(note, VisitNote | BearingNote) and note.stop in book.stops:
-            off_m = _apart_m(note.place, book.stops[note.stop])
-            if _of_plan(note, book) and off_m > OFF_STOP_M:
-                found.append(f"a note of {note.stop} lies {off_m:.0f} m from that stop of the plan")
-            elif not _of_plan(note, book) and off_m == 0:
-                found.append(
-                    f"the stops are those of the plan for {book.day:%d %B %Y}; if another plan was walked, strike the "
-                    "note and note it with --plan and that plan's summary.json"
-                )
-    return tuple(dict.fromkeys(found))
 
-
-def _of_plan(note: Note, book: Notebook) -> bool:
-    """Whether a note is of the day that is planned; other mornings give the same names to other stops."""
-    return note.at.astimezone(book.zone).date() == book.day
-
-
-def _apart_m(one: LonLat, other: LonLat) -> float:
-    return track_length_m((one, other))
+    kind: WarningKind
+    value: float = 0.0
+    place: LonLat | None = None
+    stop: str = ""
+    at: datetime | None = None
+    day: date | None = None

@@ -1,6 +1,6 @@
-"""Notes as they are typed: one line is written, mended or struck out, and repeated in plain words.
+"""Notes as they are typed: one line is written, mended or struck out.
 
-Notes that come in files are intake.py's business; listing what is noted is note_words.py's.
+Notes that come in files are intake.py's business; what is repeated to the person is wording/note_words.py's.
 """
 
 from collections.abc import Mapping, Sequence
@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from hushwalk.errors import InputError
-from hushwalk.notes.amend import amended, bearing_words, note_words, short_keys
+from hushwalk.notes.amend import amended, short_keys
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry, correct_note, find_note, withdraw_note, write_notes
-from hushwalk.notes.note_warnings import note_warnings
+from hushwalk.notes.note_report import Fate, KeptNote, LineReport, MendReport, StrikeReport
+from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, Note, content_key
+from hushwalk.notes.plausibility import note_warnings
 from hushwalk.notes.typed_line import read_line, sort_words
 
 SOON = timedelta(minutes=2)  # judgement: clocks differ by that
@@ -37,15 +39,7 @@ class TypedLine:
     day: date | None = None
 
 
-@dataclass(frozen=True)
-class Noted:
-    """What became of a line: sentences to print, and warnings."""
-
-    lines: tuple[str, ...]
-    warnings: tuple[str, ...] = ()
-
-
-def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> Noted:
+def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> LineReport:
     """Write one typed line into the ledger.
 
     Parameters
@@ -56,8 +50,8 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> N
 
     Returns
     -------
-    Noted
-        What the ledger kept, in words, with warnings.
+    LineReport
+        What the ledger kept, with warnings.
 
     Raises
     ------
@@ -77,20 +71,20 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> N
         if k < len(sorted_words) - 1:
             cells.pop("remark", None)  # a bearing keeps the free words, not the visit beside it
         notes.append(note_from_cells(said.kind, cells, context))
-    warnings = [words for note in notes for words in (*_clock_warnings(note, line.day, now), *_norths(note, context))]
+    warnings = [found for note in notes for found in (*_clock_warnings(note, line.day, now), *_norths(note, context))]
     warnings += note_warnings(notes, book)
     added = write_notes(book.path, [Entry(note) for note in notes]).added
     used = {kept.uid for note in notes for kept in book.notes(note.kind)}
     short = short_keys(_all_keys(book))
-    lines = [bearing_words(note) for note in notes if isinstance(note, BearingNote)]
+    kept = []
     for note in notes:
         uid = content_key(note)
-        head = "noted" if uid in added else "noted already" if uid in used else "noted before, and changed since:"
-        lines.append(f"{head} {short[uid]}  {when_words(note, book)}  {note_words(note, turned=False)}")
-    return Noted(tuple(lines), tuple(dict.fromkeys(warnings)))
+        fate = Fate.NEW if uid in added else Fate.ALREADY if uid in used else Fate.CHANGED_SINCE
+        kept.append(KeptNote(short[uid], note, fate))
+    return LineReport(tuple(kept), book.zone, tuple(dict.fromkeys(warnings)))
 
 
-def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime | None = None) -> Noted:
+def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime | None = None) -> MendReport:
     """Put a mended note in the place of a kept one; the old row stays.
 
     Parameters
@@ -103,8 +97,8 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
 
     Returns
     -------
-    Noted
-        The mended note in words, with warnings.
+    MendReport
+        The mended note, with warnings.
 
     Raises
     ------
@@ -125,14 +119,10 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
         *note_warnings([note], book),
     )
     short = short_keys(_all_keys(book))
-    lines = [bearing_words(note)] if isinstance(note, BearingNote) else []
-    lines.append(
-        f"mended {short[old.uid]} into {short[new]}  {when_words(note, book)}  {note_words(note, turned=False)}"
-    )
-    return Noted(tuple(lines), warnings)
+    return MendReport(short[old.uid], short[new], note, book.zone, warnings)
 
 
-def strike_note(book: Notebook, key: str, why: str) -> Noted:
+def strike_note(book: Notebook, key: str, why: str) -> StrikeReport:
     """Strike a note out; its row stays in the ledger.
 
     Parameters
@@ -143,8 +133,8 @@ def strike_note(book: Notebook, key: str, why: str) -> Noted:
 
     Returns
     -------
-    Noted
-        The note that was struck out, in words.
+    StrikeReport
+        The note that was struck out.
 
     Raises
     ------
@@ -154,16 +144,7 @@ def strike_note(book: Notebook, key: str, why: str) -> Noted:
     old = find_note(book.path, key)
     withdraw_note(book.path, old.uid, why)
     short = short_keys(_all_keys(book))
-    words = f"{when_words(old.note, book)}  {note_words(old.note)}"
-    return Noted((f"struck out {short[old.uid]}  {words}; the row stays in {book.path.name}",))
-
-
-def when_words(note: Note, book: Notebook) -> str:
-    """Say when a note was made, by the clock of the trip."""
-    at = note.at.astimezone(book.zone)
-    end = getattr(note, "end", None)
-    until = f"-{end.astimezone(book.zone):%H:%M}" if isinstance(end, datetime) else ""
-    return f"{at:%a} {at.day} {at:%b %Y %H:%M}{until}"
+    return StrikeReport(short[old.uid], old.note, book.zone, book.path)
 
 
 def _now(now: datetime | None) -> datetime:
@@ -186,7 +167,7 @@ def _with_options(book: Notebook, kind: Kind, said: Mapping[str, str], line: Typ
     return cells
 
 
-def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool = False) -> tuple[str, ...]:
+def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool = False) -> tuple[NoteWarning, ...]:
     if note.at <= now + SOON:
         return ()
     if day is None and not mended:
@@ -194,10 +175,10 @@ def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool
             f"{note.at:%H:%M} on {note.at:%d %B %Y} is still to come; say the day, such as --day "
             f"{note.at.date() - timedelta(days=1)}"
         )
-    return (f"{note.at:%d %B %Y %H:%M} is still to come by the clock of this machine",)
+    return (NoteWarning(WarningKind.STILL_TO_COME, at=note.at),)
 
 
-def _norths(note: Note, context: NoteContext) -> Sequence[str]:
+def _norths(note: Note, context: NoteContext) -> Sequence[NoteWarning]:
     if not isinstance(note, BearingNote):
         return ()
     return context.north(note.place[0], note.place[1], note.at).warnings

@@ -9,12 +9,12 @@ from hushwalk.notes.bearing import (
     BearingError,
     NorthAngles,
     bearings_of,
-    north_sentence,
     true_azimuth_deg,
 )
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.vocabulary import clock_on, day_of, number, yes_or_no
+from hushwalk.wording.note_words import north_words
 
 NORTH = NorthAngles(-11.0, 0.7)
 CONTEXT = NoteContext("America/Chicago", lambda *_: NORTH, {"P03": (-92.1, 46.8)}, date(2027, 4, 25))
@@ -44,9 +44,9 @@ def test_a_compass_set_to_the_declination_reads_true_unless_a_letter_says_otherw
 
 
 def test_the_plain_sentence():
-    assert north_sentence(85.0, "M", NORTH) == "compass read 085, true 074 (declination 11.0 W)"
-    assert north_sentence(359.6, "T", NORTH) == "compass set to true north read 000, true 000"
-    assert north_sentence(85.0, "G", NORTH) == "map grid read 085, true 086 (convergence 0.7 E)"
+    assert north_words(85.0, "M", NORTH) == "compass read 085, true 074 (declination 11.0 W)"
+    assert north_words(359.6, "T", NORTH) == "compass set to true north read 000, true 000"
+    assert north_words(85.0, "G", NORTH) == "map grid read 085, true 086 (convergence 0.7 E)"
     with pytest.raises(InputError, match="write M"):
         true_azimuth_deg(85.0, "Q", NORTH)
 

@@ -4,6 +4,7 @@ import pytest
 
 from hushwalk.errors import SettingsError
 from hushwalk.notes.north import norths_of
+from hushwalk.wording.note_words import warning_words
 
 
 @pytest.mark.parametrize(
@@ -25,8 +26,9 @@ def test_norths_of_the_reference_notes(epsg, lon, lat, declination, convergence)
 
 
 def test_warnings_at_the_end_of_the_model_and_near_the_pole():
-    assert "ends with 2029" in norths_of(32615, "UTC")(-92.1, 46.79, datetime(2029, 5, 1, tzinfo=UTC)).warnings[0]
+    last = norths_of(32615, "UTC")(-92.1, 46.79, datetime(2029, 5, 1, tzinfo=UTC)).warnings[0]
+    assert "ends with 2029" in warning_words(last)
     north = norths_of(32614, "UTC")(-99.0, 83.5, datetime(2027, 5, 1, tzinfo=UTC))
-    assert any("compass is" in words for words in north.warnings)
+    assert any("compass is" in warning_words(warning) for warning in north.warnings)
     with pytest.raises(SettingsError):
         norths_of(32615, "UTC")(-92.1, 46.79, datetime(2031, 5, 1, tzinfo=UTC))

@@ -1,0 +1,54 @@
+"""Doubts about a note that was kept all the same: a place far from the trip, a stop that it is not near.
+
+A note that cannot be is refused where it is read; a doubt is only a warning.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from hushwalk.grid.points import parse_place
+from hushwalk.notes.note_warnings import NoteWarning, WarningKind
+from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import BearingNote, LonLat, Note, VisitNote
+from hushwalk.notes.waypoints import track_length_m
+
+AWAY_M = 50_000.0  # judgement: farther than any morning's walk, nearer than most slips of a sign or a digit
+OFF_STOP_M = 150.0  # judgement: a receiver under trees and a walk around a pond
+
+
+def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[NoteWarning, ...]:
+    """Find what is doubtful about notes.
+
+    Parameters
+    ----------
+    notes : that were kept.
+    book : of the trip, with the car and the stops of the plan.
+
+    Returns
+    -------
+    tuple of NoteWarning
+        Each doubt once.
+    """
+    car = parse_place(book.settings.place.car)
+    found = [warning for note in notes if note.place is not None for warning in _of_place(note, note.place, book, car)]
+    return tuple(dict.fromkeys(found))
+
+
+def _of_place(note: Note, place: LonLat, book: Notebook, car: LonLat) -> Iterator[NoteWarning]:
+    away_m = _apart_m(place, car)
+    if away_m > AWAY_M:
+        yield NoteWarning(WarningKind.FAR_FROM_CAR, away_m, place)
+    elif isinstance(note, VisitNote | BearingNote) and note.stop in book.stops:
+        off_m = _apart_m(place, book.stops[note.stop])
+        if _of_plan(note, book) and off_m > OFF_STOP_M:
+            yield NoteWarning(WarningKind.OFF_STOP, off_m, stop=note.stop)
+        elif not _of_plan(note, book) and off_m == 0:
+            yield NoteWarning(WarningKind.OTHER_PLAN, day=book.day)
+
+
+def _of_plan(note: Note, book: Notebook) -> bool:
+    """Whether a note is of the day that is planned; other mornings give the same names to other stops."""
+    return note.at.astimezone(book.zone).date() == book.day
+
+
+def _apart_m(one: LonLat, other: LonLat) -> float:
+    return track_length_m((one, other))
