@@ -3,16 +3,19 @@
 hearing/listener.py holds the statistics; which note belongs to which male is sorted out in known_males.py.
 """
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from math import sqrt
 
 import numpy as np
 
+from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit, fit_bearings
 from hushwalk.birds.known_males import KnownMale, LogsLeftOut, StopRecord, known_males
 from hushwalk.errors import InputError
-from hushwalk.hearing.listener import FEWEST_BEARINGS, BearingFit, HeardRecord, OffsetFit, refit, refit_bearing
-from hushwalk.notes.bearing import metres_of
+from hushwalk.hearing.listener import HeardRecord, OffsetFit, refit
+from hushwalk.notes.bearing import BearingError, metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LonLat
@@ -28,7 +31,6 @@ LEARNT_SHARE = 0.6
 """Judgement: an interval wider than three fifths of that without notes is not worth planning with."""
 WILD_SD_DEG = 30.0
 """Judgement: a listener errs by 8 to 15 degrees; twice that is no ear but a mix-up."""
-SURE_BIAS = 2.0  # judgement: twice its own standard error is worth a word
 
 
 @dataclass(frozen=True)
@@ -96,15 +98,14 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
     records = [record for male in males for record in _records(male, settings, site, detectability)]
     used = len({record.known_by_ear for record in records})
     offset = refit(records, sd_db=detectability.soundscape.listener.sd_db, shared=figure("earshot", "shared_loudness"))
-    errors = np.array([error for male in males for error in _bearing_errors(male)])
-    enough = len(errors) >= FEWEST_BEARINGS
+    taken = sum(len(male.bearings) for male in males)
     return ListenerReport(
         len(males),
         (len(records), sum(record.heard for record in records)),
         offset,
         used >= FEWEST_MALES and _width(offset) <= LEARNT_SHARE * _width(refit(())),
-        refit_bearing(errors) if enough else None,
-        len(errors),
+        _bearing_fit(males) if taken >= FEWEST_BEARINGS else None,
+        taken,
         detectability.soundscape.listener.evidence,
         settings,
         left_out,
@@ -152,6 +153,16 @@ def _clock_of(settings: TripSettings, day: date, place: LonLat) -> Clock:
     return morning_clock(replace(settings.morning, date=day), place[0], place[1])
 
 
-def _bearing_errors(male: KnownMale) -> list[float]:
-    """Bearings less the true direction to the log, brought to the usual class of error [degrees]."""
-    return [male.error_deg(note) / figure("bearing", note.error_class) for note in male.bearings]
+def _bearing_fit(males: Sequence[KnownMale]) -> BearingFit:
+    """Learn from all bearings to logs; several of one stop to one male count as the part that is each one's own."""
+    notes = [(male, note) for male in males for note in male.bearings]
+    at_stop = Counter((male.label, note.stop or note.place) for male, note in notes)
+    alike = [at_stop[male.label, note.stop or note.place] for male, note in notes]
+    usual = BearingError()
+    return fit_bearings(
+        [male.error_deg(note) for male, note in notes],
+        birds=[male.label for male, _ in notes],
+        factors=[usual.factors[note.error_class] for _, note in notes],
+        stray_factors=[usual.stray_factors[note.error_class] for _, note in notes],
+        weights=[1 / (1 + (count - 1) * figure("bearing", "stop_share")) for count in alike],
+    )

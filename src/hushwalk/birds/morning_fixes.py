@@ -140,6 +140,7 @@ def fix_birds(
         half_m=detectability.level.earshot_m(LEAFLESS),
         rate_per_min=detectability.display.rate_per_min,
         stray_share=book.bearing_error.stray_share,
+        shared_sd_deg=book.bearing_error.shared_sd_deg,
     )
     association = (
         _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.science.detection import heard_chance
@@ -19,10 +18,6 @@ Evidence = Literal["focal", "pessimistic"]
 
 PRIOR_SD_DB = 5.0
 """Spread of thresholds between persons (moller_pedersen_2004, from memory)."""
-FEWEST_BEARINGS = 10
-"""Judgement: fewer say nothing that the prior does not."""
-BEARING_PRIOR_LN_SD = 0.5
-"""Judgement: two thirds of all people err between 0.6 and 1.6 times the default."""
 LOUDNESS_NODES = 15
 """Judgement: more change no figure that is printed."""
 KNOT_STEPS = 5
@@ -113,25 +108,6 @@ class OffsetFit:
         )
 
 
-@dataclass(frozen=True)
-class BearingFit:
-    """A person's bearing error with its 95 % interval and the mean error [degrees], from n bearings."""
-
-    sd_deg: float
-    low_deg: float
-    high_deg: float
-    bias_deg: float
-    n: int
-
-    @property
-    def sentence(self) -> str:
-        """The fit in words."""
-        return (
-            f"Your bearings err by {self.sd_deg:.0f} degrees (95 % between {self.low_deg:.0f} and "
-            f"{self.high_deg:.0f}), {self.bias_deg:+.0f} on the mean, from {self.n} bearings to known males."
-        )
-
-
 def _quantiles(places: FloatArray, log_weights: FloatArray) -> FloatArray:
     """Median and ends of the 95 % interval of a posterior on a grid."""
     weights = np.exp(log_weights - log_weights.max())
@@ -203,45 +179,3 @@ def _log_by_ear(records: Sequence[HeardRecord], places: FloatArray, sd_db: float
     log_seen = np.log(np.clip(seen @ node_weights, 1e-300, None)) - np.log(some_stop)
     found: FloatArray = np.interp(places, knots, log_seen)
     return found
-
-
-def refit_bearing(errors_deg: ArrayLike) -> BearingFit:
-    """Learn a person's bearing error from bearings to males later found.
-
-    Parameters
-    ----------
-    errors_deg : shape (n,), n >= 10, bearing taken less true bearing, of any winding [degrees].
-
-    Returns
-    -------
-    BearingFit
-        Median and 95 % interval of the posterior.
-
-    Raises
-    ------
-    InputError
-        If there are fewer than 10 bearings, or one is not a number.
-
-    Notes
-    -----
-    Errors are von Mises about 0 with concentration ``1/sd^2``, and one in twenty lies anywhere (front taken for
-    back). The prior of sd is log-normal about 12 degrees with an sd of 0.5 in the logarithm, a judgement.
-    """
-    errors = np.radians(np.atleast_1d(np.asarray(errors_deg, dtype=float)))
-    if not np.all(np.isfinite(errors)):
-        raise InputError("a bearing error is not a number; mend the record or leave it out")
-    if errors.size < FEWEST_BEARINGS:
-        raise InputError(f"{errors.size} bearings are too few to tell their error; take at least {FEWEST_BEARINGS}")
-    table = sound_table("bearing")
-    places = np.linspace(1.0, 60.0, 1181)
-    kappa = 1 / np.radians(places) ** 2
-    # the scaled Bessel function as a mean over the circle, so that a large concentration does not overflow
-    circle = np.linspace(-np.pi, np.pi, 7200, endpoint=False)
-    scale = np.array([np.exp(k * (np.cos(circle) - 1)).mean() for k in kappa]) * 2 * np.pi
-    density = np.exp(kappa * (np.cos(errors[:, np.newaxis]) - 1)) / scale
-    wrong = float(table["front_back_share"])
-    weights = np.log((1 - wrong) * density + wrong / (2 * np.pi)).sum(axis=0)
-    weights += -0.5 * (np.log(places / table["sd_deg"]) / BEARING_PRIOR_LN_SD) ** 2 - np.log(places)
-    low, middle, high = _quantiles(places, weights)
-    bias = np.degrees(np.angle(np.exp(1j * errors).mean()))
-    return BearingFit(float(middle), float(low), float(high), float(bias), int(errors.size))

@@ -72,12 +72,14 @@ class BearingError:
     sd_deg : standard deviation of the usual bearing [deg].
     bias_deg : mean error, clockwise above 0; it is taken off every bearing [deg].
     stray_share : share of usual bearings that point anywhere.
+    shared_sd_deg : error that all bearings to one bird on one morning share [deg].
     factors, stray_factors : of the standard deviation and of the strays, by error class.
     """
 
     sd_deg: float = figure("bearing", "sd_deg")
     bias_deg: float = 0.0
     stray_share: float = figure("bearing", "stray_share")
+    shared_sd_deg: float = figure("bearing", "shared_sd_deg")
     factors: dict[str, float] = field(default_factory=lambda: {c: figure("bearing", c) for c in ERROR_CLASSES})
     stray_factors: dict[str, float] = field(
         default_factory=lambda: {c: figure("bearing", f"{c}_strays") for c in ERROR_CLASSES}

@@ -63,7 +63,10 @@ class Notebook:
     @property
     def bearing_error(self) -> BearingError:
         """How well this person points, as the trip file says."""
-        return BearingError(self.settings.walker.bearing_error_deg)
+        walker = self.settings.walker
+        return BearingError(
+            walker.bearing_error_deg, walker.bearing_bias_deg, walker.bearing_strays, walker.bearing_shared_deg
+        )
 
     def notes(self, kind: Kind, *, every: bool = False) -> tuple[LedgerRow, ...]:
         """Rows of one kind as they are in use, or all of them; none if nothing was noted yet."""

@@ -84,6 +84,9 @@ class WalkerSettings:
     evidence: Evidence = "focal"
     hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0
     bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 15.0
+    bearing_bias_deg: Annotated[float, Ge(-45), Le(45)] = 0.0
+    bearing_shared_deg: Annotated[float, Ge(0), Le(30)] = 5.0
+    bearing_strays: Annotated[float, Ge(0.001), Le(0.5)] = 0.05
     stand_off_m: Annotated[float, Ge(60), Le(500)] = 80.0
     compass: Literal["magnetic", "true", "grid"] = "magnetic"
 

@@ -41,8 +41,11 @@ reach_m = 2500.0               # half the side of the square of country round th
 # traveller = "foot"          # or "snowshoes": slower on bare ground, quicker in deep snow, not on steep ground
 # pace_factor = 1.0            # 1.2 = you take 20 % longer than the published walker
 # evidence = "focal"           # or "pessimistic": published hearing distances differ by 3 to 5 times
-# hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average; `hushwalk listener` learns both
+# hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average; `hushwalk listener` learns these five
 # bearing_error_deg = 15.0
+# bearing_bias_deg = 0.0       # mean error of your bearings, clockwise above 0; it is taken off every bearing
+# bearing_shared_deg = 5.0     # error that all bearings to one bird on one morning share
+# bearing_strays = 0.05        # share of your bearings that point anywhere
 # compass = "magnetic"         # or "true", where your compass is set to the declination, or "grid"
 # stand_off_m = 80.0           # never plan a stop nearer than this to ground that probably holds a log
 

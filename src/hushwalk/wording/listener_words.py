@@ -3,10 +3,9 @@
 birds/listener_fit.py learns it.
 """
 
-from math import sqrt
-
-from hushwalk.birds.listener_fit import FEWEST_MALES, SURE_BIAS, WILD_SD_DEG, ListenerReport
-from hushwalk.hearing.listener import FEWEST_BEARINGS, refit
+from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit
+from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerReport
+from hushwalk.hearing.listener import refit
 from hushwalk.notes.vocabulary import counted
 
 
@@ -38,18 +37,42 @@ def listener_words(report: ListenerReport) -> str:
             "readings were taken from the north that they are noted with."
         )
     else:
-        lines.append(bearing.sentence)
-        put.append(f"bearing_error_deg = {bearing.sd_deg:.1f}    # now {walker.bearing_error_deg:g}")
-        if abs(bearing.bias_deg) > SURE_BIAS * bearing.sd_deg / sqrt(bearing.n):
-            side = "right (clockwise)" if bearing.bias_deg > 0 else "left (counter-clockwise)"
-            lines.append(
-                f"All your bearings lie {abs(bearing.bias_deg):.0f} degrees too far {side} on the mean: look for iron "
-                "near the compass, or a compass set to another declination."
-            )
+        lines += [bearing.sentence, *_bearing_lines(bearing)]
+        put += [
+            f"bearing_error_deg = {bearing.sd_deg:.1f}    # now {walker.bearing_error_deg:g}",
+            f"bearing_bias_deg = {bearing.bias_deg:.1f}    # now {walker.bearing_bias_deg:g}",
+            f"bearing_shared_deg = {bearing.shared.value:.1f}    # now {walker.bearing_shared_deg:g}",
+            f"bearing_strays = {bearing.strays.value:.2f}    # now {walker.bearing_strays:g}",
+        ]
     lines += [f"note: {words}" for words in _left_out(report)]
     if put:
         lines += ["", "Put into the trip file:", "", "[walker]", *put]
     return "\n".join(lines)
+
+
+def _bearing_lines(fit: BearingFit) -> list[str]:
+    """Say what else was learnt, and how far the ground to search depends on it."""
+    bias, strays = fit.bias, fit.strays
+    sure = bias.low > 0 or bias.high < 0
+    side = "right (clockwise)" if bias.value > 0 else "left (counter-clockwise)"
+    spread = f"95 % between {strays.low:.0%} and {strays.high:.0%}"
+    lines = [f"{strays.value:.0%} of them point anywhere ({spread})."]
+    lines.append(f"The mean error lies between {bias.low:+.0f} and {bias.high:+.0f} degrees; every fix takes it off.")
+    if sure:
+        lines.append(
+            f"All your bearings lie {abs(bias.value):.0f} degrees too far {side} on the mean: look for iron near the "
+            "compass, or a compass set to another declination."
+        )
+    lines.append(
+        f"All bearings to one bird on one morning share an error of {fit.shared.value:.0f} degrees (95 % between "
+        f"{fit.shared.low:.0f} and {fit.shared.high:.0f})."
+    )
+    middle, low, high = fit.example_ha
+    lines.append(
+        f"The ground depends on it: two bearings at 150 m that cross at 75 degrees leave {middle:.1f} ha to search for "
+        f"80 %, {low:.1f} or {high:.1f} ha at the ends of the interval."
+    )
+    return lines
 
 
 def _left_out(report: ListenerReport) -> list[str]:

@@ -4,7 +4,7 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from hushwalk.errors import InputError, SettingsError
-from hushwalk.hearing.listener import HeardRecord, Listener, refit, refit_bearing
+from hushwalk.hearing.listener import HeardRecord, Listener, refit
 
 
 def test_the_pessimistic_evidence_is_11_db_worse() -> None:
@@ -57,26 +57,6 @@ def test_a_silent_bird_teaches_less_than_one_that_surely_drummed() -> None:
 def test_a_record_that_cannot_be() -> None:
     with pytest.raises(InputError, match="display_chance"):
         HeardRecord(3.0, heard=True, display_chance=0.0)
-
-
-def test_bearings_find_their_error_and_their_bias() -> None:
-    errors = np.random.default_rng(6).normal(4, 8, 400)
-    found = refit_bearing(errors + 360 * np.arange(400))
-    assert found.low_deg < np.sqrt(np.mean(errors**2)) < found.high_deg
-    assert found.bias_deg == pytest.approx(errors.mean(), abs=0.2)
-    assert "400 bearings" in found.sentence
-
-
-def test_one_bearing_the_wrong_way_round_does_not_spoil_twenty() -> None:
-    errors = np.random.default_rng(7).normal(0, 8, 20)
-    assert refit_bearing([*errors, 178.0]).sd_deg < 1.3 * refit_bearing(errors).sd_deg
-
-
-def test_too_few_bearings_are_refused() -> None:
-    with pytest.raises(InputError, match="at least 10"):
-        refit_bearing(np.zeros(9))
-    with pytest.raises(InputError, match="not a number"):
-        refit_bearing([*np.zeros(9), np.nan])
 
 
 def test_the_offset_in_words() -> None:
