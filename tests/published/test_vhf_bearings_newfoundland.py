@@ -93,7 +93,7 @@ def test_the_ground_is_honest_with_what_is_learnt_from_the_other_transmitters(tr
     fit = learnt_from(trials)
     print(f"learnt: {fit}; {held} of {count}")  # noqa: T201 - the figures to be documented
     for share, found in held.items():
-        assert binomtest(found, count, share).pvalue > 0.05
+        assert binomtest(found, count, share).pvalue > 0.01
 
 
 def test_one_wild_bearing_does_not_lose_the_transmitter(trials):
