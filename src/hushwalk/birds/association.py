@@ -12,7 +12,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.birds.group_likelihood import GroupLikelihood, HeardMorning, Members, log_males
-from hushwalk.birds.partitions import ChainParams, Group, Partitions, sample_partitions
+from hushwalk.birds.partitions import (
+    ChainParams,
+    Group,
+    Partition,
+    Partitions,
+    likely_partition,
+    moved_partition,
+    other_places,
+    sample_partitions,
+)
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -196,9 +205,9 @@ def share_out(evidence: GroupLikelihood, grid: Grid, params: AssociationParams) 
     score = _Score(evidence, tracks, params)
     allowed = _allowed(score, params.chain)
     alone: list[Group] = [frozenset([k]) for k in range(len(tracks))]
-    start = _moved(_joined(alone, score, allowed), score, allowed)
-    chain = sample_partitions(len(tracks), score, allowed, tuple(start), np.random.default_rng(SEED), params.chain)
-    best = _moved(list(chain.best), score, allowed)
+    start = likely_partition(alone, score, allowed)
+    chain = sample_partitions(len(tracks), score, allowed, start, np.random.default_rng(SEED), params.chain)
+    best = moved_partition(chain.best, score, allowed)
     birds = _birds(best, score, allowed, chain)
     return Association(
         tuple(bird for _, bird in birds),
@@ -273,48 +282,8 @@ def _two_birds(x: Bearing, y: Bearing) -> bool:
     return here and x.at is not None and y.at is not None and abs(x.at - y.at) < ONE_MINUTE
 
 
-def _may_join(a: Group, b: Group, allowed: NDArray[np.bool_]) -> bool:
-    return bool(allowed[np.ix_(list(a), list(b))].all())
-
-
-def _joined(groups: list[Group], score: _Score, allowed: NDArray[np.bool_]) -> list[Group]:
-    while True:
-        gains = [
-            (score(a | b) - score(a) - score(b), a, b) for a, b in combinations(groups, 2) if _may_join(a, b, allowed)
-        ]
-        best = max(gains, key=lambda g: g[0], default=(0.0, None, None))
-        if best[0] <= 0 or best[1] is None or best[2] is None:
-            return groups
-        groups = [g for g in groups if g not in {best[1], best[2]}] + [best[1] | best[2]]
-
-
-def _options(
-    track: int, groups: list[Group], score: _Score, allowed: NDArray[np.bool_]
-) -> list[tuple[float, list[Group]]]:
-    home = next(g for g in groups if track in g)
-    rest = home - {track}
-    left = [g for g in groups if g != home] + ([rest] if rest else [])
-    stay = score(home)
-    alone: Group = frozenset([track])
-    found = [(score(rest) + score(alone) - stay, [*left, alone])] if rest else []
-    for other in [g for g in groups if g != home]:
-        if _may_join(alone, other, allowed):
-            gain = (score(rest) if rest else 0.0) + score(other | alone) - stay - score(other)
-            found.append((gain, [*(g for g in left if g != other), other | alone]))
-    return found
-
-
-def _moved(groups: list[Group], score: _Score, allowed: NDArray[np.bool_]) -> list[Group]:
-    while True:
-        moves = [option for g in groups for t in sorted(g) for option in _options(t, groups, score, allowed)]
-        best = max(moves, key=lambda m: m[0], default=(0.0, groups))
-        if best[0] <= 1e-9:  # noqa: PLR2004 - judgement: rounding is no gain
-            return groups
-        groups = best[1]
-
-
 def _birds(
-    groups: list[Group], score: _Score, allowed: NDArray[np.bool_], chain: Partitions
+    groups: Partition, score: _Score, allowed: NDArray[np.bool_], chain: Partitions
 ) -> list[tuple[Group, AssociatedBird]]:
     bearings, tracks = score.bearings, score.tracks
     taken: set[str] = set()
@@ -325,7 +294,7 @@ def _birds(
         taken.add(name)
         odds: dict[int, float] = {}
         for track in group:
-            worst = max((gain for gain, _ in _options(track, groups, score, allowed)), default=-np.inf)
+            worst = max((gain for gain, _ in other_places(track, groups, score, allowed)), default=-np.inf)
             odds |= dict.fromkeys(tracks[track], float(np.exp(min(-worst, 50.0))))
         uids = tuple(bearings[i].uid for i in members)
         sure = chain.together(sorted(group))

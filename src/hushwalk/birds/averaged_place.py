@@ -43,7 +43,7 @@ def averaged_place(
     likelier groups worked out again in the parts.
     """
     params = params or EarshotParams()
-    coarse = _coarse(sharing.evidence, groups)
+    coarse = {group: _coarse(sharing.evidence, group) for group in groups}
     stations = stations_m([sharing.evidence.bearings[i] for group in groups for i in group])
     fine = window(grid, stations, params)
     places = centres_m(fine)
@@ -55,14 +55,20 @@ def averaged_place(
     return Layer("chance of place", "1", fine, (values / values.sum()).reshape(fine.shape))
 
 
-def _coarse(evidence: GroupLikelihood, groups: Mapping[Members, float]) -> dict[Members, FloatArray]:
-    found = {}
-    for group in groups:
-        near, total = evidence.by_place(group)
-        chance = np.zeros(len(evidence.places))
-        chance[near] = np.exp(total - total.max())
-        found[group] = chance / chance.sum()
-    return found
+def coarse_place(sharing: SharingOut, groups: Mapping[Members, float]) -> Layer:
+    """Give the same mean on the coarse grid of the evidence, where there is no need of detail; sums to 1."""
+    mean = sum(
+        (share * _coarse(sharing.evidence, group) for group, share in groups.items()),
+        start=np.zeros(sharing.grid.n_cells),
+    )
+    return Layer("chance of place", "1", sharing.grid, mean.reshape(sharing.grid.shape))
+
+
+def _coarse(evidence: GroupLikelihood, group: Members) -> FloatArray:
+    near, total = evidence.by_place(group)
+    chance = np.zeros(len(evidence.places))
+    chance[near] = np.exp(total - total.max())
+    return np.asarray(chance / chance.sum(), dtype=np.float64)
 
 
 def _likely(chance: FloatArray) -> NDArray[np.bool_]:

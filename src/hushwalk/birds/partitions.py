@@ -5,6 +5,7 @@ group_likelihood.py says how likely one group is; association.py keeps the best 
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,6 +77,89 @@ class Partitions:
         return dict(sorted(found.items(), key=lambda item: (-item[1], sorted(item[0]))))
 
 
+def likely_partition(
+    groups: Sequence[Group], log_evidence: Callable[[Group], float], allowed: NDArray[np.bool_]
+) -> Partition:
+    """Join groups while that gains, then move tracks one at a time.
+
+    Parameters
+    ----------
+    groups : to begin with.
+    log_evidence : of a group.
+    allowed : shape (n_tracks, n_tracks), whether two tracks may be of one bird.
+
+    Returns
+    -------
+    tuple of frozenset
+        A partition that no joining of two and no move of one makes likelier.
+    """
+    left = list(groups)
+    while True:
+        gains = [
+            (log_evidence(a | b) - log_evidence(a) - log_evidence(b), a, b)
+            for a, b in combinations(left, 2)
+            if allowed[np.ix_(list(a), list(b))].all()
+        ]
+        best = max(gains, key=lambda g: g[0], default=(0.0, frozenset(), frozenset()))
+        if best[0] <= 0:
+            return moved_partition(tuple(left), log_evidence, allowed)
+        left = [g for g in left if g not in {best[1], best[2]}] + [best[1] | best[2]]
+
+
+def moved_partition(groups: Partition, log_evidence: Callable[[Group], float], allowed: NDArray[np.bool_]) -> Partition:
+    """Move tracks one at a time while that gains.
+
+    Parameters
+    ----------
+    groups : to begin with.
+    log_evidence, allowed : as in :func:`likely_partition`.
+
+    Returns
+    -------
+    tuple of frozenset
+        The partition that came out.
+    """
+    while True:
+        moves = [m for g in groups for track in sorted(g) for m in other_places(track, groups, log_evidence, allowed)]
+        best = max(moves, key=lambda m: m[0], default=(0.0, groups))
+        if best[0] <= NO_GAIN:
+            return groups
+        groups = best[1]
+
+
+def other_places(
+    track: int, groups: Partition, log_evidence: Callable[[Group], float], allowed: NDArray[np.bool_]
+) -> list[tuple[float, Partition]]:
+    """Where else one track can be: alone, or with any other group that it may be in.
+
+    Parameters
+    ----------
+    track : its number.
+    groups : a partition.
+    log_evidence, allowed : as in :func:`likely_partition`.
+
+    Returns
+    -------
+    list of tuple
+        What each other place gains in log evidence, and the partition that it gives.
+    """
+    home = next(g for g in groups if track in g)
+    rest = home - {track}
+    left = tuple(g for g in groups if g != home) + ((rest,) if rest else ())
+    stay = log_evidence(home) - (log_evidence(rest) if rest else 0.0)
+    alone: Group = frozenset([track])
+    found = [(log_evidence(alone) - stay, (*left, alone))] if rest else []
+    for other in [g for g in groups if g != home]:
+        if all(allowed[track, k] for k in other):
+            gain = log_evidence(other | alone) - log_evidence(other) - stay
+            found.append((gain, (*(g for g in left if g != other), other | alone)))
+    return found
+
+
+NO_GAIN = 1e-9
+"""Judgement: rounding is no gain."""
+
+
 def sample_partitions(
     n_tracks: int,
     log_evidence: Callable[[Group], float],
@@ -141,7 +225,7 @@ class _Chain:
             for _ in range(max(2, len(self.labels) // 4)):
                 self._split_or_merge()
         score = sum(self.score(g) for g in self.groups.values())
-        if score > self.best_score + 1e-9:
+        if score > self.best_score + NO_GAIN:
             self.best, self.best_score = tuple(self.groups.values()), score
 
     def _may(self, track: int, group: Group) -> bool:
