@@ -113,8 +113,8 @@ def made_stop(number: int, place: Place, arrive: datetime, home_minutes: float) 
         listen_towards_magnetic_deg=None if towards is None else (towards + 1.0) % 360,
         earshot_m=210.0 + 12 * number,
         earshot=(ring(place.xy_m, 210.0 + 12 * number),),
-        noise="running water, about 34 dB(A)" if number == 4 else "nothing but the wood itself",
-        why=(f"0.{9 - number} males expected in 6 minutes here", "good cover in earshot: aspen"),
+        noise=r.Noise(water_dba=34.0 if number == 4 else None),
+        reasons=r.StopReasons(0.9 - 0.1 * number, 6.0, 0.9 - 0.1 * number, "aspen", by_trail=False),
         latest_leave=datetime(2027, 4, 24, 8, 0, tzinfo=ZONE) - timedelta(minutes=home_minutes),
         bail_out_minutes=home_minutes,
     )
@@ -136,9 +136,7 @@ def made_report(
         length = float(np.hypot(*np.diff(line, axis=0).T).sum())
         arrive = now + timedelta(seconds=round(length / 0.7))
         bearing = (np.degrees(np.arctan2(xb[0] - xa[0], xb[1] - xa[1])) + gamma) % 360
-        legs.append(
-            r.Leg(a, b, line, length, 12.0 + k, 9.0, now, arrive, bearing, (bearing + 1.0) % 360, 0.3, "cross a brook")
-        )
+        legs.append(r.Leg(a, b, line, length, 12.0 + k, 9.0, now, arrive, bearing, (bearing + 1.0) % 360, 0.3, fords=1))
         now = arrive
         if b != "CAR":
             home_m = float(np.hypot(xb[0] - home[0], xb[1] - home[1]))
@@ -162,10 +160,12 @@ def made_report(
         stops=tuple(stops),
         legs=tuple(legs),
         sun=r.SunTimes(START.replace(hour=4, minute=47), START.replace(hour=5, minute=27), SUNRISE, "a thin moon"),
-        north=North(-1.0, 0.4, gamma, "Magnetic north lies 1.0 degrees west of true north: 090 reads 091."),
+        north=North(-1.0, 0.4, gamma),
         males=r.Males(3.1, 1.4, 5.6, 3.1, 1.2),
-        plain=r.PlainWalk("six stops along the old grade", 6, 1.4, 4100.0, np.array([places[0], places[3]])),
-        proof=r.Proof("No walk over these posts hears more than 3.2 males.", 3.2, 0.03, 84),
+        plain=r.PlainWalk(
+            r.PlainWalkKind.BY_TRAIL, "north", 5.0, 300.0, 6, 1.4, 4100.0, np.array([places[0], places[3]])
+        ),
+        proof=r.Proof(3.2, 0.03, 84),
         country=made_country(layers, grid, home),
         budget_curve=((60.0, 1.1), (120.0, 2.4), (180.0, 3.1)),
         robustness=r.Robustness(

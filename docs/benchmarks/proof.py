@@ -24,6 +24,7 @@ from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.site import read_site
 from hushwalk.site.walk_network import build_walk_network
+from hushwalk.wording.morning_words import plain_walk_words
 
 Done = TypeVar("Done")
 MARKS_S = (3.0, 10.0, 20.0, 40.0, 60.0)
@@ -84,10 +85,11 @@ def main() -> None:
             _, work, worth, bound = known[-1]
             gap = 1 - worth / bound
             print(f"  {mark:4.0f} s ({work:5.1f} s of the processor): {worth:.4f} of {bound:.4f}, gap {gap:.1%}")
-    proven = result.certificate.sentence if result.certificate else "nothing is proven"
+    proven = f"gap {result.certificate.gap:.2%}" if result.certificate else "nothing is proven"
     print(f"  at the end: {proven}; {len(plan.visits)} stops, {plan.worth:.3f} males expected")
     for walk in walks:
-        print(f"  {walk.males_expected:.3f} males, the plan {plan.worth / walk.males_expected:.2f} x: {walk.words}")
+        times = plan.worth / walk.males_expected
+        print(f"  {walk.males_expected:.3f} males, the plan {times:.2f} x: {plain_walk_words(walk)}")
     watch.tell()
 
 

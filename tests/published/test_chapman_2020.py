@@ -6,7 +6,7 @@ import pytest
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.generalised import category_of, generalised
-from hushwalk.morning.share import removed_words
+from hushwalk.wording.share_words import shared_words
 
 
 @pytest.mark.parametrize(("category", "lat", "lon"), [(2, 45.0, -93.5), (3, 44.99, -93.46), (4, 44.988, -93.457)])
@@ -29,5 +29,5 @@ def test_category_one_publishes_nothing() -> None:
 )
 def test_a_shared_plan_says_which_category_its_grid_meets(grid_m: float, category: int | None) -> None:
     assert category_of(grid_m) == category
-    words = " ".join(removed_words(grid_m))
+    words = " ".join(shared_words(grid_m))
     assert (f"category {category}" in words) if category else ("too fine for any category" in words)

@@ -14,6 +14,7 @@ from hushwalk.birds.search_plan import LeftOut, SearchParams
 from hushwalk.birds.stands_on_foot import NoStand
 from hushwalk.grid.grid import Grid
 from hushwalk.logs.observations import Observation
+from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -253,5 +254,5 @@ class SearchReport:
     day: date
     search: Search
     detections: Detections
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[SiteCaution, ...] = ()
     notices: tuple[str, ...] = ()

@@ -22,7 +22,8 @@ def command(trip: Path, place: str, layers: Path | None) -> None:
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
-    from hushwalk.site.site import explain_suitability, read_site
+    from hushwalk.site.site import read_site
+    from hushwalk.wording.habitat_words import why_words
 
     settings = settings_of(trip, layers)
-    click.echo(explain_suitability(read_site(settings), place))
+    click.echo(why_words(read_site(settings), place))

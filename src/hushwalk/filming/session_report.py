@@ -35,13 +35,23 @@ class SessionCaution(StrEnum):
 
 @dataclass(frozen=True)
 class WalkIn:
-    """The walk from the car to the log in the dark; ``words`` tell what to expect, ``back_s`` is by daylight."""
+    """The walk from the car to the log in the dark; ``back_s`` is by daylight.
+
+    Parameters
+    ----------
+    seconds, back_s : there, and back to the car [s].
+    length_m, off_trail_m : of the walk, and of its part off trails [m].
+    on_trail_share : share on trails and roads, 0..1.
+    fords, bridges : streams to wade off trails, and streams crossed on the trail.
+    """
 
     seconds: float
     back_s: float
     length_m: float
     off_trail_m: float
-    words: str
+    on_trail_share: float
+    fords: int
+    bridges: int
 
 
 @dataclass(frozen=True, eq=False)

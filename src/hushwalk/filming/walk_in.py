@@ -68,7 +68,9 @@ def walk_in(times: TravelTimes, post: int, epsg: int) -> tuple[WalkIn, float]:
         back_s=float(times.day_s[post, CAR]),
         length_m=line.length_m,
         off_trail_m=line.length_m * (1 - line.on_trail_share),
-        words=line.words,
+        on_trail_share=line.on_trail_share,
+        fords=line.fords,
+        bridges=line.bridges,
     )
     return walk, _comes_from_deg(line.line_m, epsg)
 

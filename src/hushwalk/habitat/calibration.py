@@ -22,12 +22,6 @@ class Interval:
     low: float
     high: float
 
-    def words(self) -> str:
-        """Value and interval, to two decimals."""
-        if not np.isfinite(self.value):
-            return "cannot be told"
-        return f"{self.value:.2f} (95 % {self.low:.2f} to {self.high:.2f})"
-
 
 @dataclass(frozen=True)
 class Bin:

@@ -45,23 +45,6 @@ class Evidence:
         """Whether there are birds enough to speak of a validation."""
         return self.birds >= FEWEST
 
-    @property
-    def sentence(self) -> str:
-        """What the numbers allow to say."""
-        if not self.enough:
-            return (
-                f"{self.birds} known birds are a handful and no validation: {FEWEST} or more are needed before the "
-                "numbers below say how good the surface is."
-            )
-        low = self.continuous.low
-        if not np.isfinite(low):
-            return "The surface has too few different values to be held against birds."
-        if low > 0 and self.auc.low > 0.5:  # noqa: PLR2004  definition: no better than chance
-            return f"The surface ranks ground as {self.birds} known birds do, better than chance."
-        if self.continuous.high < 0:
-            return f"The surface is at odds with {self.birds} known birds: they stand on ground that it ranks low."
-        return f"From {self.birds} known birds it cannot be told whether the surface ranks ground better than chance."
-
 
 def boyce_index(at_birds: ArrayLike, ground: ArrayLike, n_bins: int = 10) -> float:
     """Rank correlation of bins of suitability with the birds they hold for their area.

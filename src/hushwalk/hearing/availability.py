@@ -122,15 +122,6 @@ class Availability:
         whole: FloatArray = np.asarray(self.participation * self.hour_factor * self.cue)
         return whole
 
-    def sentence(self) -> str:
-        """The three parts in words; for several stops, their mean."""
-        return (
-            f"A male displays at all this morning with {100 * self.participation:.0f} %; the hour holds "
-            f"{100 * float(np.mean(self.hour_factor)):.0f} % of the best; then at least one display falls into the "
-            f"minutes at the stop with {100 * float(np.mean(self.cue)):.0f} %: together "
-            f"{100 * float(np.mean(self.chance)):.0f} %."
-        )
-
 
 def display_from_card(card: Mapping[str, Any]) -> Display:
     """Read the display of a species card.

@@ -15,8 +15,6 @@ from hushwalk.grid.profile import bilinear
 from hushwalk.types import FloatArray
 
 DIRECTIONS = 72
-WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
-EVEN = 1.15
 """Judgement: a farthest side that is less than 15 % beyond the nearest is not worth a word."""
 
 
@@ -41,19 +39,6 @@ class Earshot:
     def median_m(self) -> float:
         """Median distance [m]."""
         return float(np.median(self.radius_m))
-
-    @property
-    def sentence(self) -> str:
-        """How far in which direction, in words."""
-        near, far = int(np.argmin(self.radius_m)), int(np.argmax(self.radius_m))
-        share = f"Heard {100 * self.level:.0f} % of the time"
-        if self.radius_m[far] <= EVEN * self.radius_m[near]:
-            return f"{share} out to {self.median_m:.0f} m all round."
-        least, most = (WINDS[round(float(self.azimuth_deg[i]) / 45) % 8] for i in (near, far))
-        return (
-            f"{share} out to {self.median_m:.0f} m; farthest to the {most} ({self.radius_m[far]:.0f} m), "
-            f"least to the {least} ({self.radius_m[near]:.0f} m)."
-        )
 
 
 def earshot(chance: Layer, stop_m: FloatArray, level: float = 0.5) -> Earshot:

@@ -4,12 +4,13 @@ Where to go is the plan's business; nothing here knows the ground.
 """
 
 from dataclasses import dataclass, replace
+from enum import Enum
 from typing import Literal
 
 import numpy as np
 
-from hushwalk.hearing.availability import Display, Weather, weather_factor
-from hushwalk.hearing.conditions import CALM
+from hushwalk.hearing.availability import Display, Rain, Weather, weather_factor
+from hushwalk.hearing.conditions import CALM, Conditions
 from hushwalk.hearing.level_soundscape import LEAFLESS, LevelSoundscape
 from hushwalk.science.detection import effective_radius_m
 
@@ -20,6 +21,21 @@ GO_SHARE = 0.6
 """From here on a morning counts as a good one (judgement: the share that is left at the wind that still is a go)."""
 STAY_SHARE = 0.25
 """Below it is better to wait for another (judgement: four such mornings hear less than one calm one)."""
+SCARCELY = 0.9
+"""What leaves this much of a good morning is next to nothing (judgement)."""
+
+
+class Hindrance(Enum):
+    """What takes most of a morning."""
+
+    WIND = "wind at the ear"
+    SNOW = "deep snow that swallows sound"
+    AIR = "the lie of the air"
+    RAIN = "rain"
+    STILL = "birds that keep still in the wind"
+    SNOW_ON_LOGS = "snow on the logs"
+    NEXT_TO_NOTHING = "something, but little"
+    NONE = "nothing"
 
 
 @dataclass(frozen=True)
@@ -31,21 +47,16 @@ class Verdict:
     word : ``"go"``, ``"go, but"`` or ``"stay in bed"``.
     share_of_calm : males to be expected against a calm, dry morning without snow on the same date, 0..1 (a little above
         1 cannot be).
-    reason : what takes most, in words.
+    hindrance : what takes most.
+    conditions : the air it was said of.
+    rain : ``"none"``, ``"light"`` or ``"steady"``.
     """
 
     word: Word
     share_of_calm: float
-    reason: str
-
-    @property
-    def sentence(self) -> str:
-        """The verdict in words."""
-        if self.word == "go":
-            return f"Go: {self.reason}, {100 * self.share_of_calm:.0f} % of a calm morning."
-        if self.word == "go, but":
-            return f"Go, but expect {100 * self.share_of_calm:.0f} % of a calm morning: {self.reason}."
-        return f"Stay in bed: {self.reason} leaves {100 * self.share_of_calm:.0f} % of a calm morning."
+    hindrance: Hindrance
+    conditions: Conditions
+    rain: Rain
 
 
 def heard_area_km2(level: LevelSoundscape) -> float:
@@ -80,23 +91,24 @@ def verdict(display: Display, weather: Weather, level: LevelSoundscape) -> Verdi
     air = level.air
     calm = heard_area_km2(replace(level, air=CALM))
     parts = {
-        f"wind of {air.wind_at_ear_ms:.1f} m/s at the ear": replace(CALM, wind_at_ear_ms=air.wind_at_ear_ms),
-        f"deep {air.snow} snow": replace(CALM, snow=air.snow),
-        f"{air.air} air": replace(CALM, air=air.air),
+        Hindrance.WIND: replace(CALM, wind_at_ear_ms=air.wind_at_ear_ms),
+        Hindrance.SNOW: replace(CALM, snow=air.snow),
+        Hindrance.AIR: replace(CALM, air=air.air),
     }
-    left = {word: heard_area_km2(replace(level, air=part)) / calm for word, part in parts.items()}
-    for word, alone in (
-        (f"{weather.rain} rain", Weather(rain=weather.rain)),
-        ("birds that keep still in the wind", Weather(wind_ms=weather.wind_ms)),
-        ("snow on the logs", Weather(snow_cover_share=weather.snow_cover_share)),
+    left = {what: heard_area_km2(replace(level, air=part)) / calm for what, part in parts.items()}
+    for what, alone in (
+        (Hindrance.RAIN, Weather(rain=weather.rain)),
+        (Hindrance.STILL, Weather(wind_ms=weather.wind_ms)),
+        (Hindrance.SNOW_ON_LOGS, Weather(snow_cover_share=weather.snow_cover_share)),
     ):
-        left[word] = weather_factor(display, alone)
+        left[what] = weather_factor(display, alone)
     share = heard_area_km2(level) / calm * weather_factor(display, weather)
     worst, least = min(left.items(), key=lambda item: item[1])
-    reason = worst if least < 1 - 1e-9 else "calm, dry and no deep snow"
+    hindrance = worst if least < 1 - 1e-9 else Hindrance.NONE
     wind, limits = air.wind_at_ear_ms, display.weather
     if wind > limits["wind_stay_ms"] or share < STAY_SHARE:
-        return Verdict("stay in bed", share, reason)
+        return Verdict("stay in bed", share, hindrance, air, weather.rain)
     if wind <= limits["wind_go_ms"] and share >= GO_SHARE:
-        return Verdict("go", share, reason if least < 0.9 else "next to nothing in the way")  # noqa: PLR2004
-    return Verdict("go, but", share, reason)
+        little = Hindrance.NEXT_TO_NOTHING if least >= SCARCELY else hindrance
+        return Verdict("go", share, little, air, weather.rain)
+    return Verdict("go, but", share, hindrance, air, weather.rain)

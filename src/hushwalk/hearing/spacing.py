@@ -73,14 +73,6 @@ class SpacingAdvice:
     per_hour: FloatArray = field(repr=False)
     twice_per_hour: FloatArray = field(repr=False)
 
-    @property
-    def sentence(self) -> str:
-        """The advice in words."""
-        return (
-            f"Stops {self.spacing_m:.0f} m apart hear most males per hour here; between {self.low_m:.0f} and "
-            f"{self.high_m:.0f} m it makes next to no difference, and the shorter ones give more crossing bearings."
-        )
-
 
 def distance_curve(
     cover: Coverage, posts_m: FloatArray, reach_m: float, ring_m: float = 25.0

@@ -14,7 +14,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.warnings import warnings
+from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.features import SHAPES, read_features
@@ -61,13 +61,13 @@ class WalkReach:
     ground_share : share of the ground from which one is back in time, 0..1.
     males : low, middle and high number of males that live in earshot of that ground.
     participation : share of them that display at all this morning, 0..1.
-    doubts : what speaks against the place or the date.
+    warnings : what speaks against the place or the date.
     """
 
     ground_share: float
     males: tuple[float, float, float]
     participation: float
-    warnings: tuple[str, ...]
+    warnings: tuple[MorningWarning, ...]
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,4 +1,4 @@
-"""Turns a solved plan into the words, times and lines of a report.
+"""Turns a solved plan into the stops, legs, times and lines of a report.
 
 Nothing is decided here any more; the story that leads here is story.py's.
 """
@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
 from hushwalk.morning.morning_problem import CAR, MorningProblem
-from hushwalk.morning.report import Leg, Stop, SunTimes
+from hushwalk.morning.report import Leg, Noise, Stop, StopReasons, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.detectability import Detectability
@@ -24,6 +24,7 @@ from hushwalk.walking.lines import WalkLine
 ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all round, and no direction is told
 IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
 BREEZE_MS = 1.0  # judgement: below it the wind takes nothing from the drum
+QUIET_WATER_DBA = 30.0  # judgement: below it a stream is part of the silence
 NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
 
 
@@ -120,7 +121,13 @@ def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, m
         earshot_m=rings.median_m,
         earshot=rings.rings,
         noise=_noise(context, xy),
-        why=_why(context, visit, xy, float(males @ caught), float(new.sum())),
+        reasons=StopReasons(
+            heard=float(males @ caught),
+            minutes=visit.dwell_s / 60,
+            new=float(new.sum()),
+            good_cover=site.best_cover_near(xy, IN_EARSHOT_M),
+            by_trail=_by_trail(context, xy),
+        ),
         latest_leave=context.clock.at(context.clock.latest_s - back_s),
         bail_out_minutes=back_s / 60,
         wait_minutes=visit.wait_s / 60,
@@ -145,29 +152,20 @@ def _magnetic(true_deg: float | None, north: North) -> float | None:
     return None if true_deg is None else float(magnetic_from_true(true_deg, north.declination_deg)) % 360
 
 
-def _noise(context: PlanContext, xy: FloatArray) -> str:
-    wind = context.detectability.soundscape.air.wind_at_ear_ms
-    parts = [f"wind {wind:.1f} m/s at the ear"] if wind > BREEZE_MS else []
-    noise = context.site.ground.stream_noise
-    level = float(noise.at(xy)[0]) if noise is not None else np.nan
-    if np.isfinite(level) and level > 30:  # noqa: PLR2004 - judgement: below 30 dB(A) a stream is part of the silence
-        parts.append(f"running water, about {level:.0f} dB(A)")
-    return " and ".join(parts) or "nothing but the wood itself"
+def _noise(context: PlanContext, xy: FloatArray) -> Noise:
+    wind_ms = context.detectability.soundscape.air.wind_at_ear_ms
+    water = context.site.ground.stream_noise
+    level = float(water.at(xy)[0]) if water is not None else np.nan
+    return Noise(
+        wind_ms if wind_ms > BREEZE_MS else None, level if np.isfinite(level) and level > QUIET_WATER_DBA else None
+    )
 
 
-def _why(context: PlanContext, visit: Visit, xy: FloatArray, heard: float, new: float) -> tuple[str, ...]:
-    row, col = context.site.grid.cell_at(xy, "a stop")
-    why_words = [
-        f"{heard:.2f} males expected in {visit.dwell_s / 60:.0f} minutes here, {new:.2f} of them not heard before"
-    ]
-    kinds = context.site.best_cover_near(xy, IN_EARSHOT_M)
-    if kinds:
-        why_words.append(f"good cover in earshot: {kinds}")
-    if distance_to(context.on_trail, context.site.grid)[row, col] <= NEAR_M if context.on_trail.any() else False:
-        why_words.append("on or beside a trail, so the steps are quiet and the way is quick")
-    if visit.wait_s >= 60:  # noqa: PLR2004 - definition: one minute
-        why_words.append(f"wait {visit.wait_s / 60:.0f} minutes before listening: a better hour is worth it")
-    return tuple(why_words)
+def _by_trail(context: PlanContext, xy: FloatArray) -> bool:
+    if not context.on_trail.any():
+        return False
+    cell = context.site.grid.cell_at(xy, "a stop")
+    return bool(distance_to(context.on_trail, context.site.grid)[cell] <= NEAR_M)
 
 
 def _leg(
@@ -189,7 +187,8 @@ def _leg(
         azimuth_deg=azimuth,
         magnetic_deg=float(magnetic_from_true(azimuth, context.north.declination_deg)) % 360,
         on_trail_share=walk.on_trail_share,
-        note=walk.words,
+        fords=walk.fords,
+        bridges=walk.bridges,
     )
 
 

@@ -16,7 +16,16 @@ from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.morning_problem import MorningProblem
-from hushwalk.morning.report import DelayLoss, LeaveOut, Males, NotVisited, Proof, Robustness
+from hushwalk.morning.report import (
+    DelayLoss,
+    DisplayChance,
+    LeaveOut,
+    ListeningOutlook,
+    Males,
+    NotVisited,
+    Proof,
+    Robustness,
+)
 from hushwalk.planning.analysis.explain import budget_curve, why_not
 from hushwalk.planning.analysis.timetable import Delay, drop_order, what_if_late, what_if_slower
 from hushwalk.planning.model.plan import Plan, Result, Visit
@@ -85,8 +94,8 @@ def _caught(heard: Coverage, visits: Sequence[Visit], morning_problem: MorningPr
 
 def listening_of(
     site: Site, detectability: Detectability, clock: Clock, morning_problem: MorningProblem, plan: Plan
-) -> tuple[str, ...]:
-    """What the listening rests on, one sentence each: availability in its three parts, evidence, spacing.
+) -> ListeningOutlook:
+    """What the listening rests on: availability in its three parts, evidence, spacing.
 
     Parameters
     ----------
@@ -98,27 +107,28 @@ def listening_of(
 
     Returns
     -------
-    tuple of str
-        One sentence each.
+    ListeningOutlook
     """
-    lines = [_availability_words(site, detectability, clock, plan)] if plan.visits else []
     level = detectability.soundscape.listener.evidence
-    lines.append(
-        f"Planned with {level} evidence: on level ground in leafless hardwood one display is heard half of the time at "
-        f"{detectability.level.earshot_m(LEAFLESS):.0f} m; the {_other(level)} level gives "
-        f"{detectability.at_evidence(_other(level)).level.earshot_m(LEAFLESS):.0f} m."
-    )
     far_m, chance = distance_curve(
         morning_problem.heard, morning_problem.posts_xy, detectability.soundscape.params.reach_m
     )
-    lines.append(spacing_advice(far_m, chance, detectability.display).sentence)
-    return tuple(lines)
+    return ListeningOutlook(
+        display=_display_chance(site, detectability, clock, plan) if plan.visits else None,
+        evidence=level,
+        earshot_m=detectability.level.earshot_m(LEAFLESS),
+        other_evidence=_other(level),
+        other_earshot_m=detectability.at_evidence(_other(level)).level.earshot_m(LEAFLESS),
+        spacing=spacing_advice(far_m, chance, detectability.display),
+    )
 
 
-def _availability_words(site: Site, detectability: Detectability, clock: Clock, plan: Plan) -> str:
+def _display_chance(site: Site, detectability: Detectability, clock: Clock, plan: Plan) -> DisplayChance:
     begin_s = np.array([visit.begin_s for visit in plan.visits])
     dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
-    return availability_at(detectability, site, clock, begin_s, dwell_s).sentence()
+    found = availability_at(detectability, site, clock, begin_s, dwell_s)
+    means = (float(np.mean(part)) for part in (found.hour_factor, found.cue, found.chance))
+    return DisplayChance(found.participation, *means)
 
 
 def _other(level: Evidence) -> Evidence:
@@ -126,12 +136,11 @@ def _other(level: Evidence) -> Evidence:
 
 
 def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:
-    """What is proven of the plan, in words."""
-    certificate = result.certificate
-    posts = len(morning_problem.posts_xy)
+    """What is proven of the plan."""
+    certificate, posts = result.certificate, len(morning_problem.posts_xy)
     if certificate is None:
-        return Proof("no proof was asked for", float("inf"), 1.0, posts)
-    return Proof(certificate.sentence, certificate.bound, certificate.gap, posts)
+        return Proof(float("inf"), 1.0, posts)
+    return Proof(certificate.bound, certificate.gap, posts, best=certificate.proven)
 
 
 def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[float, float], ...]:

@@ -15,7 +15,7 @@ from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
-from hushwalk.morning.report import PlainWalk
+from hushwalk.morning.report import PlainWalk, PlainWalkKind
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
@@ -32,12 +32,10 @@ TRIED_IN_FULL = 4  # judgement: the best few trails, and as many straight walks,
 DIRECTIONS = 16  # definition: the points of the compass rose
 
 
-UNDER_WAY = PlainWalk("the walk is under way, a plain walk is no longer to be had", 0, 0.0, 0.0)
-
-
 @dataclass(frozen=True, eq=False)
 class _Line:
-    words: str
+    kind: PlainWalkKind
+    towards: str
     line_m: FloatArray
     out_s: float
     back_s: float
@@ -67,7 +65,7 @@ def best_plain_walk(
     """
     walks = plain_walks(settings, site, detectability, way, clock)
     if not walks:
-        return PlainWalk("no plain walk of even one stop fits into the morning", 0, 0.0, 0.0)
+        return PlainWalk(PlainWalkKind.NONE_FITS)
     return max(walks, key=lambda walk: walk.males_expected)
 
 
@@ -92,10 +90,10 @@ def plain_walks(
     heard = males_in_earshot(site.density, post_params(settings, detectability).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
-        "by trail and road": _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
-        "straight": _promising(site, heard, reached),
+        PlainWalkKind.BY_TRAIL: _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
+        PlainWalkKind.STRAIGHT: _promising(site, heard, reached),
     }
-    lines = {words: _lines(site, way, words, places) for words, places in ends.items()}
+    lines = {kind: _lines(site, way, kind, places) for kind, places in ends.items()}
     coverages = _coverages([line for own in lines.values() for line in own], detectability.soundscape)
     best = []
     for own in lines.values():
@@ -115,14 +113,15 @@ def _promising(site: Site, heard: Layer, reached_s: FloatArray) -> FloatArray:
     return ends[np.argsort(promise)[::-1][:TRIED_IN_FULL]]
 
 
-def _lines(site: Site, way: WalkNetwork, words: str, ends: FloatArray) -> list[_Line]:
+def _lines(site: Site, way: WalkNetwork, kind: PlainWalkKind, ends: FloatArray) -> list[_Line]:
     if len(ends) == 0:
         return []
     car = np.array([site.car.xy_m])
     times = travel_times(way.graph, np.vstack([car, ends]), names=["the car", *("an end",) * len(ends)])
     return [
         _Line(
-            f"out and back {words} to the {_compass(end - car[0])}",
+            kind,
+            _compass(end - car[0]),
             times.path(0, k).line_m,
             float(times.day_s[0, k]),
             float(times.day_s[k, 0]),
@@ -175,9 +174,18 @@ def _timed(line: _Line, heard: Coverage, site: Site, detectability: Detectabilit
             _worth(chance[stops[:fit]], males, np.interp(leave_s + begin_s, clock_s, table[d]))
             for leave_s in np.arange(clock.earliest_s, clock.latest_s - needed_s[fit - 1] + 1, START_STEP_S)
         )
-        words = f"{line.words}, {dwell_s / 60:.0f} min every {spacing_m:.0f} m"
-        walked = _along(line.line_m, SPACE_STEP_M)[: stops[fit - 1] + 2]
-        walks.append(PlainWalk(words, fit, best * participation, 2 * share[fit - 1] * line.length_m, walked))
+        walks.append(
+            PlainWalk(
+                line.kind,
+                line.towards,
+                dwell_min=dwell_s / 60,
+                spacing_m=spacing_m,
+                stops=fit,
+                males_expected=best * participation,
+                length_m=2 * share[fit - 1] * line.length_m,
+                line_m=_along(line.line_m, SPACE_STEP_M)[: stops[fit - 1] + 2],
+            )
+        )
     return walks
 
 

@@ -13,8 +13,7 @@ from hushwalk.grid.points import to_metres
 from hushwalk.morning.describe import StartState
 from hushwalk.morning.morning_problem import APART, MorningProblem, build_problem, post_params, posts_of
 from hushwalk.morning.outlook import budget_curve_of
-from hushwalk.morning.plain_walk import UNDER_WAY
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import PlainWalk, PlainWalkKind, Report
 from hushwalk.morning.story import Morning, RunParams, look_round, report_of, solved
 from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.several import rest_of
@@ -73,7 +72,7 @@ def replan(
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     progress(Step("choosing what is left"))
     result = solved(left, settings, params or RunParams())
-    comparison = Pending(lambda: (UNDER_WAY, budget_curve_of(left, settings.seed)))
+    comparison = Pending(lambda: (PlainWalk(PlainWalkKind.UNDER_WAY), budget_curve_of(left, settings.seed)))
     return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))
 
 

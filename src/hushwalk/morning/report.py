@@ -1,20 +1,54 @@
-"""The frozen bundle that outputs draw: everything is worked out, in words and numbers, nothing is left to compute.
+"""The frozen bundle that outputs draw: everything is worked out, nothing is left to compute; its words are in wording.
 
 How it is filled is story.py's story.
 """
 
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import Enum
+from math import isfinite
 from typing import Literal
 
 from hushwalk.birds.bird_report import Detections
 from hushwalk.grid.grid import Grid
+from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.morning_verdict import Verdict
+from hushwalk.hearing.spacing import SpacingAdvice
+from hushwalk.morning.warnings import MorningWarning
+from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
+
+
+@dataclass(frozen=True)
+class Noise:
+    """What there is to listen over: wind at the ear [m/s] and running water [dB(A)], None where it takes nothing."""
+
+    wind_ms: float | None = None
+    water_dba: float | None = None
+
+
+@dataclass(frozen=True)
+class StopReasons:
+    """Why one stops at a place.
+
+    Parameters
+    ----------
+    heard : males expected there, whether heard before or not.
+    minutes : of listening [min].
+    new : males expected that no earlier stop has heard.
+    good_cover : labels of the good cover in earshot, or an empty text.
+    by_trail : whether a trail is beside it.
+    """
+
+    heard: float
+    minutes: float
+    new: float
+    good_cover: str
+    by_trail: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,8 +64,8 @@ class Stop:
     listen_towards_magnetic_deg : the same on a magnetic compass.
     earshot_m : median distance of the 50 % contour [m].
     earshot : rings of the 50 % contour, each of shape (k, 2) [m].
-    noise : what there is to listen over, in words.
-    why : reasons, one sentence each.
+    noise : what there is to listen over; None where it is withheld.
+    reasons : why one stops there; None where it is withheld.
     latest_leave : the last moment to leave here and still be back in time by the bail-out path.
     bail_out_minutes : minutes straight back to the car by that path.
     wait_minutes : minutes waited there before listening begins; they are part of the time from arrive to leave.
@@ -47,8 +81,8 @@ class Stop:
     listen_towards_magnetic_deg: float | None
     earshot_m: float
     earshot: tuple[FloatArray, ...] = field(repr=False)
-    noise: str = ""
-    why: tuple[str, ...] = ()
+    noise: Noise | None = None
+    reasons: StopReasons | None = None
     latest_leave: datetime | None = None
     bail_out_minutes: float | None = None
     wait_minutes: float = 0.0
@@ -56,7 +90,14 @@ class Stop:
 
 @dataclass(frozen=True, eq=False)
 class Leg:
-    """The walk between two spots. ``line_m`` has shape (k, 2), in walking order, on the report's grid."""
+    """The walk between two spots.
+
+    Parameters
+    ----------
+    line_m : shape (k, 2), in walking order, on the report's grid [m].
+    on_trail_share : share on trails and roads, 0..1; None where the way is withheld.
+    fords, bridges : streams to wade off trails, and streams crossed on the trail.
+    """
 
     start: str
     end: str
@@ -68,8 +109,9 @@ class Leg:
     arrive: datetime
     azimuth_deg: float
     magnetic_deg: float
-    on_trail_share: float
-    note: str = ""
+    on_trail_share: float | None
+    fords: int = 0
+    bridges: int = 0
 
     @property
     def minutes(self) -> float:
@@ -98,30 +140,100 @@ class Males:
     pessimistic: float
 
 
+class PlainWalkKind(Enum):
+    """Which way a plain walk goes, or why there is none."""
+
+    BY_TRAIL = "out and back by trail and road"
+    STRAIGHT = "out and back straight"
+    NONE_FITS = "no stop fits into the morning"
+    UNDER_WAY = "the walk is under way"
+    WITHHELD = "left out for sharing"
+
+
 @dataclass(frozen=True)
 class PlainWalk:
-    """The same morning on evenly spaced stops along the best trail or straight walk."""
+    """The same morning on evenly spaced stops along the best trail or straight walk.
 
-    words: str
-    stops: int
-    males_expected: float
-    length_m: float
+    Parameters
+    ----------
+    kind : which way, or why there is none.
+    towards : the side it leads to, such as ``"north-east"``.
+    dwell_min, spacing_m : at each stop [min], and between stops [m].
+    stops : how many; 0 where there is no walk.
+    males_expected, length_m : of the walk; its line has shape (k, 2) [m].
+    """
+
+    kind: PlainWalkKind
+    towards: str = ""
+    dwell_min: float = 0.0
+    spacing_m: float = 0.0
+    stops: int = 0
+    males_expected: float = 0.0
+    length_m: float = 0.0
     line_m: FloatArray | None = field(default=None, repr=False, compare=False)
-
-    @property
-    def sentence(self) -> str:
-        """The comparison in words; without a stop there is nothing to count."""
-        return f"{self.words}, {self.males_expected:.1f} males expected" if self.stops else self.words
 
 
 @dataclass(frozen=True)
 class Proof:
-    """How good the plan is: the best possible for these posts, rounding and minutes is not above ``bound``."""
+    """How good the plan is.
 
-    sentence: str
+    Parameters
+    ----------
+    bound : the best possible for these posts, rounding and minutes is not above it; infinite without a proof.
+    gap : how far the best possible could lie above the plan, as a share of the bound, 0..1.
+    posts : it holds for.
+    best : whether the plan is the best there is, to rounding.
+    withheld : whether it was taken out for sharing.
+    """
+
     bound: float
     gap: float
     posts: int
+    best: bool = False
+    withheld: bool = False
+
+    @property
+    def made(self) -> bool:
+        """Whether a proof was asked for."""
+        return isfinite(self.bound)
+
+
+@dataclass(frozen=True)
+class DisplayChance:
+    """Chance of something to hear, each the mean over the stops, 0..1.
+
+    Parameters
+    ----------
+    participation : that a male displays at all this morning.
+    hour_factor : how active the hour is against the best.
+    cue : that a displaying male displays in the minutes of a stop.
+    together : all three.
+    """
+
+    participation: float
+    hour_factor: float
+    cue: float
+    together: float
+
+
+@dataclass(frozen=True)
+class ListeningOutlook:
+    """What the listening rests on.
+
+    Parameters
+    ----------
+    display : chance of something to hear; None without a stop.
+    evidence : level planned with, and the distance at which half are heard over level leafless hardwood [m].
+    other_evidence : the other level, with its distance [m].
+    spacing : how far apart to stop.
+    """
+
+    display: DisplayChance | None
+    evidence: Evidence
+    earshot_m: float
+    other_evidence: Evidence
+    other_earshot_m: float
+    spacing: SpacingAdvice
 
 
 @dataclass(frozen=True)
@@ -190,7 +302,14 @@ class Robustness:
 
 @dataclass(frozen=True, eq=False)
 class Report:
-    """One planned morning, ready to be drawn."""
+    """One planned morning, ready to be drawn.
+
+    Parameters
+    ----------
+    warnings : what makes the plan doubtful although every layer is sound.
+    notices : what should be known of the layers.
+    shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
+    """
 
     title: str
     settings: TripSettings
@@ -210,14 +329,16 @@ class Report:
     budget_curve: tuple[tuple[float, float], ...] = ()
     robustness: Robustness | None = None
     verdict: Verdict | None = None
-    listening: tuple[str, ...] = ()
+    listening: ListeningOutlook | None = None
+    warnings: tuple[MorningWarning, ...] = ()
     notices: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[SiteCaution, ...] = ()
     layer_stories: tuple[str, ...] = ()
     source_keys: tuple[str, ...] = ()
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
     detections: Detections | None = None
+    shared_grid_m: float | None = None
 
     @property
     def length_m(self) -> float:

@@ -1,6 +1,6 @@
 """A plan made fit to be shown to others: places coarsened to a stated grid, notes and the person's own words gone.
 
-The outputs draw it like any other report; what was taken out stands among its notices.
+The outputs draw it like any other report; share_words.py says what was taken out.
 """
 
 from dataclasses import replace
@@ -9,10 +9,9 @@ from math import ceil, floor
 
 import numpy as np
 
-from hushwalk.grid.generalised import DECIMALS, category_of
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
+from hushwalk.morning.report import Leg, PlainWalk, PlainWalkKind, Report, Stop
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -24,32 +23,6 @@ TITLE = "A shared walk"
 TIME_STEP = timedelta(minutes=15)  # judgement: finer clock times would give the lengths of the legs away
 LENGTH_STEP_M = 500.0  # judgement: likewise
 MARGIN_CELLS = 2  # judgement: the walk never lies on the rim, so that the frame does not give it away
-
-
-def removed_words(grid_m: float) -> tuple[str, ...]:
-    """Say what a shared plan does not hold, one sentence each."""
-    made = (
-        f"Made for sharing: every place is the middle of a cell of {grid_m:g} m; the true one lies within "
-        f"{grid_m * np.sqrt(0.5):.0f} m of it, {_sensitivity_words(grid_m)}."
-    )
-    taken = (
-        "Taken out: the name of the place, the lines of the walk and the ways back, rings of earshot, streams, water, "
-        "trails, roads, closed ground, birds and logs of the notes, remarks, names of layers and files, and what "
-        "depends on the exact ground: bearings, the proof, delays and the plain walk."
-    )
-    rounded = (
-        "Clock times are rounded to a quarter of an hour and lengths to 500 m. Pictures carry no data about where or "
-        "with what they were made. Nobody can walk by this."
-    )
-    return made, taken, rounded
-
-
-def _sensitivity_words(grid_m: float) -> str:
-    category = category_of(grid_m)
-    if category is None:
-        return "too fine for any category of sensitive places"
-    step = f"{10.0 ** -DECIMALS[category]:g}"
-    return f"coarse enough for sensitive places of category {category}, which are published to {step} degree"
 
 
 def shared_report(report: Report, grid_m: float) -> Report:
@@ -76,14 +49,16 @@ def shared_report(report: Report, grid_m: float) -> Report:
         back=_rounded(report.back),
         stops=stops,
         legs=tuple(_leg(leg, spots) for leg in report.legs if {leg.start, leg.end} <= spots.keys()),
-        north=North(round(report.north.declination_deg), report.north.declination_error_deg, 0.0, ""),
-        plain=PlainWalk("left out for sharing", 0, 0.0, 0.0),
-        proof=replace(report.proof, sentence="left out for sharing", bound=float("inf"), gap=1.0),
+        north=North(round(report.north.declination_deg), report.north.declination_error_deg, 0.0, compass=None),
+        plain=PlainWalk(PlainWalkKind.WITHHELD),
+        proof=replace(report.proof, bound=float("inf"), gap=1.0, best=False, withheld=True),
         country=country,
         budget_curve=(),
         robustness=None,
         verdict=None,
-        notices=removed_words(grid_m),
+        warnings=(),
+        notices=(),
+        shared_grid_m=grid_m,
         layer_stories=(),
         bail_outs=(),
         detections=None,
@@ -135,8 +110,8 @@ def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
         listen_towards_deg=None,
         listen_towards_magnetic_deg=None,
         earshot=(),
-        noise="left out for sharing",
-        why=(),
+        noise=None,
+        reasons=None,
         latest_leave=None,
         bail_out_minutes=None,
     )
@@ -157,7 +132,7 @@ def _leg(leg: Leg, spots: dict[str, Place]) -> Leg:
         arrive=_rounded(leg.arrive),
         azimuth_deg=azimuth,
         magnetic_deg=azimuth,
-        on_trail_share=0.0,
+        on_trail_share=None,
     )
 
 

@@ -19,7 +19,7 @@ from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bai
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_walk import best_plain_walk
-from hushwalk.morning.report import PlainWalk, Report, Robustness
+from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import warnings
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
@@ -280,7 +280,6 @@ def report_of(
     stops, legs = stops_of(context), legs_of(context)
     plain, curve = comparison.result()
     robustness, listening, ways_back = outlook.result()
-    verdict = detectability.verdict()
     return Report(
         title=settings.place.name,
         settings=settings,
@@ -300,8 +299,9 @@ def report_of(
         budget_curve=curve,
         robustness=robustness,
         listening=listening,
-        verdict=verdict,
-        notices=(*warnings(site, detectability, clock, morning.way), verdict.sentence, *site.notices),
+        verdict=detectability.verdict(),
+        warnings=warnings(site, detectability, clock, morning.way),
+        notices=site.notices,
         assumptions=site.assumptions,
         cautions=cautions(settings),
         layer_stories=site.inputs.stories,
@@ -312,7 +312,7 @@ def report_of(
 
 def _outlook(
     context: PlanContext, seed: int
-) -> tuple[Robustness | None, tuple[str, ...], tuple[tuple[str, FloatArray], ...]]:
+) -> tuple[Robustness | None, ListeningOutlook, tuple[tuple[str, FloatArray], ...]]:
     """How the plan stands when things go wrong, what its listening rests on, and the ways back."""
     listening = listening_of(context.site, context.detectability, context.clock, context.morning_problem, context.plan)
     return robustness_of(context, seed), listening, bail_outs(context)

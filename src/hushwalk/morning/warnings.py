@@ -3,7 +3,9 @@
 Weather is the verdict's business, doubts about a layer stand in its notices.
 """
 
+from dataclasses import dataclass
 from datetime import date, timedelta
+from enum import Enum
 
 import numpy as np
 
@@ -19,8 +21,33 @@ SLOWEST_MS = 0.2  # judgement: the worst thicket; slower and it is no way
 CUT_OFF = 0.5  # judgement: where less than half of the near ground can be reached, something bars the way
 
 
-def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
-    """Tell what makes the plan doubtful, one sentence each; usually nothing.
+class Trouble(Enum):
+    """What makes a plan doubtful."""
+
+    OUT_OF_SEASON = "few males display on the date"
+    CUT_OFF = "the way from the car is barred"
+
+
+@dataclass(frozen=True)
+class MorningWarning:
+    """What makes a plan doubtful.
+
+    Parameters
+    ----------
+    trouble : what it is.
+    share : of the males at the peak that display, or of the ground near the car that one comes to, 0..1.
+    day : the date, where it is out of season.
+    peak : the day of the peak there; None where the species card knows none for that side of the equator.
+    """
+
+    trouble: Trouble
+    share: float
+    day: date | None = None
+    peak: date | None = None
+
+
+def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
+    """Give what makes the plan doubtful; usually nothing.
 
     Parameters
     ----------
@@ -31,14 +58,13 @@ def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNe
 
     Returns
     -------
-    tuple of str
-        One sentence each.
+    tuple of MorningWarning
     """
     return (*season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
 
 
-def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[str, ...]:
-    """Tell when few males display on the date, and when they would.
+def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[MorningWarning, ...]:
+    """Say when few males display on the date, and when they would.
 
     Parameters
     ----------
@@ -48,24 +74,21 @@ def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tupl
 
     Returns
     -------
-    tuple of str
-        One sentence, or none.
+    tuple of MorningWarning
+        One, or none.
     """
     day, car = clock.midnight.date(), site.car
     share = season_factor(detectability.display, day.timetuple().tm_yday, car.lat_deg, car.elevation_m)
     if share >= IN_SEASON:
         return ()
-    head = f"Out of season: on {day:%d %B} {share:.0%} as many males display as at the peak"
     if car.lat_deg * detectability.display.peak_latitude_deg < 0:
-        return (f"{head}; the season on the species card was found on the other side of the equator.",)
-    peak = date(day.year, 1, 1) + timedelta(
-        days=round(peak_day(detectability.display, car.lat_deg, car.elevation_m)) - 1
-    )
-    return (f"{head}, which is about {peak:%d %B} at this latitude and height.",)
+        return (MorningWarning(Trouble.OUT_OF_SEASON, share, day),)
+    days = round(peak_day(detectability.display, car.lat_deg, car.elevation_m)) - 1
+    return (MorningWarning(Trouble.OUT_OF_SEASON, share, day, date(day.year, 1, 1) + timedelta(days=days)),)
 
 
-def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[str, ...]:
-    """Tell when water, cliffs or closed ground bar the way from the car to the ground round it.
+def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
+    """Say when water, cliffs or closed ground bar the way from the car to the ground round it.
 
     Parameters
     ----------
@@ -75,8 +98,8 @@ def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[str, ...]
 
     Returns
     -------
-    tuple of str
-        One sentence, or none.
+    tuple of MorningWarning
+        One, or none.
     """
     grid = site.grid
     rows, cols = np.indices(grid.shape)
@@ -85,8 +108,4 @@ def cut_off_doubt(site: Site, clock: Clock, way: WalkNetwork) -> tuple[str, ...]
     reached = float(np.isfinite(way.from_car_s[near]).mean()) if near.any() else 1.0
     if reached >= CUT_OFF:
         return ()
-    words = (
-        f"Cut off: from the car one comes to {reached:.0%} of the ground near it that feet could cross; water, cliffs "
-        "or closed ground bar the rest. If there is a bridge, give it as a road; else park elsewhere."
-    )
-    return (words,)
+    return (MorningWarning(Trouble.CUT_OFF, reached),)

@@ -11,6 +11,7 @@ from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import JudgedRegion
+from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
 
@@ -100,4 +101,4 @@ class Areas:
     overview: Layer = field(repr=False)
     left_out: tuple[str, ...]
     notices: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[SiteCaution, ...]

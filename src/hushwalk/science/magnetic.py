@@ -15,6 +15,8 @@ from pygeomag import GeoMag
 from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.types import FloatArray
 
+CompassUse = Literal["good", "doubtful", "useless"]
+
 FIRST_YEAR, LAST_YEAR = 2025.0, 2030.0
 """The model holds between these (source wmm_2025)."""
 CAUTION_NT, BLACKOUT_NT = 6000.0, 2000.0
@@ -41,7 +43,7 @@ class Declination:
     horizontal_nt: float
 
     @property
-    def compass(self) -> Literal["good", "doubtful", "useless"]:
+    def compass(self) -> CompassUse:
         """What a compass is worth there: doubtful in the caution zone of the model, useless in its blackout zone."""
         if self.horizontal_nt < BLACKOUT_NT:
             return "useless"

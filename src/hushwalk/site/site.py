@@ -11,8 +11,7 @@ import numpy as np
 from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.grid.points import lonlat_text, parse_place, to_lonlat, to_metres, usng_text, utm_text
-from hushwalk.habitat.why import why
+from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
 from hushwalk.site.country import Country
 from hushwalk.site.cover import cover_kinds
 from hushwalk.site.grid_choice import choose_grid
@@ -172,24 +171,3 @@ def place_of(grid: Grid, xy_m: FloatArray, name: str, elevation: Layer) -> Place
         utm=utm_text(grid.epsg, xy_m),
         usng=usng_text(lonlat, USNG_DIGITS),
     )
-
-
-def place_words(place: Place) -> str:
-    """A place in words: degrees with minutes, and USNG."""
-    return f"{lonlat_text((place.lon_deg, place.lat_deg))}  {place.usng}"
-
-
-def explain_suitability(site: Site, place: str) -> str:
-    """Why a place is good or bad, in words: one line an ingredient, those that count most first.
-
-    Raises
-    ------
-    PlaceError
-        If the place cannot be read or lies off the ground of the trip.
-    """
-    xy = to_metres(site.grid.epsg, np.array(parse_place(place)))
-    text = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
-    males = float(site.density.at(xy)[0])
-    lines = [text.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
-    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in text.reasons]
-    return "\n".join(lines)

@@ -48,16 +48,6 @@ class WalkLine:
     fords: int
     bridges: int
 
-    @property
-    def words(self) -> str:
-        """What to expect on the way, one sentence."""
-        lines = [f"{self.length_m / 1000:.1f} km, {100 * self.on_trail_share:.0f} % on trail or road"]
-        if self.fords:
-            lines.append(f"wade {self.fords} stream{'s' * (self.fords > 1)}")
-        if self.bridges:
-            lines.append(f"{self.bridges} stream{'s' * (self.bridges > 1)} crossed on the trail, look for the bridge")
-        return "; ".join(lines) + "."
-
 
 def draw_line(
     graph: WalkGraph, nodes: list[int], graph_seconds: float, start_m: FloatArray, end_m: FloatArray

@@ -14,6 +14,7 @@ from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
+from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {
@@ -122,8 +123,8 @@ def _promise(found: Checkup) -> list[str]:
     levels: tuple[Evidence, ...] = ("focal", "pessimistic")
     focal_m, pessimistic_m = (detectability.at_evidence(at).level.earshot_m(LEAFLESS) for at in levels)
     lines = [
-        *(f"  {words}" for words in (reach.warnings if reach else ())),
-        f"  {detectability.verdict().sentence}",
+        *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
+        f"  {verdict_sentence(detectability.verdict())}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         (

@@ -14,12 +14,13 @@ import numpy as np
 from hushwalk.filming.framing import Fit, Framing
 from hushwalk.filming.log_light import Shot, ShotKind
 from hushwalk.filming.log_places import Facing
-from hushwalk.filming.session_report import DayAtLog, ExposureRow, LogPlan, SessionReport
+from hushwalk.filming.session_report import DayAtLog, ExposureRow, LogPlan, SessionReport, WalkIn
 from hushwalk.filming.sessions import hours_table, rest_rule, steps_of
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.story import NO_LENS
 from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.wording.formats import way_sentence
 from hushwalk.wording.log_words import side_words
 
 LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
@@ -237,6 +238,11 @@ COMPARE_HEAD = (
 )
 
 
+def walk_in_sentence(walk: WalkIn) -> str:
+    """Say how long the walk to a log is and what to expect on it."""
+    return way_sentence(walk.length_m, walk.on_trail_share, walk.fords, walk.bridges)
+
+
 def compare_cells(plan: LogPlan) -> list[str]:
     """One log as cells of a table, under ``COMPARE_HEAD``."""
     lens, day = plan.framing, plan.best
@@ -249,7 +255,7 @@ def compare_cells(plan: LogPlan) -> list[str]:
 
 
 def _best_words(report: SessionReport, plan: LogPlan) -> list[str]:
-    walk = f"walk in the dark {plan.walk.seconds / 60:.0f} min, {plan.walk.words}"
+    walk = f"walk in the dark {plan.walk.seconds / 60:.0f} min, {walk_in_sentence(plan.walk)}"
     if plan.best is None or plan.best.session is None:
         return ["the sun does not rise on these days: there is no session", walk]
     session = plan.best.session

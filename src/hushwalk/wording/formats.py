@@ -8,6 +8,8 @@ from datetime import datetime
 
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.notes.vocabulary import counted
+from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.site.norths import North
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 ALL_ROUND = "all round"
@@ -67,7 +69,59 @@ def walk_on(leg: Leg) -> str:
 
 def leg_note(leg: Leg) -> str:
     """Give what is worth knowing of a leg, without its length, which stands beside it already."""
-    return _spaced(re.sub(r"^[\d.]+ k?m, ", "", leg.note).rstrip("."))
+    parts = [] if leg.on_trail_share is None else way_parts(leg.on_trail_share, leg.fords, leg.bridges)
+    return "; ".join(parts)
+
+
+def way_parts(on_trail_share: float, fords: int, bridges: int) -> list[str]:
+    """Say what to expect on a way.
+
+    Parameters
+    ----------
+    on_trail_share : share of it on trails and roads, 0..1.
+    fords, bridges : streams to wade off trails, and streams crossed on the trail.
+
+    Returns
+    -------
+    list of str
+    """
+    parts = [f"{100 * on_trail_share:.0f} % on trail or road"]
+    if fords:
+        parts.append(f"wade {fords} stream{'s' * (fords > 1)}")
+    if bridges:
+        parts.append(f"{bridges} stream{'s' * (bridges > 1)} crossed on the trail, look for the bridge")
+    return parts
+
+
+def way_sentence(length_m: float, on_trail_share: float, fords: int, bridges: int) -> str:
+    """Say how long a way is and what to expect on it.
+
+    Parameters
+    ----------
+    length_m : of the way [m].
+    on_trail_share, fords, bridges : as for :func:`way_parts`.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    return f"{length_m / 1000:.1f} km, {'; '.join(way_parts(on_trail_share, fords, bridges))}."
+
+
+def north_sentence(north: North) -> str:
+    """Say how magnetic and true north lie; empty where the place is withheld."""
+    if north.compass is None:
+        return ""
+    side = "east" if north.declination_deg >= 0 else "west"
+    example = float(magnetic_from_true(90.0, north.declination_deg)) % 360
+    words = (
+        f"Magnetic north lies {abs(north.declination_deg):.1f} degrees {side} of true north: "
+        f"a true bearing of 090 reads {example:03.0f} on the compass."
+    )
+    if north.compass != "good":
+        words += f" The compass is {north.compass} this near the magnetic pole: trust the map, not the needle."
+    return words
 
 
 def percent(share: float) -> str:

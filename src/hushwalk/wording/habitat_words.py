@@ -1,10 +1,15 @@
 """The habitat of a trip in words: patches, males, and how the surface agrees with known birds.
 
-What a single place is worth is said in site/site.py.
+The surface itself is the habitat room's.
 """
 
-from hushwalk.habitat.evidence import Evidence
+import numpy as np
+
+from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.habitat.calibration import Interval
+from hushwalk.habitat.evidence import FEWEST, Evidence
 from hushwalk.habitat.patches import patches
+from hushwalk.habitat.why import why
 from hushwalk.site.site import Site
 
 PATCHES_LISTED = 8
@@ -31,15 +36,55 @@ def habitat_words(site: Site) -> str:
 def evidence_words(evidence: Evidence, notices: tuple[str, ...]) -> str:
     """Tell how well the surface agrees with known birds, the verdict first."""
     lines = [
-        evidence.sentence,
-        f"  rank correlation by bins (boyce_2002):             {evidence.boyce.words()}",
-        f"  rank correlation in a moving window (hirzel_2006): {evidence.continuous.words()}",
-        f"  chance that a bird's ground is the better (auc):   {evidence.auc.words()}",
+        evidence_sentence(evidence),
+        f"  rank correlation by bins (boyce_2002):             {interval_words(evidence.boyce)}",
+        f"  rank correlation in a moving window (hirzel_2006): {interval_words(evidence.continuous)}",
+        f"  chance that a bird's ground is the better (auc):   {interval_words(evidence.auc)}",
         "  suitability  of ground  of males  birds  expected  known over expected",
     ]
     lines += [
         f"  {step.low:.1f} to {step.high:.1f}   {step.ground_share:8.1%} {step.males_share:9.1%} {step.birds:6d} "
-        f"{step.expected:9.1f}  {step.ratio.words()}"
+        f"{step.expected:9.1f}  {interval_words(step.ratio)}"
         for step in evidence.bins
     ]
     return "\n".join([*lines, *(f"- {words}" for words in notices)])
+
+
+def evidence_sentence(evidence: Evidence) -> str:
+    """Say what the numbers allow to say."""
+    if not evidence.enough:
+        return (
+            f"{evidence.birds} known birds are a handful and no validation: {FEWEST} or more are needed before the "
+            "numbers below say how good the surface is."
+        )
+    low = evidence.continuous.low
+    if not np.isfinite(low):
+        return "The surface has too few different values to be held against birds."
+    if low > 0 and evidence.auc.low > 0.5:  # noqa: PLR2004  definition: no better than chance
+        return f"The surface ranks ground as {evidence.birds} known birds do, better than chance."
+    if evidence.continuous.high < 0:
+        return f"The surface is at odds with {evidence.birds} known birds: they stand on ground that it ranks low."
+    return f"From {evidence.birds} known birds it cannot be told whether the surface ranks ground better than chance."
+
+
+def interval_words(interval: Interval) -> str:
+    """Give a value and its interval, to two decimals."""
+    if not np.isfinite(interval.value):
+        return "cannot be told"
+    return f"{interval.value:.2f} (95 % {interval.low:.2f} to {interval.high:.2f})"
+
+
+def why_words(site: Site, place: str) -> str:
+    """Say why a place is good or bad: one line an ingredient, those that count most first.
+
+    Raises
+    ------
+    PlaceError
+        If the place cannot be read or lies off the ground of the trip.
+    """
+    xy = to_metres(site.grid.epsg, np.array(parse_place(place)))
+    found = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
+    males = float(site.density.at(xy)[0])
+    lines = [found.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
+    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in found.reasons]
+    return "\n".join(lines)

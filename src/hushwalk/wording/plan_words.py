@@ -4,6 +4,7 @@ Maps and sheets are drawn by outputs.
 """
 
 from hushwalk.morning.report import Report
+from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.robustness_words import robustness_words
 
 
@@ -28,13 +29,15 @@ def summary_words(report: Report) -> str:
             f"planned with {report.settings.walker.evidence} evidence"
         ),
         f"                    focal listener {males.focal:.1f}, pessimistic {males.pessimistic:.1f}",
-        f"  plain walk        {plain.sentence}",
+        f"  plain walk        {plain_walk_sentence(plain)}",
         f"  the plan hears    {_times_more(report)}" if plain.stops else "",
-        f"  how good it is    {report.proof.sentence}",
+        f"  how good it is    {proof_words(report.proof)}",
         f"  seed              {report.settings.seed}",
     ]
-    words = [f"  {sentence}" for sentence in (*report.listening, *robustness_words(report.robustness))]
-    notices = [f"  note: {notice}" for notice in report.notices]
+    words = [
+        f"  {sentence}" for sentence in (*listening_sentences(report.listening), *robustness_words(report.robustness))
+    ]
+    notices = [f"  note: {notice}" for notice in notice_sentences(report)]
     return "\n".join([line for line in lines if line] + words + notices)
 
 

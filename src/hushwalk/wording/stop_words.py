@@ -5,6 +5,7 @@ How a time, a bearing or a chance is written is formats.py's.
 
 from hushwalk.morning.report import Report, Stop
 from hushwalk.wording.formats import clock, percent, towards, walk_on
+from hushwalk.wording.morning_words import noise_words
 
 
 def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
@@ -15,7 +16,7 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         ("walk on at", clock(stop.leave)),
         ("listen towards", towards(stop)),
         ("chance to hear one", percent(stop.chance_any)),
-        ("listen over", stop.noise or "nothing known"),
+        ("listen over", noise_words(stop.noise)),
         ("half are heard to", f"{stop.earshot_m:.0f} m"),
         ("place", stop.place.usng),
     ]

@@ -16,6 +16,7 @@ from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.settings import LayerSettings, MorningSettings
 from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.morning_words import notice_sentences
 
 Country = Any
 Run = Any
@@ -104,7 +105,7 @@ def test_south_of_the_equator_the_walk_is_right_and_the_season_is_doubted(countr
     assert report.car.lat_deg == pytest.approx(-42.0, abs=1e-6)
     assert "55G" in report.car.usng.replace(" ", "")[:3]
     assert report.males.expected < 0.01
-    assert "other side of the equator" in report.notices[0]
+    assert "other side of the equator" in notice_sentences(report)[0]
     # sunrise at Hobart, 20 October: 05:15 AEDT, from memory of almanac tables, good to ten minutes; here a little north
     assert report.sun.sunrise is not None
     assert abs(report.sun.sunrise - report.sun.sunrise.replace(hour=6, minute=15)) < timedelta(minutes=10)
@@ -112,9 +113,9 @@ def test_south_of_the_equator_the_walk_is_right_and_the_season_is_doubted(countr
 
 def test_out_of_season_is_said_with_the_peak_of_the_place(country: Country) -> None:
     report = planned(country.small_trip(say={"morning.date": "2027-07-04"}))
-    assert report.notices[0].startswith("Out of season: on 04 July 0%")
-    assert "April" in report.notices[0] or "May" in report.notices[0]
-    assert not any("Out of season" in n for n in planned(country.small_trip()).notices)
+    assert notice_sentences(report)[0].startswith("Out of season: on 04 July 0%")
+    assert "April" in notice_sentences(report)[0] or "May" in notice_sentences(report)[0]
+    assert not any("Out of season" in n for n in notice_sentences(planned(country.small_trip())))
 
 
 def test_layers_in_the_next_utm_zone_land_where_they_lie(country: Country) -> None:
@@ -195,13 +196,13 @@ def test_a_start_cut_off_by_a_river_stays_on_its_bank_and_is_told(country: Count
     trip = country.small_trip(left_out=("trails",), more='[[layer]]\nkind = "water"\npath = "river.gpkg"')
     report = planned(trip)
     in_time(report)
-    assert report.notices[0].startswith("Cut off: from the car one comes to ")
+    assert notice_sentences(report)[0].startswith("Cut off: from the car one comes to ")
     for leg in report.legs:
         assert bank.contains(shapely.LineString(leg.line_m))
     country.vector("roads.gpkg", [country.line((550, 550), (1100, 560))])
     water, road = (f'[[layer]]\nkind = "{kind}"\npath = "{name}.gpkg"\n' for kind, name in WATER_AND_ROAD)
     bridged = planned(country.small_trip(left_out=("trails",), more=water + road))
-    assert not any("Cut off" in n for n in bridged.notices)
+    assert not any("Cut off" in n for n in notice_sentences(bridged))
     assert bridged.males.expected > report.males.expected
 
 

@@ -17,12 +17,13 @@ import pytest
 from hushwalk.filming.log_places import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
-from hushwalk.morning.share import TITLE, removed_words, shared_report
+from hushwalk.morning.share import TITLE, shared_report
 from hushwalk.outputs.registry import file_word, walk_products
 from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.share_words import shared_words
 
 Country = Any
 Run = Any
@@ -102,8 +103,8 @@ def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: 
         "A. Nonymous",
         "secret_layer",
         "secret notice",
-        "old grade",
-        "cross a brook",
+        "out and back",
+        "wade 1 stream",
     ]
     secret += [spot.usng for spot in exact] + [spot.utm for spot in exact]
     secret += [f"{spot.lat_deg:.5f}" for spot in exact] + [f"{spot.lon_deg:.5f}" for spot in exact]
@@ -121,7 +122,7 @@ def test_no_file_holds_a_name_a_note_or_an_exact_place(private: Report, shared: 
 def test_what_was_taken_out_is_said_where_it_is_read(shared: Path) -> None:
     summary = json.loads((shared / "summary.json").read_text())
     assert summary["title"] == TITLE
-    assert summary["notices"] == list(removed_words(GRID_M))
+    assert summary["notices"] == list(shared_words(GRID_M))
     assert "354 m of it" in summary["notices"][0], "half the diagonal of a cell of 500 m"
     assert "Made for sharing" in (shared / "map.html").read_text()
 

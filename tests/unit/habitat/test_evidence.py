@@ -9,6 +9,7 @@ from scipy.stats import mannwhitneyu
 from hushwalk.errors import InputError
 from hushwalk.habitat.calibration import calibration
 from hushwalk.habitat.evidence import auc, boyce_index, continuous_boyce, weigh_evidence
+from hushwalk.wording.habitat_words import evidence_sentence
 
 GROUND = np.linspace(0, 1, 1001)
 
@@ -30,7 +31,7 @@ def test_birds_spread_evenly_say_nothing() -> None:
     found = weigh_evidence(GROUND, np.arange(1001), GROUND, np.ones(1001), np.random.default_rng(1))
     assert found.auc.value == pytest.approx(0.5)
     assert not found.boyce.value > 0.9 or np.isnan(found.boyce.value)
-    assert "cannot be told" in found.sentence or "too few" in found.sentence
+    assert "cannot be told" in evidence_sentence(found) or "too few" in evidence_sentence(found)
 
 
 def test_birds_on_good_ground_are_seen() -> None:
@@ -40,20 +41,20 @@ def test_birds_on_good_ground_are_seen() -> None:
     assert found.continuous.low > 0.6
     assert found.auc.low < 2 / 3 < found.auc.high  # closed form: P(bird better) = int 2s x s ds
     assert all(step.ratio.low < 1 < step.ratio.high for step in found.bins)
-    assert "better than chance" in found.sentence
+    assert "better than chance" in evidence_sentence(found)
     worse = weigh_evidence(1 - birds, np.arange(300), GROUND, GROUND, rng)
     assert worse.continuous.high < 0
-    assert "at odds" in worse.sentence
+    assert "at odds" in evidence_sentence(worse)
 
 
 def test_a_handful_is_no_validation() -> None:
     rng = np.random.default_rng(3)
     few = weigh_evidence(np.full(20, 0.9), np.arange(20), GROUND, GROUND, rng)
     assert not few.enough
-    assert "no validation" in few.sentence
+    assert "no validation" in evidence_sentence(few)
     same = weigh_evidence(np.full(200, 0.9), np.arange(200) // 50, GROUND, GROUND, rng)  # four birds, noted often
     assert same.birds == 4
-    assert "no validation" in same.sentence
+    assert "no validation" in evidence_sentence(same)
 
 
 def test_calibration_by_hand() -> None:

@@ -24,7 +24,6 @@ def test_the_three_parts_multiply(display: Display) -> None:
     assert found.hour_factor == pytest.approx([1.0, 0.65])
     assert found.cue == pytest.approx([0.6435, 0.6435], abs=1e-4)
     assert found.chance == pytest.approx(0.5 * np.array([1.0, 0.65]) * 0.6435, abs=1e-4)
-    assert "50 %" in found.sentence()
 
 
 def test_nothing_falls_into_no_time(display: Display) -> None:

@@ -7,6 +7,7 @@ from hushwalk.hearing.conditions import Conditions
 from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
 from hushwalk.hearing.morning_verdict import verdict
+from hushwalk.wording.morning_words import hindrance_words, verdict_sentence
 
 
 @pytest.mark.parametrize(
@@ -37,15 +38,12 @@ def test_two_metres_a_second_leave_62_percent_of_the_area(display: Display, call
 
 def test_rain_and_snow_give_their_reason(display: Display, call: Call) -> None:
     rain = verdict(display, Weather(rain="light"), LevelSoundscape(Conditions(), call, Listener()))
-    assert (rain.word, rain.reason) == ("go, but", "light rain")
-    assert "60 %" in rain.sentence
+    assert (rain.word, hindrance_words(rain)) == ("go, but", "light rain")
+    assert "60 %" in verdict_sentence(rain)
     assert (
         verdict(display, Weather(rain="steady"), LevelSoundscape(Conditions(), call, Listener())).word == "stay in bed"
     )
-    assert (
-        "fresh snow" in verdict(display, Weather(), LevelSoundscape(Conditions(snow="fresh"), call, Listener())).reason
-    )
-    assert (
-        "logs"
-        in verdict(display, Weather(snow_cover_share=0.9), LevelSoundscape(Conditions(), call, Listener())).reason
-    )
+    snow = verdict(display, Weather(), LevelSoundscape(Conditions(snow="fresh"), call, Listener()))
+    assert "fresh snow" in hindrance_words(snow)
+    logs = verdict(display, Weather(snow_cover_share=0.9), LevelSoundscape(Conditions(), call, Listener()))
+    assert "logs" in hindrance_words(logs)

@@ -10,6 +10,7 @@ from hushwalk.hearing.conditions import CALM
 from hushwalk.hearing.listener import Listener
 from hushwalk.hearing.soundscape import FootprintParams, Soundscape
 from hushwalk.hearing.spacing import SpacingParams, distance_curve, spacing_advice
+from hushwalk.wording.morning_words import spacing_sentence
 
 FAR_M = np.arange(0.0, 1500.0, 5.0)
 
@@ -46,7 +47,7 @@ def test_the_advice_is_the_best_of_those_tried(display: Display) -> None:
     assert found.per_hour.max() == found.per_hour[list(found.tried_m).index(found.spacing_m)]
     assert found.low_m >= 100
     assert found.high_m <= 350  # from a half to one half-distance the curve is flat
-    assert f"{found.spacing_m:.0f} m" in found.sentence
+    assert f"{found.spacing_m:.0f} m" in spacing_sentence(found)
 
 
 def test_the_curve_of_a_real_coverage_is_that_of_level_ground(flat: Layer, call: Call) -> None:

@@ -12,6 +12,7 @@ from hushwalk.grid.points import to_lonlat
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.paper import PAPERS, map_pages, sheets
 from hushwalk.outputs.walk.print_sheet import print_sheet
+from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import clock
 
 DPI = 400
@@ -108,7 +109,7 @@ def test_text_is_extractable_and_says_it_all(sheet: tuple[str, bytes], report: R
         assert clock(stop.latest_leave) in pages[1]
     assert "What I heard" in pages[1]
     assert "Whom I told" in pages[-1]
-    assert report.cautions[0] in pages[-1]
+    assert caution_sentences(report.cautions)[0] in pages[-1]
     assert f"page 1 of {len(pages)}" in pages[0]
 
 

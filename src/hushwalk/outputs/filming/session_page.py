@@ -22,7 +22,9 @@ from hushwalk.wording.filming_words import (
     light_in_words,
     light_words,
     notice_words,
+    walk_in_sentence,
 )
+from hushwalk.wording.formats import north_sentence
 
 ALL = 99
 VIEW_PX = 340.0
@@ -48,7 +50,7 @@ def session_page(report: SessionReport) -> str:
     str
         HTML 5 without scripts; nothing is fetched from anywhere.
     """
-    parts = [f"<h1>{escape(report.title)}: filming sessions</h1>", f"<p>{escape(report.north.sentence)}</p>"]
+    parts = [f"<h1>{escape(report.title)}: filming sessions</h1>", f"<p>{escape(north_sentence(report.north))}</p>"]
     if len(report.logs) > 1:
         rows = [list(COMPARE_HEAD), *(compare_cells(plan) for plan in report.logs)]
         parts.append(_table("Logs side by side, the one most worth sitting at first", rows))
@@ -66,7 +68,7 @@ def _log(report: SessionReport, plan: LogPlan) -> str:
     side = plan.side
     lines = [
         f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}.",
-        f"Walk in the dark {plan.walk.seconds / 60:.0f} min: {plan.walk.words}",
+        f"Walk in the dark {plan.walk.seconds / 60:.0f} min: {walk_in_sentence(plan.walk)}",
         *([f"Log in {light_words(plan.best)}."] if plan.best else []),
         leave_rule(),
     ]

@@ -28,6 +28,7 @@ from hushwalk.wording.filming_words import (
     light_in_words,
     light_words,
     notice_words,
+    walk_in_sentence,
 )
 
 EDGE_MM = 11.0
@@ -185,7 +186,7 @@ class _Page:
         lines = [
             f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
             f"Lens: {lens_words}.",
-            f"Walk in the dark {minutes}: {plan.walk.words}",
+            f"Walk in the dark {minutes}: {walk_in_sentence(plan.walk)}",
         ]
         if plan.best is not None:
             lines.append(f"Log in {light_words(plan.best)}.")

@@ -20,6 +20,7 @@ from hushwalk.outputs.regions.area_text import (
 )
 from hushwalk.outputs.walk.walk_page import asset
 from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
@@ -52,7 +53,7 @@ def area_page(areas: Areas) -> str:
             _key(),
             "".join(_card(plate, plate_drawing(plate, scale)) for plate in areas.plates),
             "<h2>Before you go</h2>",
-            _list(areas.cautions),
+            _list(caution_sentences(areas.cautions)),
             "<h2>How far to trust it</h2>",
             _list(trust(areas)),
             f'<p class="quiet">On paper {scale_text(scale)}; lines 1 km apart, grid north up.</p></main>',

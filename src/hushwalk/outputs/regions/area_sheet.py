@@ -29,6 +29,7 @@ from hushwalk.outputs.regions.area_text import (
 )
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
 from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
 
 EDGE_MM = 12.0
@@ -101,7 +102,12 @@ def _story(areas: Areas, width: float) -> list[Any]:
         _key(width),
         para("Lines 1 km apart; grid north up. 100 % when printing, not fitted to the page.", SMALL),
         *(_card(plate, scale, width) for plate in areas.plates),
-        KeepTogether([para("Before you go", LEAD), *(para(f"{n}. {w}") for n, w in enumerate(areas.cautions, 1))]),
+        KeepTogether(
+            [
+                para("Before you go", LEAD),
+                *(para(f"{n}. {w}") for n, w in enumerate(caution_sentences(areas.cautions), 1)),
+            ]
+        ),
         Spacer(1, 6),
         KeepTogether([para("How far to trust it", LEAD), *(para(words, SMALL) for words in trust(areas))]),
     ]

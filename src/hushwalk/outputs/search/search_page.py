@@ -23,7 +23,8 @@ from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_page import StaticMap, filled, kinds_shown, scene_data
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import bearing, clock, compass_point, percent, sentence
+from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.formats import bearing, clock, compass_point, north_sentence, percent, sentence
 from hushwalk.wording.search_words import assumed_words, ground_words, left_out_words, search_rules
 
 
@@ -144,11 +145,11 @@ def _words(report: SearchReport) -> dict[str, Any]:
         ],
         "back": clock(search.back),
         "left_out": [left_out_words(bird) for bird in search.left_out],
-        "north": report.north.sentence,
+        "north": north_sentence(report.north),
         "found": detection_pins(report.detections),
         "bands": BANDS,
         "symbols": [(Markup(symbol), words) for symbol, words in symbols],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
-        "cautions": report.cautions,
+        "cautions": caution_sentences(report.cautions),
         "notices": [sentence(line) for line in report.notices],
     }

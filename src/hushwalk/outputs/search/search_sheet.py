@@ -21,7 +21,8 @@ from hushwalk.outputs.search.search_page import leg_words, search_headline, sear
 from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_sheet
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import clock, percent, sentence
+from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.formats import clock, north_sentence, percent, sentence
 from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -117,7 +118,7 @@ def _areas_flow(report: SearchReport, width_mm: float) -> Flow:
         Spacer(1, 6),
         _areas(report, width_mm),
         *[para(f"Left out: {left_out_words(bird)}", SMALL) for bird in search.left_out],
-        para(f"Bearings are magnetic: compass with its declination set to zero. {report.north.sentence}", SMALL),
+        para(f"Bearings are magnetic: compass with its declination set to zero. {north_sentence(report.north)}", SMALL),
         Spacer(1, 8),
         KeepTogether([para("What I found", LEAD), _boxes(report, width_mm)]),
     ]
@@ -193,7 +194,7 @@ def _rules_flow(report: SearchReport, width_mm: float) -> Flow:
     return [
         PageBreak(),
         para("Before you go", HEAD),
-        *[para(f"{number}. {line}") for number, line in enumerate(report.cautions, start=1)],
+        *[para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)],
         Spacer(1, 8),
         KeepTogether([para("Whom I told", LEAD), table]),
         Spacer(1, 8),

@@ -19,6 +19,7 @@ from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import bearing, clock, percent, walk_on
+from hushwalk.wording.morning_words import noise_words, reason_words
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"
@@ -142,7 +143,9 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
     point = waypoint(
         stop.place, short_name(stop.place.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
-    point.description = clean("; ".join([*stop.why, f"listen over: {stop.noise}", *_onward(report, stop.place.name)]))
+    point.description = clean(
+        "; ".join([*reason_words(stop), f"listen over: {noise_words(stop.noise)}", *_onward(report, stop.place.name)])
+    )
     return point
 
 

@@ -15,7 +15,25 @@ from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
-from hushwalk.wording.formats import bearing, clock, compass_point, headline, leg_note, percent, promise, sentence
+from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.formats import (
+    bearing,
+    clock,
+    compass_point,
+    headline,
+    leg_note,
+    north_sentence,
+    percent,
+    promise,
+    sentence,
+)
+from hushwalk.wording.morning_words import (
+    listening_sentences,
+    noise_words,
+    notice_sentences,
+    plain_walk_sentence,
+    proof_words,
+)
 from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -67,7 +85,7 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
         _timetable(report, width_mm),
         para(
             "Bearings are magnetic: what a compass reads with its declination set to zero. In brackets: true. "
-            + report.north.sentence,
+            + north_sentence(report.north),
             SMALL,
         ),
         Spacer(1, 6),
@@ -81,12 +99,12 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
 
 def caution_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of cautions and of whom to tell."""
-    lines = [para(f"{number}. {line}") for number, line in enumerate(report.cautions, start=1)]
+    lines = [para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)]
     trust = [
-        report.proof.sentence,
-        *report.listening,
+        proof_words(report.proof),
+        *listening_sentences(report.listening),
         *robustness_words(report.robustness),
-        *report.notices,
+        *notice_sentences(report),
         *report.assumptions,
     ]
     return [
@@ -98,7 +116,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         Spacer(1, 8),
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), SMALL) for line in trust if line],
-        para(f"For comparison: {report.plain.sentence}.", SMALL),
+        para(f"For comparison: {plain_walk_sentence(report.plain)}.", SMALL),
         para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
     ]
 
@@ -128,7 +146,7 @@ def _stop_row(stop: Stop) -> list[Any]:
         para(clock(stop.leave), LEAD),
         para(_towards(stop), STRONG),
         para(percent(stop.chance_any), TEXT),
-        para(stop.noise, SMALL),
+        para(noise_words(stop.noise), SMALL),
         para(stop.place.usng, SMALL),
         para(clock(stop.latest_leave), STRONG),
     ]

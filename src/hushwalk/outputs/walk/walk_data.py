@@ -19,6 +19,16 @@ from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
+from hushwalk.wording.formats import way_sentence
+from hushwalk.wording.morning_words import (
+    hindrance_words,
+    noise_words,
+    notice_sentences,
+    plain_walk_words,
+    proof_words,
+    reason_words,
+    verdict_sentence,
+)
 from hushwalk.wording.robustness_words import robustness_words
 
 SCHEMA = "hushwalk summary 2"
@@ -65,8 +75,8 @@ def stop_fields(stop: Stop) -> Json:
         "listen_towards_magnetic_deg": _round(stop.listen_towards_magnetic_deg, 1),
         "earshot_m": _round(stop.earshot_m, 1),
         "bail_out_minutes": _round(stop.bail_out_minutes, 1),
-        "noise": stop.noise,
-        "why": "; ".join(stop.why),
+        "noise": noise_words(stop.noise),
+        "why": "; ".join(reason_words(stop)),
         "usng": stop.place.usng,
         "utm": stop.place.utm,
         "elevation_m": _round(stop.place.elevation_m, 1),
@@ -86,7 +96,9 @@ def leg_fields(leg: Leg) -> Json:
         "azimuth_deg": _round(leg.azimuth_deg, 1),
         "magnetic_deg": _round(leg.magnetic_deg, 1),
         "on_trail_share": _round(leg.on_trail_share, 3),
-        "note": leg.note,
+        "note": ""
+        if leg.on_trail_share is None
+        else way_sentence(leg.length_m, leg.on_trail_share, leg.fords, leg.bridges),
     }
 
 
@@ -109,13 +121,13 @@ def summary(report: Report) -> Json:
             name: _round(getattr(males, name), 3) for name in ("expected", "low", "high", "focal", "pessimistic")
         },
         "plain_walk": {
-            "words": plain.words,
+            "words": plain_walk_words(plain),
             "stops": plain.stops,
             "males_expected": _round(plain.males_expected, 3),
             "length_m": _round(plain.length_m, 1),
         },
         "proof": {
-            "sentence": proof.sentence,
+            "sentence": proof_words(proof),
             "bound": _round(proof.bound, 4),
             "gap": _round(proof.gap, 4),
             "posts": proof.posts,
@@ -135,7 +147,7 @@ def summary(report: Report) -> Json:
         ],
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
-        "notices": list(report.notices),
+        "notices": list(notice_sentences(report)),
         "assumptions": list(report.assumptions),
         "seed": report.settings.seed,
     }
@@ -148,8 +160,8 @@ def verdict_fields(verdict: Verdict | None) -> Json | None:
     return {
         "word": verdict.word,
         "share_of_calm": _round(verdict.share_of_calm, 3),
-        "reason": verdict.reason,
-        "sentence": verdict.sentence,
+        "reason": hindrance_words(verdict),
+        "sentence": verdict_sentence(verdict),
     }
 
 

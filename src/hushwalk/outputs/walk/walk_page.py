@@ -26,7 +26,24 @@ from hushwalk.outputs.kit.pictures import Frame, on_page
 from hushwalk.site.scene import Scene
 from hushwalk.sources import cite
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import clock, headline, percent, promise, sentence, towards_short, walk_on
+from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.formats import (
+    clock,
+    headline,
+    north_sentence,
+    percent,
+    promise,
+    sentence,
+    towards_short,
+    walk_on,
+)
+from hushwalk.wording.morning_words import (
+    listening_sentences,
+    notice_sentences,
+    plain_walk_sentence,
+    proof_words,
+    reason_words,
+)
 from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
@@ -152,7 +169,7 @@ def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
 
 def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
     title = f"Stop {stop.number} ({stop.place.name}), {clock(stop.arrive)} to {clock(stop.leave)}"
-    return {"title": title, "rows": stop_lines(report, stop), "why": list(stop.why)}
+    return {"title": title, "rows": stop_lines(report, stop), "why": list(reason_words(stop))}
 
 
 def _words(report: Report) -> dict[str, Any]:
@@ -163,19 +180,21 @@ def _words(report: Report) -> dict[str, Any]:
         "species": report.species,
         "headline": headline(report),
         "promise": promise(report),
-        "compared": f"For comparison: {report.plain.sentence}.",
+        "compared": f"For comparison: {plain_walk_sentence(report.plain)}.",
         "moon": report.sun.moon.rstrip("."),
-        "notices": [sentence(line) for line in report.notices],
+        "notices": [sentence(line) for line in notice_sentences(report)],
         "timetable": _timetable(report),
-        "north": report.north.sentence,
+        "north": north_sentence(report.north),
         "bands": BANDS,
         "symbols": [(Markup(symbol), words) for symbol, words in _symbols(report)],  # noqa: S704 - ours
         "kinds": kinds_shown(report),
         "found": detection_pins(report.detections) if report.detections else [],
-        "cautions": report.cautions,
+        "cautions": caution_sentences(report.cautions),
         "stops": [_stop_words(report, stop) for stop in report.stops],
-        "proof": sentence(report.proof.sentence),
-        "robustness": [sentence(line) for line in (*report.listening, *robustness_words(report.robustness))],
+        "proof": sentence(proof_words(report.proof)),
+        "robustness": [
+            sentence(line) for line in (*listening_sentences(report.listening), *robustness_words(report.robustness))
+        ],
         "assumptions": [sentence(line) for line in report.assumptions],
         "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],

@@ -3,7 +3,6 @@
 How they are found is solve.py's and branch_and_bound.py's business.
 """
 
-import math
 from dataclasses import dataclass, field
 
 
@@ -91,16 +90,6 @@ class Certificate:
         """Whether the plan is the best there is, to rounding."""
         return self.gap <= self.PROVEN
 
-    @property
-    def sentence(self) -> str:
-        """The certificate in words; the share is rounded up."""
-        if self.proven:
-            return "proven best for these posts"
-        percent = max(self.gap * 100, 0.01)
-        digits = 1 - math.floor(math.log10(percent))
-        shown = math.ceil(percent * 10**digits - 1e-6) / 10**digits
-        return f"within {shown:.3g} % of the best possible for these posts"
-
 
 @dataclass(frozen=True)
 class Result:
@@ -122,21 +111,3 @@ class Result:
     seconds: float
     history: tuple[tuple[float, float], ...] = field(default=(), repr=False)
     stopped: str = "limits reached"
-
-    def summary(self) -> str:
-        """Give the result in a few lines.
-
-        Examples
-        --------
-        >>> print(Result(Plan((), 0.0, 0.0, 0.0, 0.0), None, 0, 0.0).summary())
-        worth 0 at 0 stops, 0 min from leaving to being back
-        no proof was asked for
-        0 search steps in 0.0 s, limits reached
-        """
-        plan = self.plan
-        proof = self.certificate.sentence if self.certificate else "no proof was asked for"
-        return (
-            f"worth {plan.worth:.6g} at {len(plan.visits)} stops, {plan.duration_s / 60:.4g} min "
-            f"from leaving to being back\n{proof}\n"
-            f"{self.iterations} search steps in {self.seconds:.1f} s, {self.stopped}"
-        )

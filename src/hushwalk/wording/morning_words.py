@@ -1,0 +1,160 @@
+"""A planned morning in sentences: the verdict, what speaks against it, what listening rests on, how good the plan is.
+
+The facts are the report's; the plan in a dozen lines is plan_words.py's.
+"""
+
+import math
+
+from hushwalk.hearing.morning_verdict import Hindrance, Verdict
+from hushwalk.hearing.spacing import SpacingAdvice
+from hushwalk.morning.report import (
+    DisplayChance,
+    ListeningOutlook,
+    Noise,
+    PlainWalk,
+    PlainWalkKind,
+    Proof,
+    Report,
+    Stop,
+)
+from hushwalk.morning.warnings import MorningWarning, Trouble
+from hushwalk.wording.share_words import LEFT_OUT, shared_words
+
+HINDRANCES = {
+    Hindrance.WIND: "wind of {air.wind_at_ear_ms:.1f} m/s at the ear",
+    Hindrance.SNOW: "deep {air.snow} snow",
+    Hindrance.AIR: "{air.air} air",
+    Hindrance.RAIN: "{rain} rain",
+    Hindrance.STILL: "birds that keep still in the wind",
+    Hindrance.SNOW_ON_LOGS: "snow on the logs",
+    Hindrance.NEXT_TO_NOTHING: "next to nothing in the way",
+    Hindrance.NONE: "calm, dry and no deep snow",
+}
+PLAIN_WALKS = {
+    PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the morning",
+    PlainWalkKind.UNDER_WAY: "the walk is under way, a plain walk is no longer to be had",
+    PlainWalkKind.WITHHELD: LEFT_OUT,
+}
+WAIT_FROM_MIN = 1.0
+"""Definition: waits are told in whole minutes."""
+
+
+def verdict_sentence(verdict: Verdict) -> str:
+    """Give the verdict on a morning."""
+    reason, share = hindrance_words(verdict), 100 * verdict.share_of_calm
+    if verdict.word == "go":
+        return f"Go: {reason}, {share:.0f} % of a calm morning."
+    if verdict.word == "go, but":
+        return f"Go, but expect {share:.0f} % of a calm morning: {reason}."
+    return f"Stay in bed: {reason} leaves {share:.0f} % of a calm morning."
+
+
+def hindrance_words(verdict: Verdict) -> str:
+    """Say what takes most of a morning."""
+    return HINDRANCES[verdict.hindrance].format(air=verdict.conditions, rain=verdict.rain)
+
+
+def warning_sentence(warning: MorningWarning) -> str:
+    """Say what makes a plan doubtful."""
+    if warning.trouble is Trouble.CUT_OFF:
+        return (
+            f"Cut off: from the car one comes to {warning.share:.0%} of the ground near it that feet could cross; "
+            "water, cliffs or closed ground bar the rest. If there is a bridge, give it as a road; else park elsewhere."
+        )
+    head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
+    if warning.peak is None:
+        return f"{head}; the season on the species card was found on the other side of the equator."
+    return f"{head}, which is about {warning.peak:%d %B} at this latitude and height."
+
+
+def notice_sentences(report: Report) -> tuple[str, ...]:
+    """Give what should be known of a plan: what speaks against it, the verdict, what the layers lack."""
+    if report.shared_grid_m is not None:
+        return shared_words(report.shared_grid_m)
+    verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
+    return (*map(warning_sentence, report.warnings), *verdict, *report.notices)
+
+
+def listening_sentences(outlook: ListeningOutlook | None) -> tuple[str, ...]:
+    """Say what the listening rests on: availability in its three parts, evidence, spacing."""
+    if outlook is None:
+        return ()
+    chance = () if outlook.display is None else (display_sentence(outlook.display),)
+    evidence = (
+        f"Planned with {outlook.evidence} evidence: on level ground in leafless hardwood one display is heard half of "
+        f"the time at {outlook.earshot_m:.0f} m; the {outlook.other_evidence} level gives "
+        f"{outlook.other_earshot_m:.0f} m."
+    )
+    return (*chance, evidence, spacing_sentence(outlook.spacing))
+
+
+def display_sentence(chance: DisplayChance) -> str:
+    """Say how likely there is something to hear, in its three parts."""
+    return (
+        f"A male displays at all this morning with {100 * chance.participation:.0f} %; the hour holds "
+        f"{100 * chance.hour_factor:.0f} % of the best; then at least one display falls into the "
+        f"minutes at the stop with {100 * chance.cue:.0f} %: together {100 * chance.together:.0f} %."
+    )
+
+
+def spacing_sentence(advice: SpacingAdvice) -> str:
+    """Say how far apart to stop."""
+    return (
+        f"Stops {advice.spacing_m:.0f} m apart hear most males per hour here; between {advice.low_m:.0f} and "
+        f"{advice.high_m:.0f} m it makes next to no difference, and the shorter ones give more crossing bearings."
+    )
+
+
+def noise_words(noise: Noise | None) -> str:
+    """Say what there is to listen over."""
+    if noise is None:
+        return LEFT_OUT
+    parts = [] if noise.wind_ms is None else [f"wind {noise.wind_ms:.1f} m/s at the ear"]
+    if noise.water_dba is not None:
+        parts.append(f"running water, about {noise.water_dba:.0f} dB(A)")
+    return " and ".join(parts) or "nothing but the wood itself"
+
+
+def reason_words(stop: Stop) -> tuple[str, ...]:
+    """Say why one stops there, one reason each."""
+    why = stop.reasons
+    if why is None:
+        return ()
+    lines = [
+        f"{why.heard:.2f} males expected in {why.minutes:.0f} minutes here, {why.new:.2f} of them not heard before"
+    ]
+    if why.good_cover:
+        lines.append(f"good cover in earshot: {why.good_cover}")
+    if why.by_trail:
+        lines.append("on or beside a trail, so the steps are quiet and the way is quick")
+    if stop.wait_minutes >= WAIT_FROM_MIN:
+        lines.append(f"wait {stop.wait_minutes:.0f} minutes before listening: a better hour is worth it")
+    return tuple(lines)
+
+
+def plain_walk_words(plain: PlainWalk) -> str:
+    """Say which plain walk a plan is compared with, or why there is none."""
+    if plain.kind in PLAIN_WALKS:
+        return PLAIN_WALKS[plain.kind]
+    how = "by trail and road" if plain.kind is PlainWalkKind.BY_TRAIL else "straight"
+    return f"out and back {how} to the {plain.towards}, {plain.dwell_min:.0f} min every {plain.spacing_m:.0f} m"
+
+
+def plain_walk_sentence(plain: PlainWalk) -> str:
+    """Give the comparison; without a stop there is nothing to count."""
+    words = plain_walk_words(plain)
+    return f"{words}, {plain.males_expected:.1f} males expected" if plain.stops else words
+
+
+def proof_words(proof: Proof) -> str:
+    """Say what is proven of a plan; the share is rounded up."""
+    if proof.withheld:
+        return LEFT_OUT
+    if not proof.made:
+        return "no proof was asked for"
+    if proof.best:
+        return "proven best for these posts"
+    percent = max(proof.gap * 100, 0.01)
+    digits = 1 - math.floor(math.log10(percent))
+    shown = math.ceil(percent * 10**digits - 1e-6) / 10**digits
+    return f"within {shown:.3g} % of the best possible for these posts"
