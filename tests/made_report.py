@@ -15,9 +15,9 @@ from hushwalk.grid.points import convergence_deg, to_lonlat, to_metres, usng_tex
 from hushwalk.morning import report as r
 from hushwalk.site.cautions import cautions
 from hushwalk.site.country import Country, Ingredient
-from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 ZONE = timezone(timedelta(hours=-5), "CDT")

@@ -45,12 +45,18 @@ BREAKS = (
     Break("files/rasters.py", "if not 1 <= band <= data.count", "if not 0 <= band <= data.count + 9", RASTERS, "band"),
     Break("files/rasters.py", ".min(axis=0)) - EDGE_CELLS", ".min(axis=0)) + EDGE_CELLS", RASTERS, "sound or strips"),
     Break("files/rasters.py", "if size > LARGEST_BLOCK_BYTES", "if size < 0", RASTERS),
-    Break("site/raster_layers.py", "if known == 0:", "if known < 0:", RASTERS, "nodata"),
-    Break("site/raster_layers.py", "low) | (values", "low) & (values", RASTERS, "nodata or feet"),
+    Break("site/reading/raster_layers.py", "if known == 0:", "if known < 0:", RASTERS, "nodata"),
+    Break("site/reading/raster_layers.py", "low) | (values", "low) & (values", RASTERS, "nodata or feet"),
     Break("site/measures.py", "np.clip(values * percent", "np.clip(values * 1.0", RASTERS, "canopy"),
-    Break("site/vector_layers.py", "if file.n_features == 0:", "if file.n_features < 0:", VECTORS, "empty"),
-    Break("site/georeferencing.py", "crs = claim.said or claim.own", "crs = claim.own or claim.said", RASTERS, "crs"),
-    Break("site/georeferencing.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
+    Break("site/reading/vector_layers.py", "if file.n_features == 0:", "if file.n_features < 0:", VECTORS, "empty"),
+    Break(
+        "site/reading/georeferencing.py",
+        "crs = claim.said or claim.own",
+        "crs = claim.own or claim.said",
+        RASTERS,
+        "crs",
+    ),
+    Break("site/reading/georeferencing.py", "box.swapped().meets(ground)", "box.meets(ground)", VECTORS, "swapped"),
     Break("site/trip_file.py", "stop_min > morning.minutes", "stop_min < morning.minutes", TRIP),
     Break(
         "files/points_csv.py", "(LONGITUDE, LATITUDE))", "(LATITUDE, LONGITUDE))", "tests/unit/files/test_points_csv.py"

@@ -32,8 +32,8 @@ from hushwalk.regions.region_file import parse_area_file, read_area_file
 from hushwalk.regions.story import rank_areas
 from hushwalk.regions.surface import WideParams, score_region
 from hushwalk.regions.window import ScoringConfig
-from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import overlap_of
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.species_file import read_card_text
 
 CELL_M = 30.0

@@ -18,9 +18,9 @@ from hushwalk.errors import InputError
 from hushwalk.grid.align import burn
 from hushwalk.grid.drainage import wetness
 from hushwalk.grid.nearby import distance_to
-from hushwalk.site.cover import kind_by_key
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.reading.cover import kind_by_key
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 pytestmark = pytest.mark.real_layers

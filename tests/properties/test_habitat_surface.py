@@ -12,7 +12,7 @@ from hushwalk.habitat.density import density
 from hushwalk.habitat.ingredients import cover_quality, mixture, share_of_kinds, where_kinds
 from hushwalk.habitat.suitability import Suitability, SurfaceParams, suitability
 from hushwalk.science.blending import compensating_mean, lift, limiting_product
-from hushwalk.site.cover_kinds import cover_kinds, kinds_by_key
+from hushwalk.site.reading.cover_kinds import cover_kinds, kinds_by_key
 from hushwalk.site.species import SpeciesCard, read_card
 
 GRID = Grid(32615, 0.0, 0.0, 30.0, 24, 24)

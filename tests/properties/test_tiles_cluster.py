@@ -11,8 +11,8 @@ distributed = pytest.importorskip("distributed")
 from hushwalk.files.tiles import Tile, TileStore, cut, pool_of, stream  # noqa: E402
 from hushwalk.grid.grid import Grid  # noqa: E402
 from hushwalk.regions.window import ScoringConfig, score_window  # noqa: E402
-from hushwalk.site.cover_kinds import cover_kinds  # noqa: E402
 from hushwalk.site.measuring import overlap_of  # noqa: E402
+from hushwalk.site.reading.cover_kinds import cover_kinds  # noqa: E402
 from hushwalk.site.species_file import read_card_text  # noqa: E402
 
 

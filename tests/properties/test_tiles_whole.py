@@ -16,8 +16,8 @@ from hushwalk.habitat.patches import patches
 from hushwalk.habitat.suitability import suitability
 from hushwalk.habitat.tiled_patches import Pieces, joined, pieces_of, wide_patches
 from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, score_window
-from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import Seen, measure, overlap_of
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.species_file import read_card_text
 
 CODES = np.array(sorted(cover_kinds()))

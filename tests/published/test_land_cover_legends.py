@@ -8,7 +8,13 @@ import pytest
 
 from hushwalk.errors import InputError
 from hushwalk.habitat.stand_age import age_from_disturbance_date
-from hushwalk.site.cover import cover_kinds, crosswalk, crosswalk_from_classes, kind_of_vegetation_type, to_kinds
+from hushwalk.site.reading.cover import (
+    cover_kinds,
+    crosswalk,
+    crosswalk_from_classes,
+    kind_of_vegetation_type,
+    to_kinds,
+)
 
 NLCD = {11, 12, 21, 22, 23, 24, 31, 41, 42, 43, 51, 52, 71, 72, 73, 74, 81, 82, 90, 95}
 NLCD_SCIENCE = {45, 46}

@@ -17,7 +17,7 @@ def command(legend: str | None) -> None:
       hushwalk legends nlcd
       hushwalk legends kinds
     """
-    from hushwalk.site.cover import cover_kinds, crosswalk, legends
+    from hushwalk.site.reading.cover import cover_kinds, crosswalk, legends
 
     if legend is None:
         for key, label in legends().items():

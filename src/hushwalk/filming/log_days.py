@@ -18,10 +18,9 @@ from hushwalk.filming.sky_day import SkyDay, shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_at
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layer_names import named_layers
-from hushwalk.site.layers import read_layer
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layers import read_layer
+from hushwalk.site.settings import TripSettings, named_layers
 from hushwalk.site.site import Site
 from hushwalk.types import IntArray
 

@@ -17,13 +17,12 @@ from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_table, detectability_of
-from hushwalk.site.features import SHAPES, read_features
-from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.grid_choice import check_memory, choose_grid
-from hushwalk.site.layer_names import named_layers
-from hushwalk.site.layers import read_layer
 from hushwalk.site.morning_clock import Clock, morning_clock
-from hushwalk.site.settings import LayerSettings, TripSettings
+from hushwalk.site.reading.features import SHAPES, read_features
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layers import read_layer
+from hushwalk.site.settings import LayerSettings, TripSettings, named_layers
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.species import read_card
 from hushwalk.site.walk_network import build_walk_network

@@ -23,8 +23,8 @@ from hushwalk.regions.area_score import PlaceParams, reach_of
 from hushwalk.regions.surface import JudgedRegion
 from hushwalk.regions.window import PARTS, UNKNOWN, surface_of
 from hushwalk.site.country import Geometry
-from hushwalk.site.features import SHAPES
-from hushwalk.site.layers import Layers
+from hushwalk.site.reading.features import SHAPES
+from hushwalk.site.reading.layers import Layers
 
 NEAR_ROAD_M = 30.0  # judgement: drawn roads and places beside them differ by no more
 OVERVIEW_CELLS = 400  # judgement: finer blocks are not told apart on a page

@@ -24,9 +24,9 @@ from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.detectability import level_soundscape_of, weather_of
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layers import Layers
 from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layers import Layers
 
 BLOCK_M = 120.0  # judgement: a fifth to a half of an earshot, so that what is heard is told apart well enough
 Read = Callable[[int, int, int, int], NDArray[Any]]

@@ -15,7 +15,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
-from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.ground import build_ground
@@ -57,7 +57,7 @@ class Surroundings:
     ----------
     xy_m : the place [m].
     grid : its window; begins on a whole block of the region.
-    held : cells by kind, as :meth:`hushwalk.site.layers.Layers.read` gives them.
+    held : cells by kind, as :meth:`hushwalk.site.reading.layers.Layers.read` gives them.
     density : displaying males [1/km2], NaN where unknown.
     trails, roads, streams : lines that reach the window.
     """

@@ -17,8 +17,8 @@ from hushwalk.files.vectors import look_at_vector
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.regions.region_file import AreaSettings, read_area_file
-from hushwalk.site.features import SHAPES
-from hushwalk.site.georeferencing import Georeference
+from hushwalk.site.reading.features import SHAPES
+from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.trip_file import parse_trip
 from hushwalk.text import one_line

@@ -18,9 +18,9 @@ from hushwalk.grid.points import parse_place
 from hushwalk.grid.polyline import segment_lengths
 from hushwalk.grid.systems import carried
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
-from hushwalk.site.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.text import one_line
 from hushwalk.types import FloatArray
 

@@ -15,8 +15,8 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import utm_epsg
 from hushwalk.grid.systems import Box, boxes_in, carried, system, transformer
 from hushwalk.regions.region_file import AreaSettings
-from hushwalk.site.georeferencing import DEGREES
-from hushwalk.site.layer_names import named_layers
+from hushwalk.site.reading.georeferencing import DEGREES
+from hushwalk.site.settings import named_layers
 
 NEAR = 1e-6  # definition: numbers are the same where they differ by less than this share of a cell
 SNAP_M = 300.0  # definition: corners of a region lie on round numbers, so that regions side by side share their cells

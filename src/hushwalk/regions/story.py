@@ -28,10 +28,10 @@ from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
-from hushwalk.site.georeferencing import DEGREES, Georeference
-from hushwalk.site.layers import open_layers
+from hushwalk.site.reading.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.layers import open_layers
+from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.types import FloatArray
 
 PLATES = 10  # judgement: as many as one looks at before choosing

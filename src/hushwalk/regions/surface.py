@@ -25,9 +25,9 @@ from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.region_grid import region_grid
 from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, parsed_card, score_window
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layers import Layers, open_layers
 from hushwalk.site.measuring import overlap_of
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layers import Layers, open_layers
 from hushwalk.site.species_file import read_card_text
 
 MALES_PARTS = 1000

@@ -17,7 +17,7 @@ from hushwalk.grid.nearby import disc_total
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.suitability import Suitability
 from hushwalk.habitat.tiled_patches import pieces_of
-from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.scoring import score_ground, seen_of
 from hushwalk.site.species import Cycle, SpeciesCard
 from hushwalk.site.species_file import parse_card

@@ -16,10 +16,10 @@ from hushwalk.grid.systems import carried
 from hushwalk.habitat.evidence import Evidence, weigh_evidence
 from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.notes import LogNote, VisitNote
-from hushwalk.site.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import LayerSettings, TripSettings
 from hushwalk.site.site import Site
-from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.types import FloatArray
 
 LOOKED_M = 500.0  # judgement: farther than this from a stop a bird is as likely missed as heard

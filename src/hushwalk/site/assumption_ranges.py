@@ -12,8 +12,8 @@ from hushwalk.habitat.density import density
 from hushwalk.habitat.ingredients import cover_quality, share_of_kinds
 from hushwalk.habitat.sensitivity import Swing, swings
 from hushwalk.habitat.suitability import suitability
-from hushwalk.site.cover_kinds import cover_kinds
 from hushwalk.site.measuring import GROWTH
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 

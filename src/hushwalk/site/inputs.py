@@ -14,13 +14,12 @@ from hushwalk.files.vectors import Feature
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import DROPPED
-from hushwalk.site.cover import kind_by_key
-from hushwalk.site.features import classify_streams, closed_by_hand, water_from_cover
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.heights import whole_heights
-from hushwalk.site.layer_names import named_layers
-from hushwalk.site.layers import Arrays, as_layer, open_layers, read_layer
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.reading.cover import kind_by_key
+from hushwalk.site.reading.features import classify_streams, closed_by_hand, water_from_cover
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.heights import whole_heights
+from hushwalk.site.reading.layers import Arrays, as_layer, open_layers, read_layer
+from hushwalk.site.settings import TripSettings, named_layers
 
 MEASURES = ("canopy_cover", "canopy_height", "stand_age")
 WITHOUT: Mapping[str, str] = {

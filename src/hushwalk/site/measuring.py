@@ -22,7 +22,7 @@ from hushwalk.habitat.ingredients import (
     where_kinds,
 )
 from hushwalk.habitat.surroundings import coarsening
-from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.species import SpeciesCard
 from hushwalk.types import BoolArray
 

@@ -15,10 +15,10 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import Density, density
 from hushwalk.habitat.suitability import Suitability, suitability
 from hushwalk.site.country import Ingredient
-from hushwalk.site.cover import crosswalk
 from hushwalk.site.inputs import Inputs
-from hushwalk.site.layers import UNITS, as_layer
 from hushwalk.site.measuring import Seen, measure
+from hushwalk.site.reading.cover import crosswalk
+from hushwalk.site.reading.layers import UNITS, as_layer
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard
 from hushwalk.types import BoolArray
@@ -122,7 +122,7 @@ def seen_of(cells: Mapping[str, NDArray[Any]], grid: Grid, *, wet_known: bool, s
 
     Parameters
     ----------
-    cells : as :meth:`hushwalk.site.layers.Layers.read` gives them.
+    cells : as :meth:`hushwalk.site.reading.layers.Layers.read` gives them.
     grid : of the window.
     wet_known : whether any layer tells where water and wet ground lie.
     streams_mapped : whether a layer of streams was given; else the lie of the land tells where water gathers.

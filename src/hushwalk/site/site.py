@@ -13,10 +13,10 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
 from hushwalk.site.country import Country
-from hushwalk.site.cover import cover_kinds
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.place import Place
+from hushwalk.site.reading.cover import cover_kinds
 from hushwalk.site.scoring import SiteHabitat, score_habitat
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard, read_card

@@ -16,7 +16,7 @@ from hushwalk.habitat.needs import Need
 from hushwalk.habitat.patches import PatchParams
 from hushwalk.habitat.suitability import SurfaceParams
 from hushwalk.science.curves import Curve
-from hushwalk.site.cover_kinds import cover_kinds, kind_by_key
+from hushwalk.site.reading.cover_kinds import cover_kinds, kind_by_key
 from hushwalk.site.species_file import (
     CardFile,
     Knees,

@@ -14,7 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.habitat.needs import Grade, Role
-from hushwalk.site.cover_kinds import nearest
+from hushwalk.site.reading.cover_kinds import nearest
 
 STRICT: dict[str, Any] = {"extra": "forbid", "allow_inf_nan": False}
 UNION_WORDS = {"float", "str", "constrained-float", "list[constrained-float]"}

@@ -17,8 +17,8 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import to_metres
 from hushwalk.hearing.background import stream_noise
-from hushwalk.site.cover import kind_property
 from hushwalk.site.inputs import Inputs
+from hushwalk.site.reading.cover import kind_property
 from hushwalk.site.settings import ClosedSettings, TripSettings
 from hushwalk.types import BoolArray
 

@@ -19,9 +19,9 @@ from hushwalk.files import rasters
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.outputs.regions.areas_tables import csv_text
-from hushwalk.site.features import read_features
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layers import read_layer
+from hushwalk.site.reading.features import read_features
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layers import read_layer
 from hushwalk.site.settings import LayerSettings
 from hushwalk.text import UNSEEN, one_line
 

@@ -328,7 +328,7 @@ def test_finer_rasters_are_summarised_and_coarser_ones_interpolated_and_it_is_sa
 def test_a_large_ground_read_in_strips_has_no_seams(country: Country, monkeypatch: pytest.MonkeyPatch) -> None:
     country.raster("dem.tif", country.heights())
     whole = country.read(heights()).elevation.values
-    monkeypatch.setattr("hushwalk.site.raster_layers.STRIP_CELLS", 150)
+    monkeypatch.setattr("hushwalk.site.reading.raster_layers.STRIP_CELLS", 150)
     np.testing.assert_allclose(country.read(heights()).elevation.values, whole, atol=1e-6)
 
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, band_of, cover_tone, rgb
-from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds
 
 
 def lightness(colour: str) -> float:

@@ -10,7 +10,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_lonlat
 from hushwalk.regions.car_places import CarPlace, along, car_places, drive_minutes, road_ends, thinned
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
-from hushwalk.site.georeferencing import Georeference
+from hushwalk.site.reading.georeferencing import Georeference
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 400, 400)
 MAIN = LineString([(500_000, 5_195_000), (506_000, 5_195_000), (512_000, 5_195_000)])

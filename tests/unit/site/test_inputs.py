@@ -11,9 +11,9 @@ import pytest
 import rasterio
 
 from hushwalk.errors import SettingsError
-from hushwalk.site.features import SHAPES
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.reading.features import SHAPES
 from hushwalk.site.settings import (
     ClosedSettings,
     GroundSettings,

@@ -10,8 +10,8 @@ from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.suitability import suitability
-from hushwalk.site.cover_kinds import kind_by_key
 from hushwalk.site.measuring import Seen, measure, overlap_of
+from hushwalk.site.reading.cover_kinds import kind_by_key
 from hushwalk.site.species import SpeciesCard, read_card
 from hushwalk.site.species_file import read_card_text
 

@@ -5,7 +5,7 @@ import pytest
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.hearing.availability import display_from_card
 from hushwalk.hearing.call import call_from_card
-from hushwalk.site.cover_kinds import cover_kinds, kinds_by_key
+from hushwalk.site.reading.cover_kinds import cover_kinds, kinds_by_key
 from hushwalk.site.species import read_card, species_cards
 from hushwalk.site.species_file import card_names, parse_card, read_card_text
 from hushwalk.sources import cite

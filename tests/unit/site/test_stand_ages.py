@@ -16,11 +16,11 @@ from hushwalk.grid.align import way_for
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried, transformer
 from hushwalk.grid.window_invariant import invariant_stands, positions
-from hushwalk.site.georeferencing import Georeference
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
-from hushwalk.site.layer_values import DISTURBANCE, meaning_of, sense_of
-from hushwalk.site.raster_layers import open_raster
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layer_values import DISTURBANCE, meaning_of, sense_of
+from hushwalk.site.reading.raster_layers import open_raster
 from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 CAR = (-91.69, 46.94)

@@ -5,7 +5,7 @@ How things are drawn with them is the business of the page and the sheet.
 
 from dataclasses import dataclass
 
-from hushwalk.site.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.align import RasterPatch
 from hushwalk.grid.grid import Grid
-from hushwalk.site.layer_values import SENTINELS, Sense
+from hushwalk.site.reading.layer_values import SENTINELS, Sense
 
 FULL_READ_CELLS = 400_000_000  # judgement: some ten seconds of reading; beyond it coarser cells are read
 MOST_CELLS = 3_000_000_000  # judgement: 1 m cells over the largest ground; more is a mistake

@@ -14,12 +14,12 @@ from numpy.typing import NDArray
 from hushwalk.errors import InputError
 from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS
 from hushwalk.grid.align import burn_codes
-from hushwalk.site.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layer_values import check_one_legend, undeclared_codes
-from hushwalk.site.raster_layers import Cells
+from hushwalk.site.reading.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layer_values import check_one_legend, undeclared_codes
+from hushwalk.site.reading.raster_layers import Cells
+from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import LayerSettings
-from hushwalk.site.vector_layers import bring_shapes
 
 
 @dataclass(frozen=True, eq=False)

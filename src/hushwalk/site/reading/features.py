@@ -18,10 +18,10 @@ from hushwalk.files.vectors import Feature, Shape
 from hushwalk.grid.align import outline
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import carried
-from hushwalk.site.cover import cover_kinds
-from hushwalk.site.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.cover import cover_kinds
+from hushwalk.site.reading.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import ClosedSettings, LayerSettings
-from hushwalk.site.vector_layers import bring_shapes
 from hushwalk.text import one_line
 
 SHAPES: Mapping[str, Shape] = {

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
-from hushwalk.site.cover_kinds import CoverKind, cover_kinds, cover_rows, kind_by_key, kinds_by_key, nearest
+from hushwalk.site.reading.cover_kinds import CoverKind, cover_kinds, cover_rows, kind_by_key, kinds_by_key, nearest
 from hushwalk.types import IntArray
 
 __all__ = [

@@ -14,7 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import VECTOR_ENDINGS, find
 from hushwalk.files.vectors import Shape, clean, look_at_vector, read_shapes
 from hushwalk.grid.systems import name_of
-from hushwalk.site.georeferencing import Claim, Georeference, resolve_system
+from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.settings import LayerSettings
 
 

@@ -6,7 +6,7 @@ import pytest
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.site.heights import suspect_zeros, whole_heights
+from hushwalk.site.reading.heights import suspect_zeros, whole_heights
 
 GRID = Grid(32615, 600_000.0, 5_200_000.0, 10.0, 120, 120)
 ROWS, COLS = np.indices(GRID.shape)

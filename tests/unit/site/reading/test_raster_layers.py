@@ -11,10 +11,10 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import Address
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.grid import Grid
-from hushwalk.site.cover import crosswalk, legends, to_kinds
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layer_values import kinds_by_table
-from hushwalk.site.raster_layers import open_raster, shared_corner
+from hushwalk.site.reading.cover import crosswalk, legends, to_kinds
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.layer_values import kinds_by_table
+from hushwalk.site.reading.raster_layers import open_raster, shared_corner
 from hushwalk.site.settings import LayerSettings
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 40, 50)

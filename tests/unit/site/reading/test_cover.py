@@ -8,7 +8,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.going import off_path_time_factors
-from hushwalk.site.cover import (
+from hushwalk.site.reading.cover import (
     cover_kinds,
     crosswalk,
     crosswalk_from_classes,

@@ -14,7 +14,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.align import NO_CLASS
 from hushwalk.habitat.stand_age import age_from_disturbance_date, looks_like_disturbance
-from hushwalk.site.cover import Crosswalk, crosswalk, crosswalk_from_classes, foreign_words
+from hushwalk.site.reading.cover import Crosswalk, crosswalk, crosswalk_from_classes, foreign_words
 from hushwalk.site.settings import LayerSettings
 from hushwalk.types import FloatArray
 

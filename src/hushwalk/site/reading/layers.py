@@ -15,13 +15,12 @@ from hushwalk.files.vectors import Feature
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.site.cover_kinds import cover_kinds
-from hushwalk.site.cover_shapes import CoverShapes, is_drawn, open_cover_shapes
-from hushwalk.site.features import SHAPES, read_features
-from hushwalk.site.georeferencing import Georeference
-from hushwalk.site.layer_names import named_layers
-from hushwalk.site.raster_layers import Cells, RasterLayer, open_raster
-from hushwalk.site.settings import LayerSettings
+from hushwalk.site.reading.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_shapes import CoverShapes, is_drawn, open_cover_shapes
+from hushwalk.site.reading.features import SHAPES, read_features
+from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.raster_layers import Cells, RasterLayer, open_raster
+from hushwalk.site.settings import LayerSettings, named_layers
 from hushwalk.types import BoolArray
 
 Arrays = dict[str, NDArray[Any]]

@@ -27,9 +27,9 @@ from hushwalk.grid.window_invariant import (
     positions,
     samples_for,
 )
-from hushwalk.site.georeferencing import Claim, Georeference, resolve_system
-from hushwalk.site.heights import suspect_zeros
-from hushwalk.site.layer_values import (
+from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
+from hushwalk.site.reading.heights import suspect_zeros
+from hushwalk.site.reading.layer_values import (
     Meaning,
     Sense,
     kinds_by_table,
@@ -38,7 +38,7 @@ from hushwalk.site.layer_values import (
     sense_of,
     undeclared_codes,
 )
-from hushwalk.site.raster_faults import (
+from hushwalk.site.reading.raster_faults import (
     check_foreign,
     check_numbers,
     coarser_step,
