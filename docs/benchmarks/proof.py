@@ -16,6 +16,7 @@ from typing import TypeVar
 import numpy as np
 
 from hushwalk.cli.trip_argument import settings_of
+from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import build_problem, posts_of
 from hushwalk.morning.plain_walk import plain_walks
 from hushwalk.planning.heuristic.search_state import SearchProgress
@@ -62,8 +63,9 @@ def main() -> None:
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     detectability = watch("soundscape", lambda: detectability_of(settings, site))
     way = watch("reach", lambda: build_walk_network(settings, site, clock))
-    posts = watch("posts", lambda: posts_of(settings, site, detectability, way, clock))
-    morning_problem = watch("times", lambda: build_problem(settings, site, detectability, way, clock, posts))
+    morning = Morning(settings, site, clock, detectability, way)
+    posts = watch("posts", lambda: posts_of(morning))
+    morning_problem = watch("times", lambda: build_problem(morning, posts))
     solve(
         morning_problem.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1)
     )  # compiled code is loaded
@@ -76,7 +78,7 @@ def main() -> None:
     result = watch(
         "solving", lambda: solve(morning_problem.problem, limits, np.random.default_rng(settings.seed), note)
     )
-    walks = watch("comparison", lambda: plain_walks(settings, site, detectability, way, clock))
+    walks = watch("comparison", lambda: plain_walks(morning))
     problem, plan = morning_problem.problem, result.plan
     print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
     for mark in (m for m in MARKS_S if m <= asked.seconds):

@@ -13,13 +13,12 @@ from hushwalk.errors import NoPlanError
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.morning.look_round import Morning
 from hushwalk.morning.posts import PostParams, choose_posts, refine_posts, standable_ground
 from hushwalk.planning.model.problem import Problem
 from hushwalk.site.detectability import Detectability, availability_table
-from hushwalk.site.morning_clock import Clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
-from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray, IntArray
 from hushwalk.walking.times import TravelTimes, travel_times
 
@@ -92,37 +91,22 @@ def quiet_share(detectability: Detectability, site: Site) -> FloatArray:
     return heard
 
 
-def posts_of(
-    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
-) -> FloatArray:
+def posts_of(morning: Morning) -> FloatArray:
     """Choose the posts of a morning, shape (n, 2) [m].
-
-    Parameters
-    ----------
-    settings : what the trip file says.
-    site : the ground of the trip.
-    detectability : what can be heard there.
-    way : the walk network.
-    clock : of the morning.
-
-    Returns
-    -------
-    ndarray
-        Shape (n, 2) [m].
 
     Raises
     ------
     NoPlanError
         If no place is left from which a bird could be heard.
     """
-    least_stop_s = settings.morning.minutes_per_stop_min * 60
-    within = way.within(clock.window_s - least_stop_s)
-    params = post_params(settings, detectability)
+    site, detectability, way, window_s = morning.site, morning.detectability, morning.way, morning.clock.window_s
+    within = way.within(window_s - morning.settings.morning.minutes_per_stop_min * 60)
+    params = post_params(morning.settings, detectability)
     where = standable_ground(site.density, within, way.on_trail, quiet_share(detectability, site), params)
     posts = choose_posts(where, params)
     if len(posts) == 0:
         raise NoPlanError(
-            f"no place within {clock.window_s / 60:.0f} minutes there and back from the car has any good cover in "
+            f"no place within {window_s / 60:.0f} minutes there and back from the car has any good cover in "
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
     return refine_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
@@ -152,23 +136,12 @@ def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray)
     return np.asarray(heard.chance @ males_on(site.density, heard.grid))
 
 
-def build_problem(
-    settings: TripSettings,
-    site: Site,
-    detectability: Detectability,
-    way: WalkNetwork,
-    clock: Clock,
-    posts_xy: FloatArray,
-) -> MorningProblem:
+def build_problem(morning: Morning, posts_xy: FloatArray) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
     Parameters
     ----------
-    settings : what the trip file says.
-    site : the ground of the trip.
-    detectability : what can be heard there.
-    way : the walk network.
-    clock : of the morning.
+    morning : ground, clock, hearing and ways.
     posts_xy : shape (n, 2), posts on the grid [m].
 
     Returns
@@ -181,10 +154,12 @@ def build_problem(
     NoPlanError
         If no post can be reached.
     """
+    settings, site, clock = morning.settings, morning.site, morning.clock
+    detectability = morning.detectability
     places = np.vstack([site.car.xy_m, posts_xy])
     names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
     times = travel_times(
-        way.graph,
+        morning.way.graph,
         places,
         limit_s=clock.window_s,
         off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,

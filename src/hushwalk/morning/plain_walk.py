@@ -13,12 +13,12 @@ from hushwalk.grid.polyline import distances_along, points_along, polyline_lengt
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.soundscape import Soundscape
+from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
 from hushwalk.morning.report import PlainWalk, PlainWalkKind
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.morning_clock import Clock
-from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
@@ -45,49 +45,30 @@ class _Line:
         return polyline_length(self.line_m)
 
 
-def best_plain_walk(
-    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
-) -> PlainWalk:
+def best_plain_walk(morning: Morning) -> PlainWalk:
     """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
-
-    Parameters
-    ----------
-    settings : what the trip file says.
-    site : the ground of the trip.
-    detectability : what can be heard there.
-    way : the walk network.
-    clock : of the morning.
 
     Returns
     -------
     PlainWalk
         The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
     """
-    walks = plain_walks(settings, site, detectability, way, clock)
+    walks = plain_walks(morning)
     if not walks:
         return PlainWalk(PlainWalkKind.NONE_FITS)
     return max(walks, key=lambda walk: walk.males_expected)
 
 
-def plain_walks(
-    settings: TripSettings, site: Site, detectability: Detectability, way: WalkNetwork, clock: Clock
-) -> tuple[PlainWalk, ...]:
+def plain_walks(morning: Morning) -> tuple[PlainWalk, ...]:
     """Find the best plain walk by trail and road, and the best straight one; none where there is none.
-
-    Parameters
-    ----------
-    settings : what the trip file says.
-    site : the ground of the trip.
-    detectability : what can be heard there.
-    way : the walk network.
-    clock : of the morning.
 
     Returns
     -------
     tuple of PlainWalk
         By trail, and straight.
     """
-    heard = males_in_earshot(site.density, post_params(settings, detectability).earshot_sd_m)
+    site, detectability, way, clock = morning.site, morning.detectability, morning.way, morning.clock
+    heard = males_in_earshot(site.density, post_params(morning.settings, detectability).earshot_sd_m)
     reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
         PlainWalkKind.BY_TRAIL: _promising(site, heard, np.where(way.on_trail, reached, np.nan)),

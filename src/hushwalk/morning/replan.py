@@ -11,10 +11,11 @@ import numpy as np
 from hushwalk.errors import SettingsError
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.describe import StartState
+from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import APART, MorningProblem, build_problem, post_params, posts_of
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.report import PlainWalk, PlainWalkKind, Report
-from hushwalk.morning.story import Morning, RunParams, look_round, report_of, solved
+from hushwalk.morning.story import RunParams, report_of, solved
 from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
@@ -65,22 +66,20 @@ def replan(
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     progress(Step("working out what is heard from each post"))
-    morning_problem = build_problem(
-        settings, morning.site, morning.detectability, morning.way, morning.clock, _posts(settings, morning, walk)
-    )
+    morning_problem = build_problem(morning, _posts(morning, walk))
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     progress(Step("choosing what is left"))
     result = solved(left, settings, params or RunParams())
     comparison = Pending(lambda: (PlainWalk(PlainWalkKind.UNDER_WAY), budget_curve_of(left, settings.seed)))
-    return report_of(settings, morning, left, result, comparison, StartState(len(made), at, len(made)))
+    return report_of(morning, left, result, comparison, StartState(len(made), at, len(made)))
 
 
-def _posts(settings: TripSettings, morning: Morning, walk: tuple[PlannedStop, ...]) -> FloatArray:
+def _posts(morning: Morning, walk: tuple[PlannedStop, ...]) -> FloatArray:
     """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
     planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
-    others = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
-    apart_m = APART * post_params(settings, morning.detectability).spacing_m
+    others = posts_of(morning)
+    apart_m = APART * post_params(morning.settings, morning.detectability).spacing_m
     far = np.hypot(*(others[:, None] - planned[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
     return np.vstack([planned, others[far]])
 

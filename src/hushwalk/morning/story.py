@@ -13,9 +13,9 @@ import numpy as np
 
 from hushwalk.birds.located_birds import detections_of
 from hushwalk.errors import HushwalkError
-from hushwalk.grid.points import parse_place
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
+from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_walk import best_plain_walk
@@ -28,19 +28,12 @@ from hushwalk.planning.warm_up import warm_up, warm_up_bound
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions
-from hushwalk.site.detectability import Detectability, detectability_of
-from hushwalk.site.grid_choice import check_memory, choose_grid
-from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Site, read_site
-from hushwalk.site.walk_network import WalkNetwork, build_walk_network
 from hushwalk.types import FloatArray
 from hushwalk.worker import Pending, Worker, submit
 
 # shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
-READING = Step("reading the layers")
-REACHING = Step("working out how quickly each place is reached", done_before=0.1)
 HEARING = Step("working out what is heard from each post", done_before=0.15)
 CHOOSING = Step("choosing stops", done_before=0.45)
 COMPARING = Step("comparing with a plain walk", done_before=0.75)
@@ -76,16 +69,6 @@ class RunParams:
         return {"proof_s": None, "proof_nodes": self.proof_nodes, "threads": 1}
 
 
-@dataclass(frozen=True, eq=False)
-class Morning:
-    """All that is known before posts are chosen: the ground, the clock, what is heard and the way."""
-
-    site: Site
-    clock: Clock
-    detectability: Detectability
-    way: WalkNetwork
-
-
 def plan_morning(
     settings: TripSettings,
     params: RunParams | None = None,
@@ -118,26 +101,23 @@ def plan_morning(
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
     morning = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
     morning_problem = cache.cached(
-        "what is heard from each post", partial(heard_and_walked, settings, morning, progress), progress
+        "what is heard from each post", partial(heard_and_walked, morning, progress), progress
     )
-    comparison = cache.cached_later(
-        "the comparison", lambda: submit(worker, compared, settings, morning, morning_problem)
-    )
+    comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning, morning_problem))
     result = cache.cached(
         f"the plan ({params})", partial(solved, morning_problem, settings, params, progress), progress
     )
     progress(COMPARING)
-    report = report_of(settings, morning, morning_problem, result, comparison, worker=worker)
-    return report if notes is None or not notes.is_file() else with_notes(report, settings, morning, notes, progress)
+    report = report_of(morning, morning_problem, result, comparison, worker=worker)
+    return report if notes is None or not notes.is_file() else with_notes(report, morning, notes, progress)
 
 
-def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: Path, progress: Progress) -> Report:
+def with_notes(report: Report, morning: Morning, notes: Path, progress: Progress) -> Report:
     """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan.
 
     Parameters
     ----------
     report : of the morning.
-    settings : what the trip file says.
     morning : ground, clock, hearing and ways.
     notes : the ledger.
     progress : is told as each step begins.
@@ -150,18 +130,19 @@ def with_notes(report: Report, settings: TripSettings, morning: Morning, notes: 
     progress(Step("fixing the birds of the field notes"))
     site = morning.site
     try:
-        found = detections_of(Notebook(settings, notes, site.grid.epsg), site, morning.detectability, report.north)
+        found = detections_of(
+            Notebook(morning.settings, notes, site.grid.epsg), site, morning.detectability, report.north
+        )
     except HushwalkError as fault:
         return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
     return replace(report, detections=found)
 
 
-def compared(settings: TripSettings, morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
+def compared(morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
     """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car.
 
     Parameters
     ----------
-    settings : what the trip file says.
     morning : ground, clock, hearing and ways.
     morning_problem : posts, times and chances.
 
@@ -170,16 +151,14 @@ def compared(settings: TripSettings, morning: Morning, morning_problem: MorningP
     tuple of PlainWalk and curve
         Minutes away and males.
     """
-    plain = best_plain_walk(settings, morning.site, morning.detectability, morning.way, morning.clock)
-    return plain, budget_curve_of(morning_problem, settings.seed)
+    return best_plain_walk(morning), budget_curve_of(morning_problem, morning.settings.seed)
 
 
-def heard_and_walked(settings: TripSettings, morning: Morning, progress: Progress = quiet) -> MorningProblem:
+def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:
     """Choose posts, hear from each, and walk between all of them.
 
     Parameters
     ----------
-    settings : what the trip file says.
     morning : ground, clock, hearing and ways.
     progress : is told as each step begins.
 
@@ -189,19 +168,7 @@ def heard_and_walked(settings: TripSettings, morning: Morning, progress: Progres
         Ready to be solved.
     """
     progress(HEARING)
-    posts = posts_of(settings, morning.site, morning.detectability, morning.way, morning.clock)
-    return build_problem(settings, morning.site, morning.detectability, morning.way, morning.clock, posts)
-
-
-def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:
-    """Read the layers, lay out the clock, and reach out from the car."""
-    check_memory(choose_grid(settings, parse_place(settings.place.car)))
-    progress(READING)
-    site = read_site(settings)
-    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-    detectability = detectability_of(settings, site)
-    progress(REACHING)
-    return Morning(site, clock, detectability, build_walk_network(settings, site, clock))
+    return build_problem(morning, posts_of(morning))
 
 
 def solved(
@@ -247,7 +214,6 @@ def walked_m(morning_problem: MorningProblem, result: Result) -> float:
 
 
 def report_of(
-    settings: TripSettings,
     morning: Morning,
     morning_problem: MorningProblem,
     result: Result,
@@ -259,12 +225,11 @@ def report_of(
 
     Parameters
     ----------
-    settings : what the trip file says.
     morning : ground, clock, hearing and ways.
     morning_problem : posts, times and chances.
     result : of the solver.
     comparison : the plain walk and the curve of males, to come.
-    begun : where the walk that is reported begins.
+    start : where the walk that is reported begins.
     worker : a second process, if there is one.
 
     Returns
@@ -272,7 +237,8 @@ def report_of(
     Report
         Ready to be drawn.
     """
-    site, clock, detectability, plan = morning.site, morning.clock, morning.detectability, result.plan
+    settings, plan = morning.settings, result.plan
+    site, clock, detectability = morning.site, morning.clock, morning.detectability
     context = PlanContext(
         site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, start
     )

@@ -17,10 +17,9 @@ from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
 from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
+from hushwalk.site.walk_network import Terrain, walk_graph
 from hushwalk.types import BoolArray, FloatArray, IntArray
-from hushwalk.walking.ground import build_ground
 from hushwalk.walking.shortest_paths import walking_time_from
-from hushwalk.walking.traveller import traveller_of
 
 POSTS_MAX = 120  # judgement: as many as a morning has stops, six times over, to choose from
 APART = 0.5  # judgement: stops nearer than half an earshot hear nearly the same
@@ -194,21 +193,18 @@ def _walking_s(place_params: PlaceParams, near: Surroundings) -> FloatArray:
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
     pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
-    walker = place_params.walker
-    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=place_params.snow)
-    ground = build_ground(
+    terrain = Terrain(
         Layer("elevation", "m", grid, heights),
-        params=traveller.ground_params,
-        pace_factor=Layer("pace", "1", grid, pace[held["cover"]]),
-        water=np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),
-        closed=np.asarray(held["closed"], dtype=bool),
-        streams=near.streams,
-        trails=near.trails,
-        roads=near.roads,
+        Layer("pace", "1", grid, pace[held["cover"]]),
+        np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),
+        np.asarray(held["closed"], dtype=bool),
+        near.streams,
+        near.trails,
+        near.roads,
     )
-    graph = traveller.network(ground)
+    graph = walk_graph(place_params.walker, place_params.snow, terrain)
     seconds = walking_time_from(graph, near.xy_m, limit_s=place_params.walk.budget_s / 2).values.copy()
-    seconds[ground.blocked] = np.nan
+    seconds[graph.ground.blocked] = np.nan
     rows, cols = np.indices(grid.shape)
     far_m = np.hypot(*(grid.xy(rows.ravel(), cols.ravel()) - near.xy_m).T).reshape(grid.shape)
     seconds[far_m > place_params.longest_walk_m / 2] = np.nan

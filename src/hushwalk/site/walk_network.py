@@ -3,13 +3,16 @@
 The graph itself is the walking room's.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from hushwalk.errors import NoPlanError
+from hushwalk.grid.layer import Layer
+from hushwalk.site.country import Geometry
 from hushwalk.site.morning_clock import Clock
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.settings import TripSettings, WalkerSettings
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.graph import WalkGraph
@@ -44,6 +47,54 @@ class WalkNetwork:
         return inside & ~self.graph.ground.blocked
 
 
+@dataclass(frozen=True, eq=False)
+class Terrain:
+    """Ground that one may walk on, of a trip or of a piece of a region.
+
+    Parameters
+    ----------
+    elevation : [m].
+    pace : time on a metre against that on open ground [1]; None for open ground everywhere.
+    water, closed : shape grid.shape, where nobody walks.
+    streams, trails, roads : lines [m].
+    """
+
+    elevation: Layer
+    pace: Layer | None
+    water: BoolArray = field(repr=False)
+    closed: BoolArray = field(repr=False)
+    streams: Sequence[Geometry] = field(repr=False)
+    trails: Sequence[Geometry] = field(repr=False)
+    roads: Sequence[Geometry] = field(repr=False)
+
+
+def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph:
+    """Build the graph that a walker of the trip file walks, of a trip and of a region alike.
+
+    Parameters
+    ----------
+    walker : on foot or on snowshoes, and at which pace.
+    snow : of the morning.
+    terrain : to walk on.
+
+    Returns
+    -------
+    WalkGraph
+    """
+    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=snow)
+    ground = build_ground(
+        terrain.elevation,
+        params=traveller.ground_params,
+        pace_factor=terrain.pace,
+        water=terrain.water,
+        closed=terrain.closed,
+        streams=terrain.streams,
+        trails=terrain.trails,
+        roads=terrain.roads,
+    )
+    return traveller.network(ground)
+
+
 def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> WalkNetwork:
     """Build the walk graph and reach out from the car.
 
@@ -66,23 +117,19 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
         If nothing can be reached from the car.
     """
     ground, shapes = site.ground, site.inputs.shapes
-    traveller = traveller_of(
-        settings.walker.traveller,
-        settings.walker.pace,
-        pace_factor=settings.walker.pace_factor,
-        snow=settings.weather.snow,
+    graph = walk_graph(
+        settings.walker,
+        settings.weather.snow,
+        Terrain(
+            ground.elevation,
+            ground.pace,
+            ground.water,
+            ground.closed,
+            shapes("streams"),
+            shapes("trails"),
+            shapes("roads"),
+        ),
     )
-    walked = build_ground(
-        ground.elevation,
-        params=traveller.ground_params,
-        pace_factor=ground.pace,
-        water=ground.water,
-        closed=ground.closed,
-        streams=shapes("streams"),
-        trails=shapes("trails"),
-        roads=shapes("roads"),
-    )
-    graph = traveller.network(walked)
     graph.node_at(site.car.xy_m, "place.car")
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
@@ -90,4 +137,4 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             "nothing can be reached on foot from the car: water, cliffs or closed ground lie all round; "
             "move place.car, or look at the layers that close the ground"
         )
-    return WalkNetwork(graph, reached.values, np.asarray(walked.on_trail))
+    return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail))

@@ -1,0 +1,50 @@
+"""What is known of a morning before posts are chosen: the ground, the clock, what is heard and the ways.
+
+The posts are morning_problem.py's.
+"""
+
+from dataclasses import dataclass
+
+from hushwalk.grid.points import parse_place
+from hushwalk.progress import Progress, Step, quiet
+from hushwalk.site.detectability import Detectability, detectability_of
+from hushwalk.site.grid_choice import check_memory, choose_grid
+from hushwalk.site.morning_clock import Clock, morning_clock
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Site, read_site
+from hushwalk.site.walk_network import WalkNetwork, build_walk_network
+
+# shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
+READING = Step("reading the layers")
+REACHING = Step("working out how quickly each place is reached", done_before=0.1)
+
+
+@dataclass(frozen=True, eq=False)
+class Morning:
+    """All that is known before posts are chosen.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    site : the ground.
+    clock : of the morning.
+    detectability : what can be heard there.
+    way : the walk network.
+    """
+
+    settings: TripSettings
+    site: Site
+    clock: Clock
+    detectability: Detectability
+    way: WalkNetwork
+
+
+def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:
+    """Read the layers, set the clock, and reach out from the car."""
+    check_memory(choose_grid(settings, parse_place(settings.place.car)))
+    progress(READING)
+    site = read_site(settings)
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    detectability = detectability_of(settings, site)
+    progress(REACHING)
+    return Morning(settings, site, clock, detectability, build_walk_network(settings, site, clock))
