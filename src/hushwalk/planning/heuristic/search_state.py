@@ -125,7 +125,9 @@ def state_of(tables: Tables, stops: IntArray, waits: FloatArray) -> SearchState:
     return state
 
 
-def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], seed: int) -> None:
+def advance(
+    tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], rng: np.random.Generator
+) -> None:
     """Search some steps on from where a route stands.
 
     Parameters
@@ -134,10 +136,10 @@ def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[f
     state : of the search, changed in place.
     steps : of search.
     temperature : first and last, as shares of the worth.
-    seed : of the random numbers.
+    rng : the source of chance.
     """
     stops, waits, count, worth, state.count = search(
-        tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], seed
+        tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], rng
     )
     if worth > state.best:
         state.best_stops, state.best_waits, state.best_count, state.best = stops, waits, count, worth

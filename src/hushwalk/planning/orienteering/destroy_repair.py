@@ -6,7 +6,6 @@ Running costs are kept so that a step costs what it changes. Making a route quic
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.heuristic.rng import Rng, integer_below, uniform
 from hushwalk.planning.orienteering.local_search import WorkingRoute, activate
 from hushwalk.planning.orienteering.plain import Plain
 from hushwalk.types import FloatArray, IntArray
@@ -43,7 +42,14 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 
 @njit(cache=True)
 def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
-    plain: Plain, working: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
+    plain: Plain,
+    working: WorkingRoute,
+    count: int,
+    many: int,
+    budget: float,
+    alpha: float,
+    noise: float,
+    rng: np.random.Generator,
 ) -> tuple[int, int]:
     """Add posts by score to the power alpha for added time while they fit; gives the new count.
 
@@ -77,7 +83,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
             added[j], place[j] = more, at
             out[left] = j
             left += 1
-            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (uniform(rng) - 0.5))
+            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (rng.random() - 0.5))
     while left > 0:
         best, post, slot = -1.0, -1, -1
         for q in range(left):
@@ -120,7 +126,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
 
 
 @njit(cache=True)
-def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
+def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: np.random.Generator) -> tuple[int, int]:
     """Take out a run, single posts, or the posts round one of them; gives the new count.
 
     Parameters
@@ -139,20 +145,20 @@ def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> 
     if inner <= 0:
         return count, 0
     route = working.route
-    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * inner))
-    how = uniform(rng)
+    many = 1 + int(rng.random() ** 2 * max(1.0, 0.5 * inner))
+    how = rng.random()
     if how < RUN_SHARE:
-        first = integer_below(rng, inner)
+        first = int(rng.random() * inner)
         for k in range(many):
             working.where[route[1 + (first + k) % inner]] = -1
     elif how < RUN_SHARE + SINGLE_SHARE:
         for _ in range(many):
-            working.where[route[1 + integer_below(rng, inner)]] = -1
+            working.where[route[1 + int(rng.random() * inner)]] = -1
     else:
-        middle = route[1 + integer_below(rng, inner)]
+        middle = route[1 + int(rng.random() * inner)]
         near = np.empty(inner)
         for k in range(inner):
-            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * uniform(rng))
+            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * rng.random())
         for k in np.argsort(near)[:many]:
             working.where[route[k + 1]] = -1
     return close_gaps(working, count, 0)
