@@ -231,4 +231,5 @@ function hushwalk(map, groups) {
     night.setAttribute("aria-pressed", String(on));
   });
   window.hushwalkMap = map;
+  if (walk.notes) hushwalkNotes(map, walk, L.layerGroup().addTo(map));
 }

@@ -17,6 +17,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from hushwalk.morning.report import Report, Stop
+from hushwalk.notes.figures import figure
 from hushwalk.outputs.kit.cell_values import cell_values
 from hushwalk.outputs.kit.detection_layers import detection_pins, detection_symbols
 from hushwalk.outputs.kit.map_symbols import ground_symbols, stroke, style_symbol
@@ -48,6 +49,9 @@ from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
 MARGIN_M = 60.0
+NOTE_SCRIPTS = ("qrcode.js", "note_store.js", "note_lines.js", "notes_out.js", "notes.js")
+NORTHS = {"magnetic": "magnetic north", "true": "true north", "grid": "the north of the map grid"}
+NOTED_SHARE = 0.8  # judgement: the ground that one would search first, as `hushwalk fix` draws it
 
 
 def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html: str, map_script: str) -> str:
@@ -104,7 +108,8 @@ def filled(
     All words pass the template's escaping or stand in a JSON block in which ``<`` is escaped; the content security
     policy lets only scripts run whose SHA-256 stands in it, and no address load.
     """
-    scripts = [asset("leaflet.js"), asset("place.js"), asset("page.js"), map_script]
+    own = ["place.js", *(NOTE_SCRIPTS if "notes" in data else ()), "page.js"]
+    scripts = [asset("leaflet.js"), *map(asset, own), map_script]
     return _template(template).render(
         security_policy=Markup(_security_policy(scripts)),  # noqa: S704 - ours: hashes
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
@@ -143,6 +148,7 @@ def page_data(report: Report) -> dict[str, Any]:
         "stops": [
             {
                 "at": [stop.place.lat_deg, stop.place.lon_deg],
+                "name": stop.place.name,
                 "number": stop.number,
                 "arrive": clock(stop.arrive),
                 **_stop_words(report, stop),
@@ -150,6 +156,27 @@ def page_data(report: Report) -> dict[str, Any]:
             for stop in report.stops
         ],
         "found": detection_pins(report.detections) if report.detections else [],
+        "notes": _note_settings(report),
+    }
+
+
+def _note_settings(report: Report) -> dict[str, Any]:
+    """Give what the notes on the page need: the walk they are of, the clock, the compass and how well one points."""
+    settings, north = report.settings, report.north
+    return {
+        "walk": f"{report.depart:%Y-%m-%d} {report.car.lat_deg:.5f} {report.car.lon_deg:.5f}",
+        "title": report.title,
+        "day": f"{report.depart:%Y-%m-%d}",
+        "time_zone": settings.morning.time_zone,
+        "compass": settings.walker.compass[0].upper(),
+        "declination_deg": north.declination_deg,
+        "convergence_deg": north.convergence_deg,
+        "sd_deg": settings.walker.bearing_error_deg,
+        "limits": {
+            "crossing_min_deg": figure("fix", "crossing_min_deg"),
+            "far_m": figure("earshot", "cap_m"),
+            "share": NOTED_SHARE,
+        },
     }
 
 
@@ -175,6 +202,8 @@ def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
 def _words(report: Report) -> dict[str, Any]:
     return {
         "title": report.title,
+        "bearing_sd": f"{report.settings.walker.bearing_error_deg:g}",
+        "north_of_compass": NORTHS[report.settings.walker.compass],
         "whole": "Whole walk",
         "date": f"{report.depart:%A} {report.depart.day} {report.depart:%B %Y}",
         "species": report.species,
