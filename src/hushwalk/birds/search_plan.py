@@ -18,7 +18,7 @@ from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.figures import figure
 from hushwalk.types import FloatArray
 
-TURNS = 6  # judgement: after six corrections the plan fits its time within a minute or so
+TURNS = 8  # judgement: after eight corrections the plan fits its time within a minute or so
 SLACK_S = 180.0  # judgement: three minutes left over are not worth a further correction
 STEP_STRIPS = 3.0  # judgement: a step of more than three strips is a walk from one part of the ground to another
 HARDLY = 0.02  # judgement: a bird found with a chance below one in fifty is not searched for
@@ -249,6 +249,7 @@ def plan_search(
         raise NoPlanError("there is no way on foot from the start of the search to its end; move one of them")
     best = SearchPlan(not_before, (), not_before + timedelta(seconds=home.seconds), home.line_m, params)
     whole = budget = (back_by - not_before).total_seconds()
+    fits, over = 0.0, np.inf  # budgets that are known to fit into the time, and not to
     for _ in range(TURNS):
         efforts = plan_effort(grounds, start_m, end_m, budget, walk.seconds, params.effort)
         if not efforts:
@@ -259,7 +260,10 @@ def plan_search(
             best = made
         if 0 <= left < SLACK_S:
             break
-        budget += left if left < 0 else 0.8 * left
+        fits, over = (max(fits, budget), over) if left >= 0 else (fits, min(over, budget))
+        budget += left
+        if not fits < budget < over:
+            budget = (fits + min(over, whole)) / 2
     names = [name for ground in grounds for name in (*ground.by_bird, ground.bird)]
     no_time = [bird for bird in dict.fromkeys(names) if best.found_chance(bird) < HARDLY]
     return replace(best, left_out=tuple(LeftOut(bird, WhyLeftOut.NO_TIME) for bird in no_time))

@@ -44,20 +44,25 @@ def strips_over(
     count = max(1, round(width / strip_m))
     low, apart = float(v.min()) - cell_m / 2, width / count
     number = np.clip(((v - low) / apart).astype(int), 0, count - 1)
-    strips = [_parts(u[number == k], cell_m, GAP_STRIPS * strip_m) for k in range(count)]
+    strips = [_parts(u[number == k], v[number == k], cell_m, GAP_STRIPS * strip_m) for k in range(count)]
     ends = [(k, part) for k, parts in enumerate(strips) for part in parts]
     lines = np.array([[middle + s * along + (low + (k + 0.5) * apart) * aside for s in part] for k, part in ends])
     return _to_and_fro(lines, np.array([k for k, _ in ends]), np.asarray(entry_m, dtype=float))
 
 
-def _parts(u: FloatArray, cell_m: float, gap_m: float) -> list[tuple[float, float]]:
-    """Stretches of one strip that lie on the ground."""
-    if not len(u):
-        return []
-    u = np.sort(u)
-    cuts = np.flatnonzero(np.diff(u) > gap_m)
-    first, last = np.concatenate([[0], cuts + 1]), np.concatenate([cuts, [len(u) - 1]])
-    return [(float(u[a]) - cell_m / 2, float(u[b]) + cell_m / 2) for a, b in zip(first, last, strict=True)]
+def _parts(u: FloatArray, v: FloatArray, cell_m: float, gap_m: float) -> list[tuple[float, float]]:
+    """Stretches of one strip that lie on the ground: from the mean begin to the mean end of its rows of cells."""
+    order = np.argsort(u)
+    cuts = np.flatnonzero(np.diff(u[order]) > gap_m) + 1
+    found = []
+    for part in (part for part in np.split(order, cuts) if len(part)):
+        row = ((v[part] - v.min()) / cell_m + 1e-9).astype(int)
+        begins, ends = np.full(row.max() + 1, np.inf), np.full(row.max() + 1, -np.inf)
+        np.minimum.at(begins, row, u[part])
+        np.maximum.at(ends, row, u[part])
+        held = np.isfinite(begins)
+        found.append((float(begins[held].mean()) - cell_m / 2, float(ends[held].mean()) + cell_m / 2))
+    return found
 
 
 def _to_and_fro(lines: FloatArray, strip: np.ndarray, entry: FloatArray) -> FloatArray:
