@@ -9,17 +9,17 @@ import argparse
 import csv
 import json
 import shutil
-import subprocess
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
+from click.testing import CliRunner
 from day_ways import Outcome, planned, practitioner
 from day_world import Day, Odds, country_of
 
-BAD_INPUT = 2  # exit code where a person can mend it: here, that nobody was heard
+from hushwalk.cli import hushwalk
+from hushwalk.errors import InputError
 
 
 def runner(layers: Path) -> Callable[[list[str]], str]:
@@ -27,12 +27,11 @@ def runner(layers: Path) -> Callable[[list[str]], str]:
 
     def run(words: list[str]) -> str:
         more = ["--layers", str(layers)] if words[0] in {"plan", "search"} else []
-        line = [sys.executable, "-m", "hushwalk", *words, *more]
-        got = subprocess.run(line, capture_output=True, text=True, check=False)  # noqa: S603 - our own command
-        if got.returncode == BAD_INPUT and words[0] == "search":
-            return ""
-        if got.returncode:
-            raise RuntimeError(f"hushwalk {' '.join(words)}: {got.stderr}")
+        got = CliRunner().invoke(hushwalk, [*words, *more])
+        if isinstance(got.exception, InputError) and words[0] == "search":
+            return ""  # nobody was heard, so that there is nothing to search for
+        if got.exception:
+            raise RuntimeError(f"hushwalk {' '.join(words)}: {got.output}") from got.exception
         return got.stdout
 
     return run
