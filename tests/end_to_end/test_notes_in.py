@@ -143,7 +143,11 @@ def test_the_end_of_the_magnetic_model_is_told(run: Run) -> None:
     code, _, err = run("p1", "085", "05:12", "--day", "2029-04-24")
     assert code == 0
     assert "the magnetic model ends with 2029" in err
-    assert run("p1", "085", "05:12", "--day", "2031-04-24")[0] == 2
+    code, out, err = run("p1", "085", "05:12", "--day", "2031-04-24")
+    assert (code, "the magnetic model has ended: the last one is used" in err) == (0, True)
+    assert "compass read 085, true 082" in out
+    code, out, err = run("p1", "085T", "05:12", "--day", "2034-04-24")
+    assert (code, "model" in err) == (0, False)
 
 
 def test_the_printed_table_comes_back_filled(run: Run, trip: Path) -> None:

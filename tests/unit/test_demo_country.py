@@ -276,7 +276,7 @@ def test_bearings_can_be_taken_in_and_point_at_the_birds(demo_folder: Path) -> N
     from hushwalk.notes.walk_table import WALK_COLUMNS  # noqa: PLC0415
     from hushwalk.science.magnetic import declination  # noqa: PLC0415
 
-    def north(lon: float, lat: float, at: datetime) -> NorthAngles:
+    def north(lon: float, lat: float, at: datetime, _north: str = "M") -> NorthAngles:
         turned = float(convergence_deg(GROUND, to_metres(GROUND, (lon, lat))))
         return NorthAngles(declination(at.date(), lon, lat).declination_deg, turned)
 

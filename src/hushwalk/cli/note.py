@@ -26,12 +26,14 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 @click.option("--at", default="", help="Place, where it is no planned stop: degrees, UTM or USNG.")
 @click.option("--say", default="", help="Free words.")
 @click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Day of the times [today].")
-@click.option("--from", "files", multiple=True, type=FILE, help="Take in a filled table (CSV) or GPX; repeat it.")
+@click.option(
+    "--from", "files", multiple=True, type=FILE, help="Take in a table (CSV), typed lines (text, or -) or GPX."
+)
 @click.option("--name", "names", multiple=True, help='What a waypoint means, as "017=P03 B2 085M"; "017=-": nothing.')
 @click.option("--blank", type=FILE, help="Write a table to fill in, with the stops in it.")
 @click.option("--logs", is_flag=True, help="Make the blank table one of logs.")
 @click.option("--lines", type=click.IntRange(1, 20), default=3, show_default=True, help="Lines a stop in it.")
-@click.option("--mend", help="Key of a note; the words say what changes. Its old row stays.")
+@click.option("--mend", help="Key of a note or line; the words say what changes.")
 @click.option("--strike", help="Key of a note to strike out. Its row stays.")
 @click.option("--why", default="", help="Why it is mended or struck out.")
 @click.option("--all", "every", is_flag=True, help="List mended and struck rows too.")
@@ -127,7 +129,7 @@ def _trip_first(trip: Path | None, words: tuple[str, ...]) -> tuple[Path, tuple[
 
 def _show(report: "NoteReport") -> None:
     from hushwalk.notes.note_report import TakenFiles
-    from hushwalk.wording.note_words import report_words, warnings_words
+    from hushwalk.wording.note_words import refused_words, report_words, warnings_words
 
     click.echo(report_words(report))
     for words in warnings_words(report):
@@ -136,10 +138,7 @@ def _show(report: "NoteReport") -> None:
         return
     for row in report.refused:
         click.echo(f"refused: {row}", err=True)
-    raise InputError(
-        f"{len(report.refused)} not taken, all others kept; mend them in the file and read it again, "
-        "nothing is kept twice"
-    )
+    raise InputError(refused_words(report))
 
 
 def _naming(names: Sequence[str]) -> dict[str, str]:

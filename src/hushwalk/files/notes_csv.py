@@ -12,6 +12,8 @@ from pathlib import Path
 
 from hushwalk.errors import InputError, MissingFileError, OutputError
 
+LINES_A_TEXT = 5  # judgement: a remark of more lines is an open quote
+OPEN_QUOTE = "a quote is opened and never closed, or ends in the middle of a text; mend it, or take it away"
 SIZE_MAX = 5_000_000  # judgement: a season of notes is a hundred times smaller
 
 
@@ -83,15 +85,12 @@ def read_table(path: Path, known: Sequence[str], needed: Sequence[str]) -> Table
     InputError
         If the file is too large, or its first row is not the header of such a table.
     """
-    text = _text(path)
-    lines = text.splitlines()
-    header = next((line for line in lines if line.strip()), "")
-    divider = max(",;\t", key=header.count)
-    columns = tuple(c.strip().strip('"').lower() for c in header.split(divider))
-    _check_header(path, columns, known, needed)
+    text = read_text(path)
+    divider, columns = header_of(text)
+    _check_header(path.name, columns, known, needed)
     rows: list[TextRow] = []
     refused: list[tuple[int, str]] = []
-    for number, cells in _rows(text, divider, refused):
+    for number, cells in _rows(text, divider, len(columns), refused):
         reason = _fault(cells, columns)
         if reason:
             refused.append((number, reason))
@@ -100,47 +99,68 @@ def read_table(path: Path, known: Sequence[str], needed: Sequence[str]) -> Table
     return TableIn(columns, tuple(rows), tuple(sorted(refused)))
 
 
-def _text(path: Path) -> str:
+def header_of(text: str) -> tuple[str, tuple[str, ...]]:
+    """Give what divides the cells of a table, and the names in its first row."""
+    header = next((line for line in text.splitlines() if line.strip()), "")
+    divider = max(",;\t", key=header.count)
+    return divider, tuple(c.strip().strip('"').lower() for c in header.split(divider))
+
+
+def read_text(path: Path) -> str:
+    """Read a file of notes as text; a byte that is no text stays as a sign that none of our words holds.
+
+    Raises
+    ------
+    MissingFileError
+        If there is no such file.
+    InputError
+        If it is too large or cannot be read.
+    """
     if not path.is_file():
         raise MissingFileError(f"{path} is not there; name the filled table")
     try:
         if path.stat().st_size > SIZE_MAX:
             raise InputError(f"{path} is larger than {SIZE_MAX // 1_000_000} MB; that is no table of notes")
-        raw = path.read_bytes()
+        return decoded(path.read_bytes())
     except OSError as fault:
         raise InputError(f"{path} cannot be read ({fault.strerror})") from None
+
+
+def decoded(raw: bytes) -> str:
+    """Turn the bytes of a text into signs: UTF-8, or UTF-16 where its mark says so."""
     if raw[:2] in {b"\xff\xfe", b"\xfe\xff"}:
         return raw.decode("utf-16", errors="replace").lstrip("\ufeff").replace("\ufffd", "\udcff")
     return raw.decode("utf-8", errors="surrogateescape").lstrip("\ufeff")
 
 
-def _check_header(path: Path, columns: tuple[str, ...], known: Sequence[str], needed: Sequence[str]) -> None:
+def _check_header(name: str, columns: tuple[str, ...], known: Sequence[str], needed: Sequence[str]) -> None:
     missing = [c for c in needed if c not in columns]
     if missing:
         raise InputError(
-            f"{path.name} row 1 lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
+            f"{name} row 1 lacks the column{'s' if len(missing) > 1 else ''} {', '.join(missing)}; "
             f"expected is the header of the printed table: {', '.join(known)}"
         )
     strange = [c for c in columns if c and c not in known]
     if strange:
-        raise InputError(f"{path.name} row 1 has the unknown column {strange[0][:40]!r}; known are {', '.join(known)}")
+        raise InputError(f"{name} row 1 has the unknown column {strange[0][:40]!r}; known are {', '.join(known)}")
     twice = [c for c in columns if c and columns.count(c) > 1]
     if twice:
-        raise InputError(f"{path.name} row 1 has the column {twice[0]!r} twice; leave one out")
+        raise InputError(f"{name} row 1 has the column {twice[0]!r} twice; leave one out")
 
 
-def _rows(text: str, divider: str, refused: list[tuple[int, str]]) -> list[tuple[int, list[str]]]:
-    # Row by row, so that one broken row does not take the others with it.
+def _rows(text: str, divider: str, width: int, refused: list[tuple[int, str]]) -> list[tuple[int, list[str]]]:
+    # Line by line, so that one broken row does not take the others with it.
     found: list[tuple[int, list[str]]] = []
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=divider)
-    number, header_seen = 0, False
-    while True:
-        start = reader.line_num + 1
-        number += 1
+    lines = list(io.StringIO(text, newline=""))
+    at, header_seen = 0, False
+    while at < len(lines):
+        count = _lines_of_row(lines, at, divider, width)
+        start, at = at + 1, at + max(count, 1)
+        if not count:
+            refused.append((start, OPEN_QUOTE))
+            continue
         try:
-            cells = next(reader)
-        except StopIteration:
-            return found
+            cells = next(csv.reader(lines[start - 1 : at], delimiter=divider), [])
         except csv.Error as fault:
             refused.append((start, f"it is no row of a table ({fault})"))
             continue
@@ -148,6 +168,46 @@ def _rows(text: str, divider: str, refused: list[tuple[int, str]]) -> list[tuple
             header_seen = any(c.strip() for c in cells)
             continue
         found.append((start, cells))
+    return found
+
+
+def _lines_of_row(lines: Sequence[str], at: int, divider: str, width: int) -> int:
+    """Count the lines that a row takes: more than one where a quoted text has line ends; 0 where a quote is not closed.
+
+    A line that is itself as wide as a row is the next row, not the rest of a text.
+    """
+    quoted = _quote_open(lines[at], divider, quoted=False)
+    count = 1
+    while quoted:
+        after = at + count
+        if after == len(lines) or count > LINES_A_TEXT or lines[after].count(divider) >= max(width // 2, 1):
+            return 0
+        quoted = _quote_open(lines[after], divider, quoted=True)
+        count += 1
+    return 0 if quoted is None else count
+
+
+def _quote_open(line: str, divider: str, *, quoted: bool) -> bool | None:
+    """Whether a quoted text goes on after a line; None where a quote ends and its cell does not.
+
+    A quote opens at the beginning of a cell only, and two quotes in a quoted text are a sign of it.
+    """
+    begins = not quoted
+    k = 0
+    while k < len(line):
+        if quoted and line[k] == '"':
+            rest = line[k + 1 :]
+            if rest.startswith('"'):
+                k += 1
+            elif rest.lstrip(" \r\n")[:1] not in {"", divider}:
+                return None
+            else:
+                quoted = False
+        elif begins and line[k] == '"':
+            quoted = True
+        begins = line[k] == divider and not quoted
+        k += 1
+    return quoted
 
 
 def _fault(cells: Sequence[str], columns: Sequence[str]) -> str:
@@ -158,6 +218,4 @@ def _fault(cells: Sequence[str], columns: Sequence[str]) -> str:
         return "it holds a zero byte"
     if len(cells) > len(columns) and any(c.strip() for c in cells[len(columns) :]):
         return f"it has {len(cells)} cells for {len(columns)} columns; put a text with the divider in quotes"
-    if joined.count("\n") > 5:  # noqa: PLR2004 - judgement: a remark of more lines is an open quote
-        return "a quote is opened and never closed"
     return ""

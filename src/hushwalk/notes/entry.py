@@ -14,7 +14,9 @@ from hushwalk.grid.points import parse_place
 from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
 from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 from hushwalk.notes.stop_names import planned_name
-from hushwalk.notes.vocabulary import clock_on, day_of, number, whole_time, yes_or_no
+from hushwalk.notes.vocabulary import clock_on, day_of, how_often, nearest_word, number, whole_time, yes_or_no
+from hushwalk.notes.word_forms import WordError
+from hushwalk.text import seen
 
 Cells = Mapping[str, str]
 
@@ -27,6 +29,7 @@ COLUMNS: dict[Kind, tuple[str, ...]] = {
         "date",
         "start",
         "bird",
+        "times",
         "reading_deg",
         "north",
         "error",
@@ -61,7 +64,7 @@ COLUMNS: dict[Kind, tuple[str, ...]] = {
 }
 """Words understood for each kind of note."""
 
-_READING = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*([MTG])?", re.IGNORECASE)
+_READING = re.compile(r"(\d{1,3}(?:\.\d+)?)\s*(?:°|deg)?\s*([MTG])?", re.IGNORECASE)
 _LOG_NAME = re.compile(r"LOG[ _-]?(\d{1,3})")
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 
@@ -73,7 +76,7 @@ class NoteContext:
     Parameters
     ----------
     time_zone : of the clock the person reads, such as ``"America/Chicago"``.
-    north : gives the norths at longitude, latitude and time.
+    north : gives the norths at longitude, latitude and time that a reading from ``"M"``, ``"T"`` or ``"G"`` needs.
     stops : places of the plan's stops by name.
     day : the day, where a line does not say it.
     now : the moment of typing, where a line says no time; None where times must be written.
@@ -83,7 +86,7 @@ class NoteContext:
     """
 
     time_zone: str
-    north: Callable[[float, float, datetime], NorthAngles]
+    north: Callable[[float, float, datetime, str], NorthAngles]
     stops: Mapping[str, LonLat] = field(default_factory=dict)
     day: date | None = None
     now: datetime | None = None
@@ -122,7 +125,7 @@ def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:
             raise InputError(f"a {kind} has no {name!r}; known are {', '.join(COLUMNS[kind])}")
         if _CONTROL.search(text) or len(text) > TEXT_MAX:
             raise InputError(f"{name} holds signs that are no text, or more than {TEXT_MAX} of them")
-    said = {name: text.strip() for name, text in cells.items()}
+    said = {name: seen(text).strip() for name, text in cells.items()}
     make: dict[Kind, Callable[[Cells, NoteContext], Note]] = {
         "visit": _visit,
         "bearing": _bearing,
@@ -156,14 +159,14 @@ def _visit(said: Cells, context: NoteContext) -> VisitNote:
 
 def _bearing(said: Cells, context: NoteContext) -> BearingNote:
     at, place = _moment(said, "start", context), _place(said, context)
-    match = _READING.fullmatch(said.get("reading_deg", ""))
+    match = _READING.fullmatch(said.get("reading_deg", "").replace(",", "."))
     if not match:
         raise InputError(f"reading {said.get('reading_deg', '')!r} is no bearing; write such as 085 or 085M")
     reading = float(match[1])
     north = _north(said.get("north", ""), (match[2] or "").upper()) or context.compass
-    here = context.north(place[0], place[1], at)
     if reading > 360:  # noqa: PLR2004 - a full turn
         raise InputError(f"reading {reading:g} is not a bearing of 0 to 360 degrees")
+    here = context.north(place[0], place[1], at, north)
     return BearingNote(
         at,
         place,
@@ -178,6 +181,7 @@ def _bearing(said: Cells, context: NoteContext) -> BearingNote:
         said.get("distance", "").lower(),
         yes_or_no(said.get("pinned", ""), "pinned") or False,
         said.get("remark", ""),
+        how_often(said.get("times", "")),
     )
 
 
@@ -243,7 +247,11 @@ def _place(said: Cells, context: NoteContext) -> LonLat:
     if stop in context.stops:
         return context.stops[stop]
     if stop:
-        raise PlaceError(f"stop {stop!r} is not in the plan and no place is written; known are {_few(context)}")
+        near = nearest_word(stop, context.stops)
+        hint = f"is it {near}? " if near else ""
+        raise WordError(
+            said["stop"], f"stop {stop!r} is not in the plan and no place is written; {hint}known are {_few(context)}"
+        )
     raise PlaceError("neither a stop of the plan nor a place is written")
 
 

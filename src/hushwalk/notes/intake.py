@@ -1,4 +1,4 @@
-"""Files of notes taken into the ledger: filled tables, and waypoints and tracks of a GPS.
+"""Files of notes taken into the ledger: filled tables, typed lines, and waypoints and tracks of a GPS.
 
 What the words and names mean is the field room's business; typed lines are typed_notes.py's.
 """
@@ -9,15 +9,18 @@ from datetime import date
 from pathlib import Path
 
 from hushwalk.files.gpx_in import GpxIn, Track, Waypoint, read_gpx
-from hushwalk.files.notes_csv import read_table
-from hushwalk.notes.ledger import WriteResult, write_notes
+from hushwalk.files.notes_csv import header_of, read_table, read_text
+from hushwalk.notes.ledger import Entry, WriteResult, write_notes
 from hushwalk.notes.note_report import TakenFiles, WaypointQuestion
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LonLat
 from hushwalk.notes.plausibility import note_warnings
+from hushwalk.notes.raw_lines import read_raw
+from hushwalk.notes.text_lines import lines_of, piped_lines, take_lines
 from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
 from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 
+PIPE = "-"
 HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop
 SAME_M = 1.0  # judgement: no walk meets the planned second at the planned metre twice, a planned line always does
 Ask = Callable[[WaypointQuestion], str]
@@ -45,7 +48,7 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     Parameters
     ----------
     book : of the trip.
-    paths : filled tables (CSV) and GPX files.
+    paths : filled tables (CSV), text files of typed lines and GPX files; ``"-"`` for lines from the pipe.
     naming : for waypoints.
 
     Returns
@@ -60,18 +63,49 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     OutputError
         If the ledger cannot be written.
     """
-    files = {str(path): (_take_gpx if _is_gpx(path) else _take_table)(book, path, naming) for path in paths}
+    files = {str(path): _take_file(book, path, naming) for path in paths}
     entries = [entry for taken in files.values() for entry in taken.entries]
-    written = write_notes(book.path, entries) if entries else WriteResult((), (), ())
+    raw = [line for taken in files.values() for line in taken.raw]
+    solved = _solved(book, entries)
+    written = write_notes(book.path, entries, raw, solved) if entries or raw else WriteResult((), (), ())
     context = book.context()
     warnings = [
         warning
         for entry in entries
         if isinstance(entry.note, BearingNote)
-        for warning in context.north(entry.note.place[0], entry.note.place[1], entry.note.at).warnings
+        for warning in context.north(entry.note.place[0], entry.note.place[1], entry.note.at, entry.note.north).warnings
     ]
     warnings += note_warnings((entry.note for entry in entries), book)
     return TakenFiles(files, written, book.path, tuple(dict.fromkeys(warnings)))
+
+
+def _take_file(book: Notebook, path: Path, naming: Naming) -> TakenIn:
+    if str(path) == PIPE:
+        return take_lines(book, piped_lines(), naming.day)
+    if _is_gpx(path):
+        return _take_gpx(book, path, naming)
+    text = read_text(path)
+    if _is_table(path, text):
+        return _take_table(book, path, naming)
+    return take_lines(book, lines_of(path.name, text), naming.day)
+
+
+def _is_table(path: Path, text: str) -> bool:
+    """Whether a file is a filled table: by its ending, or because its first row names columns of one."""
+    if path.suffix.lower() in {".csv", ".tsv"}:
+        return True
+    _, columns = header_of(text)
+    return len({*columns} & {*WALK_COLUMNS, *LOG_COLUMNS}) > 1
+
+
+def _solved(book: Notebook, entries: Sequence[Entry]) -> dict[str, str]:
+    """Lines of a file that were not understood before and are now, at the same place on the same day."""
+    there = {(entry.origin, entry.note.at.astimezone(book.zone).date().isoformat()) for entry in entries}
+    return {
+        row.uid: "its line in the file was changed"
+        for row in read_raw(book.path)
+        if row.line.origin.partition(" ")[0] != "typed" and (row.line.origin, row.line.day) in there
+    }
 
 
 def _is_gpx(path: Path) -> bool:
@@ -139,7 +173,7 @@ def _name_from_person(book: Notebook, point: Waypoint, ask: Ask) -> str:
         answer = ask(question).strip()
         if answer in {"", "-"}:
             return "-"
-        tries = [answer] + ([f"{near[0]} {answer}"] if near and near[1] <= HERE_M else [])
+        tries = ([f"{near[0]} {answer}"] if near and near[1] <= HERE_M else []) + [answer]
         meant = next((name for name in tries if read_name(name)), None)
         if meant is not None:
             return meant

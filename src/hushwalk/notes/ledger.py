@@ -5,7 +5,7 @@ What a note may say is notes.py's business; the tables are laid out in ledger_ta
 
 import sqlite3
 import struct
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,6 +14,7 @@ from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes import ledger_tables as tables
 from hushwalk.notes.ledger_file import fault_text, reading, writing
 from hushwalk.notes.notes import Kind, Note, content_key
+from hushwalk.notes.raw_lines import RawLine, close_raw, keep_raw
 
 
 @dataclass(frozen=True)
@@ -56,13 +57,26 @@ class WriteResult:
     corrected: tuple[str, ...]
 
 
-def write_notes(path: Path, entries: Sequence[Entry]) -> WriteResult:
+@dataclass(frozen=True)
+class UnreadRow:
+    """A row with a word that this version does not know, and why; the other rows are read all the same."""
+
+    table: str
+    number: int
+    reason: str
+
+
+def write_notes(
+    path: Path, entries: Sequence[Entry], raw: Sequence[RawLine] = (), solved: Mapping[str, str] | None = None
+) -> WriteResult:
     """Keep notes: all of them or none, on the disk when this returns.
 
     Parameters
     ----------
     path : the ledger; it is made if it is not there.
     entries : notes to keep. A note that says just what a kept one says is not kept twice.
+    raw : lines that were not understood, to be mended later.
+    solved : raw lines that are settled by this, as key and reason.
 
     Returns
     -------
@@ -91,6 +105,10 @@ def write_notes(path: Path, entries: Sequence[Entry]) -> WriteResult:
             else:
                 _insert(db, uid, entry, corrects=before, why="its line in the table was changed")
                 corrected.append(uid)
+        for line in raw:
+            keep_raw(db, line)
+        for uid, why in (solved or {}).items():
+            close_raw(db, uid, why)
     return WriteResult(tuple(added), tuple(already), tuple(corrected))
 
 
@@ -164,11 +182,21 @@ def read_notes(path: Path, kind: Kind, *, every: bool = False) -> tuple[LedgerRo
         raise MissingFileError(f"{path} is not there; the first note makes it")
     with reading(path) as db:
         found = db.execute(f"SELECT * FROM {tables.TABLES[kind]} ORDER BY fid").fetchall()  # noqa: S608
-    rows = [_sound(kind, row, path) for row in found]
+    rows = [row for row in (_sound(kind, row, path) for row in found) if isinstance(row, LedgerRow)]
     if every:
         return tuple(rows)
-    replaced = {row.corrects for row in rows}
+    replaced = {row["corrects"] for row in found}
     return tuple(row for row in rows if row.uid not in replaced and not row.withdrawn)
+
+
+def unread_rows(path: Path) -> tuple[UnreadRow, ...]:
+    """Rows with a word that this version does not know: only these are left out."""
+    unread: list[UnreadRow] = []
+    with reading(path) as db:
+        for kind, table in tables.TABLES.items():
+            found = db.execute(f"SELECT * FROM {table} ORDER BY fid").fetchall()  # noqa: S608
+            unread += [row for row in (_sound(kind, row, path) for row in found) if isinstance(row, UnreadRow)]
+    return tuple(unread)
 
 
 def find_note(path: Path, uid: str) -> LedgerRow:
@@ -248,9 +276,11 @@ def _current_of_line(db: sqlite3.Connection, kind: Kind, line: str) -> str | Non
     return None if found is None else str(found[0])
 
 
-def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> LedgerRow:
+def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> LedgerRow | UnreadRow:
     try:
         return _kept(kind, row)
+    except InputError as fault:
+        return UnreadRow(tables.TABLES[kind], row["fid"], str(fault))
     except (ValueError, TypeError, AttributeError, OverflowError, struct.error) as fault:
         raise InputError(
             f"{path} is damaged: row {row['fid']} of its table {tables.TABLES[kind]} is no note ({fault_text(fault)}); "
@@ -259,7 +289,8 @@ def _sound(kind: Kind, row: sqlite3.Row, path: Path) -> LedgerRow:
 
 
 def _kept(kind: Kind, row: sqlite3.Row) -> LedgerRow:
-    said = {name: tables.from_sql(kind, name, row[name]) for name in tables.said_columns(kind)}
+    there = row.keys()
+    said = {name: tables.from_sql(kind, name, row[name]) for name in tables.said_columns(kind) if name in there}
     note = tables.NOUNS[kind](place=tables.point_of(row["geom"]), **said)  # type: ignore[arg-type]
     return LedgerRow(
         row["uid"],

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from hushwalk.errors import InputError, OutputError
 from hushwalk.notes import ledger_tables as tables
+from hushwalk.notes.notes import ADDED
 from hushwalk.text import seen
 
 BUSY_S = 60.0  # judgement: another writer holds the file for milliseconds; a minute outlasts any pile of them
@@ -58,6 +59,8 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
             if db.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0:
                 tables.lay_out(db)
             _check(db, path)
+            _check_version(db, path)
+            tables.upgrade(db)
             _heal_counts(db)
             yield db
             db.execute("COMMIT")
@@ -87,8 +90,18 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
 def _check(db: sqlite3.Connection, path: Path) -> None:
     for kind, table in tables.TABLES.items():
         there = {row[1] for row in db.execute(f"PRAGMA table_info({table})")}
-        if not there.issuperset(("fid", "geom", *tables.KEPT, *tables.said_columns(kind))):
+        needed = [name for name in tables.said_columns(kind) if name not in ADDED]
+        if not there.issuperset(("fid", "geom", *tables.KEPT, *needed)):
             raise InputError(f"{path} is not a hushwalk ledger of this version (table {table}); name another file")
+
+
+def _check_version(db: sqlite3.Connection, path: Path) -> None:
+    made_by = int(db.execute("PRAGMA user_version").fetchone()[0])
+    if made_by > tables.USER_VERSION:
+        raise InputError(
+            f"{path} was made by a newer version ({made_by}, this one knows {tables.USER_VERSION}): nothing is written "
+            "into it; update hushwalk, or name another file with --notes"
+        )
 
 
 def _heal_counts(db: sqlite3.Connection) -> None:

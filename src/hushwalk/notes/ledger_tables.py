@@ -10,13 +10,15 @@ from datetime import UTC, datetime
 from types import UnionType
 from typing import Any, get_args, get_type_hints
 
-from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
+from hushwalk.notes.notes import ADDED, BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 
 TABLES: dict[Kind, str] = {"visit": "visits", "bearing": "sightings", "log": "logs", "session": "sessions"}
 NOUNS: dict[Kind, type[Note]] = {"visit": VisitNote, "bearing": BearingNote, "log": LogNote, "session": SessionNote}
 KEPT = ("uid", "corrects", "withdrawn", "noted_at", "origin", "line", "why")
 APPLICATION_ID = 0x47504B47  # definition: "GPKG", ogc_geopackage_1_3
 USER_VERSION = 10300  # definition: GeoPackage 1.3
+RAW_TABLE = "raw_lines"
+RAW_COLUMNS = ("uid", "corrects", "withdrawn", "noted_at", "origin", "why", "text", "day", "word", "reason")
 WGS84 = 4326  # definition: EPSG code
 _POINT = struct.Struct("<2sBBiBIdd")
 _TIME = "%Y-%m-%dT%H:%M:%S"
@@ -66,11 +68,7 @@ def lay_out(db: sqlite3.Connection) -> None:
     db.executemany("INSERT INTO gpkg_spatial_ref_sys VALUES (?, ?, ?, ?, ?, ?)", _SYSTEMS)
     for kind, table in TABLES.items():
         db.execute(_create(kind, table))
-        for change in ("UPDATE", "DELETE"):
-            db.execute(
-                f"CREATE TRIGGER {table}_no_{change.lower()} BEFORE {change} ON {table} "
-                "BEGIN SELECT RAISE(ABORT, 'the ledger only grows: correct a note instead'); END"
-            )
+        _only_grows(db, table)
         db.execute(_view(kind, table))
         for name, words in ((table, "every note ever made"), (f"{table}_now", "as corrected")):
             db.execute(
@@ -79,6 +77,43 @@ def lay_out(db: sqlite3.Connection) -> None:
                 (name, name, words, WGS84),
             )
             db.execute("INSERT INTO gpkg_geometry_columns VALUES (?, 'geom', 'POINT', ?, 0, 0)", (name, WGS84))
+
+
+def upgrade(db: sqlite3.Connection) -> None:
+    """Give a ledger of an earlier version what this one keeps besides: new columns, and the lines not understood yet.
+
+    Notes
+    -----
+    Nothing is taken away, so an earlier version still reads and writes the file.
+    """
+    for kind, table in TABLES.items():
+        there = {row[1] for row in db.execute(f"PRAGMA table_info({table})")}
+        missing = [name for name in said_columns(kind) if name not in there and name in ADDED]
+        for name in missing:
+            db.execute(f"ALTER TABLE {table} ADD COLUMN {name} {_sql_type(kind, name)}")
+        if missing:
+            db.execute(f"DROP VIEW IF EXISTS {table}_now")
+            db.execute(_view(kind, table))
+    if db.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (RAW_TABLE,)).fetchone() is None:
+        db.execute(
+            f"CREATE TABLE {RAW_TABLE} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, uid TEXT NOT NULL UNIQUE, "
+            "corrects TEXT UNIQUE, withdrawn BOOLEAN NOT NULL DEFAULT 0, noted_at DATETIME NOT NULL, "
+            "origin TEXT NOT NULL, why TEXT NOT NULL, text TEXT NOT NULL, day TEXT NOT NULL, word TEXT NOT NULL, "
+            "reason TEXT NOT NULL)"
+        )
+        _only_grows(db, RAW_TABLE)
+        db.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description) VALUES (?, 'attributes', ?, ?)",
+            (RAW_TABLE, RAW_TABLE, "lines not understood yet"),
+        )
+
+
+def _only_grows(db: sqlite3.Connection, table: str) -> None:
+    for change in ("UPDATE", "DELETE"):
+        db.execute(
+            f"CREATE TRIGGER {table}_no_{change.lower()} BEFORE {change} ON {table} "
+            "BEGIN SELECT RAISE(ABORT, 'the ledger only grows: correct a note instead'); END"
+        )
 
 
 def _view(kind: Kind, table: str) -> str:
@@ -102,7 +137,7 @@ def _base_type(kind: Kind, name: str) -> Any:  # noqa: ANN401 - a type as read f
 
 
 def _sql_type(kind: Kind, name: str) -> str:
-    return {datetime: "DATETIME", bool: "BOOLEAN", float: "DOUBLE", str: "TEXT"}[_base_type(kind, name)]
+    return {datetime: "DATETIME", bool: "BOOLEAN", int: "INTEGER", float: "DOUBLE", str: "TEXT"}[_base_type(kind, name)]
 
 
 def to_sql(value: object) -> object:

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime
 
 from hushwalk.notes.amend import short_keys
-from hushwalk.notes.ledger import LedgerRow
-from hushwalk.notes.note_report import ListedNote, NoteList
+from hushwalk.notes.ledger import LedgerRow, unread_rows
+from hushwalk.notes.note_report import ListedNote, ListedRaw, NoteList
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, VisitNote
+from hushwalk.notes.raw_lines import read_raw
 
 KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 
@@ -29,7 +30,8 @@ def list_notes(book: Notebook, *, day: date | None = None, every: bool = False) 
     NoteList
     """
     rows = [kept for kind in KINDS for kept in book.notes(kind, every=True)]
-    short = short_keys([row.uid for row in rows])
+    raw = read_raw(book.path, every=every)
+    short = short_keys([*(row.uid for row in rows), *(row.uid for row in read_raw(book.path, every=True))])
     newer = {row.corrects: row for row in rows if row.corrects}
     current = [row for row in rows if row.uid not in newer and not row.withdrawn]
     shown = [row for row in (rows if every else current) if day in {None, _day(row, book)}]
@@ -39,7 +41,9 @@ def list_notes(book: Notebook, *, day: date | None = None, every: bool = False) 
         for row, after in ((row, newer.get(row.uid)) for row in shown)
     ]
     hidden = 0 if every else len(rows) - len(current)
-    return NoteList(book.path, book.zone, tuple(listed), day, hidden, _silent_stops(book, shown))
+    lines = tuple(ListedRaw(short[row.uid], row) for row in raw if day is None or row.line.day == day.isoformat())
+    unread = unread_rows(book.path) if book.path.is_file() else ()
+    return NoteList(book.path, book.zone, tuple(listed), day, hidden, _silent_stops(book, shown), lines, unread)
 
 
 def _day(row: LedgerRow, book: Notebook) -> date:

@@ -10,9 +10,10 @@ from enum import Enum
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from hushwalk.notes.ledger import LedgerRow, WriteResult
+from hushwalk.notes.ledger import LedgerRow, UnreadRow, WriteResult
 from hushwalk.notes.note_warnings import NoteWarning
 from hushwalk.notes.notes import Note
+from hushwalk.notes.raw_lines import RawLine, RawRow
 from hushwalk.notes.walk_table import Refused, TakenIn
 
 
@@ -64,6 +65,14 @@ class StrikeReport:
 
 
 @dataclass(frozen=True)
+class RawStrikeReport:
+    """A line that was not understood and is struck out."""
+
+    line: RawLine
+    ledger: Path
+
+
+@dataclass(frozen=True)
 class TakenFiles:
     """What files gave: what was taken from each by name, what became of it, and what is doubtful."""
 
@@ -76,6 +85,11 @@ class TakenFiles:
     def refused(self) -> tuple[Refused, ...]:
         """All rows and waypoints that were refused."""
         return tuple(row for taken in self.files.values() for row in taken.refused)
+
+    @property
+    def raw(self) -> tuple[RawLine, ...]:
+        """Refused lines that the ledger keeps as they were written."""
+        return tuple(line for taken in self.files.values() for line in taken.raw)
 
 
 @dataclass(frozen=True)
@@ -96,6 +110,14 @@ class ListedNote:
 
 
 @dataclass(frozen=True)
+class ListedRaw:
+    """A line that was not understood, with its short key."""
+
+    key: str
+    row: RawRow
+
+
+@dataclass(frozen=True)
 class NoteList:
     """The notes of a trip in the order of the mornings.
 
@@ -107,6 +129,8 @@ class NoteList:
     day : only this day; None for all.
     hidden : how many older rows are kept and not shown.
     silent_stops : stops of the plan that were passed without a note.
+    raw : lines that were not understood, to be mended.
+    unread : rows with a word that this version does not know.
     """
 
     ledger: Path
@@ -115,6 +139,8 @@ class NoteList:
     day: date | None = None
     hidden: int = 0
     silent_stops: tuple[str, ...] = ()
+    raw: tuple[ListedRaw, ...] = ()
+    unread: tuple[UnreadRow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -137,4 +163,4 @@ class WaypointQuestion:
     again: bool = False
 
 
-NoteReport = LineReport | MendReport | StrikeReport | TakenFiles | BlankReport | NoteList
+NoteReport = LineReport | MendReport | StrikeReport | RawStrikeReport | TakenFiles | BlankReport | NoteList

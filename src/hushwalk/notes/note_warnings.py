@@ -14,12 +14,14 @@ class WarningKind(Enum):
     """What may be wrong with a note that was kept all the same."""
 
     MODEL_ENDS_SOON = "the magnetic model ends with the year that is the value"
+    MODEL_ENDED = "the magnetic model has ended; the last one gives the declination to so many degrees"
     COMPASS_POOR = "in the caution zone of the magnetic model a needle is doubtful"
     COMPASS_USELESS = "in the blackout zone of the magnetic model a needle is useless"
     DECLINATION_UNSURE = "the declination is known to so many degrees only"
     FAR_FROM_CAR = "the place lies so many metres from the car"
     OFF_STOP = "the place lies so many metres from its stop of the plan"
     OTHER_PLAN = "the stop is of a plan for another day"
+    FAR_FROM_DAY = "the day lies so many days from that of the plan"
     STILL_TO_COME = "the moment is still to come by the clock of the machine"
 
 

@@ -26,6 +26,11 @@ YEARS = (1990, 2100)  # judgement: outside lies a slip of the pen or an unset cl
 KIND_ON_DISK: dict[Kind, str] = {"bearing": "sighting"}
 """Definition: what keys of notes and tables of the ledger call a kind, where it is not its name here."""
 
+TIMES_MAX = 500  # judgement: more than one morning's displays of one bird
+
+ADDED = ("times",)
+"""Definition: fields that older ledgers lack; where they are not noted, keys stay as they were."""
+
 SESSIONS = ("walk", "watch", "filming", "search", "hide set up", "other")
 
 
@@ -79,6 +84,7 @@ class BearingNote:
     error_class : ``"sure"``, ``"usual"`` or ``"rough"``.
     distance : ``"near"``, ``"mid"``, ``"far"`` or an empty text.
     pinned : the person has decided on the bird; no proposal may change it.
+    times : how often he was heard from there; None where not noted.
     """
 
     kind: ClassVar[Kind] = "bearing"
@@ -96,9 +102,11 @@ class BearingNote:
     distance: str = ""
     pinned: bool = False
     remark: str = ""
+    times: int | None = None
 
     def __post_init__(self) -> None:
         _check(self.at, self.place, None)
+        _within("times", self.times, 1, TIMES_MAX)
         for name, angle in (("reading", self.reading_deg), ("azimuth", self.azimuth_deg)):
             if not 0 <= angle <= 360:  # noqa: PLR2004 - a full turn
                 raise InputError(f"{name} {angle:g} is not a bearing of 0 to 360 degrees")
@@ -201,7 +209,8 @@ def content_key(note: Note, *more: str) -> str:
     note : any kind of note.
     more : what else makes it different, such as the key of the note that it corrects.
     """
-    content = {"kind": KIND_ON_DISK.get(note.kind, note.kind), **asdict(note), "more": more}
+    said = {name: value for name, value in asdict(note).items() if value is not None or name not in ADDED}
+    content = {"kind": KIND_ON_DISK.get(note.kind, note.kind), **said, "more": more}
     words = json.dumps(content, default=_plain, sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(words.encode("utf-8", "surrogatepass")).hexdigest()[:20]
 

@@ -4,6 +4,7 @@ A note that cannot be is refused where it is read; a doubt is only a warning.
 """
 
 from collections.abc import Iterable, Iterator
+from datetime import datetime, time
 
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
@@ -12,6 +13,7 @@ from hushwalk.notes.notes import BearingNote, LonLat, Note, VisitNote
 from hushwalk.notes.waypoints import track_length_m
 
 AWAY_M = 50_000.0  # judgement: farther than any morning's walk, nearer than most slips of a sign or a digit
+SEASON_DAYS = 150  # judgement: a season is shorter, and a wrong year or month is mostly farther off
 OFF_STOP_M = 150.0  # judgement: a receiver under trees and a walk around a pond
 
 
@@ -29,8 +31,19 @@ def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[NoteWarning, .
         Each doubt once.
     """
     car = parse_place(book.settings.place.car)
-    found = [warning for note in notes if note.place is not None for warning in _of_place(note, note.place, book, car)]
+    found: list[NoteWarning] = []
+    for note in notes:
+        found += _of_day(note, book)
+        if note.place is not None:
+            found += _of_place(note, note.place, book, car)
     return tuple(dict.fromkeys(found))
+
+
+def _of_day(note: Note, book: Notebook) -> Iterator[NoteWarning]:
+    day = note.at.astimezone(book.zone).date()
+    apart = abs((day - book.day).days)
+    if apart > SEASON_DAYS:
+        yield NoteWarning(WarningKind.FAR_FROM_DAY, apart, at=datetime.combine(day, time(), book.zone), day=book.day)
 
 
 def _of_place(note: Note, place: LonLat, book: Notebook, car: LonLat) -> Iterator[NoteWarning]:

@@ -3,6 +3,7 @@
 Notes that come in files are intake.py's business; what is repeated to the person is wording/note_words.py's.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -11,12 +12,14 @@ from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, short_keys
 from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry, correct_note, find_note, withdraw_note, write_notes
-from hushwalk.notes.note_report import Fate, KeptNote, LineReport, MendReport, StrikeReport
+from hushwalk.notes.note_report import Fate, KeptNote, LineReport, MendReport, RawStrikeReport, StrikeReport
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, Note, content_key
 from hushwalk.notes.plausibility import note_warnings
+from hushwalk.notes.raw_lines import RawRow, find_raw, read_raw
 from hushwalk.notes.typed_line import read_line, sort_words
+from hushwalk.notes.word_forms import split_words
 
 SOON = timedelta(minutes=2)  # judgement: clocks differ by that
 
@@ -62,20 +65,27 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> L
     """
     now = _now(now)
     context = book.context(day=line.day or now.astimezone(book.zone).date(), now=now)
-    notes: list[Note] = []
-    sorted_words = read_line(line.words, tuple(book.stops))
-    for k, said in enumerate(sorted_words):
-        if line.day is not None and "start" not in said.cells:
-            raise InputError(f"the day {line.day} needs a time with it, such as 06:12")
-        cells = _with_options(book, said.kind, said.cells, line)
-        if k < len(sorted_words) - 1:
-            cells.pop("remark", None)  # a bearing keeps the free words, not the visit beside it
-        notes.append(note_from_cells(said.kind, cells, context))
-    warnings = [found for note in notes for found in (*_clock_warnings(note, line.day, now), *_norths(note, context))]
-    warnings += note_warnings(notes, book)
+    notes = notes_of(book, line, context)
+    warnings = (*_line_warnings(notes, context, _given_day(line), now), *note_warnings(notes, book))
     added = write_notes(book.path, [Entry(note) for note in notes]).added
+    return _line_report(book, notes, added, warnings)
+
+
+def _given_day(line: TypedLine) -> str:
+    """The day that a line gives, as it was written; an empty text where it is of today."""
+    words = [word for word in line.words if re.fullmatch(r"date=.+|start=.{16,}|\d{4}-\d\d-\d\d.*", word)]
+    return str(line.day) if line.day else (words[0] if words else "")
+
+
+def _line_warnings(notes: Sequence[Note], context: NoteContext, day: str, now: datetime) -> list[NoteWarning]:
+    return [found for note in notes for found in (*_clock_warnings(note, day, now), *_norths(note, context))]
+
+
+def _line_report(
+    book: Notebook, notes: Sequence[Note], added: Sequence[str], warnings: Sequence[NoteWarning]
+) -> LineReport:
     used = {kept.uid for note in notes for kept in book.notes(note.kind)}
-    short = short_keys(_all_keys(book))
+    short = short_keys(all_keys(book))
     kept = []
     for note in notes:
         uid = content_key(note)
@@ -84,7 +94,40 @@ def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> L
     return LineReport(tuple(kept), book.zone, tuple(dict.fromkeys(warnings)))
 
 
-def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime | None = None) -> MendReport:
+def notes_of(book: Notebook, line: TypedLine, context: NoteContext) -> list[Note]:
+    """Turn the words of a line into notes.
+
+    Parameters
+    ----------
+    book : of the trip.
+    line : as typed.
+    context : what is known anyway.
+
+    Returns
+    -------
+    list of Note
+        One, or the visit and the bearing of a bearing with a span of time.
+
+    Raises
+    ------
+    InputError
+        If the words make no note.
+    """
+    notes: list[Note] = []
+    sorted_words = read_line(line.words, tuple(book.stops))
+    for k, said in enumerate(sorted_words):
+        if line.day is not None and "start" not in said.cells:
+            raise InputError(f"the day {line.day} needs a time with it, such as 06:12")
+        cells = _with_options(book, said.kind, said.cells, line)
+        if k < len(sorted_words) - 1:
+            cells.pop("remark", None)  # a bearing keeps the free words, not the visit with it
+        notes.append(note_from_cells(said.kind, cells, context))
+    return notes
+
+
+def mend_note(
+    book: Notebook, key: str, line: TypedLine, why: str, now: datetime | None = None
+) -> MendReport | LineReport:
     """Put a mended note in the place of a kept one; the old row stays.
 
     Parameters
@@ -97,14 +140,17 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
 
     Returns
     -------
-    MendReport
-        The mended note, with warnings.
+    MendReport, or LineReport
+        The mended note, or what a line that was not understood gave; with warnings.
 
     Raises
     ------
     InputError
         If there is no such note, nothing is changed, or the words cannot be used.
     """
+    raw = find_raw(book.path, key)
+    if raw is not None:
+        return _mend_raw(book, raw, line, why, _now(now))
     old = find_note(book.path, key)
     changes = sort_words(line.words, old.note.kind, tuple(book.stops))
     changes = _with_options(book, old.note.kind, changes, line)
@@ -114,15 +160,51 @@ def mend_note(book: Notebook, key: str, line: TypedLine, why: str, now: datetime
     note = amended(old.note, changes, context)
     new = correct_note(book.path, old.uid, note, why)
     warnings = (
-        *_clock_warnings(note, line.day, _now(now), mended=True),
+        *_clock_warnings(note, _given_day(line), _now(now), mended=True),
         *_norths(note, context),
         *note_warnings([note], book),
     )
-    short = short_keys(_all_keys(book))
+    short = short_keys(all_keys(book))
     return MendReport(short[old.uid], short[new], note, book.zone, warnings)
 
 
-def strike_note(book: Notebook, key: str, why: str) -> StrikeReport:
+def _mend_raw(book: Notebook, raw: RawRow, line: TypedLine, why: str, now: datetime) -> LineReport:
+    """Turn a kept line into notes: the words take the place of the one not understood, or are added, or are all."""
+    day = line.day or (date.fromisoformat(raw.line.day) if raw.line.day else None)
+    context = book.context(day=day)
+    tries = [words for words in (_put_right(raw, line.words), line.words) if words]
+    faults: list[InputError] = []
+    for words in tries:
+        try:
+            notes = notes_of(book, TypedLine(words, line.at, line.say), context)
+            break
+        except InputError as fault:
+            faults.append(fault)
+    else:
+        raise faults[0]
+    solved = {raw.uid: why or "understood"}
+    added = write_notes(book.path, [Entry(note, raw.line.origin) for note in notes], solved=solved).added
+    return _line_report(
+        book,
+        notes,
+        added,
+        (*_line_warnings(notes, context, _given_day(line) or raw.line.day, now), *note_warnings(notes, book)),
+    )
+
+
+def _put_right(raw: RawRow, words: tuple[str, ...]) -> tuple[str, ...]:
+    """Put words into a line that was not understood; a named word takes the place of the one of that name."""
+    try:
+        old = split_words(raw.line.text)
+    except InputError:
+        return ()
+    names = {word.partition("=")[0] for word in words if "=" in word}
+    old = tuple(word for word in old if "=" not in word or word.partition("=")[0] not in names)
+    at = next((k for k, word in enumerate(old) if word.casefold() == raw.line.word.casefold()), len(old))
+    return (*old[:at], *words, *old[at + 1 :])
+
+
+def strike_note(book: Notebook, key: str, why: str) -> StrikeReport | RawStrikeReport:
     """Strike a note out; its row stays in the ledger.
 
     Parameters
@@ -133,17 +215,23 @@ def strike_note(book: Notebook, key: str, why: str) -> StrikeReport:
 
     Returns
     -------
-    StrikeReport
-        The note that was struck out.
+    StrikeReport, or RawStrikeReport
+        The note, or the line that was not understood, that was struck out.
 
     Raises
     ------
     InputError
         If there is no such note, it was struck out already, or no reason is given.
     """
+    raw = find_raw(book.path, key)
+    if raw is not None:
+        if not why.strip():
+            raise InputError("say why the line is struck out; it is kept with the reason")
+        write_notes(book.path, [], solved={raw.uid: why})
+        return RawStrikeReport(raw.line, book.path)
     old = find_note(book.path, key)
     withdraw_note(book.path, old.uid, why)
-    short = short_keys(_all_keys(book))
+    short = short_keys(all_keys(book))
     return StrikeReport(short[old.uid], old.note, book.zone, book.path)
 
 
@@ -167,10 +255,10 @@ def _with_options(book: Notebook, kind: Kind, said: Mapping[str, str], line: Typ
     return cells
 
 
-def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool = False) -> tuple[NoteWarning, ...]:
+def _clock_warnings(note: Note, day: str, now: datetime, *, mended: bool = False) -> tuple[NoteWarning, ...]:
     if note.at <= now + SOON:
         return ()
-    if day is None and not mended:
+    if not day and not mended:
         raise InputError(
             f"{note.at:%H:%M} on {note.at:%d %B %Y} is still to come; say the day, such as --day "
             f"{note.at.date() - timedelta(days=1)}"
@@ -181,9 +269,11 @@ def _clock_warnings(note: Note, day: date | None, now: datetime, *, mended: bool
 def _norths(note: Note, context: NoteContext) -> Sequence[NoteWarning]:
     if not isinstance(note, BearingNote):
         return ()
-    return context.north(note.place[0], note.place[1], note.at).warnings
+    return context.north(note.place[0], note.place[1], note.at, note.north).warnings
 
 
-def _all_keys(book: Notebook) -> list[str]:
+def all_keys(book: Notebook) -> list[str]:
+    """Keys of all rows of the ledger and of the lines that were not understood."""
     kinds: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
-    return [kept.uid for kind in kinds for kept in book.notes(kind, every=True)]
+    noted = [kept.uid for kind in kinds for kept in book.notes(kind, every=True)]
+    return [*noted, *(row.uid for row in read_raw(book.path, every=True))]

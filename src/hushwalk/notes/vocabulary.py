@@ -5,7 +5,9 @@ Which words make which note is entry.py's business.
 
 import math
 import re
+from collections.abc import Iterable
 from datetime import date, datetime, time
+from difflib import get_close_matches
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import InputError
@@ -14,6 +16,8 @@ YES = {"yes", "y", "1", "true", "x"}
 NO = {"no", "n", "0", "false", "-"}
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 NOON = 12  # definition: hours
+NEAR_ENOUGH = 0.6  # judgement: one letter wrong in three
+_TIMES = re.compile(r"x?(\d{1,3})x?|(\d{1,3}) times", re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:[:.](\d{2}))?(?: ?([AP])\.?M\.?)?", re.IGNORECASE)
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{2}|\d{4})")
 _DAY_BY_NAME = re.compile(r"(\d{1,2})[ -]([a-z]{3})[a-z]*\.?[ -](\d{2}|\d{4})")
@@ -59,6 +63,33 @@ def yes_or_no(text: str, name: str) -> bool | None:
     if word:
         raise InputError(f"{name} {text!r} is neither yes nor no")
     return None
+
+
+def how_often(text: str) -> int | None:
+    """Read how often a bird was heard; None where nothing is written.
+
+    Examples
+    --------
+    >>> how_often("3"), how_often("x3"), how_often("")
+    (3, 3, None)
+    """
+    if not text:
+        return None
+    match = _TIMES.fullmatch(text)
+    if not match:
+        raise InputError(f"times {text!r} is no count; write how often he was heard, such as 3")
+    return int(match[1] or match[2])
+
+
+def nearest_word(word: str, known: Iterable[str]) -> str:
+    """Give the known word that is nearest to one that is not known, or an empty text where none is near.
+
+    Examples
+    --------
+    >>> nearest_word("farr", ("near", "mid", "far"))
+    'far'
+    """
+    return next(iter(get_close_matches(word, list(known), 1, NEAR_ENOUGH)), "")
 
 
 def day_of(text: str, likely: date | None = None) -> date:

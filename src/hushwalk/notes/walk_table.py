@@ -13,6 +13,7 @@ from hushwalk.errors import InputError
 from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notes import LonLat
+from hushwalk.notes.raw_lines import RawLine
 from hushwalk.notes.vocabulary import day_of
 
 WALK_COLUMNS = (
@@ -26,6 +27,7 @@ WALK_COLUMNS = (
     "wind",
     "sky",
     "bird",
+    "times",
     "reading_deg",
     "north",
     "error",
@@ -63,11 +65,15 @@ class Refused:
 
 @dataclass(frozen=True)
 class TakenIn:
-    """What came out of a file: notes to keep, rows refused with the reason, how many lines were left blank."""
+    """What came out of a file: notes to keep, rows refused with the reason, how many lines were left blank.
+
+    ``raw`` holds refused lines that the ledger keeps as they were written; those of a table stay in the table.
+    """
 
     entries: tuple[Entry, ...]
     refused: tuple[Refused, ...]
     blank: int = 0
+    raw: tuple[RawLine, ...] = ()
 
 
 def walk_rows(
@@ -202,6 +208,8 @@ def _take_visit(
     refused: list[Refused],
 ) -> None:
     row, first = lines[0]
+    if not first.get("stop") and any(cells.get("reading_deg") for _, cells in lines):
+        return  # a bearing from a place that is no stop is a note of its own
     heard = [cells.get("heard", "") or ("yes" if cells.get("reading_deg") else "") for _, cells in lines]
     words = next((w for w in heard if w.lower() in {"yes", "y", "1", "true", "x"}), next((w for w in heard if w), ""))
     said = {k: v for k, v in first.items() if k in COLUMNS["visit"] and k != "remark"} | {"heard": words}

@@ -4,8 +4,9 @@ Reading the file is the files room's business; what the words mean is entry.py's
 
 The rule: ``STOP BIRD BEARING [DISTANCE]``, divided by spaces, ``-`` or ``_``.
 ``L03 B2 085M`` is bird B2 at 085 from magnetic north from stop L03; ``T`` and ``G`` stand for true and grid north, no
-letter for the person's own compass, and NEAR, MID or FAR may follow. ``L03 NIL`` is a stop where nothing was heard.
-``LOG3 FRESH`` is a log found, with NONE, FEW, FRESH or OLD for the droppings. Case does not matter.
+letter for the person's own compass, and NEAR, MID or FAR may follow. Away from the stops, ``B2 085M`` will do.
+``L03 NIL`` is a stop where nothing was heard. ``LOG3 FRESH`` is a log found, with NONE, FEW, FRESH or OLD for the
+droppings. Case does not matter.
 """
 
 import math
@@ -25,7 +26,7 @@ from hushwalk.notes.walk_table import Refused, TakenIn
 RULE = "names such as 'L03 B2 085M', 'L03 B2 085M FAR', 'L03 NIL' or 'LOG3 FRESH'"
 EARTH_M = 6371008.8  # definition: mean radius of the earth, good for adding up a track
 
-_BEARING = re.compile(r"([A-Z]{1,3}\d{1,3}) (B\d{1,2}|B) (\d{1,3}(?:\.\d)?)([MTG])?(?: (NEAR|MID|FAR))?")
+_BEARING = re.compile(r"(?:([A-Z]{1,3}\d{1,3}) )?(B\d{1,2}|B) (\d{1,3}(?:\.\d)?)([MTG])?(?: (NEAR|MID|FAR))?")
 _SILENT = re.compile(r"([A-Z]{1,3}\d{1,3}) (?:NIL|NONE|0)")
 _LOG = re.compile(r"LOG ?(\d{1,3}) (NONE|FEW|FRESH|OLD)(?: (.*))?")
 
@@ -55,7 +56,7 @@ def read_name(name: str) -> NameRead | None:
         return None
     if match := _BEARING.fullmatch(words):
         reading = match[3] + (match[4] or "")
-        cells = {"stop": match[1], "bird": match[2], "reading_deg": reading, "distance": (match[5] or "").lower()}
+        cells = {"stop": match[1] or "", "bird": match[2], "reading_deg": reading, "distance": (match[5] or "").lower()}
         return NameRead("bearing", cells)
     if match := _SILENT.fullmatch(words):
         return NameRead("visit", {"stop": match[1], "heard": "no"})

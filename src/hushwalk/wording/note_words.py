@@ -21,6 +21,7 @@ from hushwalk.notes.note_report import (
     MendReport,
     NoteList,
     NoteReport,
+    RawStrikeReport,
     StrikeReport,
     TakenFiles,
     WaypointQuestion,
@@ -35,6 +36,10 @@ UNITS = {"_m": " m", "_deg": " deg", "_share": ""}
 FATES = {Fate.NEW: "noted", Fate.ALREADY: "noted already", Fate.CHANGED_SINCE: "noted before, and changed since:"}
 WARNINGS = {
     WarningKind.MODEL_ENDS_SOON: "the magnetic model ends with {value:.0f}; a newer one is due",
+    WarningKind.MODEL_ENDED: (
+        "the magnetic model has ended: the last one is used, carried on at its last rate, and is good to {value:.1f} "
+        "degrees"
+    ),
     WarningKind.COMPASS_POOR: "a compass is doubtful here: the field is nearly upright",
     WarningKind.COMPASS_USELESS: "a compass is useless here: the field is nearly upright",
     WarningKind.DECLINATION_UNSURE: "declination is known to {value:.1f} degrees only",
@@ -43,6 +48,9 @@ WARNINGS = {
     WarningKind.OTHER_PLAN: (
         "the stops are those of the plan for {day:%d %B %Y}; if another plan was walked, strike the note and note it "
         "with --plan and that plan's summary.json"
+    ),
+    WarningKind.FAR_FROM_DAY: (
+        "{at:%d %B %Y} lies {value:.0f} days from the day of the plan, {day:%d %B %Y}: is the date right?"
     ),
     WarningKind.STILL_TO_COME: "{at:%d %B %Y %H:%M} is still to come by the clock of this machine",
 }
@@ -59,6 +67,8 @@ def report_words(report: NoteReport) -> str:
     elif isinstance(report, StrikeReport):
         said = f"{when_words(report.note, report.zone)}  {note_words(report.note)}"
         lines = [f"struck out {report.key}  {said}; the row stays in {report.ledger.name}"]
+    elif isinstance(report, RawStrikeReport):
+        lines = [f"struck out {report.line.text!r} of {report.line.origin}; the row stays in {report.ledger.name}"]
     elif isinstance(report, BlankReport):
         lines = [f"wrote {report.path}; fill it in, then: hushwalk note TRIP --from {report.path}"]
     elif isinstance(report, NoteList):
@@ -176,6 +186,7 @@ def _bearing_lines(note: BearingNote, *, turned: bool) -> list[str]:
     where = " ".join(word for word in (note.stop, note.bird) if word) or "off the stops"
     lines = [f"{where}: {bearing_words(note) if turned else f'{note.reading_deg:03.0f}{note.north}'}"]
     lines += [note.distance] if note.distance else []
+    lines += [f"heard {counted(note.times, 'time')}"] if note.times else []
     lines += [note.error_class] if note.error_class != "usual" else []
     return lines + (["bird pinned"] if note.pinned else [])
 
@@ -200,8 +211,10 @@ def _filming_words(note: SessionNote) -> list[str]:
 
 def list_words(listed: NoteList) -> str:
     """List the notes of a trip: one line a note, in the order of the mornings."""
+    after = [*_raw_words(listed), *_unread_words(listed)]
     if not listed.notes:
-        return f"nothing is noted in {listed.ledger}" + (f" for {listed.day}" if listed.day else "")
+        nothing = f"nothing is noted in {listed.ledger}" + (f" for {listed.day}" if listed.day else "")
+        return "\n".join([nothing, *after])
     lines: list[str] = []
     for one in listed.notes:
         at = one.row.note.at.astimezone(listed.zone)
@@ -210,7 +223,42 @@ def list_words(listed: NoteList) -> str:
             lines.append(head)
         lines.append(_listed_words(one, listed.zone))
     older = f"; {listed.hidden} older rows kept beside them (--all shows them)" if listed.hidden else ""
-    return "\n".join([*lines, _count([one.row.note for one in listed.notes]) + older, *_silent_words(listed)])
+    return "\n".join([*lines, _count([one.row.note for one in listed.notes]) + older, *_silent_words(listed), *after])
+
+
+def _raw_words(listed: NoteList) -> list[str]:
+    if not listed.raw:
+        return []
+    lines = ["not understood, kept as written (hushwalk note TRIP --mend KEY and the right words; or --strike KEY):"]
+    for one in listed.raw:
+        day = f" of {one.row.line.day}" if one.row.line.day else ""
+        fate = f"  [settled: {one.row.fate}]" if one.row.fate else ""
+        lines.append(f"? {one.key:<6} {one.row.line.origin}{day}: {one.row.line.text}{fate}")
+        lines += [] if one.row.fate else [f"         {one.row.line.reason}"]
+    return lines
+
+
+def _unread_words(listed: NoteList) -> list[str]:
+    return [
+        f"row {row.number} of {row.table} says what this version does not know, and is left out: {row.reason}"
+        for row in listed.unread
+    ]
+
+
+def refused_words(report: TakenFiles) -> str:
+    """Say what is to be done about what was refused."""
+    in_files = len(report.refused) - len(report.raw)
+    parts = []
+    if in_files:
+        parts.append(
+            f"{in_files} not taken, all others kept; mend them in the file and read it again, nothing is kept twice"
+        )
+    if report.raw:
+        parts.append(
+            f"{counted(len(report.raw), 'line')} not understood and kept as written: hushwalk note TRIP lists them, "
+            "--mend KEY and the right words mends them"
+        )
+    return "; ".join(parts)
 
 
 def _silent_words(listed: NoteList) -> tuple[str, ...]:

@@ -1,5 +1,6 @@
 # ruff: noqa: FBT003  whether a bird was heard reads well in place
 import sqlite3
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -8,9 +9,10 @@ import pyogrio
 import pytest
 
 from hushwalk.errors import InputError, MissingFileError
-from hushwalk.notes.ledger import Entry, correct_note, find_note, read_notes, withdraw_note, write_notes
+from hushwalk.notes.ledger import Entry, correct_note, find_note, read_notes, unread_rows, withdraw_note, write_notes
 from hushwalk.notes.ledger_tables import point_blob, point_of
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote, content_key
+from hushwalk.notes.raw_lines import RawLine, read_raw
 
 AT = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)
 HERE = (-92.1, 46.8)
@@ -184,3 +186,60 @@ def test_a_spoilt_letter_costs_no_note_and_a_spoilt_time_is_told_with_its_row(pa
     path.write_bytes(whole.replace(b"2027-04-25T11:12:00", b"2027-04-25T11:72:00"))
     with pytest.raises(InputError, match="row 1 of its table visits is no note"):
         read_notes(path, "visit")
+
+
+def test_a_word_that_this_version_does_not_know_spoils_only_its_row(path):
+    write_notes(path, [Entry(BEARING), Entry(replace(BEARING, stop="P02", error_class="rough")), Entry(VISIT)])
+    path.write_bytes(path.read_bytes().replace(b"rough", b"rouge"))
+    assert [kept.note.stop for kept in read_notes(path, "bearing")] == ["P01"]
+    (unread,) = unread_rows(path)
+    assert (unread.table, unread.number) == ("sightings", 2)
+    assert "error 'rouge' is unknown" in unread.reason
+    assert len(read_notes(path, "visit")) == 1
+
+
+def test_a_row_that_is_not_understood_still_takes_the_place_of_the_one_it_corrects(path):
+    old = write_notes(path, [Entry(BEARING)]).added[0]
+    correct_note(path, old, replace(BEARING, error_class="rough"), "fainter than I thought")
+    path.write_bytes(path.read_bytes().replace(b"rough", b"rouge"))
+    assert read_notes(path, "bearing") == ()
+    assert len(unread_rows(path)) == 1
+
+
+def test_nothing_is_written_into_a_ledger_of_a_newer_version(path):
+    write_notes(path, [Entry(VISIT)])
+    with sqlite3.connect(path) as db:
+        db.execute("PRAGMA user_version = 20000")
+    db.close()
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="made by a newer version"):
+        write_notes(path, [Entry(BEARING)])
+    assert path.read_bytes() == before
+    assert [kept.note for kept in read_notes(path, "visit")] == [VISIT]
+
+
+def test_a_ledger_of_an_earlier_version_is_read_and_completed(path):
+    uid = write_notes(path, [Entry(BEARING)]).added[0]
+    with sqlite3.connect(path) as db:
+        db.execute("DROP VIEW sightings_now")
+        db.execute("ALTER TABLE sightings DROP COLUMN times")
+        db.execute("DROP TABLE raw_lines")
+        db.execute("DELETE FROM gpkg_contents WHERE table_name = 'raw_lines'")
+        db.execute("CREATE VIEW sightings_now AS SELECT * FROM sightings WHERE withdrawn = 0")
+    db.close()
+    assert [kept.note for kept in read_notes(path, "bearing")] == [BEARING]
+    assert read_raw(path) == ()
+    heard = replace(BEARING, stop="P02", times=3)
+    assert write_notes(path, [Entry(BEARING), Entry(heard)], [RawLine("P03 o85", "lines.txt line 2")]).already == (uid,)
+    assert [kept.note.times for kept in read_notes(path, "bearing")] == [None, 3]
+    assert [row.line.text for row in read_raw(path)] == ["P03 o85"]
+    assert set(geopandas.read_file(path, layer="sightings_now").columns) >= {"times", "uid"}
+
+
+def test_a_raw_line_is_kept_once_and_settled_once(path):
+    line = RawLine("P03 o85", "lines.txt line 2", "2027-04-24", "o85", "why")
+    for _ in range(2):
+        write_notes(path, [], [line])
+        write_notes(path, [], solved={line.uid: "understood"})
+    assert read_raw(path) == ()
+    assert [(row.line, row.fate) for row in read_raw(path, every=True)] == [(line, "understood")]

@@ -1,9 +1,11 @@
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import pytest
 
-from hushwalk.errors import SettingsError
+from hushwalk.errors import InputError
 from hushwalk.notes.north import norths_of
+from hushwalk.notes.note_warnings import WarningKind
+from hushwalk.science.magnetic import declination
 from hushwalk.wording.note_words import warning_words
 
 
@@ -30,5 +32,24 @@ def test_warnings_at_the_end_of_the_model_and_near_the_pole():
     assert "ends with 2029" in warning_words(last)
     north = norths_of(32614, "UTC")(-99.0, 83.5, datetime(2027, 5, 1, tzinfo=UTC))
     assert any("compass is" in warning_words(warning) for warning in north.warnings)
-    with pytest.raises(SettingsError):
-        norths_of(32615, "UTC")(-92.1, 46.79, datetime(2031, 5, 1, tzinfo=UTC))
+
+
+def test_only_a_magnetic_reading_needs_the_model():
+    norths = norths_of(32615, "UTC")
+    for year in (1991, 2027, 2099):
+        for north in ("T", "G"):
+            here = norths(-92.1, 46.79, datetime(year, 5, 1, tzinfo=UTC), north)
+            assert (here.declination_deg, here.warnings) == (0.0, ())
+            assert here.convergence_deg == pytest.approx(0.656, abs=0.001)
+    with pytest.raises(InputError, match="such as 085T"):
+        norths(-92.1, 46.79, datetime(2019, 5, 1, tzinfo=UTC), "M")
+
+
+def test_after_its_end_the_last_model_is_carried_on_with_its_error():
+    norths = norths_of(32615, "UTC")
+    last = declination(date(2029, 12, 31), -92.1, 46.79)
+    late = norths(-92.1, 46.79, datetime(2032, 1, 1, tzinfo=UTC), "M")
+    assert late.declination_deg == pytest.approx(last.declination_deg + 2 * last.rate_deg_per_year, abs=0.01)
+    (ended,) = [w for w in late.warnings if w.kind is WarningKind.MODEL_ENDED]
+    assert ended.value == pytest.approx((last.error_deg**2 + (2 * last.rate_deg_per_year) ** 2) ** 0.5, abs=0.01)
+    assert "is good to 0.4 degrees" in warning_words(ended)

@@ -2,10 +2,8 @@
 
 from datetime import date
 
-import pytest
-
-from hushwalk.errors import InputError
 from hushwalk.notes.note_report import BlankReport, Fate, LineReport, MendReport, NoteList, StrikeReport, TakenFiles
+from hushwalk.notes.note_warnings import WarningKind
 from hushwalk.notes.story import Blank, NoteRequest, note
 from hushwalk.notes.typed_notes import TypedLine
 
@@ -33,15 +31,18 @@ def test_written_mended_struck_and_listed(trip):
 def test_tables_are_printed_and_taken_back(trip, tmp_path):
     table = tmp_path / "walk.csv"
     assert note(trip, NoteRequest(blank=Blank(table, lines_a_stop=1))) == BlankReport(table)
-    table.write_text(table.read_text(encoding="utf-8-sig").replace(",,,,,,,", ",06:01,,yes,,,b1,085", 1), "utf-8")
+    table.write_text(
+        table.read_text(encoding="utf-8-sig").replace(",,,,,,,,,M", ",06:01,,yes,,,b1,3,085,M", 1), "utf-8"
+    )
     taken = note(trip, NoteRequest(files=(table,)))
     assert isinstance(taken, TakenFiles)
     assert [entry.note.kind for entry in taken.files[str(table)].entries] == ["bearing", "visit"]
     assert len(taken.written.added) == 2
+    assert taken.files[str(table)].entries[0].note.times == 3
 
 
 def test_a_stop_that_was_passed_in_silence_is_named(trip):
-    with pytest.raises(InputError, match="still to come"):
-        note(trip, NoteRequest(TypedLine(("p2", "nil", "start=2099-04-25T06:12"))))
+    late = note(trip, NoteRequest(TypedLine(("p2", "nil", "2099-04-25T06:12"))))
+    assert {warning.kind for warning in late.warnings} >= {WarningKind.STILL_TO_COME, WarningKind.FAR_FROM_DAY}
     note(trip, NoteRequest(TypedLine(("p2", "nil", "06:12"), day=date(2027, 4, 25))))
     assert note(trip, NoteRequest()).silent_stops == ("P01",)

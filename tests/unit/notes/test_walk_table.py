@@ -3,7 +3,7 @@ from datetime import date
 import pytest
 
 from hushwalk.errors import InputError, MissingFileError
-from hushwalk.files.notes_csv import read_table, write_table
+from hushwalk.files.notes_csv import TextRow, read_table, write_table
 from hushwalk.notes.bearing import NorthAngles
 from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
@@ -104,3 +104,38 @@ def test_files_that_are_no_table(tmp_path):
     table = read_table(tmp_path / "t.csv", WALK_COLUMNS, ("stop",))
     assert [r.number for r in table.rows] == [2, 4]
     assert table.refused[0][0] == 3
+
+
+def test_a_bearing_from_a_place_that_is_no_stop_is_taken_without_complaint():
+    row = {"place": "46.8, -92.1", "date": "2027-04-25", "start": "06:40", "bird": "b2", "reading_deg": "085"}
+    taken = take_rows([TextRow(2, row | {"times": "3"}), TextRow(3, row | {"start": "06:44"})], "walk.csv", CONTEXT)
+    assert taken.refused == ()
+    assert [(e.note.kind, e.note.stop, e.note.times) for e in taken.entries] == [
+        ("bearing", "", 3),
+        ("bearing", "", None),
+    ]
+
+
+QUOTES = ("stop,place,start,bird,reading_deg,remark\n", '{quote}P01,"46.8, -92.1",06:01,b1,085,{remark}\n')
+
+
+@pytest.mark.parametrize(
+    ("broken", "remark"),
+    [("", '"two answered'), ("", '"'), ('"', "fine"), ("", '"said ""here it is"", and left')],
+)
+def test_a_quote_that_is_not_closed_is_refused_at_its_row_and_swallows_nothing(tmp_path, broken, remark):
+    whole = QUOTES[1].format(quote="", remark='"first line\nsecond, ""quoted"" line"')
+    text = QUOTES[0] + whole + QUOTES[1].format(quote=broken, remark=remark) + whole.replace("b1", "b2") * 3
+    (tmp_path / "walk.csv").write_text(text, encoding="utf-8")
+    table = read_table(tmp_path / "walk.csv", WALK_COLUMNS, ("stop",))
+    assert [number for number, reason in table.refused] == [4]
+    assert "a quote is opened and never closed" in table.refused[0][1]
+    assert [row.number for row in table.rows] == [2, 5, 7, 9]
+    assert {row.cells["remark"] for row in table.rows} == {'first line\nsecond, "quoted" line'}
+
+
+def test_a_quote_that_is_not_closed_in_the_last_row_is_refused_too(tmp_path):
+    (tmp_path / "walk.csv").write_text('stop,start,remark\nP01,06:01,6" of snow\nP02,06:09,"late', encoding="utf-8")
+    table = read_table(tmp_path / "walk.csv", WALK_COLUMNS, ("stop",))
+    assert [row.cells["remark"] for row in table.rows] == ['6" of snow']
+    assert [number for number, _ in table.refused] == [3]
