@@ -47,3 +47,11 @@ def address(report: Report, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("page") / "map.html"
     path.write_bytes(map_page(report).encode("utf-8"))
     return path.as_uri()
+
+
+@pytest.fixture(scope="session")
+def demo_page(demo_report: Report, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The map page of the planned demo; who asks for it stands in the group of the plan."""
+    path = tmp_path_factory.mktemp("demo") / "map.html"
+    path.write_text(map_page(demo_report), encoding="utf-8")
+    return path.as_uri()

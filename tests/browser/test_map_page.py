@@ -5,9 +5,6 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page
 
-from hushwalk.morning.report import Report
-from hushwalk.outputs.walk.walk_map import map_page
-
 pytestmark = pytest.mark.xdist_group("plan of the demo")  # the plan is made once
 
 
@@ -22,21 +19,13 @@ class Seen:
         page.on("pageerror", lambda e: self.complaints.append(str(e)))
 
 
-@pytest.fixture(scope="module")
-def address(demo_report: Report, tmp_path_factory: pytest.TempPathFactory) -> str:
-    """The page of a plan of the demo."""
-    path = tmp_path_factory.mktemp("page") / "map.html"
-    path.write_text(map_page(demo_report), encoding="utf-8")
-    return path.as_uri()
-
-
 @pytest.fixture(params=[(1280, 900), (390, 844)], ids=["laptop", "phone"])
-def opened(request: pytest.FixtureRequest, address: str, chromium: Browser) -> Iterator[tuple[Page, Seen]]:
+def opened(request: pytest.FixtureRequest, demo_page: str, chromium: Browser) -> Iterator[tuple[Page, Seen]]:
     width, height = request.param
     context = chromium.new_context(viewport={"width": width, "height": height}, offline=True)
     page = context.new_page()
     seen = Seen(page)
-    page.goto(address)
+    page.goto(demo_page)
     page.wait_for_selector(".leaflet-container")
     yield page, seen
     context.close()
@@ -63,10 +52,10 @@ def test_nothing_sticks_out_sideways(opened: tuple[Page, Seen]) -> None:
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth + 1")
 
 
-def test_the_page_reads_without_scripts(address: str, chromium: Browser) -> None:
+def test_the_page_reads_without_scripts(demo_page: str, chromium: Browser) -> None:
     context = chromium.new_context(java_script_enabled=False, offline=True)
     page = context.new_page()
-    page.goto(address)
+    page.goto(demo_page)
     assert "Timetable" in page.inner_text("body")
     assert page.locator("img").count() >= 1
     context.close()

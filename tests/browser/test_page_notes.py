@@ -108,6 +108,21 @@ def test_what_is_tapped_is_kept_as_a_line_and_drawn(page: Page) -> None:
     assert page.locator(".noted-ground").count() == 1
 
 
+def test_map_and_buttons_are_one_tap_apart(page: Page) -> None:
+    take(page, "P02", "345", "B1")
+    take(page, "P03", "050", "B1")
+    page.click("#see")
+    inside = "e => { const r = e.getBoundingClientRect(); return r.top >= -1 && r.bottom <= innerHeight + 1; }"
+    assert page.eval_on_selector(".noted-bird", inside)
+    assert not page.eval_on_selector("#keep", inside)
+    page.evaluate("document.getElementById('take').scrollIntoView({block: 'end'})")
+    page.click("#take")
+    assert page.eval_on_selector("#stop-name", inside)
+    page.evaluate("scrollTo(0, 0); document.getElementById('take').scrollIntoView({block: 'start'})")
+    page.click("#take")
+    assert page.locator("#notes").is_hidden()
+
+
 def test_the_moment_of_hearing_is_held_while_the_bearing_is_read(page: Page) -> None:
     page.click("#now")
     heard = page.inner_text("#now")

@@ -192,10 +192,16 @@ async function hushwalkNotes(map, walk, group) {
     parts: most => NoteLines.parts(notes(), stops, most) });
   readCompass({ by, say, heading: deg => { reading.value = NoteLines.three(Math.round(deg) % 360); form.compass = deg; } });
   by("take").addEventListener("click", () => {
-    const open = by("notes").hidden;
-    by("notes").hidden = !open;
+    const panel = by("notes"), away = panel.getBoundingClientRect().top > innerHeight - 100; /* below the screen: go there */
+    const open = panel.hidden || away;
+    panel.hidden = !open;
     by("take").setAttribute("aria-expanded", String(open));
     if (open) by("notes").scrollIntoView({ block: "start" });
+  });
+  by("see").addEventListener("click", () => {
+    const drawn = L.featureGroup(group.getLayers()), bounds = drawn.getBounds();
+    map.getContainer().scrollIntoView({ block: "start" });
+    if (bounds.isValid()) map.fitBounds(bounds, { padding: [20, 20], animate: false });
   });
   const newest = notes().pop();
   if (newest) form.stop = Math.max(0, stops.findIndex(stop => stop.name === newest.stop));
