@@ -68,6 +68,7 @@ class LocatedBird:
     stand : the next best bearing, or None.
     no_stand : why there is none, or None where none was looked for.
     one_bird : chance that all its bearings are of one bird; None where names are kept as noted.
+    male : what is known of it over the season, or None where the morning stands alone.
     """
 
     name: str
@@ -80,6 +81,29 @@ class LocatedBird:
     stand: NextStand | None = None
     no_stand: NoStand | None = None
     one_bird: float | None = None
+    male: "SeasonMale | None" = None
+
+
+@dataclass(frozen=True, eq=False)
+class SeasonMale:
+    """One male of the season.
+
+    Parameters
+    ----------
+    number : for the season.
+    mornings : day, and the name it had that morning.
+    logs : names of its logs with droppings.
+    middle : median place of its main log.
+    area_ha : of the 80 % ground of its main log.
+    one_bird : chance that all of this is of one male.
+    """
+
+    number: int
+    mornings: tuple[tuple[date, str], ...]
+    logs: tuple[str, ...]
+    middle: Place
+    area_ha: float
+    one_bird: float
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,21 +4,26 @@ morning_fixes.py fixes the birds, logs/use.py scores the logs.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from hushwalk.birds.association import MaybeOne
-from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, OneOrTwo, ScoredLog, SearchGround
+from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, OneOrTwo, ScoredLog, SearchGround, SeasonMale
+from hushwalk.birds.credible_ground import credible_ground, middle_m
+from hushwalk.birds.distinct_logs import distinct_logs
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand
 from hushwalk.birds.one_or_two import DecidingStand
+from hushwalk.birds.season_birds import SeasonBird, SeasonBirds
 from hushwalk.birds.stands_on_foot import NoStand
 from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg
 from hushwalk.logs.log import HideGround
 from hushwalk.logs.use import LogScore, Territory, group_logs, score_log
 from hushwalk.notes.bearing import Bearing, metres_of
+from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.log_notes import hide_ground, noted_log, noted_signs
 from hushwalk.notes.notebook import Notebook
@@ -79,7 +84,34 @@ def located_birds(
         One a fix, in the same order.
     """
     sure = {bird.name: bird.one_bird for bird in fixed.association.birds}
-    return tuple(_bird(site, north, fix, (stands or {}).get(fix.bird), sure.get(fix.bird)) for fix in fixed.fixes)
+    return tuple(
+        replace(
+            _bird(site, north, fix, (stands or {}).get(fix.bird)),
+            one_bird=sure.get(fix.bird),
+            male=_male(site, fixed.male_of(fix.bird)),
+        )
+        for fix in fixed.fixes
+    )
+
+
+def located_males(site: Site, season: SeasonBirds) -> tuple[SeasonMale, ...]:
+    """Turn the males of a season into places, by number."""
+    return tuple(_male_at(site, bird) for bird in season.birds)
+
+
+def _male(site: Site, bird: SeasonBird | None) -> SeasonMale | None:
+    return None if bird is None else _male_at(site, bird)
+
+
+def _male_at(site: Site, bird: SeasonBird) -> SeasonMale:
+    return SeasonMale(
+        bird.number,
+        bird.mornings,
+        bird.logs,
+        place_of(site.grid, np.asarray(middle_m(bird.place)), f"male {bird.number}", site.ground.elevation),
+        credible_ground(bird.place, figure("search", "share")).area_ha,
+        bird.one_bird,
+    )
 
 
 def located_pairs(
@@ -121,7 +153,7 @@ def _pair(site: Site, pair: MaybeOne, stand: DecidingStand | None) -> OneOrTwo:
     )
 
 
-def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None, one_bird: float | None) -> LocatedBird:
+def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None) -> LocatedBird:
     heights = site.ground.elevation
     middle = np.asarray(fix.median_m)
     return LocatedBird(
@@ -134,7 +166,6 @@ def _bird(site: Site, north: North, fix: Fix, stand: Stand | NoStand | None, one
         point=None if fix.point is None else place_of(site.grid, fix.point.xy_m, fix.bird, heights),
         stand=_stand(site, north, fix.bird, stand) if isinstance(stand, Stand) else None,
         no_stand=stand if isinstance(stand, NoStand) else None,
-        one_bird=one_bird,
     )
 
 
@@ -173,11 +204,12 @@ def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[Le
     InputError
         If a row is no log.
     """
-    newest = {row.note.name.upper(): row for row in sorted(logs, key=lambda r: r.note.at)}  # type: ignore[union-attr]
+    newest = distinct_logs(logs)
     rows = list(newest.values())
     by_uid = {row.uid: row for row in rows}
+    names = {row.uid: name for name, row in newest.items()}
     ground = hide_ground(site)
-    groups = group_logs([_score(site, row, ground) for row in rows], apart=_apart(rows, bearing_rows))
+    groups = group_logs([_score(site, row, names[row.uid], ground) for row in rows], apart=_apart(rows, bearing_rows))
     return tuple(
         _log(site, log, by_uid[log.uid], number, _role(log, territory))
         for number, territory in enumerate(groups, start=1)
@@ -206,12 +238,12 @@ def _role(log: LogScore, territory: Territory) -> str:
     return "lesser log, the better film set" if log is territory.better else "lesser log"
 
 
-def _score(site: Site, row: LedgerRow, ground: HideGround) -> LogScore:
+def _score(site: Site, row: LedgerRow, name: str, ground: HideGround) -> LogScore:
     note = row.note
     if not isinstance(note, LogNote):
         raise InputError(f"note {row.uid} is a {note.kind}, a log is needed")
     log = noted_log(note, metres_of(note.place, site.grid.epsg))
-    return score_log((row.uid, note.name), log, noted_signs(note), ground)
+    return score_log((row.uid, name), log, noted_signs(note), ground)
 
 
 def _log(site: Site, log: LogScore, row: LedgerRow, territory: int, role: str) -> ScoredLog:

@@ -3,7 +3,7 @@
 association.py says whose bearing is whose, fix.py where one bird is, stands_on_foot.py where to stand next.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -11,19 +11,34 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.birds.association import AssociatedBird, Association, AssociationParams, associate, bearings_by_bird
-from hushwalk.birds.averaged_place import averaged_place
+from hushwalk.birds.averaged_place import averaged_place, coarse_place
+from hushwalk.birds.distinct_logs import distinct_logs
 from hushwalk.birds.fix import Fix, FixParams, find_bird
+from hushwalk.birds.group_likelihood import log_males
 from hushwalk.birds.listening_visits import SAME_PLACE_M, listened_at, without_doubles
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
+from hushwalk.birds.season_birds import (
+    MorningBird,
+    SeasonBird,
+    SeasonBirds,
+    SeasonGround,
+    UsedLog,
+    log_quiet,
+    season_birds,
+)
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.notes.bearing import Bearing, Listening, bearings_of, stations_m
+from hushwalk.notes.bearing import Bearing, Listening, bearings_of, metres_of, stations_m
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
+from hushwalk.notes.notes import Kind, LogNote
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.site import Site
+from hushwalk.types import FloatArray, IntArray
+
+KINDS: tuple[Kind, ...] = ("bearing", "visit")
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +64,7 @@ class MorningFixes:
     earshot : how hearing and silence were weighed.
     zone : whose clock counts.
     unnamed : bearings left out, because only the names that were noted count and they have none.
+    season : males of the season, or None where the morning stands alone.
     """
 
     notes: MorningNotes
@@ -59,6 +75,23 @@ class MorningFixes:
     earshot: EarshotParams = field(repr=False)
     zone: ZoneInfo
     unnamed: int = 0
+    season: SeasonBirds | None = field(default=None, repr=False)
+
+    def male_of(self, bird: str) -> SeasonBird | None:
+        """Give the male of the season that a bird of this morning is, with its number and its logs."""
+        return None if self.season is None else self.season.of(self.notes.day, bird)
+
+
+@dataclass(frozen=True, eq=False)
+class SharedMorning:
+    """One morning with its bearings shared out: what was noted and heard, from where, and whose bearing is whose."""
+
+    notes: MorningNotes
+    bearings: tuple[Bearing, ...] = field(repr=False)
+    listening: tuple[Listening, ...] = field(repr=False)
+    audible: Mapping[str, Layer] = field(repr=False)
+    association: Association = field(repr=False)
+    earshot: EarshotParams = field(repr=False)
 
 
 def morning_notes(book: Notebook, day: date | None = None) -> MorningNotes:
@@ -113,24 +146,86 @@ def fix_birds(
     only: str = "",
     as_noted: bool = False,
 ) -> MorningFixes:
-    """Fix every bird of a morning.
+    """Fix every bird of a morning, with what all other mornings and the logs found say of it.
 
     Parameters
     ----------
     book, site, detectability : of the trip.
     notes : of the morning.
     only : name of the one bird that is asked for; an empty text for all.
-    as_noted : keep the names as they were noted, instead of sharing bearings out by likelihood.
+    as_noted : keep the names as they were noted, instead of sharing bearings out by likelihood; the morning then
+        stands alone.
 
     Returns
     -------
     MorningFixes
-        A fix for each bird, and which bearings each was made of.
+        A fix for each bird, which bearings each was made of, and the males of the season.
 
     Raises
     ------
     InputError
-        If there is no bird of that name, or pinned names contradict each other.
+        If there is no bird of that name.
+    """
+    shared = share_morning(book, site, detectability, notes, as_noted=as_noted)
+    by_bird = bearings_by_bird(shared.bearings, shared.association.bird_of)
+    if only and only not in by_bird:
+        raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
+    season = None
+    if not as_noted:
+        others = [day for day in heard_days(book) if day != notes.day]
+        mornings = [share_morning(book, site, detectability, notes_of_day(book, day)) for day in others]
+        season = join_mornings(book, site, detectability, [shared, *mornings])
+    fixes = tuple(
+        find_bird(
+            group,
+            shared.listening,
+            site.grid,
+            habitat=site.density,
+            audible=shared.audible,
+            closed=no_bird_on(site),
+            chance=_chance(shared, season, bird, group, site.grid),
+            params=FixParams(earshot=shared.earshot),
+        )
+        for bird, group in by_bird.items()
+        if only in {"", bird}
+    )
+    unnamed = len(shared.bearings) - sum(len(group) for group in by_bird.values())
+    return MorningFixes(
+        notes, shared.bearings, shared.listening, shared.association, fixes, shared.earshot, book.zone, unnamed, season
+    )
+
+
+def _chance(
+    shared: SharedMorning, season: SeasonBirds | None, bird: str, group: Sequence[Bearing], grid: Grid
+) -> Layer | None:
+    """Where a bird may be, over all ways to share out and to join mornings; None where names are as noted."""
+    sharing = shared.association.sharing
+    if sharing is None:
+        return None
+    place = averaged_place(sharing, sharing.groups_of([b.uid for b in group]), grid, shared.earshot)
+    return place if season is None else season.place_of(shared.notes.day, bird, place)
+
+
+def heard_days(book: Notebook) -> list[date]:
+    """Mornings with a bearing or a visit, in order."""
+    return sorted({_day(row, book) for kind in KINDS for row in book.notes(kind)})
+
+
+def share_morning(
+    book: Notebook, site: Site, detectability: Detectability, notes: MorningNotes, *, as_noted: bool = False
+) -> SharedMorning:
+    """Share the bearings of one morning out to birds.
+
+    Parameters
+    ----------
+    book, site, detectability : of the trip.
+    notes : of the morning, perhaps without a bearing.
+    as_noted : keep the names as they were noted.
+
+    Returns
+    -------
+    SharedMorning
+        The bearings, where one listened, and which bearings are of one bird.
     """
     grid = site.grid
     bearings = bearings_of(notes.bearing_rows, grid.epsg, book.bearing_error)
@@ -142,36 +237,84 @@ def fix_birds(
         stray_share=book.bearing_error.stray_share,
         shared_sd_deg=book.bearing_error.shared_sd_deg,
     )
-    association = (
-        _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
-    )
-    by_bird = bearings_by_bird(bearings, association.bird_of)
-    if only and only not in by_bird:
-        raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
-    fixes = tuple(
-        find_bird(
-            group,
-            listening,
-            grid,
-            habitat=site.density,
-            audible=audible,
-            closed=no_bird_on(site),
-            chance=_chance(association, group, grid, earshot),
-            params=FixParams(earshot=earshot),
+    association = Association(())
+    if bearings:
+        association = (
+            _named(bearings) if as_noted else _shared_out(site, detectability, bearings, listening, audible, earshot)
         )
-        for bird, group in by_bird.items()
-        if only in {"", bird}
-    )
-    unnamed = len(bearings) - sum(len(group) for group in by_bird.values())
-    return MorningFixes(notes, bearings, listening, association, fixes, earshot, book.zone, unnamed)
+    return SharedMorning(notes, bearings, listening, audible, association, earshot)
 
 
-def _chance(association: Association, group: Sequence[Bearing], grid: Grid, earshot: EarshotParams) -> Layer | None:
-    """Where the bird of these bearings may be, over all ways to share bearings out; None where names are as noted."""
-    if association.sharing is None:
-        return None
-    groups = association.sharing.groups_of([b.uid for b in group])
-    return averaged_place(association.sharing, groups, grid, earshot)
+def join_mornings(
+    book: Notebook, site: Site, detectability: Detectability, mornings: Sequence[SharedMorning]
+) -> SeasonBirds:
+    """Join the birds of several mornings and the logs found to males of the season.
+
+    Parameters
+    ----------
+    book, site, detectability : of the trip.
+    mornings : each as its bearings were shared out.
+
+    Returns
+    -------
+    SeasonBirds
+        All males that were heard or have a log with droppings.
+    """
+    logs = [
+        UsedLog(name, metres_of(row.note.place, site.grid.epsg), _day(row, book), row.note.bird.strip().upper())
+        for name, row in distinct_logs(book.notes("log")).items()
+        if isinstance(row.note, LogNote) and row.note.droppings.endswith("pile")
+    ]
+    return join_shared(site, detectability.display.participation, mornings, logs)
+
+
+def join_shared(
+    site: Site, displaying_share: float, mornings: Sequence[SharedMorning], logs: Sequence[UsedLog]
+) -> SeasonBirds:
+    """Join the birds of several mornings and logs to males of the season.
+
+    Parameters
+    ----------
+    site : of the trip.
+    displaying_share : of the males, on one morning.
+    mornings : each as its bearings were shared out.
+    logs : with droppings.
+
+    Returns
+    -------
+    SeasonBirds
+        All males that were heard or have a log with droppings.
+    """
+    stations = [b.xy_m for m in mornings for b in m.bearings] + [w.xy_m for m in mornings for w in m.listening]
+    earshot = replace(mornings[0].earshot, cell_m=AssociationParams().earshot.cell_m)
+    grid = window(site.grid, np.array([*stations, *(log.xy_m for log in logs)]), earshot)
+    places = centres_m(grid)
+    males = _males_per_km2(site, places) * grid.cell_area_km2
+    quiet = {m.notes.day: log_quiet(m.listening, places, m.audible, displaying_share, earshot) for m in mornings}
+    ground = SeasonGround(grid, log_males(site.density, no_bird_on(site), places, males, earshot), quiet)
+    birds = [bird for morning in sorted(mornings, key=lambda m: m.notes.day) for bird in _tracks(morning, places)]
+    return season_birds([*birds, *logs], ground, more={m.notes.day: _more(m) for m in mornings})
+
+
+def _more(morning: SharedMorning) -> IntArray:
+    """How many birds more than the list has, for each way drawn to share the bearings of a morning out."""
+    sharing = morning.association.sharing
+    if sharing is None:
+        return np.zeros(1, dtype=np.int64)
+    counts = [len(set(row.tolist())) for row in sharing.partitions.labels]
+    return np.array(counts, dtype=np.int64) - len(morning.association.birds)
+
+
+def _tracks(morning: SharedMorning, places: FloatArray) -> list[MorningBird]:
+    sharing = morning.association.sharing
+    if sharing is None:
+        return []
+    found = []
+    for bird in morning.association.birds:
+        place = np.nan_to_num(coarse_place(sharing, sharing.groups_of(bird.uids)).at(places))
+        members = frozenset(k for k, b in enumerate(sharing.evidence.bearings) if b.uid in set(bird.uids))
+        found.append(MorningBird(morning.notes.day, bird.name, place / place.sum(), sharing.evidence(members)))
+    return found
 
 
 def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
@@ -216,12 +359,9 @@ def _shared_out(
 ) -> Association:
     usual = AssociationParams()
     coarse = replace(earshot, cell_m=usual.earshot.cell_m)
-    near = site.density.at(centres_m(window(site.grid, stations_m(bearings), coarse)))
     params = replace(
         usual,
-        males_per_km2=float(np.nanmean(near))
-        if np.isfinite(near).any() and np.nanmax(near) > 0
-        else usual.males_per_km2,
+        males_per_km2=_males_per_km2(site, centres_m(window(site.grid, stations_m(bearings), coarse))),
         displaying_share=detectability.display.participation,
         earshot=coarse,
     )
@@ -234,6 +374,13 @@ def _shared_out(
         closed=no_bird_on(site),
         params=params,
     )
+
+
+def _males_per_km2(site: Site, places: FloatArray) -> float:
+    """Mean density of the model at places, or the usual one where it says nothing."""
+    near = site.density.at(places)
+    known = np.isfinite(near).any() and np.nanmax(near) > 0
+    return float(np.nanmean(near)) if known else AssociationParams().males_per_km2
 
 
 def _named(bearings: Sequence[Bearing]) -> Association:

@@ -10,11 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.bird_report import ScoredLog
-from hushwalk.birds.fix import Fix
-from hushwalk.birds.listening_visits import listened_at
-from hushwalk.birds.located_birds import scored_logs
-from hushwalk.birds.morning_fixes import MorningNotes, fix_birds, notes_of_day
+from hushwalk.birds.bird_report import ScoredLog, SeasonMale
+from hushwalk.birds.located_birds import located_males, scored_logs
+from hushwalk.birds.morning_fixes import SharedMorning, heard_days, join_mornings, notes_of_day, share_morning
+from hushwalk.birds.season_birds import SeasonBirds
 from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
@@ -34,6 +33,7 @@ from hushwalk.types import FloatArray
 ELSEWHERE = "elsewhere"
 KINDS: tuple[Kind, ...] = ("visit", "bearing", "log", "session")
 LEAST = 0.005  # judgement: a patch of which a two-hundredth of a male is expected was not listened to
+FAINT = 1e-4  # judgement: cells ten thousand times less likely than the best tell nothing of a patch
 PATCHES_MAX = 20  # judgement: smaller patches than the twenty best stand together
 
 
@@ -49,6 +49,7 @@ class Season:
     calibration : predicted against heard over all mornings, or None where nothing could be predicted.
     places : where the patches lie, by name [m].
     logs : judged and grouped, the surest main log first.
+    males : heard or known by a log, by number; how many there are, and numbers that merged or split, in ``birds``.
     """
 
     title: str
@@ -57,6 +58,8 @@ class Season:
     calibration: Calibration | None
     places: Mapping[str, tuple[float, float]] = field(repr=False)
     logs: tuple[ScoredLog, ...] = ()
+    males: tuple[SeasonMale, ...] = ()
+    birds: SeasonBirds | None = None
 
 
 def season_of(
@@ -99,10 +102,13 @@ def season_of(
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
-    outcomes: list[Outcome] = []
-    for day in sorted({row.note.at.astimezone(book.zone).date() for row in (*rows["visit"], *rows["bearing"])}):
-        progress(Step(f"comparing {day:%d %B} with the prediction"))
-        outcomes += _morning(book, site, detectability, found, notes_of_day(book, day))
+    mornings = []
+    for day in heard_days(book):
+        progress(Step(f"sharing out the bearings of {day:%d %B}"))
+        mornings.append(share_morning(book, site, detectability, notes_of_day(book, day)))
+    progress(Step("joining the mornings, and comparing them with the prediction"))
+    birds = join_mornings(book, site, detectability, mornings) if mornings else None
+    outcomes = [o for morning in mornings for o in _morning(book, site, detectability, found, morning, birds)]
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
@@ -112,6 +118,8 @@ def season_of(
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
         logs=scored_logs(site, rows["log"], rows["bearing"]),
+        males=() if birds is None else located_males(site, birds),
+        birds=birds,
     )
 
 
@@ -120,25 +128,28 @@ def _name(number: float) -> str:
 
 
 def _morning(
-    book: Notebook, site: Site, detectability: Detectability, found: Patches, notes: MorningNotes
+    book: Notebook,
+    site: Site,
+    detectability: Detectability,
+    found: Patches,
+    morning: SharedMorning,
+    birds: SeasonBirds | None,
 ) -> list[Outcome]:
     """Give males expected and heard by patch, for one morning."""
-    if notes.bearing_rows:
-        fixed = fix_birds(book, site, detectability, notes)
-        heard, stops = _heard(fixed.fixes, found.numbers), fixed.listening
-    else:
-        heard, stops = {}, listened_at(notes.visits, (), site.grid.epsg)
-    expected = _expected(book, site, detectability, found.numbers, stops, notes.day)
-    names = [name for name, males in expected.items() if males >= LEAST or heard.get(name)]
+    day = morning.notes.day
+    males = [] if birds is None else [bird.place for bird in birds.birds if day in dict(bird.mornings)]
+    heard = _heard(males, found.numbers)
+    expected = _expected(book, site, detectability, found.numbers, morning.listening, day)
+    names = [name for name, count in expected.items() if count >= LEAST or heard.get(name)]
     return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]
 
 
-def _heard(fixes: Sequence[Fix], numbers: Layer) -> dict[str, int]:
+def _heard(places: Sequence[Layer], numbers: Layer) -> dict[str, int]:
     males: dict[str, int] = {}
-    for fix in fixes:
-        values = np.nan_to_num(fix.chance.values)
-        rows, cols = np.nonzero(values)
-        names = [_name(number) for number in numbers.at(fix.chance.grid.xy(rows, cols))]
+    for place in places:
+        values = np.nan_to_num(place.values)
+        rows, cols = np.nonzero(values > values.max() * FAINT)
+        names = [_name(number) for number in numbers.at(place.grid.xy(rows, cols))]
         mass: dict[str, float] = {}
         for name, weight in zip(names, values[rows, cols], strict=True):
             mass[name] = mass.get(name, 0.0) + float(weight)

@@ -6,7 +6,7 @@ How they come about is morning_fixes.py's business.
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
-from hushwalk.birds.bird_report import LocatedBird, OneOrTwo
+from hushwalk.birds.bird_report import LocatedBird, OneOrTwo, SeasonMale
 from hushwalk.birds.fix import FixCaution, FixWarning, NoPoint, Refusal
 from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.birds.next_bearing import Stand
@@ -105,6 +105,8 @@ def bird_lines(bird: LocatedBird) -> list[str]:
     lines = [f"{bird.name}: {sizes}, from {len(bird.lines)} bearing{'s' if len(bird.lines) > 1 else ''}"]
     if bird.one_bird is not None and len(bird.lines) > 1:
         lines.append(f"  one bird      all its bearings are of one bird with chance {bird.one_bird:.0%}")
+    if bird.male is not None and len(bird.male.mornings) + len(bird.male.logs) > 1:
+        lines.append(f"  season        {male_words(bird.male)}")
     lines.append(f"  middle        {_place(bird.middle)}")
     if bird.point:
         lines.append(f"  lines cross   {_place(bird.point)}")
@@ -121,6 +123,13 @@ def bird_lines(bird: LocatedBird) -> list[str]:
     elif bird.no_stand:
         lines.append(f"  next bearing  none: {no_stand_words(bird.no_stand)}")
     return lines
+
+
+def male_words(male: SeasonMale) -> str:
+    """Say which male of the season a bird is, on how many mornings he was heard, and which logs are his."""
+    days = ", ".join(f"{day:%d %B} as {name}" for day, name in male.mornings)
+    logs = f"; log {', '.join(male.logs)}" if male.logs else ""
+    return f"male {male.number}, heard on {days}{logs}; all of one male with chance {male.one_bird:.0%}"
 
 
 def _place(place: Place) -> str:

@@ -3,7 +3,10 @@
 How the figures come about is season/story.py's business.
 """
 
-from hushwalk.birds.bird_report import ScoredLog
+from collections.abc import Sequence
+
+from hushwalk.birds.bird_report import ScoredLog, SeasonMale
+from hushwalk.birds.season_birds import NumberChange, SeasonBirds
 from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
 from hushwalk.season.story import Season
@@ -21,6 +24,8 @@ def season_words(season: Season) -> str:
         f"{counted(logs, 'log')}"
         for day, stops, heard, birds, logs in season.total.by_morning
     ]
+    if season.birds is not None and season.males:
+        lines += ["", *male_lines(season.males, season.birds)]
     if season.calibration is not None:
         chance = season.calibration.surprise
         lines += ["", f"predicted and heard: {calibration_sentence(season.calibration)}"]
@@ -30,6 +35,35 @@ def season_words(season: Season) -> str:
         lines += [_patch(season, belief) for belief in season.beliefs]
     lines += ["", *_logs(season.logs), f"  note: {SAME_AIR}"]
     return "\n".join(lines)
+
+
+def male_lines(males: Sequence[SeasonMale], birds: SeasonBirds) -> list[str]:
+    """Say which males there are in the season, and which numbers merged or split."""
+    low, best, high = birds.males
+    lines = [f"males, by place: {best}, between {low} and {high} (90 %)"]
+    for male in males:
+        middle = f"{male.middle.lat_deg:.5f}, {male.middle.lon_deg:.5f}  {male.middle.usng}"
+        lines.append(f"  male {male.number}: {_of_male(male)}")
+        lines.append(f"      main log within {male.area_ha:.1f} ha (80 %), middle {middle}")
+    return [*lines, *(f"  {change.day:%d %B}: {change_words(change)}" for change in birds.changes)]
+
+
+def _of_male(male: SeasonMale) -> str:
+    heard = ", ".join(f"{day:%d %B} as {name}" for day, name in male.mornings)
+    parts = [f"heard on {heard}" if heard else "not heard"]
+    if male.logs:
+        parts.append(f"{'log' if len(male.logs) == 1 else 'logs'} {', '.join(male.logs)}")
+    if len(male.mornings) + len(male.logs) > 1:
+        parts.append(f"all of one male with chance {male.one_bird:.0%}")
+    return "; ".join(parts)
+
+
+def change_words(change: NumberChange) -> str:
+    """Say which numbers merged, or which was split."""
+    old, new = (" and ".join(str(n) for n in numbers) for numbers in (change.numbers, change.into))
+    if len(change.into) == 1:
+        return f"males {old} are one male, number {new}"
+    return f"male {old} is {len(change.into)} males, numbers {new}"
 
 
 def _patch(season: Season, belief: PatchBelief) -> str:
