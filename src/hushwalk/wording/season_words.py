@@ -6,7 +6,8 @@ How the figures come about is season/story.py's business.
 from collections.abc import Sequence
 
 from hushwalk.birds.bird_report import ScoredLog, SeasonMale
-from hushwalk.birds.season_birds import NumberChange, SeasonBirds
+from hushwalk.birds.season_birds import SeasonBirds
+from hushwalk.birds.season_numbers import NumberChange
 from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
 from hushwalk.season.story import Season
