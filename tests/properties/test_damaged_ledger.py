@@ -12,9 +12,10 @@ from time import monotonic
 import numpy as np
 
 from hushwalk.errors import HushwalkError
-from hushwalk.notes.ledger import Entry, read_notes, withdraw_note, write_notes
+from hushwalk.notes.ledger import Entry, read_notes, unread_rows, withdraw_note, write_notes
 from hushwalk.notes.ledger_tables import TABLES
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
+from hushwalk.notes.raw_lines import RawLine, read_raw
 
 CASES = 1500 if os.environ.get("HUSHWALK_FULL_CHECKS") else 60
 LIMIT_S, LIMIT_MB = 10, 2000
@@ -32,7 +33,8 @@ def whole_ledger(path: Path) -> bytes:
             LogNote(at, HERE, f"LOG{n:02d}", "fresh pile", length_m=6.0, worn=True, backdrop_m="N 12, NE 8"),
             SessionNote(at, "watched a log", HERE, at + timedelta(minutes=5)),
         ]
-    write_notes(path, [Entry(note, "typed") for note in notes])
+    raw = [RawLine(f"P{n:02d} b2 o85", f"lines.txt line {n}", "2027-04-25", "o85", "why") for n in range(6)]
+    write_notes(path, [Entry(note, "typed") for note in notes], raw)
     withdraw_note(path, read_notes(path, "log")[0].uid, why="a twin")
     return path.read_bytes()
 
@@ -65,6 +67,8 @@ def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
         try:
             for kind in TABLES:
                 read_notes(path, kind)
+            unread_rows(path)
+            read_raw(path, every=True)
             whole_reads += 1
             write_notes(path, [Entry(SessionNote(START + timedelta(hours=2, seconds=case), "one more"), "typed")])
         except HushwalkError as fault:

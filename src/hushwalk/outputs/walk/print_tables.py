@@ -92,7 +92,10 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
         *_ways_back(report, width_mm),
         Spacer(1, 6),
         para("What I heard", LEAD),
-        para("One line a bird: when, the compass bearing, how many times, how far it seemed.", SMALL),
+        para(
+            "One line a bearing: when, which bird, what the compass reads, how often he was heard, near, mid or far.",
+            SMALL,
+        ),
         _notes(report, width_mm),
     ]
 
@@ -196,7 +199,7 @@ def _ways_back(report: Report, width_mm: float) -> Flow:
 
 def _notes(report: Report, width_mm: float) -> Table:
     """Rule boxes for what is heard: a few lines a stop, the stop's times and direction beside them."""
-    head = ["stop", "time", "compass", "how many", "near, middle or far", "words"]
+    head = ["stop", "time", "bird", "compass", "how often", "near, mid or far", "words"]
     rows: list[list[Any]] = [[para(word, SMALL) for word in head]]
     style = [("GRID", (0, 0), (-1, -1), 0.5, HexColor(COLOURS["text"])), ("VALIGN", (0, 0), (0, -1), "TOP")]
     for stop in report.stops:
@@ -205,7 +208,7 @@ def _notes(report: Report, width_mm: float) -> Table:
             para(f"{stop.place.name}  {clock(stop.arrive)} to {clock(stop.leave)}", STRONG),
             para(_towards(stop), SMALL),
         ]
-        rows += [[said if k == 0 else BLANK, *[BLANK] * 5] for k in range(NOTE_ROWS)]
+        rows += [[said if k == 0 else BLANK, *[BLANK] * 6] for k in range(NOTE_ROWS)]
         style += [
             ("SPAN", (0, first), (0, first + NOTE_ROWS - 1)),
             ("LINEABOVE", (0, first), (-1, first), 1.4, HexColor(COLOURS["text"])),
@@ -213,7 +216,7 @@ def _notes(report: Report, width_mm: float) -> Table:
         ]
     table = Table(
         rows,
-        colWidths=[share * width_mm * MM for share in (0.24, 0.1, 0.12, 0.1, 0.16, 0.28)],
+        colWidths=[share * width_mm * MM for share in (0.24, 0.09, 0.07, 0.12, 0.09, 0.14, 0.25)],
         rowHeights=[13.0] + [18.0] * (len(rows) - 1),
         repeatRows=1,
         hAlign="LEFT",
