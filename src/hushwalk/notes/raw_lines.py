@@ -104,6 +104,6 @@ def _row(row: sqlite3.Row, fate: str) -> RawRow:
     line = RawLine(*(str(row[name]) for name in ("text", "origin", "day", "word", "reason")))
     try:
         noted_at = tables.read_time(row["noted_at"])
-    except ValueError:  # a raw line is worth reading even where its time was spoilt
+    except (ValueError, TypeError):  # a raw line is worth reading even where its time was spoilt
         noted_at = datetime.fromtimestamp(0, UTC)
     return RawRow(row["uid"], line, noted_at, fate)
