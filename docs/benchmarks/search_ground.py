@@ -13,7 +13,7 @@ to birds and each is fixed, as `hushwalk fix` does. Nothing is said of the place
 import argparse
 import json
 import time
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -49,31 +49,53 @@ def known_density(site: Site, path: Path, displaying: float) -> Layer:
     return site.density.with_values(values)
 
 
-def hollow_density(site: Site, stops: list[Listening], displaying: float, rng: np.random.Generator) -> Layer:
-    """Give crowded hollows, each within 200 m of a stop: the same males a hectare as the model's, many times over."""
-    rows, cols = np.indices(site.grid.shape).reshape(2, -1)
-    centres = site.grid.xy(rows, cols)
-    values = np.zeros(site.grid.n_cells)
-    for k in rng.choice(len(stops), HOLLOWS, replace=False):
-        middle = np.array(stops[k].xy_m) + rng.uniform(-HOLLOW_M, HOLLOW_M, 2)
-        part = np.nan_to_num(site.density.values.ravel()) * (np.hypot(*(centres - middle).T) <= HOLLOW_M)
-        if part.sum() > 0:
-            values += part / part.sum() * HOLLOW_MALES / displaying / site.grid.cell_area_km2
-    return site.density.with_values(values.reshape(site.grid.shape))
+def model_density(site: Site) -> Layer:
+    """Give the density as the fixes take it to be: one bird in so many pays no heed to the map."""
+    doubt, values = EarshotParams().habitat_doubt, np.nan_to_num(site.density.values)
+    return site.density.with_values((1 - doubt) * values + doubt * values.mean())
 
 
-def play(trip: Path, birds: str, grounds: int, *, given: bool, seed: int) -> Rehearsal:
-    """Plan the morning, then play until so many grounds of crossed birds were seen."""
+def hollow_density(made: "Morning", rng: np.random.Generator) -> Layer:
+    """Give crowded hollows within hearing: the model's density there, many times over, and no male elsewhere."""
+    grid = made.site.grid
+    rows, cols = np.indices(grid.shape).reshape(2, -1)
+    centres = grid.xy(rows, cols)
+    away = np.min([np.hypot(*(centres - np.array(stop.xy_m)).T) for stop in made.stops], axis=0)
+    plain = np.nan_to_num(made.density.values.ravel())
+    chance = plain * (away <= made.params.earshot.half_m)
+    values = np.zeros(grid.n_cells)
+    for k in rng.choice(grid.n_cells, HOLLOWS, replace=False, p=chance / chance.sum()):
+        part = plain * (np.hypot(*(centres - centres[k]).T) <= HOLLOW_M)
+        values += part / part.sum() * HOLLOW_MALES / made.part / grid.cell_area_km2
+    return made.site.density.with_values(values.reshape(grid.shape))
+
+
+@dataclass(frozen=True, eq=False)
+class Morning:
+    """A planned morning, ready to be played."""
+
+    site: Site
+    stops: list[Listening]
+    audible: dict[str, Layer]
+    part: float
+    density: Layer
+    error: BearingError
+    params: FixParams
+    expected: AssociationParams
+
+
+def morning_of(trip: Path, steps: int) -> Morning:
+    """Plan the morning of a trip."""
     settings = read_trip(trip)
     site = read_site(settings)
     detectability = detectability_of(settings, site)
-    report = plan_morning(settings, RunParams(search_s=None, proof_s=0.0, iterations=STEPS))
+    report = plan_morning(settings, RunParams(search_s=None, proof_s=0.0, iterations=steps))
     stops = [
         Listening(stop.place.name, stop.place.xy_m, (stop.leave - stop.arrive).total_seconds() / 60)
         for stop in report.stops
     ]
     print(f"{len(stops)} stops, {sum(stop.minutes or 0 for stop in stops):.0f} minutes of listening")
-    part, rng = detectability.display.participation, np.random.default_rng(seed)
+    part = detectability.display.participation
     ear = EarshotParams(half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min)
     usual = AssociationParams()
     expected = replace(
@@ -82,24 +104,32 @@ def play(trip: Path, birds: str, grounds: int, *, given: bool, seed: int) -> Reh
         displaying_share=part,
         earshot=replace(ear, cell_m=usual.earshot.cell_m),
     )
+    error = BearingError(settings.walker.bearing_error_deg)
+    params = replace(FixParams(), earshot=ear)
     audible = audible_from(site, detectability, stops)
+    return Morning(site, stops, audible, part, model_density(site), error, params, expected)
+
+
+def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, seed: int) -> Rehearsal:
+    """Play until so many grounds of crossed birds were seen, or the time is up."""
+    made, rng, began = morning_of(trip, STEPS), np.random.default_rng(seed), time.perf_counter()
     played = Rehearsal(0, 0, ())
-    while sum(b.bearings > 1 for b in played.birds) < grounds:
-        layer = None
+    while sum(b.bearings > 1 for b in played.birds) < grounds and time.perf_counter() - began < minutes * 60:
+        layer = made.density
         if birds == "known":
-            layer = known_density(site, trip.parent / "known_birds.geojson", part)
+            layer = known_density(made.site, trip.parent / "known_birds.geojson", made.part)
         elif birds == "hollows":
-            layer = hollow_density(site, stops, part, rng)
+            layer = hollow_density(made, rng)
         more = rehearse(
-            stops,
-            site.density,
+            made.stops,
+            made.site.density,
             rng,
             mornings=AT_ONCE,
-            displaying_share=part,
-            audible=audible,
-            bearing_error=BearingError(settings.walker.bearing_error_deg),
-            params=replace(FixParams(), earshot=ear),
-            share_out=None if given else expected,
+            displaying_share=made.part,
+            audible=made.audible,
+            bearing_error=made.error,
+            params=made.params,
+            share_out=None if given else made.expected,
             birds_per_km2=layer,
         )
         played = Rehearsal(
@@ -130,11 +160,12 @@ def main() -> None:
     said.add_argument("trip", nargs="?", type=Path, default=DEMO)
     said.add_argument("--birds", choices=("model", "known", "hollows"), default="model")
     said.add_argument("--grounds", type=int, default=400, help="of birds heard from two stops or more")
+    said.add_argument("--minutes", type=float, default=60.0, help="stop after so long, whatever was seen")
     said.add_argument("--given", action="store_true", help="whose bearing is whose is given, not proposed")
     said.add_argument("--seed", type=int, default=24)
     asked = said.parse_args()
     began = time.perf_counter()
-    played = play(asked.trip, asked.birds, asked.grounds, given=asked.given, seed=asked.seed)
+    played = play(asked.trip, asked.birds, asked.grounds, asked.minutes, given=asked.given, seed=asked.seed)
     print(f"{asked.birds}: {played.mornings} mornings, {played.displayed} males displayed")
     for line in table(played):
         print(line)

@@ -8,9 +8,7 @@ from collections.abc import Sequence
 from hushwalk.birds.listening_visits import away_m
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import LogNote
-
-ONE_LOG_M = 50.0
-"""Judgement: a receiver under trees is off by ten metres or so; notes of one name farther apart are of two logs."""
+from hushwalk.notes.plausibility import ONE_LOG_M
 
 
 def distinct_logs(rows: Sequence[LedgerRow]) -> dict[str, LedgerRow]:

@@ -129,22 +129,35 @@ def rehearse(
     found: list[Rehearsed] = []
     displayed = 0
     for _ in range(mornings):
-        birds = _birds(density_per_km2 if birds_per_km2 is None else birds_per_km2, rng, displaying_share)
+        birds = draw_birds(density_per_km2 if birds_per_km2 is None else birds_per_km2, rng, displaying_share)
         displayed += len(birds)
-        truth, bearings = _bearings(birds, stops, rng, audible or {}, bearing_error, params)
+        truth, bearings = draw_bearings(birds, stops, rng, audible or {}, bearing_error, params)
         if bearings:
             found += _play(truth, bearings, stops, density_per_km2, audible, params, share_out)
     return Rehearsal(mornings, displayed, tuple(found))
 
 
-def _birds(density: Layer, rng: np.random.Generator, share: float) -> FloatArray:
+def draw_birds(density: Layer, rng: np.random.Generator, share: float) -> FloatArray:
+    """Draw males by a density.
+
+    Parameters
+    ----------
+    density : males [1/km2].
+    rng : the source of chance.
+    share : of the males that display.
+
+    Returns
+    -------
+    ndarray
+        Their places, shape (n, 2) [m].
+    """
     rate = np.nan_to_num(density.values).clip(0) * density.grid.cell_area_km2 * share
     rows, cols = np.nonzero(rng.random(rate.shape) < -np.expm1(-rate))
     centres = density.grid.xy(rows, cols)
     return np.asarray(centres + (rng.random(centres.shape) - 0.5) * density.grid.cell_m, dtype=np.float64)
 
 
-def _bearings(
+def draw_bearings(
     birds: FloatArray,
     stops: Sequence[Listening],
     rng: np.random.Generator,
@@ -152,6 +165,22 @@ def _bearings(
     bearing_error: BearingError,
     params: FixParams,
 ) -> tuple[dict[str, FloatArray], list[Bearing]]:
+    """Draw the bearings of a morning.
+
+    Parameters
+    ----------
+    birds : that display, shape (n, 2) [m].
+    stops : that listen.
+    rng : the source of chance.
+    audible : by name of stop, chance that one display in a cell is heard there.
+    bearing_error : spread and strays.
+    params : of hearing, and of the error that a morning shares.
+
+    Returns
+    -------
+    tuple
+        The place of the bird by key of the bearing [m], and the bearings, which are named after their bird.
+    """
     loud = rng.standard_normal(len(birds))
     rho = params.earshot.shared_loudness
     turn = params.earshot.shared_sd_deg * float(rng.standard_normal())

@@ -45,6 +45,10 @@ WARNINGS = {
     WarningKind.DECLINATION_UNSURE: "declination is known to {value:.1f} degrees only",
     WarningKind.FAR_FROM_CAR: "{lat:.4f}, {lon:.4f} lies {km:,.0f} km from the car: is a sign or a digit wrong?",
     WarningKind.OFF_STOP: "a note of {stop} lies {value:.0f} m from that stop of the plan",
+    WarningKind.LOG_NAME_USED: (
+        "a log of that name lies {value:.0f} m from here: is this another one? The next free name is {stop}; until the "
+        "note is mended both are kept, as two logs"
+    ),
     WarningKind.OTHER_PLAN: (
         "the stops are those of the plan for {day:%d %B %Y}; if another plan was walked, strike the note and note it "
         "with --plan and that plan's summary.json"
