@@ -12,6 +12,7 @@ import numpy as np
 
 from hushwalk.birds.bird_report import Detections, SearchReport
 from hushwalk.birds.fix import Fix
+from hushwalk.birds.found_logs import found_logs
 from hushwalk.birds.located_birds import located_birds, scored_logs
 from hushwalk.birds.morning_fixes import MorningFixes, MorningNotes, audible_from, fix_birds, morning_notes, no_bird_on
 from hushwalk.birds.posterior import centres_m, chance_to_hear, displayed_share, log_heard
@@ -26,7 +27,7 @@ from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
-from hushwalk.notes.notes import LogNote, SessionNote, VisitNote
+from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.cautions import cautions
 from hushwalk.site.detectability import Detectability, detectability_of
@@ -106,7 +107,7 @@ def search_trip(
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
     detectability = detectability_of(book.settings, site)
     fixed = fix_birds(book, site, detectability, noted, as_noted=request.as_noted)
-    wanted, done = _still_to_find(book, fixed.fixes, request, clock)
+    wanted, done = _still_to_find(book, fixed, request, clock)
     start = start_place(book, site, fixed, request.start or "CAR")
     window = _window(noted, request, clock, book.settings.search.until)
     params = _params(book, request)
@@ -180,9 +181,10 @@ def _out_of_reach(wanted: Sequence[Fix], grounds: Sequence[Likelihood]) -> list[
 
 
 def _still_to_find(
-    book: Notebook, fixes: Sequence[Fix], request: SearchRequest, clock: Clock
+    book: Notebook, fixed: MorningFixes, request: SearchRequest, clock: Clock
 ) -> tuple[list[Fix], tuple[LeftOut, ...]]:
     """Leave out birds that are not wanted, were searched for that day, or whose used log was found."""
+    fixes = fixed.fixes
     names = [fix.bird for fix in fixes]
     strange = [bird for bird in request.birds if bird not in names]
     if strange:
@@ -190,7 +192,7 @@ def _still_to_find(
     day = clock.midnight.date()
     sessions = [row.note for row in book.notes("session") if _searched(row, day, book)]
     searched = {said.bird for said in sessions if isinstance(said, SessionNote)}
-    found = {row.note.bird: row.note.name for row in book.notes("log") if isinstance(row.note, LogNote) and _used(row)}
+    found = found_logs(book, fixed)
     left, left_out = [], []
     for fix in fixes:
         if request.birds and fix.bird not in request.birds:
@@ -211,10 +213,6 @@ def _searched(row: LedgerRow, day: date, book: Notebook) -> bool:
     said = row.note
     same_day = said.at.astimezone(book.zone).date() == day
     return isinstance(said, SessionNote) and said.session == "search" and bool(said.bird) and same_day
-
-
-def _used(row: LedgerRow) -> bool:
-    return isinstance(row.note, LogNote) and bool(row.note.bird) and row.note.droppings.endswith("pile")
 
 
 def _window(noted: MorningNotes, request: SearchRequest, clock: Clock, until: time | None) -> tuple[datetime, datetime]:

@@ -21,8 +21,6 @@ class WarningKind(Enum):
     FAR_FROM_CAR = "the place lies so many metres from the car"
     OFF_STOP = "the place lies so many metres from its stop of the plan"
     LOG_NAME_USED = "a log of that name lies so many metres from here; the stop is the next free name"
-        "the name of the log was given before to one so many metres from here; the stop is the next free name"
-    )
     OTHER_PLAN = "the stop is of a plan for another day"
     FAR_FROM_DAY = "the day lies so many days from that of the plan"
     STILL_TO_COME = "the moment is still to come by the clock of the machine"
