@@ -65,6 +65,7 @@ class MorningFixes:
     zone : whose clock counts.
     unnamed : bearings left out, because only the names that were noted count and they have none.
     season : males of the season, or None where the morning stands alone.
+    audible : chance that one display in a cell is heard at a stop, by its name.
     """
 
     notes: MorningNotes
@@ -76,6 +77,7 @@ class MorningFixes:
     zone: ZoneInfo
     unnamed: int = 0
     season: SeasonBirds | None = field(default=None, repr=False)
+    audible: Mapping[str, Layer] = field(default_factory=dict, repr=False)
 
     def male_of(self, bird: str) -> SeasonBird | None:
         """Give the male of the season that a bird of this morning is, with its number and its logs."""
@@ -191,7 +193,16 @@ def fix_birds(
     )
     unnamed = len(shared.bearings) - sum(len(group) for group in by_bird.values())
     return MorningFixes(
-        notes, shared.bearings, shared.listening, shared.association, fixes, shared.earshot, book.zone, unnamed, season
+        notes,
+        shared.bearings,
+        shared.listening,
+        shared.association,
+        fixes,
+        shared.earshot,
+        book.zone,
+        unnamed,
+        season,
+        shared.audible,
     )
 
 

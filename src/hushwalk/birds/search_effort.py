@@ -118,12 +118,13 @@ class GroundEffort:
     seconds: float
 
 
-def grown(where: Likelihood) -> IntArray:
+def grown(where: Likelihood, cells_max: int | None = None) -> IntArray:
     """Take up the cells of a ground from its best spot outwards, the likeliest neighbour next.
 
     Parameters
     ----------
     where : the chances.
+    cells_max : no more are asked for; None for all.
 
     Returns
     -------
@@ -134,10 +135,11 @@ def grown(where: Likelihood) -> IntArray:
     index = {(int(a), int(b)): i for i, (a, b) in enumerate(key)}
     level = _evened(where, key)
     first = int(np.argmax(level))
-    waiting, seen, order = [(-float(level[first]), first)], {first}, []
+    order: list[int] = []
+    waiting, seen = [(-float(level[first]), first)], {first}
     while waiting:
         chance, i = heapq.heappop(waiting)
-        if chance >= 0:
+        if chance >= 0 or len(order) == cells_max:
             break
         order.append(i)
         a, b = int(key[i, 0]), int(key[i, 1])
@@ -274,7 +276,7 @@ def plan_effort(
     :func:`spread_effort`.
     """
     params = params or EffortParams()
-    orders = [grown(g) for g in grounds]
+    orders = [grown(g, _cells_a_ring(g, params) * (1 + int(budget_s / params.ring_s))) for g in grounds]
     best_spots = sorted(range(len(grounds)), key=lambda b: -_first_hour(grounds[b], orders[b], params))[:BIRDS_MAX]
     spots = [start_m, *(_xy(grounds[b], int(orders[b][0])) for b in best_spots), end_m]
     times = np.array([[0.0 if a == b else seconds(a, b) for b in spots] for a in spots])

@@ -14,7 +14,7 @@ from hushwalk.birds.bird_report import Detections, SearchReport
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.found_logs import found_logs
 from hushwalk.birds.located_birds import located_birds, scored_logs
-from hushwalk.birds.morning_fixes import MorningFixes, MorningNotes, audible_from, fix_birds, morning_notes, no_bird_on
+from hushwalk.birds.morning_fixes import MorningFixes, MorningNotes, fix_birds, morning_notes, no_bird_on
 from hushwalk.birds.posterior import centres_m, chance_to_hear, displayed_share, log_heard
 from hushwalk.birds.search_effort import Likelihood, effort_of
 from hushwalk.birds.search_ground import grounds_to_search, searched_ground
@@ -30,7 +30,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.cautions import cautions
-from hushwalk.site.detectability import Detectability, detectability_of
+from hushwalk.site.detectability import detectability_of
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
@@ -115,7 +115,8 @@ def search_trip(
     graph = build_walk_network(book.settings, site, clock).graph
     before = searched_ground(book.notes("session"), site.grid.epsg, params.effort)
     reachable = walking_time_from(graph, start.xy_m)
-    grounds = grounds_to_search(wanted, unheard_males(site, detectability, fixed), reachable, before)
+    others = unheard_males(site, fixed, detectability.display.participation)
+    grounds = grounds_to_search(wanted, others, reachable, before)
     left_out = (*done, *_out_of_reach(wanted, grounds))
     plan = plan_search(
         grounds,
@@ -144,13 +145,14 @@ def search_trip(
     )
 
 
-def unheard_males(site: Site, detectability: Detectability, fixed: MorningFixes) -> Layer:
+def unheard_males(site: Site, fixed: MorningFixes, participation: float) -> Layer:
     """Density of males that no stop heard: silent that morning, or displaying out of earshot [1/km2].
 
     Parameters
     ----------
-    site, detectability : of the trip.
+    site : of the trip.
     fixed : where one listened, and for how long.
+    participation : share of the males that display on one morning, 0..1.
 
     Returns
     -------
@@ -158,13 +160,12 @@ def unheard_males(site: Site, detectability: Detectability, fixed: MorningFixes)
         Zero where no bird can be.
     """
     places = centres_m(site.grid)
-    audible = audible_from(site, detectability, fixed.listening)
     silent = [
-        (chance_to_hear(w, places, audible.get(w.stop), fixed.earshot), displayed_share(w, fixed.earshot))
+        (chance_to_hear(w, places, fixed.audible.get(w.stop), fixed.earshot), displayed_share(w, fixed.earshot))
         for w in fixed.listening
     ]
     missed = np.exp(log_heard([], silent, fixed.earshot)).reshape(-1)
-    share = 1 - detectability.display.participation * (1 - np.broadcast_to(missed, len(places)))
+    share = 1 - participation * (1 - np.broadcast_to(missed, len(places)))
     values = np.nan_to_num(site.density.values) * share.reshape(site.grid.shape)
     return Layer("males unheard", "1/km2", site.grid, np.where(no_bird_on(site).values > 0, 0.0, values))
 

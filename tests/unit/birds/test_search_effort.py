@@ -26,6 +26,7 @@ def test_ground_grows_in_one_piece_from_the_likeliest_cell() -> None:
     order = grown(bird)
     assert order[0] == np.argmax(bird.chance)
     assert sorted(order) == list(range(len(bird.chance)))
+    assert grown(bird, 7).tolist() == order[:7].tolist()
     for k in range(1, 60):
         near = np.abs(bird.xy_m[order[:k]] - bird.xy_m[order[k]]).sum(axis=1)
         assert near.min() == pytest.approx(20.0)
