@@ -1,7 +1,8 @@
 /* Notes leave the page: shared, saved, copied or shown as QR codes. And the phone's compass comes in. */
 "use strict";
 function handOver({ walk, by, make, say, text, parts }) {
-  const name = `notes_${walk.notes.day}.txt`, QR_BYTES = 220;
+  const name = `notes_${walk.notes.day}.txt`;
+  const QR_BYTES = 220; /* judgement: 61 dots a side, some 5 px each on a narrow phone, which any camera reads */
   by("share").hidden = !navigator.share;
   by("share").addEventListener("click", async () => {
     const file = new File([text()], name, { type: "text/plain" }), files = { files: [file], title: name };
@@ -84,7 +85,7 @@ function readCompass({ by, say, heading }) {
       heading((compass + 360) % 360);
       say("Read by the phone's compass, and marked so. A real compass is better.");
     };
-    const late = setTimeout(() => { stop(); say("The phone's compass says nothing: type the bearing."); }, 4000);
+    const late = setTimeout(() => { stop(); say("The phone's compass says nothing: type the bearing."); }, 4000); /* judgement: a compass that is there speaks within a second */
     const stop = () => { clearTimeout(late); window.removeEventListener(kind, given); };
     window.addEventListener(kind, given);
   });
