@@ -3,7 +3,8 @@
 Nothing is decided here any more; the story that leads here is story.py's.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,6 +26,8 @@ ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all
 IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
 BREEZE_MS = 1.0  # judgement: below it the wind takes nothing from the drum
 QUIET_WATER_DBA = 30.0  # judgement: below it a stream is part of the silence
+MINUTE_S = 60.0  # definition
+WAIT_FROM_S = 180.0  # judgement: less is rounding of the clock, and not worth a word
 NEAR_M = 50.0  # judgement: a trail this near a stop is worth naming
 
 
@@ -70,9 +73,15 @@ def stops_of(context: PlanContext) -> tuple[Stop, ...]:
     earlier = context.morning_problem.problem.missed
     missed = np.ones(len(context.morning_problem.targets)) if earlier is None else earlier
     stops = []
-    for number, visit in enumerate(context.plan.visits, start=context.start.stops_made + 1):
+    leave_s = _leave_times(context)[1:]
+    for number, (visit, leave) in enumerate(
+        zip(context.plan.visits, leave_s, strict=True), start=context.start.stops_made + 1
+    ):
         caught = _caught(context, visit)
-        stops.append(_stop(context, number, visit, caught, missed))
+        stop = _stop(context, number, visit, caught, missed)
+        stops.append(
+            replace(stop, leave=context.clock.at(leave), until_light_minutes=(leave - visit.leave_s) / MINUTE_S)
+        )
         missed = missed * (1 - caught)
     return tuple(stops)
 
@@ -82,12 +91,26 @@ def legs_of(context: PlanContext) -> tuple[Leg, ...]:
     visits, start = context.plan.visits, context.start
     places = [start.place, *(visit.post for visit in visits), CAR]
     names = [start.name, *(start.stop_name(k) for k in range(1, len(visits) + 1)), "CAR"]
-    departs = [context.plan.depart_s, *(visit.leave_s for visit in visits)]
+    departs = _leave_times(context)
     arrives = [*(visit.arrive_s for visit in visits), context.plan.back_s]
     return tuple(
         _leg(context, (names[k], names[k + 1]), (places[k], places[k + 1]), departs[k], arrives[k])
         for k in range(len(departs))
     )
+
+
+def _leave_times(context: PlanContext) -> list[float]:
+    """When each leg is begun [s]; where there is no way in the dark, one stays where one is until it is light."""
+    visits, times = context.plan.visits, context.morning_problem.times
+    places = [context.start.place, *(visit.post for visit in visits), CAR]
+    departs = [context.plan.depart_s, *(visit.leave_s for visit in visits)]
+    arrives = [*(visit.arrive_s for visit in visits), context.plan.back_s]
+    leaves = []
+    for leg, depart_s, arrive_s in zip(pairwise(places), departs, arrives, strict=True):
+        latest_s = float(np.floor((arrive_s - times.day_s[leg]) / MINUTE_S) * MINUTE_S)
+        waits = not np.isfinite(times.dark_s[leg]) and latest_s - depart_s >= WAIT_FROM_S
+        leaves.append(latest_s if waits else depart_s)
+    return leaves
 
 
 def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:

@@ -69,6 +69,7 @@ class Stop:
     latest_leave : the last moment to leave here and still be back in time by the bail-out path.
     bail_out_minutes : minutes straight back to the car by that path.
     wait_minutes : minutes waited there before listening begins; they are part of the time from arrive to leave.
+    until_light_minutes : minutes that one stays on after listening, until it is light enough to leave the trail.
     """
 
     number: int
@@ -86,6 +87,7 @@ class Stop:
     latest_leave: datetime | None = None
     bail_out_minutes: float | None = None
     wait_minutes: float = 0.0
+    until_light_minutes: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,6 +23,7 @@ from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustn
 from hushwalk.morning.warnings import warnings
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
+from hushwalk.planning.model.worth import leave_late
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up, warm_up_bound
 from hushwalk.progress import Progress, Step, quiet
@@ -203,6 +204,8 @@ def solved(
             problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
         elif limits is search:
             limits = whole
+        elif problem.start == problem.end:
+            return replace(result, plan=leave_late(problem, result.plan))
         else:
             return result
 

@@ -83,6 +83,7 @@ class WalkerSettings:
     traveller: Literal["foot", "snowshoes"] = "foot"
     pace: str = "irmischer_clarke_off_path"
     pace_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
+    reserve: Annotated[float, Ge(0), Le(1)] = 0.15
     evidence: Evidence = "focal"
     hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0
     bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 15.0

@@ -71,6 +71,8 @@ class Terrain:
 def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph:
     """Build the graph that a walker of the trip file walks, of a trip and of a region alike.
 
+    The reserve lengthens every time off and on trails, so that a slower walker still keeps the timetable.
+
     Parameters
     ----------
     walker : on foot or on snowshoes, and at which pace.
@@ -81,7 +83,8 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
     -------
     WalkGraph
     """
-    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=walker.pace_factor, snow=snow)
+    slower = walker.pace_factor * (1 + walker.reserve)
+    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=slower, snow=snow)
     ground = build_ground(
         terrain.elevation,
         params=traveller.ground_params,

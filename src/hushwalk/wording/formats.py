@@ -165,8 +165,15 @@ def promise(report: Report) -> str:
     males = report.males
     return (
         f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb. "
-        f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f})."
+        f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f}). "
+        f"{reserve_words(report)}"
     )
+
+
+def reserve_words(report: Report) -> str:
+    """Say how much longer the walking times are than the pace says."""
+    reserve = report.settings.walker.reserve
+    return f"Walking times hold a reserve of {percent(reserve)}." if reserve > 0 else "Walking times hold no reserve."
 
 
 def sentence(words: str) -> str:

@@ -129,6 +129,8 @@ def reason_words(stop: Stop) -> tuple[str, ...]:
         lines.append("on or beside a trail, so the steps are quiet and the way is quick")
     if stop.wait_minutes >= WAIT_FROM_MIN:
         lines.append(f"wait {stop.wait_minutes:.0f} minutes before listening: a better hour is worth it")
+    if stop.until_light_minutes > 0:
+        lines.append(f"stay {stop.until_light_minutes:.0f} minutes longer, until it is light enough to leave the trail")
     return tuple(lines)
 
 

@@ -111,8 +111,10 @@ def summary(report: Report) -> Json:
         "species": report.species,
         "date": report.depart.date().isoformat(),
         "car": {"lon_deg": report.car.lon_deg, "lat_deg": report.car.lat_deg, "usng": report.car.usng},
+        "reserve": report.settings.walker.reserve,
         "depart": report.depart.isoformat(),
         "back": report.back.isoformat(),
+        "back_by": report.robustness.back_by.isoformat() if report.robustness else None,
         "civil_dawn": _iso(report.sun.civil_dawn),
         "sunrise": _iso(report.sun.sunrise),
         "length_m": _round(report.length_m, 1),
@@ -140,6 +142,7 @@ def summary(report: Report) -> Json:
             {
                 **stop_fields(stop),
                 "wait_minutes": _round(stop.wait_minutes, 1),
+                "until_light_minutes": _round(stop.until_light_minutes, 1),
                 "lon_deg": stop.place.lon_deg,
                 "lat_deg": stop.place.lat_deg,
             }

@@ -6,11 +6,13 @@ How routes are found is repair.py's and large_neighbourhood.py's.
 import numpy as np
 from numba import njit
 
-from hushwalk.planning.model.clock import arrival, excess, factor_at, run_clock
+from hushwalk.planning.model.clock import TIME_TOLERANCE, arrival, excess, factor_at, run_clock
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import Tables, passing_worth, tables_of
 from hushwalk.types import FloatArray, IntArray
+
+LEAVE_STEP_S = 60.0  # definition: whole minutes, where the clock has no ticks [s]
 
 
 @njit(cache=True)
@@ -134,6 +136,27 @@ def plan_of(problem: Problem, stops: IntArray, waits: FloatArray) -> Plan:
     passing = float(passing_worth(problem).sum())
     worth = passing + sum(v.gain for v in visits)
     return Plan(tuple(visits), depart, back, worth, walk + back - clock, passing)
+
+
+def leave_late(problem: Problem, plan: Plan) -> Plan:
+    """Leave as late as the first stop of a plan allows; the stops stay as they are, and so does what they are worth.
+
+    Notes
+    -----
+    Where a leg waits for light, or the first stop for a better hour, the waiting is done before one leaves. Arrival
+    never falls with leaving, so the last tick that still arrives in time is found by going from tick to tick.
+    """
+    if not plan.visits:
+        return plan
+    tables, first = tables_of(problem), plan.visits[0]
+    tick_s, leave_s = problem.step_s or LEAVE_STEP_S, plan.depart_s
+    in_time_s = first.begin_s + TIME_TOLERANCE * (1 + abs(first.begin_s))
+    while arrival(tables, problem.start, first.post, leave_s + tick_s) <= in_time_s:
+        leave_s += tick_s
+    stops, waits = route_of(problem, plan)
+    waits[0] = leave_s - problem.earliest_s
+    waits[1] = max(0.0, first.begin_s - arrival(tables, problem.start, first.post, leave_s))
+    return plan_of(problem, stops, waits)
 
 
 def without_idle_end(problem: Problem, stops: IntArray, waits: FloatArray) -> tuple[IntArray, FloatArray]:
