@@ -17,6 +17,10 @@ from hushwalk.site.walk_network import WalkNetwork, build_walk_network
 # shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
 READING = Step("reading the layers")
 REACHING = Step("working out how quickly each place is reached", done_before=0.1)
+LAST_RESERVE_S = (
+    420.0  # judgement: with it and the reserve on legs 95 % of slower walkers are back (docs/benchmarks/on_time.py)
+)
+LAST_RESERVE_MOST = 0.05  # judgement: a short morning is not eaten by it
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,6 +41,16 @@ class Morning:
     clock: Clock
     detectability: Detectability
     way: WalkNetwork
+
+    @property
+    def last_s(self) -> float:
+        """Clock at which a plan is back: some minutes before the promise, for errors on the last legs [s]."""
+        return self.clock.latest_s - min(LAST_RESERVE_S, LAST_RESERVE_MOST * self.clock.window_s)
+
+    @property
+    def window_s(self) -> float:
+        """Time that a plan may take [s]."""
+        return self.clock.window_s - (self.clock.latest_s - self.last_s)
 
 
 def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:

@@ -17,8 +17,7 @@ from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import post_params
 from hushwalk.morning.posts import males_in_earshot
 from hushwalk.morning.report import PlainWalk, PlainWalkKind
-from hushwalk.site.detectability import Detectability, availability_table
-from hushwalk.site.morning_clock import Clock
+from hushwalk.site.detectability import availability_table
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
@@ -67,9 +66,9 @@ def plain_walks(morning: Morning) -> tuple[PlainWalk, ...]:
     tuple of PlainWalk
         By trail, and straight.
     """
-    site, detectability, way, clock = morning.site, morning.detectability, morning.way, morning.clock
+    site, detectability, way = morning.site, morning.detectability, morning.way
     heard = males_in_earshot(site.density, post_params(morning.settings, detectability).earshot_sd_m)
-    reached = np.where(way.from_car_s * 2 < clock.window_s - DWELLS_S[0], way.from_car_s, np.nan)
+    reached = np.where(way.from_car_s * 2 < morning.window_s - DWELLS_S[0], way.from_car_s, np.nan)
     ends = {
         PlainWalkKind.BY_TRAIL: _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
         PlainWalkKind.STRAIGHT: _promising(site, heard, reached),
@@ -80,7 +79,7 @@ def plain_walks(morning: Morning) -> tuple[PlainWalk, ...]:
     for own in lines.values():
         these, coverages = coverages[: len(own)], coverages[len(own) :]
         pairs = zip(own, these, strict=True)
-        tried = [walk for line, one in pairs for walk in _timed(line, one, site, detectability, clock)]
+        tried = [walk for line, one in pairs for walk in _timed(line, one, morning)]
         if tried:
             best.append(max(tried, key=lambda walk: walk.males_expected))
     return tuple(best)
@@ -133,27 +132,27 @@ def _coverages(lines: list[_Line], soundscape: Soundscape) -> list[Coverage]:
     return [heard.of_posts(own.tolist()) for own in np.split(which.ravel(), ends)]
 
 
-def _timed(line: _Line, heard: Coverage, site: Site, detectability: Detectability, clock: Clock) -> list[PlainWalk]:
+def _timed(line: _Line, heard: Coverage, morning: Morning) -> list[PlainWalk]:
     """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
     posts = heard.chance.shape[0]
     if posts == 0:
         return []
     cells = np.unique(heard.chance.indices)
-    chance, males = heard.chance[:, cells].toarray(), males_on(site.density, heard.grid)[cells]
-    clock_s, table, participation = availability_table(detectability, site, clock, DWELLS_S)
+    chance, males = heard.chance[:, cells].toarray(), males_on(morning.site.density, heard.grid)[cells]
+    clock_s, table, participation = availability_table(morning.detectability, morning.site, morning.clock, DWELLS_S)
     there_and_back_s = line.out_s + line.back_s
     walks = []
     for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):
         stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, posts, round(spacing_m / SPACE_STEP_M))
         share = (stops + 1) * SPACE_STEP_M / line.length_m
         needed_s = share * there_and_back_s + np.arange(1, len(stops) + 1) * dwell_s
-        fit = int(np.count_nonzero(needed_s <= clock.window_s))
+        fit = int(np.count_nonzero(needed_s <= morning.window_s))
         if fit == 0:
             continue
         begin_s = share[:fit] * line.out_s + np.arange(fit) * dwell_s
         best = max(
             _worth(chance[stops[:fit]], males, np.interp(leave_s + begin_s, clock_s, table[d]))
-            for leave_s in np.arange(clock.earliest_s, clock.latest_s - needed_s[fit - 1] + 1, START_STEP_S)
+            for leave_s in np.arange(morning.clock.earliest_s, morning.last_s - needed_s[fit - 1] + 1, START_STEP_S)
         )
         walks.append(
             PlainWalk(

@@ -10,6 +10,8 @@ from hushwalk.planning.orienteering.local_search import WorkingRoute, activate
 from hushwalk.planning.orienteering.plain import Plain
 from hushwalk.types import FloatArray, IntArray
 
+Rng = np.random.Generator
+
 RUN_SHARE, SINGLE_SHARE = 0.5, 0.3  # judgement: the rest tears out what lies round one post
 ENDS = (0, 1)  # definition: a route has a start and an end
 
@@ -42,14 +44,7 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 
 @njit(cache=True)
 def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
-    plain: Plain,
-    working: WorkingRoute,
-    count: int,
-    many: int,
-    budget: float,
-    alpha: float,
-    noise: float,
-    rng: np.random.Generator,
+    plain: Plain, working: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
 ) -> tuple[int, int]:
     """Add posts by score to the power alpha for added time while they fit; gives the new count.
 
@@ -126,7 +121,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
 
 
 @njit(cache=True)
-def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: np.random.Generator) -> tuple[int, int]:
+def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> tuple[int, int]:
     """Take out a run, single posts, or the posts round one of them; gives the new count.
 
     Parameters
