@@ -253,8 +253,10 @@ class _Score:
             away = np.hypot(*(self.ground.grid.xy(rows, cols) - np.asarray(track.xy_m)).T)
             found = -0.5 * (away / max(sd, self.ground.grid.cell_m / 2)) ** 2
             return np.asarray(np.maximum(found - np.log(np.exp(found).sum()), NOWHERE), dtype=np.float64)
-        log_place = np.log(np.maximum(track.place, 1e-300))
-        return np.asarray(np.maximum(log_place - self.ground.log_males + track.log_evidence, NOWHERE))
+        some = (track.place > 0) & (self.ground.log_males > NOWHERE)  # what is water holds neither male nor log
+        found = np.full(self.ground.grid.n_cells, NOWHERE)
+        found[some] = np.log(track.place[some]) - self.ground.log_males[some] + track.log_evidence
+        return np.maximum(found, NOWHERE)
 
     def __call__(self, group: Group) -> float:
         if group not in self.known:

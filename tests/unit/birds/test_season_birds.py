@@ -94,6 +94,19 @@ def test_the_ground_shrinks_with_each_morning_and_stays_without_one():
     assert areas[0] > 1.3 * areas[1] > 1.3 * areas[2]
 
 
+def test_water_draws_no_bird_to_it():
+    wet = CENTRES[:, 0] > 1000
+    dry = SeasonGround(GRID, np.where(wet, -1000.0, LOG_MALES), ground(2).log_quiet)
+    near_dry = np.where(wet, 0.0, near((900, 500)))
+    tracks = [MorningBird(DAY + timedelta(days=k), "B1", near_dry / near_dry.sum(), -3.0) for k in range(2)]
+    found = season_birds(tracks, dry)
+    assert len(found.birds) == 1
+    assert found.birds[0].place.values.ravel()[wet].sum() < 1e-6
+    one = Layer("chance of place", "1", GRID, (near_dry / near_dry.sum()).reshape(GRID.shape))
+    joined = found.place_of(DAY, "B1", one).values.ravel()
+    assert joined[np.hypot(*(CENTRES - np.array([900, 500])).T) < 150].sum() > 0.9
+
+
 def test_silence_of_another_morning_counts():
     where = Listening("P1", (500.0, 500.0), 10.0)
     quiet = log_quiet([where], CENTRES, {}, 0.6, EarshotParams())
