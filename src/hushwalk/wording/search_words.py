@@ -77,7 +77,7 @@ def assumed_words(search: Search) -> str:
     )
     return (
         f"a used log is just seen from {effort.seen_from_m:g} m; lines {effort.strip_m:g} m apart at "
-        f"{effort.pace_ms * 3.6:.1f} km/h show it once in {1 / effort.once:.1f} times{before}"
+        f"{effort.pace_ms * 3.6:.1f} km/h find {effort.once:.0%} of the logs there, walked once{before}"
     )
 
 
