@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance
-from hushwalk.planning.model.worth import missed_by, plan_of, route_of, without_idle_end
+from hushwalk.planning.model.worth import leave_late, missed_by, plan_of, route_of, without_idle_end
 
 
 def pair() -> Problem:
@@ -62,3 +62,23 @@ def test_stops_at_the_end_that_hear_nothing_are_left_out() -> None:
     assert without_idle_end(silent, stops, late)[0].tolist() == [[1], [0]]
     detour = np.array([[0, 300, 600], [9000, 0, 300], [600, 300, 0.0]])  # straight home is longer than by way of 2
     assert without_idle_end(replace(over, travel_s=detour, budget_s=1e5, latest_s=1e5), stops, late)[0].shape == (2, 2)
+
+
+def test_waiting_at_the_first_stop_is_done_before_leaving() -> None:
+    early = plan_of(pair(), np.array([[1, 2], [0, 1]]), np.array([0.0, 300.0, 0.0]))
+    late = leave_late(pair(), early)
+    assert (late.depart_s, late.visits[0].wait_s) == (300.0, 0.0)
+    assert late.visits[0].begin_s == early.visits[0].begin_s
+    assert (late.worth, late.back_s) == pytest.approx((early.worth, early.back_s))
+    assert leave_late(pair(), late) == late
+
+
+def test_waiting_for_light_is_done_before_leaving() -> None:
+    # nobody walks before 1200 s: who leaves at 0 arrives at 1200 + 300 s, and so does who leaves at 1200 s
+    day = pair().travel_s[0]
+    dark = np.where(day > 0, np.inf, 0.0)
+    two = replace(pair(), travel_s=np.stack([dark, day]), period_starts_s=(1200.0,))
+    plan = plan_of(two, np.array([[1], [0]]), np.zeros(2))
+    assert (plan.depart_s, plan.visits[0].arrive_s) == (0.0, 1500.0)
+    assert leave_late(two, plan).depart_s == 1200.0
+    assert leave_late(two, plan).visits == plan.visits
