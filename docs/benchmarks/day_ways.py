@@ -240,16 +240,16 @@ def planned(day: Day, trip: Path, plan: dict, run: object) -> Outcome:
     run(["note", str(trip), "--from", str(table)])
     until = sunrise + timedelta(minutes=SEARCH_UNTIL)
     folder = trip.parent / "search"
-    told = run(["search", str(trip), "--back-by", f"{until:%H:%M}", "--out", str(folder)])
-    if told:
+    said = run(["search", str(trip), "--back-by", f"{until:%H:%M}", "--out", str(folder)])
+    if said:
         _follow_search(day, folder / "search.geojson", metres, sunrise, out)
     return out
 
 
 def _follow_search(day: Day, path: Path, metres: Transformer, sunrise: datetime, out: Outcome) -> None:
-    told = json.loads(path.read_text(encoding="utf-8"))["features"]
-    areas = {f["properties"]["name"]: f["properties"] for f in told if f["properties"]["kind"] == "area"}
-    lines = {f["properties"]["name"]: f["geometry"]["coordinates"] for f in told if f["properties"]["kind"] == "path"}
+    said = json.loads(path.read_text(encoding="utf-8"))["features"]
+    areas = {f["properties"]["name"]: f["properties"] for f in said if f["properties"]["kind"] == "area"}
+    lines = {f["properties"]["name"]: f["geometry"]["coordinates"] for f in said if f["properties"]["kind"] == "path"}
     out.promised = sum(area["logs"] for area in areas.values())
     for name, area in areas.items():
         line = np.array([metres.transform(*point[:2]) for point in lines[name]])

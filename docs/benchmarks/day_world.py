@@ -115,16 +115,16 @@ def country_of(trip: Path, layers: Path | None = None) -> Country:
     trip : the trip file.
     layers : folder of the layer files; that of the trip file if not given.
     """
-    told = tomllib.loads(trip.read_text(encoding="utf-8"))
+    said = tomllib.loads(trip.read_text(encoding="utf-8"))
     folder = layers or trip.parent
-    epsg, x, y = _place(told["place"]["car"])
-    reach = float(told["ground"]["reach_m"])
+    epsg, x, y = _place(said["place"]["car"])
+    reach = float(said["ground"]["reach_m"])
     n = int(2 * reach / CELL_M)
     west, north = round(x / CELL_M) * CELL_M - reach, round(y / CELL_M) * CELL_M + reach
     lattice = from_origin(west, north, CELL_M, CELL_M)
     cover, lines, shut = np.zeros((n, n), np.int16), np.zeros((n, n), bool), np.zeros((n, n), bool)
     water = np.zeros((n, n), bool)
-    for layer in told["layer"]:
+    for layer in said["layer"]:
         path, kind = folder / layer["path"], layer["kind"]
         if kind == "cover":
             with rasterio.open(path) as file:

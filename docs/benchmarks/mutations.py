@@ -139,8 +139,8 @@ def noticed(number: int, one: Break) -> bool:
     """Break one line in a copy and run its tests."""
     with broken_copy(one) as copy:
         ended = pytest_ends(copy, one.tests, one.only)
-    told = {0: "MISSED", 1: "noticed"}.get(ended, f"NOT RUN ({ended})")
-    print(f"{number:2d}. {told:8s} {one.file}: {one.old.strip()}  ->  {one.new.strip()}", flush=True)
+    said = {0: "MISSED", 1: "noticed"}.get(ended, f"NOT RUN ({ended})")
+    print(f"{number:2d}. {said:8s} {one.file}: {one.old.strip()}  ->  {one.new.strip()}", flush=True)
     return ended == 1
 
 

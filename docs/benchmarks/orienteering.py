@@ -73,10 +73,10 @@ def print_rows(rows: Iterator[Row]) -> list[Row]:
     done = []
     for row in rows:
         done.append(row)
-        told = f"{np.mean(row.gaps):.3f} | {max(row.gaps):.2f} | {hits(row)}/{len(row.gaps)}" if row.gaps else " | | "
+        said = f"{np.mean(row.gaps):.3f} | {max(row.gaps):.2f} | {hits(row)}/{len(row.gaps)}" if row.gaps else " | | "
         top, proven = ("" if v is None else f"{v:.6g}" for v in (row.top, row.proven))
         print(
-            f"| {row.name} | {row.points} | {top} | {proven} | {np.mean(row.scores):.1f} | {told} |"
+            f"| {row.name} | {row.points} | {top} | {proven} | {np.mean(row.scores):.1f} | {said} |"
             f" {np.mean(row.met_s):.2f} |",
             flush=True,
         )

@@ -36,7 +36,7 @@ def reference_s() -> float:
     return time.perf_counter() - start
 
 
-def told(head: str, files: Sequence[WrittenFile], wall_s: float, cpu_s: float, reference: float) -> None:
+def said(head: str, files: Sequence[WrittenFile], wall_s: float, cpu_s: float, reference: float) -> None:
     """Print one writing, the slowest file first."""
     whole = sum(one.seconds for one in files)
     print(
@@ -53,7 +53,7 @@ def written(head: str, report: Report, folder: Path, reference: float) -> None:
     """Write everything with one process and print it."""
     start, work = time.perf_counter(), time.process_time()
     files = write(walk_products(report), folder)
-    told(head, files, time.perf_counter() - start, time.process_time() - work, reference)
+    said(head, files, time.perf_counter() - start, time.process_time() - work, reference)
 
 
 def written_beside(head: str, report: Report, folder: Path, reference: float) -> None:
@@ -62,7 +62,7 @@ def written_beside(head: str, report: Report, folder: Path, reference: float) ->
         time.sleep(START_S)
         start, work = time.perf_counter(), time.process_time()
         files = write(walk_products(report), folder, worker)
-        told(head, files, time.perf_counter() - start, time.process_time() - work, reference)
+        said(head, files, time.perf_counter() - start, time.process_time() - work, reference)
 
 
 START_S = 10.0

@@ -69,10 +69,10 @@ def main() -> None:
     solve(
         morning_problem.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1)
     )  # compiled code is loaded
-    told, before = [], time.process_time()
+    said, before = [], time.process_time()
 
     def note(now: SearchProgress) -> None:
-        told.append((now.seconds, time.process_time() - before, now.worth, now.bound))
+        said.append((now.seconds, time.process_time() - before, now.worth, now.bound))
 
     limits = SolveParams(search_s=2.0, proof_s=asked.seconds - 2.0)
     result = watch(
@@ -82,7 +82,7 @@ def main() -> None:
     problem, plan = morning_problem.problem, result.plan
     print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
     for mark in (m for m in MARKS_S if m <= asked.seconds):
-        known = [row for row in told if row[0] <= mark and np.isfinite(row[3])]
+        known = [row for row in said if row[0] <= mark and np.isfinite(row[3])]
         if known:
             _, work, worth, bound = known[-1]
             gap = 1 - worth / bound

@@ -97,10 +97,10 @@ def read_once(path: Path) -> float:
 
 def apart(*words: object) -> dict[str, float]:
     """Run a part of this file in a process of its own and give what it prints."""
-    told = subprocess.run(  # noqa: S603
+    said = subprocess.run(  # noqa: S603
         [sys.executable, __file__, *map(str, words)], capture_output=True, text=True, check=True
     )
-    found: dict[str, float] = json.loads(told.stdout.splitlines()[-1])
+    found: dict[str, float] = json.loads(said.stdout.splitlines()[-1])
     return found
 
 
@@ -229,13 +229,13 @@ def report(folder: Path, size: int) -> None:
     sizes, seconds = [size // 8, size // 4, size // 2, size], []
     for each in sizes:
         own = made(folder, each)
-        told = apart("--judge", own, "--workers", 2)
-        seconds.append(told["cpu_s"])
+        said = apart("--judge", own, "--workers", 2)
+        seconds.append(said["cpu_s"])
         reading = min(read_once(own / "cover.tif") for _ in range(3))
         print(
-            f"{each:6d} x {each}: {told['seconds']:7.1f} s, {told['cpu_s']:7.1f} s of the processor, peak "
-            f"{told['peak_mb']:5.0f} MB, {each**2 / told['cpu_s'] / 1e6:.2f} million cells/s and core, "
-            f"{told['patches']:.0f} patches; reading once {reading:.2f} s, {told['cpu_s'] / reading:.0f} times as long"
+            f"{each:6d} x {each}: {said['seconds']:7.1f} s, {said['cpu_s']:7.1f} s of the processor, peak "
+            f"{said['peak_mb']:5.0f} MB, {each**2 / said['cpu_s'] / 1e6:.2f} million cells/s and core, "
+            f"{said['patches']:.0f} patches; reading once {reading:.2f} s, {said['cpu_s'] / reading:.0f} times as long"
         )
     slope = np.polyfit(np.log(np.square(sizes, dtype=float)), np.log(seconds), 1)[0]
     print(f"processor time grows with cells to the power of {slope:.2f}")
@@ -270,9 +270,9 @@ def main() -> None:
     asked = words.parse_args()
     if asked.judge:
         shutil.rmtree(asked.judge / "out", ignore_errors=True)
-        told = judge(asked.judge, "out", asked.workers)
+        said = judge(asked.judge, "out", asked.workers)
         shutil.rmtree(asked.judge / "out")
-        print(json.dumps(told))
+        print(json.dumps(said))
     elif asked.scipy:
         seconds = scipy_seconds(asked.scipy)
         print(json.dumps({"seconds": seconds, "peak_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024}))

@@ -24,8 +24,8 @@ SIZES = {"laptop": (1280, 900), "phone": (390, 844)}
 def pages(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path, address: str) -> dict[str, str]:
     folder = tmp_path_factory.mktemp("pages")
     asked = ["session", str(demo_folder / "trip.toml"), "ALDER", "--days", "2", "--out", str(folder)]
-    told = CliRunner().invoke(hushwalk, asked, catch_exceptions=False)
-    assert told.exit_code == 0
+    said = CliRunner().invoke(hushwalk, asked, catch_exceptions=False)
+    assert said.exit_code == 0
     return {"map": address, "sessions": (folder / "sessions.html").as_uri()}
 
 
@@ -47,9 +47,9 @@ def page(
 
 
 def dim(page: Page, within: str) -> list[tuple[str, float]]:
-    told = page.evaluate(MEASURE, within)
-    assert len(told) > 20
-    return [(words, round(ratio, 2)) for words, ratio in told if ratio < LEAST]
+    said = page.evaluate(MEASURE, within)
+    assert len(said) > 20
+    return [(words, round(ratio, 2)) for words, ratio in said if ratio < LEAST]
 
 
 def note(page: Page) -> None:
@@ -81,15 +81,15 @@ def test_focus_can_be_seen_wherever_it_goes(page: Page) -> None:
     seen = []
     for _ in range(40):
         page.keyboard.press("Tab")
-        told = page.evaluate("""() => {
+        said = page.evaluate("""() => {
             const node = document.activeElement;
             if (!node || node === document.body) return null;
             const style = getComputedStyle(node);
             return [node.outerHTML.slice(0, 80), style.outlineStyle, parseFloat(style.outlineWidth)];
         }""")
-        if told is None:
+        if said is None:
             break
-        seen.append(told)
+        seen.append(said)
     faint = [words for words, style, width in seen if style in {"none", "auto"} or width < 2]
     assert faint == []
     if "map.html" in page.url:

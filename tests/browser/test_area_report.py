@@ -21,8 +21,8 @@ def report_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(made)
     folder = made.make_region(tmp_path_factory.mktemp("region"))
-    told = CliRunner().invoke(hushwalk, ["areas", str(folder / "areas.toml"), "--top", "4"], catch_exceptions=False)
-    assert told.exit_code == 0
+    said = CliRunner().invoke(hushwalk, ["areas", str(folder / "areas.toml"), "--top", "4"], catch_exceptions=False)
+    assert said.exit_code == 0
     return folder / "areas" / "areas.html"
 
 
@@ -75,9 +75,9 @@ def test_names_contrast_and_size_of_targets(opened: tuple[Page, list[str]]) -> N
     pictures = page.locator("svg:visible").all()
     assert all(one.get_attribute("aria-label") or one.get_attribute("aria-hidden") == "true" for one in pictures)
     assert all(one.get_attribute("scope") for one in page.locator("th").all())
-    told = page.evaluate(CONTRASTS, "body")
-    assert len(told) > 60
-    assert [words for words, ratio in told if ratio < CONTRAST] == []
+    said = page.evaluate(CONTRASTS, "body")
+    assert len(said) > 60
+    assert [words for words, ratio in said if ratio < CONTRAST] == []
     for link in page.locator("tbody a").all():
         size = link.bounding_box()
         assert min(size["width"], size["height"]) >= TOUCH_PX

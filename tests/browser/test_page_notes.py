@@ -180,17 +180,17 @@ def test_a_place_that_is_no_stop_is_the_cross_of_the_map(page: Page) -> None:
     to_stop(page, "cross of the map")
     assert page.locator("#nil").is_disabled()
     take(page, "cross of the map", "7", "B3")
-    told = re.fullmatch(r'at="([\d.-]+), ([\d.-]+)" B3 007M', lines(page)[0])
-    assert told
-    assert [float(told[1]), float(told[2])] == pytest.approx([47.5981234, -91.7012345], abs=3e-5)
+    said = re.fullmatch(r'at="([\d.-]+), ([\d.-]+)" B3 007M', lines(page)[0])
+    assert said
+    assert [float(said[1]), float(said[2])] == pytest.approx([47.5981234, -91.7012345], abs=3e-5)
 
 
 def test_a_stop_that_was_planned_anew_keeps_the_place_of_its_notes(page: Page, report: Report) -> None:
     take(page, "P01", "010", "B1")
     place = report.stops[0].place
-    told = page.evaluate("""at => NoteLines.line({kind: 'bearing', stop: 'P01', at, bird: 'B1', reading: 10, north: 'M',
+    said = page.evaluate("""at => NoteLines.line({kind: 'bearing', stop: 'P01', at, bird: 'B1', reading: 10, north: 'M',
         time: '06:12:00'}, [{name: 'P01', at: [at[0] + 0.001, at[1]]}])""", [place.lat_deg, place.lon_deg])  # fmt: skip
-    assert told == f'P01 at="{place.lat_deg:.6f}, {place.lon_deg:.6f}" B1 010M 06:12:00'
+    assert said == f'P01 at="{place.lat_deg:.6f}, {place.lon_deg:.6f}" B1 010M 06:12:00'
 
 
 def turn_phone(page: Page, alpha: float) -> None:
@@ -275,10 +275,10 @@ def test_the_crossing_of_the_page_stands_on_the_ground_of_the_trip(page: Page, r
     assert np.hypot(*(to_metres(report.grid.epsg, at) - bird)) < 2.0
     sd = report.settings.walker.bearing_error_deg
     away = tuple(np.hypot(*(bird - np.array(report.stops[k].place.xy_m))) for k in (1, 3))
-    told = float(re.search(r"80 % in ([\d.]+) ha", page.inner_text("#crossings"))[1])
+    said = float(re.search(r"80 % in ([\d.]+) ha", page.inner_text("#crossings"))[1])
     angles = [np.arctan2(*(bird - np.array(report.stops[k].place.xy_m))) for k in (1, 3)]
     turn = abs(np.degrees(angles[1] - angles[0]))
-    assert told == pytest.approx(crossing_area_m2(away, sd, turn, 0.8) / 1e4, rel=0.005)  # typed to a tenth of a degree
+    assert said == pytest.approx(crossing_area_m2(away, sd, turn, 0.8) / 1e4, rel=0.005)  # typed to a tenth of a degree
     settings = page.evaluate("JSON.parse(document.getElementById('walk').textContent).notes.limits")
     assert settings["crossing_min_deg"] == figure("fix", "crossing_min_deg")
     assert settings["far_m"] == figure("earshot", "cap_m")

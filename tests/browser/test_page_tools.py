@@ -32,10 +32,10 @@ def opened(request: pytest.FixtureRequest, address: str, chromium: Browser) -> I
     phone = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
     laptop = {"viewport": {"width": 1280, "height": 900}}
     context = chromium.new_context(offline=True, **(phone if request.param == "phone" else laptop))
-    told = Opened(context.new_page(), address)
-    yield told
-    assert told.complaints == []
-    assert set(told.asked) == {address}
+    output = Opened(context.new_page(), address)
+    yield output
+    assert output.complaints == []
+    assert set(output.asked) == {address}
     context.close()
 
 
@@ -83,10 +83,10 @@ def test_each_layer_toggles(page: Page) -> None:
 def test_each_stop_opens_and_says_what_to_do(page: Page, report: Report) -> None:
     for stop in report.stops:
         page.evaluate(f"document.querySelector('[data-stop=\"{stop.number}\"]').click()")
-        told = popup(page)
+        output = popup(page)
         words = (noise_words(stop.noise), stop.place.usng, reason_words(stop)[0])
         for one in (f"{stop.arrive:%H:%M}", f"{stop.leave:%H:%M}", *words):
-            assert one in told
+            assert one in output
 
 
 def test_a_click_answers_why_here_with_the_values_of_that_cell(page: Page, report: Report) -> None:
@@ -94,21 +94,21 @@ def test_a_click_answers_why_here_with_the_values_of_that_cell(page: Page, repor
     for row, col in ((60, 60), (120, 200), (200, 40)):
         xy = tuple(report.grid.xy([row], [col])[0])
         click_at(page, report, xy)
-        told = popup(page)
+        output = popup(page)
         value = country.suitability.values[row, col]
         band = next(b for b in BANDS if value < b.high or b is BANDS[-1])
-        assert float(re.search(r"suitability\s+([\d.]+), (.+)", told)[1]) == pytest.approx(value, abs=0.0071)
-        assert band.word in told
-        assert country.kinds[int(country.cover.values[row, col])][1] in told
-        assert float(re.search(r"height\s+(\d+) m", told)[1]) == pytest.approx(
+        assert float(re.search(r"suitability\s+([\d.]+), (.+)", output)[1]) == pytest.approx(value, abs=0.0071)
+        assert band.word in output
+        assert country.kinds[int(country.cover.values[row, col])][1] in output
+        assert float(re.search(r"height\s+(\d+) m", output)[1]) == pytest.approx(
             country.elevation.values[row, col], abs=0.8
         )
-        males = float(re.search(r"about ([\d.]+) to", told)[1])
+        males = float(re.search(r"about ([\d.]+) to", output)[1])
         assert males == pytest.approx(country.density_per_km2.values[row, col], abs=0.07)
         for part in country.ingredients:
-            score = float(re.search(rf"([\d.]+)\s+{re.escape(part.label)}", told)[1])
+            score = float(re.search(rf"([\d.]+)\s+{re.escape(part.label)}", output)[1])
             assert score == pytest.approx(part.layer.values[row, col], abs=0.0071)
-        assert "limiting" in told
+        assert "limiting" in output
         assert page.inner_text("#said") != ""
 
 
@@ -127,8 +127,8 @@ def test_the_page_counts_metres_like_proj_and_squares_like_the_grid_standard(pag
         for lon, lat in zip(rng.uniform(-3, 3, 12) + zone * 6 - 183, rng.uniform(25, 70, 12), strict=True):
             if zone == 34 and lat > 55:
                 continue  # the exceptions of Norway are not asked here
-            told = page.evaluate(f"Place.toMetres({lon}, {lat}, {zone}, false)")
-            assert told == pytest.approx(to.transform(lon, lat), abs=0.001)
+            output = page.evaluate(f"Place.toMetres({lon}, {lat}, {zone}, false)")
+            assert output == pytest.approx(to.transform(lon, lat), abs=0.001)
             said, true = page.evaluate(f"Place.usng({lon}, {lat})").split(), usng_text((lon, lat)).split()
             assert said[:2] == true[:2]
             assert [int(said[k]) for k in (2, 3)] == pytest.approx([int(true[k]) for k in (2, 3)], abs=1)
@@ -146,12 +146,12 @@ def test_the_place_is_read_out_in_three_ways(page: Page, report: Report) -> None
     if page.evaluate("innerWidth") > 600:
         box = page.locator("#map-place .folium-map").bounding_box()
         page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    told = page.inner_text("#place")
-    assert "15T WN 981" in told
-    assert "UTM 15T 598" in told
-    degrees = [float(number) for number in re.findall(r"([\d.]+)°", told)]
+    output = page.inner_text("#place")
+    assert "15T WN 981" in output
+    assert "UTM 15T 598" in output
+    degrees = [float(number) for number in re.findall(r"([\d.]+)°", output)]
     assert degrees == pytest.approx([lat, -lon], abs=2e-5)
-    assert "W" in told
+    assert "W" in output
 
 
 def test_measure_gives_length_and_bearing(page: Page, report: Report) -> None:

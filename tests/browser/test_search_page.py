@@ -82,9 +82,9 @@ def test_a_bird_and_a_log_tell_what_is_known(opened: tuple[Page, Page]) -> None:
         for title, words in (("B2", "50 % in"), ("LOG03", "main log of male 1")):
             page.evaluate("hushwalkMap.closePopup()")
             page.evaluate(f"document.querySelector('[aria-label=\"{title}\"]').click()")
-            told = page.locator(".leaflet-popup-content").last.inner_text()
-            assert title in told
-            assert words in told
+            said = page.locator(".leaflet-popup-content").last.inner_text()
+            assert title in said
+            assert words in said
 
 
 def test_the_search_tells_areas_in_order_with_their_times(opened: tuple[Page, Page]) -> None:
@@ -93,9 +93,9 @@ def test_the_search_tells_areas_in_order_with_their_times(opened: tuple[Page, Pa
     for leg in search.legs:
         page.evaluate("hushwalkMap.closePopup()")
         page.evaluate(f"document.querySelector('[data-stop=\"{leg.number}\"]').click()")
-        told = page.locator(".leaflet-popup-content").last.inner_text()
+        said = page.locator(".leaflet-popup-content").last.inner_text()
         for words in (f"{leg.arrive:%H:%M}", f"{leg.leave:%H:%M}", leg.bird, leg.entry.usng):
-            assert words in told
+            assert words in said
     body = page.inner_text("body")
     for rule in search_rules(search.params):
         assert rule in body

@@ -40,9 +40,9 @@ def country(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def run(*words: object) -> str:
-    told = CliRunner().invoke(hushwalk, [str(word) for word in words], catch_exceptions=False)
-    assert told.exit_code == 0, told.output
-    return told.output
+    said = CliRunner().invoke(hushwalk, [str(word) for word in words], catch_exceptions=False)
+    assert said.exit_code == 0, said.output
+    return said.output
 
 
 @pytest.fixture(scope="module")
@@ -72,8 +72,8 @@ def test_the_ranking_begins_where_the_young_cover_is(ranked: Path) -> None:
 def test_the_files_say_the_same(ranked: Path) -> None:
     table = pd.read_csv(ranked / "areas.csv")
     points = gpd.read_file(ranked / "areas.geojson")
-    told = json.loads((ranked / "areas.json").read_text())
-    assert [area["rank"] for area in told["areas"]] == list(table["rank"]) == list(points["rank"])
+    said = json.loads((ranked / "areas.json").read_text())
+    assert [area["rank"] for area in said["areas"]] == list(table["rank"]) == list(points["rank"])
     np.testing.assert_allclose(points.geometry.x, table["longitude_deg"], atol=1e-6)
     own = gpd.read_file(ranked / "areas.gpkg", layer="areas").to_crs("EPSG:4326")
     np.testing.assert_allclose(own.geometry.y, table["latitude_deg"], atol=1e-6)
@@ -121,10 +121,10 @@ def test_a_trip_starts_from_an_area(country: Path, ranked: Path) -> None:
         "elevation",
     }
     assert all((trip.folder / layer.path).resolve().is_file() for layer in trip.layers)
-    told = CliRunner().invoke(
+    said = CliRunner().invoke(
         hushwalk, ["start", str(country / "x"), "--from-area", "99", "--areas", str(ranked / "areas.json")]
     )
-    assert "ranks 1 to" in str(told.exception)
+    assert "ranks 1 to" in str(said.exception)
 
 
 def test_given_points_are_taken_as_they_are(country: Path, tmp_path: Path) -> None:
@@ -133,9 +133,9 @@ def test_given_points_are_taken_as_they_are(country: Path, tmp_path: Path) -> No
     named.to_file(country / "stops.geojson", driver="GeoJSON")
     text = AREA_FILE.replace("spacing_m = 1500.0", 'path = "stops.geojson"\nname_field = "label"')
     (country / "third.toml").write_text(text)
-    told = run("areas", country / "third.toml", "--out", tmp_path / "given")
-    assert "pull-off" in told
-    assert "landing" not in told  # it stands in the lake
+    said = run("areas", country / "third.toml", "--out", tmp_path / "given")
+    assert "pull-off" in said
+    assert "landing" not in said  # it stands in the lake
 
 
 def test_the_report_ranks_and_tells_for_each_place_what_is_good_and_what_holds_it_back(ranked: Path) -> None:
@@ -148,16 +148,16 @@ def test_the_report_ranks_and_tells_for_each_place_what_is_good_and_what_holds_i
     cards = page.xpath("//section")
     assert len(cards) == min(10, len(table))
     for card, (_, row) in zip(cards, table.iterrows(), strict=False):
-        told = card.text_content()
-        assert f"{row['rank']}. {row['name']}" in told
-        heard, stops = re.search(r"could hear (\d+\.\d) males from (\d+) stops", told).groups()
+        said = card.text_content()
+        assert f"{row['rank']}. {row['name']}" in said
+        heard, stops = re.search(r"could hear (\d+\.\d) males from (\d+) stops", said).groups()
         assert float(heard) == pytest.approx(row["males_heard"], abs=0.056)
         assert int(stops) == row["stops"]
-        assert f"{max(row['drive_min'], 1):.0f} min to drive" in told
-        place = [float(number) for number in re.search(r"(-?\d+\.\d{5}), (-?\d+\.\d{5})$", told).groups()]
+        assert f"{max(row['drive_min'], 1):.0f} min to drive" in said
+        place = [float(number) for number in re.search(r"(-?\d+\.\d{5}), (-?\d+\.\d{5})$", said).groups()]
         assert place == pytest.approx([row["latitude_deg"], row["longitude_deg"]], abs=1.1e-5)
-        assert ("(parcel), hatched on the map" in told) == (row["closed_share"] > 0.005)
-        assert "whether the ground may be entered is for you to find out" in told
+        assert ("(parcel), hatched on the map" in said) == (row["closed_share"] > 0.005)
+        assert "whether the ground may be entered is for you to find out" in said
     worst = cards[table["walk_in_min"].to_numpy().argmax()].text_content()
     assert "from the car, in the dark" in worst
     assert "Only local law and the owner decide" in page.text_content()
@@ -172,11 +172,11 @@ def test_all_small_maps_of_the_page_have_one_scale_and_the_colours_of_the_palett
     assert all(m.get("aria-label", "").startswith("Map of area") for m in maps)
     picture = maps[0].xpath(".//*[local-name()='image']/@href")[0].split(",", 1)[1]
     drawn = Image.open(io.BytesIO(base64.b64decode(picture))).convert("RGBA")
-    told = {colour[:3] for _, colour in drawn.getcolors(1 << 16) if colour[3]}
-    assert told <= {rgb(band.colour) for band in BANDS}
+    said = {colour[:3] for _, colour in drawn.getcolors(1 << 16) if colour[3]}
+    assert said <= {rgb(band.colour) for band in BANDS}
     with rasterio.open(ranked / "suitability.tif") as data:
         worth = data.read(1) * data.scales[0]
-    assert len(told) == len({band_of(float(value)).word for value in np.unique(worth)})
+    assert len(said) == len({band_of(float(value)).word for value in np.unique(worth)})
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -223,8 +223,8 @@ def grid_lines(page: pypdfium2.PdfPage) -> list[list[float]]:
 
 def test_a_fault_is_told_in_one_sentence(country: Path) -> None:
     (country / "bad.toml").write_text(AREA_FILE.replace('legend = "nlcd"', 'legend = "worldcover"'))
-    told = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml"), "--out", str(country / "bad")])
-    assert "layer 'cover.tif' holds class 11" in str(told.exception)
+    said = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml"), "--out", str(country / "bad")])
+    assert "layer 'cover.tif' holds class 11" in str(said.exception)
     (country / "bad.toml").write_text(AREA_FILE.replace("spacing_m", "spacing"))
-    told = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml")])
-    assert "did you mean 'spacing_m'" in str(told.exception)
+    said = CliRunner().invoke(hushwalk, ["areas", str(country / "bad.toml")])
+    assert "did you mean 'spacing_m'" in str(said.exception)

@@ -33,7 +33,7 @@ def test_the_guide_does_what_it_says(
     (tmp_path / "tracks.gpx").write_text(GPX, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(noting, "_now", lambda now: now or datetime(2027, 4, 24, 14, tzinfo=UTC))
-    told, key = "", ""
+    said, key = "", ""
     for line in commands():
         program, *words = shlex.split(line)
         assert program == "hushwalk"
@@ -45,13 +45,13 @@ def test_the_guide_does_what_it_says(
             continue
         main(words)
         out = capsys.readouterr().out
-        told += out
+        said += out
         found = re.search(r"(?:noted|into) (\w{4,}) .*085M|mended \w+ into (\w+)", out)
         key = next((k for k in found.groups() if k), key) if found else key
-    assert "compass read 085, true 082 (declination 2.7 W)" in told
-    assert "struck out" in told
-    assert "[mended by" in told
-    assert "2 new, 0 mended by their lines" in told
+    assert "compass read 085, true 082 (declination 2.7 W)" in said
+    assert "struck out" in said
+    assert "[mended by" in said
+    assert "2 new, 0 mended by their lines" in said
     assert len(commands()) == 16
 
 
@@ -59,5 +59,5 @@ def test_the_names_in_the_guide_are_clear() -> None:
     (row,) = [line for line in GUIDE.read_text(encoding="utf-8").splitlines() if line.startswith("| `name=value`")]
     names = re.findall(r"(\w+)= ", row.replace("=`", "= "))
     assert len(names) == 14
-    told = {sort_words([f"{name}=1"], "visit" if name in {"wind", "sky"} else "log").popitem()[0] for name in names}
-    assert len(told) == 14
+    said = {sort_words([f"{name}=1"], "visit" if name in {"wind", "sky"} else "log").popitem()[0] for name in names}
+    assert len(said) == 14

@@ -30,43 +30,43 @@ def run(*words: object) -> Result:
 def trip(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Path:
     folder = tmp_path_factory.mktemp("trip") / "demo"
     shutil.copytree(demo_folder, folder, ignore=shutil.ignore_patterns("known_birds.geojson", "__pycache__"))
-    told = run("note", folder / "trip.toml", "--from", folder / "bearings.csv")
-    assert told.exit_code == 0, told.output
+    said = run("note", folder / "trip.toml", "--from", folder / "bearings.csv")
+    assert said.exit_code == 0, said.output
     return folder / "trip.toml"
 
 
 @pytest.fixture(scope="module")
 def known(demo_folder: Path) -> dict[str, np.ndarray]:
-    told = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
-    return {bird["properties"]["id"]: to_metres(EPSG, np.array(bird["geometry"]["coordinates"][:2])) for bird in told}
+    said = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
+    return {bird["properties"]["id"]: to_metres(EPSG, np.array(bird["geometry"]["coordinates"][:2])) for bird in said}
 
 
 def test_the_birds_lie_in_their_ground(trip: Path, known: dict[str, np.ndarray]) -> None:
-    told = fix_trip(trip, FixRequest(next_bearing=False))
-    truth = {row.uid: row.note.bird for row in told.fixed.notes.bearing_rows}
+    said = fix_trip(trip, FixRequest(next_bearing=False))
+    truth = {row.uid: row.note.bird for row in said.fixed.notes.bearing_rows}
     held = [
         any(fix.grounds[2].holds(known[bird])[0] for bird in {truth[b.uid] for b in fix.bearings})
-        for fix in told.fixed.fixes
+        for fix in said.fixed.fixes
     ]
     assert len(held) >= 10
     assert np.mean(held) >= 0.8  # 95 of 100 are meant; of a dozen one or two may be missed
-    areas = [[g.area_ha for g in bird.grounds] for bird in told.birds]
+    areas = [[g.area_ha for g in bird.grounds] for bird in said.birds]
     assert all(a < b < c for a, b, c in areas)
-    single = [bird for bird in told.birds if len(bird.lines) == 1]
+    single = [bird for bird in said.birds if len(bird.lines) == 1]
     assert single
     assert all(bird.point is None and bird.refusal.reason is NoPoint.ONE_PLACE for bird in single)
 
 
 def test_the_command_tells_ground_places_and_the_next_bearing(trip: Path) -> None:
-    told = run("fix", trip, "--bird", "B08", "--from", "P08")
-    assert told.exit_code == 0, told.output
-    assert re.search(r"B08: 50% in [\d.]+ ha, 80% in [\d.]+ ha, 95% in [\d.]+ ha", told.stdout)
-    middle = re.search(r"middle +([\d.]+, -[\d.]+)  (15T \w\w \d{5} \d{5})", told.stdout)
-    stand = re.search(r"stand at ([\d.]+, -[\d.]+)  (15T \w\w \d{5} \d{5})", told.stdout)
+    said = run("fix", trip, "--bird", "B08", "--from", "P08")
+    assert said.exit_code == 0, said.output
+    assert re.search(r"B08: 50% in [\d.]+ ha, 80% in [\d.]+ ha, 95% in [\d.]+ ha", said.stdout)
+    middle = re.search(r"middle +([\d.]+, -[\d.]+)  (15T \w\w \d{5} \d{5})", said.stdout)
+    stand = re.search(r"stand at ([\d.]+, -[\d.]+)  (15T \w\w \d{5} \d{5})", said.stdout)
     a, b = (to_metres(EPSG, np.array(parse_place(place[1]))) for place in (middle, stand))
     assert np.hypot(*(a - b)) >= 80
     assert to_metres(EPSG, np.array(parse_place(middle[2]))) == pytest.approx(a, abs=2)
-    assert "read 331 M" in told.stdout or "noted as B08" in told.stdout
+    assert "read 331 M" in said.stdout or "noted as B08" in said.stdout
 
 
 def test_what_cannot_be_fixed_is_told(trip: Path, tmp_path: Path) -> None:
@@ -76,9 +76,9 @@ def test_what_cannot_be_fixed_is_told(trip: Path, tmp_path: Path) -> None:
         (("--notes", tmp_path / "none.gpkg"), "note bearings first"),
         (("--bird", "B08", "--from", "nowhere"), "is no stop of the notes or the plan"),
     ):
-        told = run("fix", trip, *words)
-        assert told.exit_code != 0
-        assert reason in str(told.exception), told.output
+        said = run("fix", trip, *words)
+        assert said.exit_code != 0
+        assert reason in str(said.exception), said.output
 
 
 def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_path: Path) -> None:
@@ -86,11 +86,11 @@ def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_pat
     assert "--begin 07:00 is too early" in str(early.exception)
     noted = run("note", trip, "search", "b61", "--say", "looked, nothing", "--day", "2027-04-23", "10:30")
     assert noted.exit_code == 0, noted.output
-    told = run("search", trip, "--out", tmp_path / "late")
-    assert told.exit_code == 0, told.output
-    assert "B61: searched for already that day; no return the same day" in told.stdout
-    begin, back, by = re.search(r"begin +(\d\d:\d\d).+\n.+?(\d\d:\d\d) \(by (\d\d:\d\d)\)", told.stdout).groups()
-    areas = re.findall(r"^  \d\. (\d\d:\d\d) to (\d\d:\d\d)  (B\d+)", told.stdout, re.MULTILINE)
+    said = run("search", trip, "--out", tmp_path / "late")
+    assert said.exit_code == 0, said.output
+    assert "B61: searched for already that day; no return the same day" in said.stdout
+    begin, back, by = re.search(r"begin +(\d\d:\d\d).+\n.+?(\d\d:\d\d) \(by (\d\d:\d\d)\)", said.stdout).groups()
+    areas = re.findall(r"^  \d\. (\d\d:\d\d) to (\d\d:\d\d)  (B\d+)", said.stdout, re.MULTILINE)
     assert areas
     assert "B61" not in [bird for _, _, bird in areas]
     clock = [begin, *(when for arrive, leave, _ in areas for when in (arrive, leave)), back, by]
@@ -122,14 +122,14 @@ def test_the_season_adds_up_and_groups_the_logs(trip: Path) -> None:
         ("log3", "old", "--at", "15T YN 00055 50940"),
     ):
         assert run("note", trip, *words, "--day", "2027-04-23", "11:00").exit_code == 0
-    told = run("season", trip)
-    assert told.exit_code == 0, told.output
-    assert "23 bearings" in told.stdout
-    heard, expected = re.search(r"(\d+) males heard, ([\d.]+) predicted", told.stdout).groups()
-    patches = re.findall(r"^  (?:patch \d+|elsewhere) +(\d+) heard, ([\d.]+) expected", told.stdout, re.MULTILINE)
+    said = run("season", trip)
+    assert said.exit_code == 0, said.output
+    assert "23 bearings" in said.stdout
+    heard, expected = re.search(r"(\d+) males heard, ([\d.]+) predicted", said.stdout).groups()
+    patches = re.findall(r"^  (?:patch \d+|elsewhere) +(\d+) heard, ([\d.]+) expected", said.stdout, re.MULTILINE)
     assert sum(int(n) for n, _ in patches) == int(heard)
     assert sum(float(m) for _, m in patches) == pytest.approx(float(expected), abs=0.3)
-    assert "male 1: LOG01, main log" in told.stdout
-    assert "male 1: LOG02, lesser log" in told.stdout
-    assert "male 2: LOG03, main log" in told.stdout
-    assert "droppings: fresh pile" in told.stdout
+    assert "male 1: LOG01, main log" in said.stdout
+    assert "male 1: LOG02, lesser log" in said.stdout
+    assert "male 2: LOG03, main log" in said.stdout
+    assert "droppings: fresh pile" in said.stdout

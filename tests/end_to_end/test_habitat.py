@@ -70,7 +70,7 @@ def site(trip: Path) -> Site:
     return read_site(read_trip(trip))
 
 
-def told(*words: object) -> str:
+def said(*words: object) -> str:
     result = CliRunner().invoke(hushwalk, [str(word) for word in words])
     return result.output if result.exception is None else str(result.exception)
 
@@ -91,7 +91,7 @@ def written(site: Site, xy: np.ndarray, path: Path) -> Path:
 
 
 def test_patches_are_told(trip: Path, site: Site) -> None:
-    words = told("habitat", trip)
+    words = said("habitat", trip)
     assert f"{site.habitat.males.males()[1]:.1f} displaying males" in words
     assert "patches of good ground" in words
 
@@ -101,7 +101,7 @@ def test_birds_drawn_from_the_surface_agree_with_it(trip: Path, site: Site, tmp_
     found, notices = evidence_against(read_trip(trip), site, path)
     assert found.birds < 400  # those within a male's own ground count as one
     assert any("nobody looked" in words for words in notices)
-    words = told("habitat", trip, "--against", path)
+    words = said("habitat", trip, "--against", path)
     assert ("handful" in words) == (found.birds < 30)
     wide = points(site, 5000, 2)
     inside = site.habitat.suitability.at(wide)
@@ -111,7 +111,7 @@ def test_birds_drawn_from_the_surface_agree_with_it(trip: Path, site: Site, tmp_
 
 def test_a_handful_is_refused_the_name_of_a_validation(trip: Path, site: Site, tmp_path: Path) -> None:
     path = written(site, points(site, 8), tmp_path / "few.csv")
-    assert "no validation" in told("habitat", trip, "--against", path)
+    assert "no validation" in said("habitat", trip, "--against", path)
 
 
 def test_layers_of_points_are_read_too(trip: Path, site: Site, tmp_path: Path) -> None:
@@ -152,7 +152,7 @@ def test_field_notes_tell_where_somebody_looked(trip: Path, site: Site, tmp_path
 )
 def test_a_bad_table_is_told_in_one_sentence(trip: Path, tmp_path: Path, text: str, words: str) -> None:
     (tmp_path / "bad.csv").write_text(text)
-    assert words in told("habitat", trip, "--against", tmp_path / "bad.csv")
+    assert words in said("habitat", trip, "--against", tmp_path / "bad.csv")
 
 
 def test_points_one_beside_the_other_are_one_bird() -> None:
@@ -171,7 +171,7 @@ def test_region_and_year_move_males_by_their_factors_and_a_kind_by_its_own(trip:
     assert (aspen.at_low, aspen.at_high) == ("0.37", "0.77")  # by hand: 0.57 of the best, a fifth of the scale each way
     spans = [swing.span for swing in tornado(read_trip(trip), site)]
     assert spans == sorted(spans, reverse=True)
-    words = told("habitat", trip, "--assumptions")
+    words = said("habitat", trip, "--assumptions")
     assert "radius of the landscape" in words
     assert f"{middle:.1f}" in words
 

@@ -26,11 +26,11 @@ def bearing(writer: int, number: int) -> BearingNote:
     return BearingNote(at, (-92.1, 46.8), f"P{writer:02d}", f"W{writer}", number % 360, "T", 0.0, 0.0, number % 360)
 
 
-def write_until_killed(path, writer: int, told: int) -> None:
+def write_until_killed(path, writer: int, said: int) -> None:
     number = 0
     while True:
         uid = write_notes(path, [Entry(bearing(writer, number), origin="test")]).added[0]
-        os.write(told, f"{uid}\n".encode())
+        os.write(said, f"{uid}\n".encode())
         number += 1
 
 

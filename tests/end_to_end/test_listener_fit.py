@@ -58,15 +58,15 @@ def test_the_error_that_was_drawn_is_found_again(
     trip: Path, demo_folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     note_logs(trip, demo_folder, 99)
-    told = fitted(trip, demo_folder, capsys)
-    found = re.search(r"err by (\d+) degrees \(95 % between (\d+) and (\d+)\), [+-]\d+ on the mean, from 23", told)
+    said = fitted(trip, demo_folder, capsys)
+    found = re.search(r"err by (\d+) degrees \(95 % between (\d+) and (\d+)\), [+-]\d+ on the mean, from 23", said)
     assert found
     assert int(found[2]) <= DRAWN_SD_DEG <= int(found[3])
-    ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", told)
+    ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", said)
     assert ear
     low, middle, high = (float(ear[k]) for k in (2, 1, 3))
     assert -10 < low < middle < high < 10
-    lines = told[told.index("[walker]") :]
+    lines = said[said.index("[walker]") :]
     trip.write_text(trip.read_text(encoding="utf-8") + "\n" + lines, encoding="utf-8")
     walker = read_trip(trip).walker  # the lines are those of a trip file
     assert walker.hearing_offset_db == pytest.approx(middle)
@@ -78,10 +78,10 @@ def test_the_error_that_was_drawn_is_found_again(
 
 def test_a_few_notes_are_told_to_be_too_few(trip: Path, demo_folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     note_logs(trip, demo_folder, 2)
-    told = fitted(trip, demo_folder, capsys)
-    assert "Too little to say of your ears" in told
-    assert "Too little to say of your bearings" in told
-    assert "[walker]" not in told
+    said = fitted(trip, demo_folder, capsys)
+    assert "Too little to say of your ears" in said
+    assert "Too little to say of your bearings" in said
+    assert "[walker]" not in said
 
 
 def test_without_any_log_it_says_what_to_note(
@@ -123,14 +123,14 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
                 found = visits[0].at + timedelta(hours=6)
                 notes.append(LogNote(found, place, f"LOG{name[1:]}", "fresh pile", bird=name))
     write_notes(book.path, [Entry(note) for note in notes])
-    told = fitted(tmp_path / "trip.toml", demo_folder, capsys)
-    ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", told)
-    assert ear, told
-    assert float(ear[2]) < -7.0 < float(ear[3]) < 0, told
-    assert "hearing_offset_db = -" in told
+    said = fitted(tmp_path / "trip.toml", demo_folder, capsys)
+    ear = re.search(r"average: ([+-][\d.]+) dB \(95 % between ([+-][\d.]+) and ([+-][\d.]+) dB\)", said)
+    assert ear, said
+    assert float(ear[2]) < -7.0 < float(ear[3]) < 0, said
+    assert "hearing_offset_db = -" in said
     # all bearings were noted as 000 here, which no trip file should learn from
-    assert "right birds" in told
-    assert "bearing_error_deg =" not in told
+    assert "right birds" in said
+    assert "bearing_error_deg =" not in said
 
 
 def margin_db(site: Site, soundscape: Soundscape, bird: tuple[float, float], ear: tuple[float, float]) -> float | None:

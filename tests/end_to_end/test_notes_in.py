@@ -58,8 +58,8 @@ def run(capsys: pytest.CaptureFixture[str], trip: Path) -> Run:
             main(["note", str(trip), *words])
         except SystemExit as end:
             code = int(end.code or 0)
-        told = capsys.readouterr()
-        return code, told.out, told.err
+        said = capsys.readouterr()
+        return code, said.out, said.err
 
     return once
 
@@ -116,7 +116,7 @@ def test_a_mended_note_keeps_its_old_row(run: Run, trip: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "said"),
     [
         (["p1", "410"], "410 is not a bearing"),
         (["p1", "wurst"], "no note yet"),
@@ -131,10 +131,10 @@ def test_a_mended_note_keeps_its_old_row(run: Run, trip: Path) -> None:
         (["085"], "neither a stop"),
     ],
 )
-def test_a_fault_is_told_and_nothing_is_written(run: Run, trip: Path, words: list[str], told: str) -> None:
+def test_a_fault_is_told_and_nothing_is_written(run: Run, trip: Path, words: list[str], said: str) -> None:
     code, out, err = run(*words)
     assert (code, out) == (2, "")
-    assert told in err
+    assert said in err
     assert "Traceback" not in err
     assert not (trip.parent / "notes.gpkg").exists()
 
@@ -222,8 +222,8 @@ def test_the_demo_table(run: Run, trip: Path, demo_folder: Path) -> None:
 
 def gpx(trip: Path, minor: int, *points: tuple[str, float, float, str]) -> Path:
     path = trip.parent / f"tracks{minor}.gpx"
-    told = "\n".join(POINT.format(name=n, lon=x, lat=y, utc=t) for n, x, y, t in points)
-    path.write_text(GPX.format(minor=minor, points=told), encoding="utf-8")
+    said = "\n".join(POINT.format(name=n, lon=x, lat=y, utc=t) for n, x, y, t in points)
+    path.write_text(GPX.format(minor=minor, points=said), encoding="utf-8")
     return path
 
 
@@ -308,11 +308,11 @@ def test_the_trip_may_be_left_out_in_its_folder(
     main(["note"])
     assert "P01: nothing heard" in capsys.readouterr().out
     monkeypatch.chdir(trip.parent / "out")
-    for words, told in ((["p1", "nil"], "comes first"), (["north_ridge"], "comes first"), ([], "no trip file")):
+    for words, said in ((["p1", "nil"], "comes first"), (["north_ridge"], "comes first"), ([], "no trip file")):
         with pytest.raises(SystemExit) as end:
             main(["note", *words])
         assert end.value.code == 2
-        assert told in capsys.readouterr().err
+        assert said in capsys.readouterr().err
 
 
 def test_the_folder_of_the_trip_will_do(trip: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,10 +24,10 @@ def test_a_walk_is_planned_for_every_bird(key: str, demo_folder: Path, tmp_path:
         text = text.replace(old, new)
     trip = tmp_path / "trip.toml"
     trip.write_text(text, encoding="utf-8")
-    told = CliRunner().invoke(
+    said = CliRunner().invoke(
         hushwalk, ["plan", str(trip), "--layers", str(demo_folder), "--steps", "300", "--proof", "0"]
     )
-    assert told.exit_code == 0, told.output
+    assert said.exit_code == 0, said.output
     report = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
     assert report["species"] == card.name
     heard = [stop["males_expected"] for stop in report["stops"]]

@@ -99,9 +99,9 @@ def test_the_plan_hears_more_than_the_plain_walk(report: Report) -> None:
 
 
 def test_the_summary_tells_what_a_tired_person_asks(report: Report) -> None:
-    told = summary_words(report)
+    said = summary_words(report)
     for word in ("leave the car", "first stop", "sunrise", "stops", "km", "back at the car", "males expected", "plain"):
-        assert word in told
+        assert word in said
 
 
 def test_the_same_seed_and_steps_give_the_same_plan(report: Report, demo_folder: Path) -> None:
@@ -135,7 +135,7 @@ def test_the_rest_of_the_walk_is_planned_from_the_stop_where_one_stands(
 
 
 def test_the_command_writes_every_file_and_nothing_else(demo_folder: Path, tmp_path: Path) -> None:
-    told = subprocess.run(
+    said = subprocess.run(
         [
             *(sys.executable, "-m", "hushwalk", "plan", str(demo_folder / "trip.toml")),
             *("--out", str(tmp_path / "maps"), "--steps", "300", "--proof", "0"),
@@ -144,19 +144,19 @@ def test_the_command_writes_every_file_and_nothing_else(demo_folder: Path, tmp_p
         text=True,
         check=False,
     )
-    assert told.returncode == 0, told.stderr
+    assert said.returncode == 0, said.stderr
     names = {path.name for path in (tmp_path / "maps").iterdir()}
     assert {"map.html", "walk.gpx", "walk.geojson", "summary.json"} <= names
     assert any(name.endswith(".pdf") for name in names)
     assert not [name for name in names if name.endswith(".part")]
     assert json.loads((tmp_path / "maps" / "summary.json").read_text(encoding="utf-8"))
-    assert "males expected" in told.stdout
+    assert "males expected" in said.stdout
 
 
 @pytest.mark.real_layers
 def test_the_trip_of_the_guide_runs_on_real_layers(shared_data: Path, tmp_path: Path) -> None:
     guide = Path(__file__).resolve().parents[2] / "docs" / "guide" / "real_layers" / "trip.toml"
-    told = subprocess.run(
+    said = subprocess.run(
         [
             *(sys.executable, "-m", "hushwalk", "plan", str(guide), "--layers", str(shared_data / "areas")),
             *("--out", str(tmp_path), "--steps", "300", "--proof", "0"),
@@ -165,6 +165,6 @@ def test_the_trip_of_the_guide_runs_on_real_layers(shared_data: Path, tmp_path: 
         text=True,
         check=False,
     )
-    assert told.returncode == 0, told.stderr
-    assert "males expected" in told.stdout
+    assert said.returncode == 0, said.stderr
+    assert "males expected" in said.stdout
     assert (tmp_path / "map.html").is_file()

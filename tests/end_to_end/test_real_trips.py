@@ -27,11 +27,11 @@ def test_a_documented_trip_runs_and_says_what_its_layers_cannot_tell(
     name: str, males: tuple[float, float], words: tuple[str, ...], shared_data: Path, tmp_path: Path
 ) -> None:
     trip, layers = TRIPS / name, shared_data / "areas"
-    told = CliRunner().invoke(
+    said = CliRunner().invoke(
         hushwalk,
         ["plan", str(trip), "--layers", str(layers), "--out", str(tmp_path), "--steps", "300", "--proof", "0"],
     )
-    assert told.exit_code == 0, told.output
+    assert said.exit_code == 0, said.output
     report = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
     # judgement: conifers and dry valley sides hold next to nothing, mixed northern woods a few on a whole morning
     assert males[0] < report["males"]["focal"] < males[1]

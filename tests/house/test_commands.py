@@ -11,11 +11,11 @@ from hushwalk.cli import COMMANDS, hushwalk
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_command_has_help_with_an_example(name: str) -> None:
-    told = CliRunner().invoke(hushwalk, [name, "--help"])
-    assert told.exit_code == 0, told.output
-    assert "Example" in told.output
-    assert f"\n    hushwalk {name}" in told.output, "every example stands on a line of its own"
-    assert "\\b" not in told.output
+    said = CliRunner().invoke(hushwalk, [name, "--help"])
+    assert said.exit_code == 0, said.output
+    assert "Example" in said.output
+    assert f"\n    hushwalk {name}" in said.output, "every example stands on a line of its own"
+    assert "\\b" not in said.output
 
 
 def test_asking_for_help_imports_no_array_or_map_library() -> None:
@@ -26,14 +26,14 @@ def test_asking_for_help_imports_no_array_or_map_library() -> None:
         "for name in COMMANDS: CliRunner().invoke(hushwalk, [name, '--help'])\n"
         "print([m for m in ('numpy', 'rasterio', 'geopandas', 'pandas', 'folium') if m in sys.modules])\n"
     )
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert told.stdout.strip() == "[]"
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert said.stdout.strip() == "[]"
 
 
 def test_a_fault_is_one_line_and_exit_code_two() -> None:
-    told = subprocess.run(
+    said = subprocess.run(
         [sys.executable, "-m", "hushwalk", "plan", "no_such_trip.toml"], capture_output=True, text=True, check=False
     )
-    assert told.returncode == 2
-    assert "no_such_trip.toml" in told.stderr
-    assert "Traceback" not in told.stderr
+    assert said.returncode == 2
+    assert "no_such_trip.toml" in said.stderr
+    assert "Traceback" not in said.stderr

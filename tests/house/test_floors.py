@@ -8,11 +8,11 @@ ROOT = Path(__file__).resolve().parents[2]
 
 
 def test_every_import_contract_is_kept() -> None:
-    told = subprocess.run(
+    said = subprocess.run(
         [Path(sys.executable).with_name("lint-imports"), "--no-cache"],
         cwd=ROOT,
         capture_output=True,
         text=True,
         check=False,
     )
-    assert told.returncode == 0, told.stdout
+    assert said.returncode == 0, said.stdout

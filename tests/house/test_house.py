@@ -87,12 +87,12 @@ def test_every_source_says_how_much_of_it_was_read() -> None:
 
 
 def test_no_path_of_a_machine_and_no_word_of_how_it_was_made() -> None:
-    told = []
+    said = []
     for path in [*FILES, *sorted((ROOT / "tests").rglob("*.py")), *sorted((ROOT / "docs").rglob("*.md"))]:
         text = path.read_text(encoding="utf-8")
         if path.name != Path(__file__).name and re.search(r"(?<![\w.])/(work|root|home|farm)/[a-z]", text):
-            told.append(str(path.relative_to(ROOT)))
-    assert told == []
+            said.append(str(path.relative_to(ROOT)))
+    assert said == []
 
 
 def test_the_published_checks_are_there() -> None:

@@ -89,7 +89,7 @@ def test_a_damaged_file_is_read_or_told(sound: Path, tmp_path: Path, name: str) 
     settings = trip(tmp_path, *layers)
     grid = choose_grid(settings, CAR)
     assert len(read_inputs(settings, grid).features["streams"]) > 10
-    told: list[str] = []
+    said: list[str] = []
     slowest_s = 0.0
     for _ in range(CASES):
         (tmp_path / name).write_bytes(damaged((sound / name).read_bytes(), rng))
@@ -97,10 +97,10 @@ def test_a_damaged_file_is_read_or_told(sound: Path, tmp_path: Path, name: str) 
         try:
             read_inputs(settings, grid)
         except HushwalkError as fault:
-            told.append(str(fault))
+            said.append(str(fault))
         slowest_s = max(slowest_s, monotonic() - began)
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"{name}: {CASES} damaged, {len(told)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
+    print(f"{name}: {CASES} damaged, {len(said)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
     assert slowest_s < LIMIT_S
     assert peak_mb < LIMIT_MB
-    assert all(words.startswith("layer ") and "\n" not in words for words in told), told
+    assert all(words.startswith("layer ") and "\n" not in words for words in said), said

@@ -59,7 +59,7 @@ def damaged(whole: bytes, rng: np.random.Generator) -> bytes:
 def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
     path, rng = tmp_path / "notes.gpkg", np.random.default_rng(3)
     whole = whole_ledger(path)
-    told: list[str] = []
+    said: list[str] = []
     slowest_s, whole_reads = 0.0, 0
     for case in range(CASES):
         path.write_bytes(damaged(whole, rng))
@@ -72,12 +72,12 @@ def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
             whole_reads += 1
             write_notes(path, [Entry(SessionNote(START + timedelta(hours=2, seconds=case), "one more"), "typed")])
         except HushwalkError as fault:
-            told.append(str(fault))
+            said.append(str(fault))
         slowest_s = max(slowest_s, monotonic() - began)
         path.with_name("notes.gpkg-journal").unlink(missing_ok=True)
     peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    print(f"ledger: {CASES} damaged, {len(told)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
-    assert all("notes.gpkg" in words and "\n" not in words for words in told), told
-    assert min(len(told), whole_reads) > CASES / 20, "either nothing was damaged or nothing could be read"
+    print(f"ledger: {CASES} damaged, {len(said)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
+    assert all("notes.gpkg" in words and "\n" not in words for words in said), said
+    assert min(len(said), whole_reads) > CASES / 20, "either nothing was damaged or nothing could be read"
     assert slowest_s < LIMIT_S
     assert peak_mb < LIMIT_MB

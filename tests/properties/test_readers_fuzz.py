@@ -153,7 +153,7 @@ def test_a_spoilt_text_is_read_or_told(tmp_path: Path, name: str) -> None:
     path.write_text(whole, encoding="utf-8")
     read(path)
     before = signal.signal(signal.SIGVTALRM, too_long)
-    told: list[str] = []
+    said: list[str] = []
     try:
         for _ in range(CASES):
             path.write_bytes(spoilt(whole, dice))
@@ -161,12 +161,12 @@ def test_a_spoilt_text_is_read_or_told(tmp_path: Path, name: str) -> None:
             try:
                 read(path)
             except HushwalkError as fault:
-                told.append(str(fault))
+                said.append(str(fault))
     finally:
         signal.setitimer(signal.ITIMER_VIRTUAL, 0)
         signal.signal(signal.SIGVTALRM, before)
-    assert len(told) > CASES / 4, "hardly any file was spoilt: the test shows nothing"
-    assert all(words.strip() and len(message(words)) < 5000 for words in told)
+    assert len(said) > CASES / 4, "hardly any file was spoilt: the test shows nothing"
+    assert all(words.strip() and len(message(words)) < 5000 for words in said)
     assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 < LIMIT_MB
 
 

@@ -65,8 +65,8 @@ def test_the_search_equals_networkx(seed: int) -> None:
         assert sources or not graph.allowed[: graph.n_cells].any()
         for source in sources:
             expected = np.full(len(graph.link_start) - 1, np.inf)
-            told = nx.single_source_dijkstra_path_length(plain, source)
-            expected[list(told)] = list(told.values())
+            said = nx.single_source_dijkstra_path_length(plain, source)
+            expected[list(said)] = list(said.values())
             found = reach_from(graph, source).seconds
             assert np.array_equal(np.isfinite(found), np.isfinite(expected))
             assert found[np.isfinite(found)] == pytest.approx(expected[np.isfinite(found)], rel=1e-9)

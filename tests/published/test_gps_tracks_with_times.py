@@ -12,7 +12,7 @@ import pytest
 
 from hushwalk.science.gait import pace_functions
 
-WALKS = {  # file, track: true moving time in hours, as told by the tracks' own SOURCES.md
+WALKS = {  # file, track: true moving time in hours, as said by the tracks' own SOURCES.md
     ("korita-zbevnica.gpx", "ACTIVE LOG"): 0.84,
     ("korita-zbevnica.gpx", "ACTIVE LOG #2"): 1.13,
     ("cerknicko-jezero.gpx", "ACTIVE LOG #2"): 0.46,
@@ -43,7 +43,7 @@ def test_predicted_against_true_moving_time(shared_data, file: str, name: str) -
     steps_m, steps_s, heights_m = walked(shared_data / "tracks" / file, name)
     true_h = steps_s[steps_m / np.maximum(steps_s, 1e-9) > 1 / 3.6].sum() / 3600
     assert true_h == pytest.approx(WALKS[file, name], abs=0.006)
-    told = {pace: predicted_h(steps_m, heights_m, pace) for pace in HIKING}
-    print(f"\n{file} {name}: true {true_h:.2f} h; " + ", ".join(f"{k} {v:.2f} h" for k, v in told.items()))  # noqa: T201  the report is the purpose
-    assert told["irmischer_clarke_on_path"] == pytest.approx(true_h, rel=0.25)
-    assert all(0.6 < hours / true_h < 1.4 for hours in told.values())
+    said = {pace: predicted_h(steps_m, heights_m, pace) for pace in HIKING}
+    print(f"\n{file} {name}: true {true_h:.2f} h; " + ", ".join(f"{k} {v:.2f} h" for k, v in said.items()))  # noqa: T201  the report is the purpose
+    assert said["irmischer_clarke_on_path"] == pytest.approx(true_h, rel=0.25)
+    assert all(0.6 < hours / true_h < 1.4 for hours in said.values())

@@ -88,12 +88,12 @@ def test_days_with_no_sunset_and_with_two(sky: tuple[Any, Any]) -> None:
 def test_dawns_of_named_mornings(
     zone: str, lon: float, lat: float, nautical: str | None, civil: str, rise: str
 ) -> None:
-    for altitude, told in ((NAUTICAL_DEG, nautical), (CIVIL_DEG, civil), (SUNRISE_DEG, rise)):
+    for altitude, said in ((NAUTICAL_DEG, nautical), (CIVIL_DEG, civil), (SUNRISE_DEG, rise)):
         found = sun_events(date(2026, 4, 25), ZoneInfo(zone), lon, lat, altitude)
-        if told is None:
+        if said is None:
             assert found == ()
         else:
-            expected = datetime.fromisoformat(f"2026-04-25T{told}").replace(tzinfo=ZoneInfo(zone))
+            expected = datetime.fromisoformat(f"2026-04-25T{said}").replace(tzinfo=ZoneInfo(zone))
             assert abs(found[0] - expected) <= timedelta(seconds=2)
 
 

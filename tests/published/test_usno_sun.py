@@ -62,9 +62,9 @@ def test_sunset_belongs_to_the_day_of_the_place() -> None:
     [(date(1996, 7, 5), "07:08:15", "17:01:04"), (date(2004, 12, 4), "04:38:57", "19:02:03")],
 )
 def test_the_south_against_the_nrel_calculator(day: date, rise: str, sets: str) -> None:
-    for rising, told in ((True, rise), (False, sets)):
+    for rising, said in ((True, rise), (False, sets)):
         (found,) = sun_events(day, UTC, 0.0, -35.0, rising=rising)
-        expected = datetime.fromisoformat(f"{day.isoformat()}T{told}+00:00")
+        expected = datetime.fromisoformat(f"{day.isoformat()}T{said}+00:00")
         assert abs(found - expected) <= timedelta(seconds=2)
 
 

@@ -95,8 +95,8 @@ def burned(affine: Any, shapes: Any, size: tuple[int, int]) -> NDArray[np.bool_]
 
 def test_the_script_makes_the_files_that_are_kept(demo_folder: Path, tmp_path: Path) -> None:
     script = demo_folder / "make_country.py"
-    told = subprocess.run([sys.executable, script, "--out", tmp_path], capture_output=True, text=True, check=False)
-    assert told.returncode == 0, told.stderr
+    said = subprocess.run([sys.executable, script, "--out", tmp_path], capture_output=True, text=True, check=False)
+    assert said.returncode == 0, said.stderr
     for name in RASTERS:
         with rasterio.open(demo_folder / name) as kept, rasterio.open(tmp_path / name) as made:
             assert (kept.crs, kept.transform, kept.shape, kept.nodata) == (

@@ -12,55 +12,55 @@ Country = Any
 Run = Any
 
 
-def below(heading: str, told: str) -> str:
+def below(heading: str, said: str) -> str:
     """The lines of one heading."""
-    return told.split(f"\n{heading}\n", 1)[1].split("\n\n", 1)[0] if f"\n{heading}\n" in told else ""
+    return said.split(f"\n{heading}\n", 1)[1].split("\n\n", 1)[0] if f"\n{heading}\n" in said else ""
 
 
 def test_a_sound_trip_is_told_layer_by_layer(country: Country, run: Run) -> None:
     trip = country.small_trip()
     before = {path.name for path in country.folder.iterdir()}
-    told = run("check", trip)
-    assert told.code == 0, told.out
+    said = run("check", trip)
+    assert said.code == 0, said.out
     assert {path.name for path in country.folder.iterdir()} == before
-    layers = below("Layers", told.out)
+    layers = below("Layers", said.out)
     for kind in ("elevation", "cover", "streams", "trails"):
         assert f"good      layer {kind} " in layers
     assert "EPSG:32615" in layers
     assert "interpolated onto cells of 20 m" in layers or "averaged onto cells of 20 m" in layers
-    missing = below("Missing", told.out)
+    missing = below("Missing", said.out)
     assert "no closed" in missing
     assert "no stand age" in missing
     assert "no cover" not in missing
-    assumed = below("Assumed", told.out)
+    assumed = below("Assumed", said.out)
     assert "wind_at_ear_ms 0.5" in assumed
     assert "loudness:" in assumed
-    assert "males display this morning" in below("How good a plan can be", told.out)
-    assert told.out.rstrip().endswith("`hushwalk plan` can plan this morning.")
+    assert "males display this morning" in below("How good a plan can be", said.out)
+    assert said.out.rstrip().endswith("`hushwalk plan` can plan this morning.")
 
 
 def test_every_fault_is_found_at_once(country: Country, run: Run) -> None:
     trip = country.small_trip(say={"ground.region": '"lake_stats"', "morning.back_by": "03:00:00"})
     (country.folder / "streams.gpkg").unlink()
     (country.folder / "cover.tif").write_bytes(b"not a raster")
-    told = run("check", trip)
-    assert told.code == 2
-    mend = below("To mend first", told.out)
+    said = run("check", trip)
+    assert said.code == 2
+    mend = below("To mend first", said.out)
     for words in ("lake_stats", "morning.back_by 03:00", "streams.gpkg", "cover.tif"):
         assert sum(words in line for line in mend.splitlines()) == 1, mend
-    layers = below("Layers", told.out)
+    layers = below("Layers", said.out)
     assert "UNUSABLE  layer streams " in layers
     assert "UNUSABLE  layer cover " in layers
     assert "good      layer elevation " in layers
-    assert "4 things to mend" in told.out
+    assert "4 things to mend" in said.out
 
 
 def test_what_can_be_read_is_judged_although_a_layer_is_broken(country: Country, run: Run) -> None:
     trip = country.small_trip()
     (country.folder / "trails.gpkg").write_bytes(b"")
-    told = run("check", trip)
-    assert told.code == 2
-    promise = below("How good a plan can be", told.out)
+    said = run("check", trip)
+    assert said.code == 2
+    promise = below("How good a plan can be", said.out)
     assert "The ground holds" in promise
     assert "for the layers that can be read" in promise
 
@@ -89,6 +89,6 @@ def test_the_males_in_reach_are_a_ceiling_that_shrinks_with_the_morning(country:
     ],
 )
 def test_a_fault_that_hides_the_ground_is_told(country: Country, run: Run, say: dict[str, str], words: str) -> None:
-    told = run("check", country.small_trip(say=say))
-    assert told.code == 2
-    assert words in told.out + told.err
+    said = run("check", country.small_trip(say=say))
+    assert said.code == 2
+    assert words in said.out + said.err

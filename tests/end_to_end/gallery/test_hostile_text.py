@@ -46,13 +46,13 @@ def hostile(country: Country, name: str) -> Path:
 def test_a_hostile_name_is_text_in_every_output_and_no_file_is_written_elsewhere(country: Country, run: Run) -> None:
     trip = hostile(country, NAUGHTY + "A" * 10_000_000)
     before = {path for path in country.folder.rglob("*") if path.is_file()}
-    told = run("plan", trip, "--steps", "30", "--proof", "0", "--out", country.folder / "maps", "--fresh")
-    assert told.code == 0, told.err
+    output = run("plan", trip, "--steps", "30", "--proof", "0", "--out", country.folder / "maps", "--fresh")
+    assert output.code == 0, output.err
     out = country.folder / "maps"
     new = {path for path in country.folder.rglob("*") if path.is_file()} - before
     assert new == {out / name for name in STANDARD}
     assert sum(path.stat().st_size for path in new) < 10_000_000, "ten megabytes of a name are no use to anyone"
-    assert not UNSEEN.search(told.out.replace("\n", ""))
+    assert not UNSEEN.search(output.out.replace("\n", ""))
     shown = one_line(NAUGHTY + "A" * 10_000_000)
     assert shown.startswith("=HYPERLINK(1) </script><img")
     page = lxml.html.parse(str(out / "map.html")).getroot()
@@ -83,14 +83,14 @@ def test_hostile_notes_are_text_wherever_they_are_told(country: Country, run: Ru
     ]
     write_notes(ledger, [Entry(note, NAUGHTY) for note in notes])
     before = {path for path in country.folder.rglob("*") if path.is_file()}
-    told = [run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--out", out)]
-    told += [run(*words) for words in (["note", trip], ["season", trip], ["fix", trip], ["note", trip, "--all"])]
+    output = [run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--out", out)]
+    output += [run(*words) for words in (["note", trip], ["season", trip], ["fix", trip], ["note", trip, "--all"])]
     assert {path for path in country.folder.rglob("*") if path.is_file()} - before == {out / name for name in STANDARD}
-    for said in told:
+    for said in output:
         assert said.code in {0, 2}
         assert not UNSEEN.search((said.out + said.err).replace("\n", ""))
-    assert told[0].code == told[1].code == 0
-    assert SCRIPT in told[1].out
+    assert output[0].code == output[1].code == 0
+    assert SCRIPT in output[1].out
     page = lxml.html.parse(str(out / "map.html")).getroot()
     assert SCRIPT[:20] not in "".join(lxml.html.tostring(script).decode() for script in page.iter("script"))[8:-9]
     assert not page.xpath("//*[@onerror]")
@@ -108,14 +108,14 @@ def test_a_message_cannot_steer_a_terminal(country: Country, run: Run) -> None:
     trip = country.small_trip()
     text = trip.read_text().replace('"heights.tif"', '"\\u001b[2Jheights\\u0007\\u202e.tif"')
     trip.write_text(text)
-    told = run("plan", trip)
-    assert told.code == 2
-    assert "heights" in told.err
-    assert not UNSEEN.search(told.err.replace("\n", ""))
+    output = run("plan", trip)
+    assert output.code == 2
+    assert "heights" in output.err
+    assert not UNSEEN.search(output.err.replace("\n", ""))
     trip.write_text(text.replace("seed", "seed") + f'\n[ground]\n"{"k" * 1_000_000}" = 3\n')
-    told = run("plan", trip)
-    assert told.code == 2
-    assert len(told.err) < 6000
+    output = run("plan", trip)
+    assert output.code == 2
+    assert len(output.err) < 6000
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])

@@ -122,11 +122,11 @@ def test_a_second_run_takes_the_costly_steps_from_the_first_and_gives_the_same_b
     settings = read_trip(country.small_trip())
 
     def run(name: str, **changed: Any) -> tuple[dict[str, bytes], int]:
-        told: list[Step] = []
+        output: list[Step] = []
         trip = replace(settings, **changed)
-        report = plan_morning(trip, QUICK, told.append, cache=step_cache_of(trip, worth_s=0.0))
+        report = plan_morning(trip, QUICK, output.append, cache=step_cache_of(trip, worth_s=0.0))
         write(walk_products(report, ("a4",)), tmp_path / name)
-        return contents(tmp_path / name), sum("earlier run" in step.name for step in told)
+        return contents(tmp_path / name), sum("earlier run" in step.name for step in output)
 
     first, taken = run("first")
     assert taken == 0

@@ -54,11 +54,11 @@ def in_time(report: Report) -> None:
 
 def refused(run: Run, trip: Any, code: int, *words: str) -> None:
     before = {path.name for path in trip.parent.iterdir()}
-    told = run("plan", trip, "--steps", "30", "--proof", "0")
-    assert told.code == code, told.out
-    assert told.out == ""
-    fault = [line for line in told.err.splitlines() if not line.startswith("[")]
-    assert len(fault) == 1, told.err
+    said = run("plan", trip, "--steps", "30", "--proof", "0")
+    assert said.code == code, said.out
+    assert said.out == ""
+    fault = [line for line in said.err.splitlines() if not line.startswith("[")]
+    assert len(fault) == 1, said.err
     for word in words:
         assert word in fault[0]
     assert {path.name for path in trip.parent.iterdir()} == before

@@ -37,7 +37,7 @@ def inner(country: Country, values: np.ndarray) -> np.ndarray:
     return values[10 : 10 + country.grid.n_rows, 10 : 10 + country.grid.n_cols]
 
 
-def told(country: Country, *layers: LayerSettings, fault: type[Exception] = InputError) -> str:
+def said(country: Country, *layers: LayerSettings, fault: type[Exception] = InputError) -> str:
     with pytest.raises(fault) as caught:
         country.read(*layers)
     words = str(caught.value)
@@ -59,26 +59,26 @@ def test_sound_layers_land_cell_on_cell(country: Country) -> None:
 
 def test_a_missing_file_is_told_with_the_nearest_names(country: Country) -> None:
     country.raster("dem_10m.tif", country.heights())
-    assert "dem_10m.tif" in told(country, heights(path="dem_1m.tif"), fault=MissingFileError)
-    assert "there is no folder" in told(country, heights(path="layers/dem.tif"), fault=MissingFileError)
-    words = told(country, heights(path="NETCDF:dem.nc:height"), fault=MissingFileError)
+    assert "dem_10m.tif" in said(country, heights(path="dem_1m.tif"), fault=MissingFileError)
+    assert "there is no folder" in said(country, heights(path="layers/dem.tif"), fault=MissingFileError)
+    words = said(country, heights(path="NETCDF:dem.nc:height"), fault=MissingFileError)
     assert "layer = 'height'" in words
 
 
 def test_an_empty_file_is_told(country: Country) -> None:
     (country.folder / "dem.tif").write_bytes(b"")
-    assert "0 bytes" in told(country, heights())
+    assert "0 bytes" in said(country, heights())
 
 
 @pytest.mark.parametrize("content", [b"<html><body>please log in</body></html>", b"not a raster at all", b"II*\x00"])
 def test_what_is_no_raster_is_told(country: Country, content: bytes) -> None:
     (country.folder / "dem.tif").write_bytes(content)
-    assert "raster" in told(country, heights())
+    assert "raster" in said(country, heights())
 
 
 def test_a_vector_file_is_no_raster(country: Country) -> None:
     country.vector("roads.geojson", [country.line((0, 0), (500, 500))], crs=country.grid.crs)
-    assert "not a raster" in told(country, heights(path="roads.geojson"))
+    assert "not a raster" in said(country, heights(path="roads.geojson"))
 
 
 @pytest.mark.parametrize("share", [0.05, 0.5, 0.9])
@@ -86,14 +86,14 @@ def test_a_truncated_file_is_told(country: Country, share: float) -> None:
     path = country.raster("dem.tif", np.random.default_rng(0).normal(400, 9, country.shape).astype(np.float32))
     whole = path.read_bytes()
     path.write_bytes(whole[: int(len(whole) * share)])
-    words = told(country, heights())
+    words = said(country, heights())
     assert "dem.tif" in words
     assert "again" in words or "not a raster" in words
 
 
 def test_a_raster_without_system_is_told_which_would_fit(country: Country) -> None:
     country.raster("dem.tif", country.heights(), crs=None)
-    words = told(country, heights())
+    words = said(country, heights())
     assert "no reference system" in words
     assert 'crs = "EPSG:26915"' in words
     country.read(heights(crs="EPSG:32615"))
@@ -102,12 +102,12 @@ def test_a_raster_without_system_is_told_which_would_fit(country: Country) -> No
 def test_a_raster_without_place_is_told(country: Country) -> None:
     with pytest.warns(rasterio.errors.NotGeoreferencedWarning):
         country.raster("dem.tif", country.heights(), transform=None)
-    assert "georeference" in told(country, heights())
+    assert "georeference" in said(country, heights())
 
 
 def test_a_wrong_zone_is_told_with_distance_and_the_right_one(country: Country) -> None:
     country.raster("dem.tif", country.heights(), crs="EPSG:32617")
-    words = told(country, heights())
+    words = said(country, heights())
     km = float(re.search(r"(\d+) km apart", words)[1])  # type: ignore[index]
     # two zones are 12 degrees of longitude: 12 x 111.3 km x cos(46.94)
     assert km == pytest.approx(12 * 111.3 * np.cos(np.radians(46.94)), rel=0.02)
@@ -117,7 +117,7 @@ def test_a_wrong_zone_is_told_with_distance_and_the_right_one(country: Country) 
 
 def test_a_crs_key_that_names_nothing_is_told(country: Country) -> None:
     country.raster("dem.tif", country.heights())
-    assert "crs: 'UTM 15' is no reference system" in told(country, heights(crs="UTM 15"))
+    assert "crs: 'UTM 15' is no reference system" in said(country, heights(crs="UTM 15"))
 
 
 def test_a_crs_key_that_contradicts_the_file_is_told(country: Country) -> None:
@@ -128,7 +128,7 @@ def test_a_crs_key_that_contradicts_the_file_is_told(country: Country) -> None:
 
 def test_metres_called_degrees_are_told(country: Country) -> None:
     country.raster("dem.tif", country.heights(), crs="EPSG:4326")
-    words = told(country, heights())
+    words = said(country, heights())
     assert "said to be in degrees" in words
     assert 'crs = "EPSG:26915"' in words
 
@@ -141,7 +141,7 @@ def in_degrees() -> tuple[Affine, np.ndarray]:
 def test_degrees_called_metres_are_told(country: Country) -> None:
     transform, values = in_degrees()
     country.raster("dem.tif", values, transform=transform, crs="EPSG:32615")
-    words = told(country, heights())
+    words = said(country, heights())
     assert "its numbers are degrees" in words
     assert 'crs = "EPSG:4326"' in words
 
@@ -152,19 +152,19 @@ def test_swapped_axes_are_told(country: Country) -> None:
     country.raster("dem.tif", values, transform=transform, crs="EPSG:4326")
     country.read(heights())
     country.raster("dem.tif", values, transform=swapped, crs="EPSG:4326")
-    assert "latitude and longitude swapped" in told(country, heights())
+    assert "latitude and longitude swapped" in said(country, heights())
 
 
 def test_all_nodata_is_told(country: Country) -> None:
     country.raster("dem.tif", np.full(country.shape, -9999, dtype=np.float32), nodata=-9999)
-    assert "all nodata" in told(country, heights())
+    assert "all nodata" in said(country, heights())
 
 
 def test_heights_that_are_mostly_missing_are_told(country: Country) -> None:
     values = country.heights()
     values[:, 25:] = -9999
     country.raster("dem.tif", values, nodata=-9999)
-    assert re.search(r"\d\d% of the ground has no height", told(country, heights()))
+    assert re.search(r"\d\d% of the ground has no height", said(country, heights()))
 
 
 @pytest.mark.parametrize("sentinel", [-9999.0, -32768.0, -3.4028234663852886e38])
@@ -199,11 +199,11 @@ def test_zeros_amid_high_ground_are_unknown(country: Country) -> None:
 
 def test_feet_as_metres_are_told_and_a_unit_is_used(country: Country) -> None:
     country.raster("dem.tif", country.heights() * 30)
-    assert 'unit = "ft"' in told(country, heights())
+    assert 'unit = "ft"' in said(country, heights())
     country.raster("dem.tif", country.heights() / np.float32(0.3048))
     got = country.read(heights(unit="ft"))
     np.testing.assert_allclose(got.elevation.values, inner(country, country.heights()), atol=1e-3)
-    assert "not known for elevation" in told(country, heights(unit="furlong"))
+    assert "not known for elevation" in said(country, heights(unit="furlong"))
 
 
 def test_south_up_and_turned_rasters_are_laid_right(country: Country) -> None:
@@ -220,31 +220,31 @@ def test_south_up_and_turned_rasters_are_laid_right(country: Country) -> None:
 
 def test_pictures_and_palettes_are_no_heights(country: Country) -> None:
     country.raster("dem.tif", country.classes(), colours={41: (0, 99, 0), 42: (0, 50, 0), 11: (0, 0, 255)})
-    assert "palette" in told(country, heights())
+    assert "palette" in said(country, heights())
     country.raster("cover.tif", country.classes(), colours={41: (0, 99, 0), 42: (0, 50, 0), 11: (0, 0, 255)})
     country.raster("heights.tif", country.heights())
     assert country.read(heights(path="heights.tif"), cover()).cover is not None
     country.raster("dem.tif", np.stack([country.classes()] * 3), photometric="RGB")
-    assert "coloured picture" in told(country, heights())
+    assert "coloured picture" in said(country, heights())
 
 
 def test_a_band_that_is_not_there_is_told(country: Country) -> None:
     country.raster("dem.tif", country.heights())
-    assert "no band 3; its bands are 1" in told(country, heights(band=3))
+    assert "no band 3; its bands are 1" in said(country, heights(band=3))
 
 
 def test_class_codes_that_no_legend_knows_are_told(country: Country) -> None:
     classes = country.classes()
     classes[30:32] = 77
     country.raster("cover.tif", classes)
-    words = told(country, cover())
+    words = said(country, cover())
     assert "77" in words
     assert "legend" in words
 
 
 def test_a_measure_is_no_cover(country: Country) -> None:
     country.raster("cover.tif", country.heights() + np.float32(0.37))
-    assert "no class codes" in told(country, cover())
+    assert "no class codes" in said(country, cover())
 
 
 def test_undeclared_nodata_among_classes_is_unknown(country: Country) -> None:
@@ -257,7 +257,7 @@ def test_undeclared_nodata_among_classes_is_unknown(country: Country) -> None:
 
 def test_cover_needs_to_say_what_its_classes_mean(country: Country) -> None:
     country.raster("cover.tif", country.classes())
-    assert "neither legend nor classes" in told(country, cover(legend=None))
+    assert "neither legend nor classes" in said(country, cover(legend=None))
 
 
 def test_a_raster_of_one_cell_is_read(country: Country) -> None:
@@ -278,21 +278,21 @@ def test_a_far_too_fine_raster_is_refused_before_it_is_read(country: Country) ->
         '<VRTRasterBand dataType="Float32" band="1"><SimpleSource><SourceFilename relativeToVRT="1">tiny.tif'
         "</SourceFilename><SourceBand>1</SourceBand></SimpleSource></VRTRasterBand></VRTDataset>"
     )
-    assert "4e+12" in told(country, heights(path="dem.vrt"))
+    assert "4e+12" in said(country, heights(path="dem.vrt"))
 
 
 def test_the_network_is_used_only_if_the_trip_says_so(country: Country) -> None:
     for path in ("https://example.org/dem.tif", "/vsicurl/https://example.org/dem.tif", "s3://bucket/dem.tif"):
-        assert "ground.network = true" in told(country, heights(path=path))
+        assert "ground.network = true" in said(country, heights(path=path))
     (country.folder / "dem.vrt").write_text(
         '<VRTDataset rasterXSize="5" rasterYSize="5"><VRTRasterBand dataType="Float32" band="1"><SimpleSource>'
         "<SourceFilename>/vsicurl/http://example.org/dem.tif</SourceFilename></SimpleSource></VRTRasterBand></VRTDataset>"
     )
-    assert "draws on the network" in told(country, heights(path="dem.vrt"))
+    assert "draws on the network" in said(country, heights(path="dem.vrt"))
     (country.folder / "dem.xml").write_text(
         '<GDAL_WMS><Service name="TMS"><ServerUrl>http://127.0.0.1:9/${z}</ServerUrl></Service></GDAL_WMS>'
     )
-    assert "not a raster" in told(country, heights(path="dem.xml"))
+    assert "not a raster" in said(country, heights(path="dem.xml"))
 
 
 def test_archives_are_opened_and_told(country: Country) -> None:
@@ -304,10 +304,10 @@ def test_archives_are_opened_and_told(country: Country) -> None:
         archive.write(path, "b.tif")
     country.read(heights(path="one.zip"))
     country.read(heights(path="two.zip!b.tif"))
-    assert "several layers, a.tif, b.tif" in told(country, heights(path="two.zip"))
-    assert "holds no 'c.tif'" in told(country, heights(path="two.zip!c.tif"), fault=MissingFileError)
+    assert "several layers, a.tif, b.tif" in said(country, heights(path="two.zip"))
+    assert "holds no 'c.tif'" in said(country, heights(path="two.zip!c.tif"), fault=MissingFileError)
     (country.folder / "bad.zip").write_bytes(b"PK nonsense")
-    assert "no readable zip" in told(country, heights(path="bad.zip"))
+    assert "no readable zip" in said(country, heights(path="bad.zip"))
 
 
 def test_finer_rasters_are_summarised_and_coarser_ones_interpolated_and_it_is_said(country: Country) -> None:
@@ -340,7 +340,7 @@ def test_tiles_of_one_kind_are_joined(country: Country) -> None:
     got = country.read(heights(path="west.tif"), heights(path="east.tif"))
     np.testing.assert_allclose(got.elevation.values, inner(country, values), atol=1e-3)
     (country.folder / "east.tif").unlink()
-    words = told(country, heights(path="west.tif"), heights(path="east.tif"), fault=MissingFileError)
+    words = said(country, heights(path="west.tif"), heights(path="east.tif"), fault=MissingFileError)
     assert words.startswith("layer elevation (2 of 2)")
 
 
@@ -399,6 +399,6 @@ def test_a_raster_in_one_huge_block_is_refused_before_it_is_read(
     with rasterio.open(country.raster("dem.tif", country.heights())) as file:
         block_bytes = file.block_shapes[0][0] * file.block_shapes[0][1] * 4
     monkeypatch.setattr(rasters, "LARGEST_BLOCK_BYTES", block_bytes - 1)
-    assert "in one block; make a tiled GeoTIFF of it" in told(country, heights())
+    assert "in one block; make a tiled GeoTIFF of it" in said(country, heights())
     monkeypatch.setattr(rasters, "LARGEST_BLOCK_BYTES", block_bytes)
     assert country.read(heights()).elevation.known.all()

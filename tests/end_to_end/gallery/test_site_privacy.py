@@ -133,13 +133,13 @@ def test_display_sites_stand_only_where_one_looks_for_them(private: Report, tmp_
     written = [one.path for one in write(walk_products(private, ("a4",)), tmp_path / "out")]
     page = (tmp_path / "out" / "map.html").read_text()
     assert "LOG03" in page
-    told = [(tmp_path / "out" / name).read_text() for name in ("summary.json", "walk.geojson", "walk.kml")]
-    told += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
-    told.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
+    said = [(tmp_path / "out" / name).read_text() for name in ("summary.json", "walk.geojson", "walk.kml")]
+    said += [path.name for path in written] + re.findall(r"<title>.*?</title>", page, re.DOTALL)
+    said.append(str(pypdf.PdfReader(tmp_path / "out" / "sheet_a4.pdf").metadata))
     for log in private.detections.logs:
         lat, lon = (f"{angle:.7f}"[:-2] for angle in (log.place.lat_deg, log.place.lon_deg))
         for secret in (log.name, log.place.usng, rf"{lon}\d*\D{{1,20}}{lat}", rf"{lat}\d*\D{{1,20}}{lon}"):
-            assert not [text[:60] for text in told if re.search(secret, text)], secret
+            assert not [text[:60] for text in said if re.search(secret, text)], secret
         assert re.search(rf"{lat}\d*\D{{1,20}}{lon}", (tmp_path / "out" / "walk.gpx").read_text())
 
 
@@ -154,14 +154,14 @@ def test_pictures_hold_no_metadata(shared: Path) -> None:
 
 def test_the_command_writes_beside_the_private_maps_and_tells_nothing_on_the_way(country: Country, run: Run) -> None:
     trip = country.small_trip(say={"place.name": '"Secret Spur"'})
-    told = run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--share", "2000")
-    assert told.code == 0, told.err
+    said = run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--share", "2000")
+    assert said.code == 0, said.err
     assert not (country.folder / "out").exists()
     assert (country.folder / "shared" / "map.html").is_file()
-    assert "Made for sharing: every place is the middle of a cell of 2000 m" in told.out
+    assert "Made for sharing: every place is the middle of a cell of 2000 m" in said.out
     for word in ("Secret Spur", "46.94", "-91.69", "5199", "9949"):
-        assert word not in told.err
-        assert word not in told.out.split("written:")[0]
+        assert word not in said.err
+        assert word not in said.out.split("written:")[0]
 
 
 def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Country) -> None:

@@ -168,14 +168,14 @@ def test_a_file_with_every_table_right_is_read() -> None:
 def test_a_wrong_key_is_told_with_its_line_and_what_is_right(case: Case) -> None:
     with pytest.raises(SettingsError) as caught:
         parse_trip(case.text, "trip.toml")
-    told = str(caught.value)
-    assert told.startswith("trip.toml")
-    assert f"line {case.number}: " in told, told
+    output = str(caught.value)
+    assert output.startswith("trip.toml")
+    assert f"line {case.number}: " in output, output
     for words in case.says:
-        assert words in told, told
-    assert len(told.splitlines()) <= 3, told
-    assert "pydantic" not in told
-    assert "Input should" not in told
+        assert words in output, output
+    assert len(output.splitlines()) <= 3, output
+    assert "pydantic" not in output
+    assert "Input should" not in output
 
 
 @pytest.mark.parametrize(
@@ -197,11 +197,11 @@ def test_a_word_that_nothing_knows_is_one_message_and_nothing_is_written(
 ) -> None:
     trip = country.small_trip(say=say)
     before = {path.name for path in country.folder.iterdir()}
-    told = run("plan", trip, "--steps", "50", "--proof", "0")
-    assert told.code == 2
-    assert told.out == ""
-    fault = [line for line in told.err.splitlines() if not line.startswith("[")]
-    assert len(fault) == 1, told.err
+    output = run("plan", trip, "--steps", "50", "--proof", "0")
+    assert output.code == 2
+    assert output.out == ""
+    fault = [line for line in output.err.splitlines() if not line.startswith("[")]
+    assert len(fault) == 1, output.err
     assert fault[0].startswith("hushwalk: ")
     for word in words:
         assert word in fault[0]
@@ -224,14 +224,14 @@ def test_what_is_no_trip_file_is_one_message(country: Country, run: Run, content
     path = country.folder / "trip.toml"
     path.write_bytes(content)
     for command in ("plan", "check", "habitat"):
-        told = run(command, path)
-        assert told.code == 2
-        assert told.err.startswith("hushwalk: ")
-        assert "trip.toml" in told.err
-        assert "Traceback" not in told.err
+        output = run(command, path)
+        assert output.code == 2
+        assert output.err.startswith("hushwalk: ")
+        assert "trip.toml" in output.err
+        assert "Traceback" not in output.err
 
 
 def test_a_folder_in_the_place_of_the_trip_file_is_told(country: Country, run: Run) -> None:
-    told = run("plan", country.folder)
-    assert told.code == 2
-    assert "trip.toml" in told.err or "folder" in told.err or "directory" in told.err
+    output = run("plan", country.folder)
+    assert output.code == 2
+    assert "trip.toml" in output.err or "folder" in output.err or "directory" in output.err

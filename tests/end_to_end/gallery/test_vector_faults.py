@@ -18,7 +18,7 @@ def streams(path: str = "streams.gpkg", **keys: Any) -> LayerSettings:
     return LayerSettings("streams", path, **keys)
 
 
-def told(country: Country, *layers: LayerSettings, fault: type[Exception] = InputError) -> str:
+def said(country: Country, *layers: LayerSettings, fault: type[Exception] = InputError) -> str:
     with pytest.raises(fault) as caught:
         country.read_beside_heights(*layers)
     words = str(caught.value)
@@ -51,15 +51,15 @@ def test_features_are_clipped_to_the_ground(country: Country) -> None:
 
 def test_a_missing_file_and_a_missing_layer_are_told(country: Country) -> None:
     country.vector("streams.gpkg", [country.line((0, 0), (500, 500))], layer="brooks 'n creeks")
-    assert "streams.gpkg" in told(country, streams("stream.gpkg"), fault=MissingFileError)
-    assert "brooks 'n creeks" in told(country, streams(layer="rivers"))
+    assert "streams.gpkg" in said(country, streams("stream.gpkg"), fault=MissingFileError)
+    assert "brooks 'n creeks" in said(country, streams(layer="rivers"))
     assert len(country.read_beside_heights(streams(layer="brooks 'n creeks")).features["streams"]) == 1
 
 
 def test_several_layers_need_a_choice(country: Country) -> None:
     country.vector("all.gpkg", [country.line((0, 0), (500, 500))], layer="streams")
     country.vector("all.gpkg", [country.line((0, 0), (300, 500))], layer="trails")
-    words = told(country, streams("all.gpkg"))
+    words = said(country, streams("all.gpkg"))
     assert "streams, trails" in words
     assert 'layer = "NAME"' in words
 
@@ -67,18 +67,18 @@ def test_several_layers_need_a_choice(country: Country) -> None:
 @pytest.mark.parametrize("content", [b"", b"<html></html>", b"{}", b"SQLite format 3\x00 and then nothing"])
 def test_what_is_no_vector_file_is_told(country: Country, content: bytes) -> None:
     (country.folder / "streams.gpkg").write_bytes(content)
-    assert "streams.gpkg" in told(country, streams())
+    assert "streams.gpkg" in said(country, streams())
 
 
 def test_a_raster_is_no_vector_file(country: Country) -> None:
     country.raster("dem.tif", country.heights())
-    assert "not a vector file" in told(country, streams("dem.tif"))
+    assert "not a vector file" in said(country, streams("dem.tif"))
 
 
 def test_a_shapefile_without_system_is_told_which_would_fit(country: Country) -> None:
     path = country.vector("s.shp", [country.line((0, 0), (500, 500))], "LineString")
     path.with_suffix(".prj").unlink()
-    words = told(country, streams("s.shp"))
+    words = said(country, streams("s.shp"))
     assert "no reference system" in words
     assert "EPSG:32615" in words
     assert len(country.read_beside_heights(streams("s.shp", crs="EPSG:32615")).features["streams"]) == 1
@@ -86,9 +86,9 @@ def test_a_shapefile_without_system_is_told_which_would_fit(country: Country) ->
 
 def test_an_empty_layer_and_one_elsewhere_are_told(country: Country) -> None:
     country.vector("streams.gpkg", [], "LineString")
-    assert "no features" in told(country, streams())
+    assert "no features" in said(country, streams())
     country.vector("far.gpkg", [country.line((90_000, 0), (91_000, 0))])
-    assert "km apart" in told(country, streams("far.gpkg"))
+    assert "km apart" in said(country, streams("far.gpkg"))
 
 
 def test_a_layer_that_only_goes_round_the_ground_gives_nothing_and_says_so(country: Country) -> None:
@@ -106,7 +106,7 @@ def test_metres_in_geojson_are_told(country: Country) -> None:
             {"type": "FeatureCollection", "features": [{"type": "Feature", "properties": {}, "geometry": shape}]}
         )
     )
-    words = told(country, streams("s.geojson"))
+    words = said(country, streams("s.geojson"))
     assert "said to be in degrees" in words
     assert 'crs = "EPSG:26915"' in words
     assert len(country.read_beside_heights(streams("s.geojson", crs="EPSG:26915")).features["streams"]) == 1
@@ -114,12 +114,12 @@ def test_metres_in_geojson_are_told(country: Country) -> None:
 
 def test_swapped_latitude_and_longitude_are_told(country: Country) -> None:
     country.vector("s.fgb", [shapely.LineString([(46.939, -91.69), (46.941, -91.69)])], "LineString", crs="EPSG:4326")
-    assert "latitude and longitude swapped" in told(country, streams("s.fgb"))
+    assert "latitude and longitude swapped" in said(country, streams("s.fgb"))
 
 
 def test_degrees_called_metres_are_told(country: Country) -> None:
     country.vector("s.fgb", [shapely.LineString([(-91.69, 46.939), (-91.69, 46.941)])], "LineString")
-    words = told(country, streams("s.fgb"))
+    words = said(country, streams("s.fgb"))
     assert "its numbers are degrees" in words
     assert 'crs = "EPSG:4326"' in words
 
@@ -143,7 +143,7 @@ def test_null_and_empty_shapes_are_left_out_and_counted(country: Country) -> Non
 
 def test_a_layer_of_nothing_but_null_shapes_is_told(country: Country) -> None:
     country.vector("streams.gpkg", [None, None], "LineString")
-    assert "streams.gpkg" in told(country, streams())
+    assert "streams.gpkg" in said(country, streams())
 
 
 def test_invalid_polygons_are_repaired_and_counted(country: Country) -> None:
@@ -190,14 +190,14 @@ def test_a_layer_is_found_whatever_its_name(country: Country, name: str) -> None
     country.vector("all.gpkg", [country.line((0, 0), (300, 300))], layer=name)
     (got,) = country.read_beside_heights(streams("all.gpkg", layer=name)).shapes("streams")
     assert got.length == pytest.approx(np.hypot(300, 300))
-    assert repr(name) in told(country, streams("all.gpkg", layer=name + "x")) or "streams" in told(
+    assert repr(name) in said(country, streams("all.gpkg", layer=name + "x")) or "streams" in said(
         country, streams("all.gpkg", layer=name + "x")
     )
 
 
 def test_a_field_that_is_not_there_is_told(country: Country) -> None:
     country.vector("streams.gpkg", [country.line((0, 0), (500, 500))], fields={"order": [3]})
-    assert "no field 'size'; it has order" in told(country, streams(field="size"))
+    assert "no field 'size'; it has order" in said(country, streams(field="size"))
 
 
 def test_streams_have_the_kind_that_their_layer_tells(country: Country) -> None:
@@ -245,8 +245,8 @@ def test_cover_may_be_polygons(country: Country) -> None:
     got = country.read_beside_heights(LayerSettings("cover", "stands.gpkg", field="code", legend="nlcd"))
     assert got.cover is not None
     assert set(np.unique(got.cover.values)) == {10.0, 11.0}
-    assert "'RP'" in told(country, LayerSettings("cover", "stands.gpkg", field="type", classes={"A21": "aspen"}))
-    assert 'field = "..."' in told(country, LayerSettings("cover", "stands.gpkg", legend="nlcd"))
+    assert "'RP'" in said(country, LayerSettings("cover", "stands.gpkg", field="type", classes={"A21": "aspen"}))
+    assert 'field = "..."' in said(country, LayerSettings("cover", "stands.gpkg", legend="nlcd"))
 
 
 def test_water_and_wetlands_are_drawn_from_the_cover_only_where_none_are_given(country: Country) -> None:

@@ -90,8 +90,8 @@ def test_silence_distance_and_closed_ground_tell_too():
 def test_an_audible_layer_takes_the_place_of_the_plain_curve():
     deaf = np.full(GRID.shape, 0.9)
     deaf[:, 150:] = 0.01  # east of 0 m nothing is heard
-    told = {"P0": Layer("audible", "1", GRID, deaf)}
-    fix = find_bird(bearings((0.0, 0.0), place=np.array([0.0, 300.0])), [], GRID, audible=told, params=ROUGH)
+    said = {"P0": Layer("audible", "1", GRID, deaf)}
+    fix = find_bird(bearings((0.0, 0.0), place=np.array([0.0, 300.0])), [], GRID, audible=said, params=ROUGH)
     assert fix.median_m[0] < -20
 
 

@@ -117,9 +117,9 @@ def test_the_antimeridian_is_crossed_in_two_boxes(tmp_path: Path) -> None:
     shapes = read_shapes(file, (Box(179.8, 51.9, 180, 52.1), Box(-180, 51.9, -179.8, 52.1)), "layer 1")
     assert shapes.columns["n"].tolist() == [0, 1]
     grid = Grid(32601, 280_000.0, 5_790_000.0, 100.0, 400, 400)
-    found, told = clean(shapes, "line", transformer("EPSG:4326", "EPSG:32601", 180.0, 52.0), grid)
+    found, said = clean(shapes, "line", transformer("EPSG:4326", "EPSG:32601", 180.0, 52.0), grid)
     assert len(found) == 2
-    assert told == ()
+    assert said == ()
     assert max(line.length for line, _ in found) < 10_000
 
 

@@ -74,7 +74,7 @@ def test_the_letter_s_is_band_s_in_the_north_and_else_the_southern_half() -> Non
 
 
 @pytest.mark.parametrize(
-    ("text", "told"),
+    ("text", "said"),
     [
         ("-92.10, 46.79", r"latitude -92\.1 .*did you mean .46\.79, -92\.1"),
         ("46.79, -192.1", "longitude -192.1 is not in -180..180"),
@@ -104,8 +104,8 @@ def test_the_letter_s_is_band_s_in_the_north_and_else_the_southern_half() -> Non
         ("15T AM 68690 82221", "no square AM in zone 15T"),
     ],
 )
-def test_what_cannot_be_a_place_is_told(text: str, told: str) -> None:
-    with pytest.raises(PlaceError, match=told) as fault:
+def test_what_cannot_be_a_place_is_told(text: str, said: str) -> None:
+    with pytest.raises(PlaceError, match=said) as fault:
         parse_place(text)
     assert repr(text) in str(fault.value)
 

@@ -117,25 +117,25 @@ def test_reasons_give_back_the_answer() -> None:
         | {"share": layer(0.2, 1, 1, 1), "edge": layer(0.9, 1, 1, 1)},
         POINT,
     )
-    told = why(made, (5.0, -5.0))
-    assert {r.key: round(r.factor, 4) for r in told.reasons} == {
+    said = why(made, (5.0, -5.0))
+    assert {r.key: round(r.factor, 4) for r in said.reasons} == {
         "age": 0.5,
         "share": 1 - 0.5 * 0.75 * 0.8,
         "cover": 0.8,
         "edge": 1 - 0.5 * 0.25 * 0.1,
     }
-    lost = sum(1 - r.factor for r in told.reasons if r.key in {"share", "edge"})
-    assert told.suitability == pytest.approx(0.8 * 0.5 * (1 - lost))
-    assert [r.key for r in told.reasons][:2] == ["age", "share"]
-    worth = f"Worth {told.suitability:.2f} of the best ground"
-    assert told.sentence.startswith(f"{worth}; for it: cover, edge; against it: share")
+    lost = sum(1 - r.factor for r in said.reasons if r.key in {"share", "edge"})
+    assert said.suitability == pytest.approx(0.8 * 0.5 * (1 - lost))
+    assert [r.key for r in said.reasons][:2] == ["age", "share"]
+    worth = f"Worth {said.suitability:.2f} of the best ground"
+    assert said.sentence.startswith(f"{worth}; for it: cover, edge; against it: share")
 
 
 def test_reasons_for_unknown_and_assumed_ground_say_so() -> None:
     made = suitability(NEEDS[:2], {"age": layer(np.nan, 1, 1, 1)}, POINT)
-    told = why(made, (5.0, -5.0))
-    assert any("taken as 0.30 of 1, no layer" in r.words for r in told.reasons)
-    assert any(r.words == "age: not known here" for r in told.reasons)
+    said = why(made, (5.0, -5.0))
+    assert any("taken as 0.30 of 1, no layer" in r.words for r in said.reasons)
+    assert any(r.words == "age: not known here" for r in said.reasons)
     dark = suitability(NEEDS[:1], {"cover": layer(np.nan, 1, 1, 1)}, POINT)
     assert why(dark, (5.0, -5.0)).sentence == "Nothing is known of this ground."
     with pytest.raises(PlaceError, match="the place asked about"):

@@ -91,8 +91,8 @@ def test_notes_in_words():
     assert note_words(bearing) == turned
     assert note_words(bearing, turned=False) == "P03 B2: 085M; far; rough; bird pinned; faint"
     assert bearing_words(bearing) == "compass read 085, true 074 (declination 11.0 W)"
-    told = "LOG03: droppings fresh pile at N; height 0.4 m; backdrop N 12 m"
-    assert note_words(note_from_cells("log", LOG, CONTEXT)) == told
+    said = "LOG03: droppings fresh pile at N; height 0.4 m; backdrop N 12 m"
+    assert note_words(note_from_cells("log", LOG, CONTEXT)) == said
     worn = note_from_cells("log", LOG | {"worn": "yes", "slope_deg": "8", "cover_share": "0.6"}, CONTEXT)
     assert "slope 8 deg; worn; cover 0.6" in note_words(worn)
     sat = {"what": "sat", "start": "05:10", "disturbance": "a hen", "bird": "b1"}

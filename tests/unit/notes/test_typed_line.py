@@ -89,11 +89,11 @@ def test_any_words_are_a_note_or_one_clear_error(words):
 def test_the_rule_of_waypoint_names_is_understood_when_typed(name):
     read = read_name(name)
     kind, cells = only(*name.split())
-    told = {k: v for k, v in read.cells.items() if v}
+    output = {k: v for k, v in read.cells.items() if v}
     assert kind == read.kind
     if kind == "bearing":
-        told["reading_deg"], told["north"] = told["reading_deg"][:-1], told["reading_deg"][-1]
-    assert cells == told
+        output["reading_deg"], output["north"] = output["reading_deg"][:-1], output["reading_deg"][-1]
+    assert cells == output
 
 
 def test_a_plan_may_use_names_that_look_like_birds_or_logs():

@@ -80,10 +80,10 @@ def test_wind_with_a_bearing_at_a_stop_is_of_the_visit():
     ],
 )
 def test_a_refusal_names_the_word_and_the_nearest_right_form(line, word, hint):
-    with pytest.raises(WordError) as told:
+    with pytest.raises(WordError) as output:
         read_line(split_words(line), STOPS)
-    assert told.value.word == word
-    assert hint in str(told.value)
+    assert output.value.word == word
+    assert hint in str(output.value)
 
 
 def test_a_quote_that_is_not_closed_is_refused():

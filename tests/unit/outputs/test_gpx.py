@@ -12,21 +12,21 @@ from hushwalk.outputs.walk.gpx import GpxLimits, clean, gpx_text, short_name, sp
 
 
 def test_names_are_short_unique_and_plain(report: Report) -> None:
-    told = gpxpy.parse(gpx_text(report))
-    names = [point.name for point in told.waypoints]
+    said = gpxpy.parse(gpx_text(report))
+    names = [point.name for point in said.waypoints]
     assert names == ["CAR", "P01", "P02", "P03", "P04", "P05"]
-    between = [point.name for point in told.routes[0].points]
+    between = [point.name for point in said.routes[0].points]
     assert len(set(between)) == len(between) - 1  # only the car stands twice, at both ends
     assert max(len(name) for name in between) <= 10
-    assert "face 108 compass" in told.waypoints[1].comment
-    assert told.waypoints[3].comment.startswith("05:36-05:42 all round")
+    assert "face 108 compass" in said.waypoints[1].comment
+    assert said.waypoints[3].comment.startswith("05:36-05:42 all round")
 
 
 def test_a_waypoint_tells_the_way_on_with_all_that_waits_on_it(report: Report) -> None:
     warned = "0.4 km, 96% on trail or road; wade 1 stream; 1 stream crossed on the trail, look for the bridge."
     legs = tuple(replace(leg, note=warned) for leg in report.legs)
-    told = gpxpy.parse(gpx_text(replace(report, legs=legs)))
-    for point, leg in zip(told.waypoints, legs, strict=True):
+    said = gpxpy.parse(gpx_text(replace(report, legs=legs)))
+    for point, leg in zip(said.waypoints, legs, strict=True):
         assert f"then to {leg.end}: {leg.length_m:.0f} m, {leg.minutes:.0f} min" in point.description
         assert "96 % on trail or road; wade 1 stream; 1 stream crossed on the trail, look for the bridge" in (
             point.description
@@ -45,29 +45,29 @@ def test_two_independent_readers_find_the_same_places(report: Report, tmp_path) 
 
 
 def test_times_are_planned_in_utc_and_never_run_back(report: Report) -> None:
-    told = gpxpy.parse(gpx_text(report))
-    assert told.waypoints[1].time.isoformat() == "2027-04-24T10:02:15+00:00"
-    times = [point.time for track in told.tracks for part in track.segments for point in part.points]
+    said = gpxpy.parse(gpx_text(report))
+    assert said.waypoints[1].time.isoformat() == "2027-04-24T10:02:15+00:00"
+    times = [point.time for track in said.tracks for part in track.segments for point in part.points]
     assert times == sorted(times)
     assert times[0] == report.depart
     assert times[-1] == report.back
 
 
 def test_the_track_keeps_to_the_walk(report: Report) -> None:
-    told = gpxpy.parse(gpx_text(report))
-    length = sum(track.length_2d() for track in told.tracks)
+    said = gpxpy.parse(gpx_text(report))
+    length = sum(track.length_2d() for track in said.tracks)
     assert length == pytest.approx(report.length_m, rel=0.004)
 
 
 @pytest.mark.parametrize("most", [5, 20])
 def test_long_routes_and_tracks_are_split_with_shared_ends(report: Report, most: int) -> None:
-    told = gpxpy.parse(gpx_text(report, GpxLimits(route_points=most, track_points=most)))
-    assert max(len(route.points) for route in told.routes) <= most
-    parts = [track.segments[0].points for track in told.tracks]
+    said = gpxpy.parse(gpx_text(report, GpxLimits(route_points=most, track_points=most)))
+    assert max(len(route.points) for route in said.routes) <= most
+    parts = [track.segments[0].points for track in said.tracks]
     assert max(map(len, parts)) <= most
     for before, after in itertools.pairwise(parts):
         assert (before[-1].latitude, before[-1].longitude) == (after[0].latitude, after[0].longitude)
-    assert len({track.name for track in told.tracks}) == len(told.tracks)
+    assert len({track.name for track in said.tracks}) == len(said.tracks)
 
 
 def test_split_loses_nothing() -> None:
@@ -93,5 +93,5 @@ def test_a_straight_line_needs_its_ends_only() -> None:
 
 def test_a_morning_without_stops_is_still_a_file(report: Report) -> None:
     bare = replace(report, stops=(), legs=())
-    told = gpxpy.parse(gpx_text(bare))
-    assert [point.name for point in told.waypoints] == ["CAR"]
+    said = gpxpy.parse(gpx_text(bare))
+    assert [point.name for point in said.waypoints] == ["CAR"]

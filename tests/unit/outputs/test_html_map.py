@@ -73,8 +73,8 @@ def test_what_is_vendored_cannot_break_out_of_its_place(name: str) -> None:
 
 
 def test_nothing_is_addressed_outside_the_page(page: str) -> None:
-    told = Read(page)
-    assert [a for a in told.addresses if not a.startswith(("data:", "#"))] == []
+    said = Read(page)
+    assert [a for a in said.addresses if not a.startswith(("data:", "#"))] == []
     assert not re.search(r"url\((?!#|\"?data:|\"?#default)", page.replace("url(#", "url(#"))
     assert len(page.encode()) < 8_000_000
 
@@ -92,8 +92,8 @@ def test_only_scripts_of_the_policy_run(page: str) -> None:
 def test_the_page_reads_without_scripts(page: str, report: Report) -> None:
     words = " ".join(Read(page).words.split())
     caution = caution_sentences(report.cautions)[1]
-    for told in ("Timetable", "05:02", "ESE 108°", "to P02: 468 m, 11 min", caution, "1.4 males expected"):
-        assert told in words
+    for said in ("Timetable", "05:02", "ESE 108°", "to P02: 468 m, 11 min", caution, "1.4 males expected"):
+        assert said in words
     assert page.index("<svg viewBox") < page.index('id="timetable"')
 
 
@@ -106,10 +106,10 @@ def test_hostile_words_stay_words(naughty_report: Report) -> None:
             naughty_report.country, kinds={k: (key, title) for k, (key, _) in naughty_report.country.kinds.items()}
         ),
     )
-    told = Read(map_page(worse))
-    assert "onclick" not in told.attributes
-    assert len(told.scripts) == 9
-    assert told.words.count("</script><b onclick=x>`${1}`") >= len(worse.stops)
+    said = Read(map_page(worse))
+    assert "onclick" not in said.attributes
+    assert len(said.scripts) == 9
+    assert said.words.count("</script><b onclick=x>`${1}`") >= len(worse.stops)
 
 
 def test_the_data_block_cannot_be_closed_by_its_words(naughty_report: Report) -> None:

@@ -12,8 +12,8 @@ SPOTS = st.lists(st.tuples(st.floats(0, 400), st.floats(0, 400)), min_size=1, ma
 @given(SPOTS)
 def test_no_label_hides_a_sign_or_another_label(spots: list[tuple[float, float]]) -> None:
     points = [np.array(spot) for spot in spots]
-    told = free_places(points, (60.0, 9.0), 9.0, [(190, 190, 210, 210)], FRAME, np.empty((0, 2)))
-    boxes = [(x, y, x + 60, y + 9) for x, y in (place for place in told if place)]
+    said = free_places(points, (60.0, 9.0), 9.0, [(190, 190, 210, 210)], FRAME, np.empty((0, 2)))
+    boxes = [(x, y, x + 60, y + 9) for x, y in (place for place in said if place)]
     signs = [(x - 9, y - 9, x + 9, y + 9) for x, y in spots] + [(190, 190, 210, 210)]
     assert not any(touch(box, sign) for box in boxes for sign in signs)
     assert not any(touch(a, b) for k, a in enumerate(boxes) for b in boxes[:k])

@@ -19,12 +19,12 @@ def test_the_frame_agrees_with_proj(report: Report) -> None:
     frame = frame_of(report.grid)
     west, south, east, north = report.grid.bounds
     xy = np.array([[west, south], [east, north], [(west + east) / 2, (south + north) / 2]])
-    told = frame.place(on_page(report.grid, xy))
+    said = frame.place(on_page(report.grid, xy))
     x, y = Transformer.from_crs(report.grid.crs, "EPSG:3857", always_xy=True).transform(*xy.T)
     left, bottom, right, top = frame.mercator
     width, height = frame.size_px
-    assert told[:, 0] == pytest.approx((np.array(x) - left) / (right - left) * width, abs=0.1)
-    assert told[:, 1] == pytest.approx((top - np.array(y)) / (top - bottom) * height, abs=0.1)
+    assert said[:, 0] == pytest.approx((np.array(x) - left) / (right - left) * width, abs=0.1)
+    assert said[:, 1] == pytest.approx((top - np.array(y)) / (top - bottom) * height, abs=0.1)
 
 
 def test_a_cell_shows_the_colour_of_its_own_value(report: Report) -> None:

@@ -85,6 +85,6 @@ def test_text_of_every_page_can_be_read_and_its_picture_is_kept(printed) -> None
         grey = np.asarray(picture.convert("L"))
         assert grey.min() < 60
         assert (grey > 240).mean() > 0.25
-    told = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
+    said = " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
     for stop in report.stops:
-        assert stop.place.usng in told
+        assert stop.place.usng in said

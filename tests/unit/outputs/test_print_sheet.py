@@ -92,9 +92,9 @@ def test_the_paper_is_what_was_asked_for_and_fonts_are_inside(sheet: tuple[str, 
         size = sorted(float(side) / 72 * 25.4 for side in page.mediabox[2:])
         assert size == pytest.approx([PAPERS[name].width_mm, PAPERS[name].height_mm], abs=0.01)
         for font in page["/Resources"]["/Font"].values():
-            told = font.get_object()
-            assert "DejaVuSans" in told["/BaseFont"]
-            assert "/FontFile2" in told["/FontDescriptor"]
+            said = font.get_object()
+            assert "DejaVuSans" in said["/BaseFont"]
+            assert "/FontFile2" in said["/FontDescriptor"]
 
 
 def test_text_is_extractable_and_says_it_all(sheet: tuple[str, bytes], report: Report) -> None:
@@ -116,13 +116,13 @@ def test_text_is_extractable_and_says_it_all(sheet: tuple[str, bytes], report: R
 def test_every_map_knows_its_place_on_the_earth(sheet: tuple[str, bytes], report: Report) -> None:
     name, made = sheet
     (page,) = map_pages(report, PAPERS[name])
-    told = PdfReader(io.BytesIO(made)).pages[0]["/VP"][0]["/Measure"]
+    said = PdfReader(io.BytesIO(made)).pages[0]["/VP"][0]["/Measure"]
     west, south, east, north = page.bounds_m
     corners = to_lonlat(report.grid.epsg, [(west, south), (west, north), (east, north), (east, south)])
-    assert [float(v) for v in told["/GPTS"]] == pytest.approx(
+    assert [float(v) for v in said["/GPTS"]] == pytest.approx(
         corners[:, ::-1].ravel().tolist(), abs=1e-7
     )  # a centimetre
-    assert told["/GCS"]["/EPSG"] == report.grid.epsg
+    assert said["/GCS"]["/EPSG"] == report.grid.epsg
 
 
 def test_the_same_report_gives_the_same_bytes(sheet: tuple[str, bytes], report: Report) -> None:

@@ -54,11 +54,11 @@ def test_the_walk_carries_birds_and_logs_and_its_summary_none(report):
     walk = replace(made.made_report(), detections=report.detections)
     SCHEMA.assertValid(etree.fromstring(gpx_text(walk).encode("utf-8")))
     assert {"B1", "B2", "LOG03", "LOG04"} <= {point.name for point in gpxpy.parse(gpx_text(walk)).waypoints}
-    told = summary_text(walk)
-    assert "LOG03" not in told
+    said = summary_text(walk)
+    assert "LOG03" not in said
     for log in report.detections.logs:
-        assert log.place.usng not in told
-        assert f"{log.place.lat_deg:.4f}" not in told
+        assert log.place.usng not in said
+        assert f"{log.place.lat_deg:.4f}" not in said
 
 
 def test_the_data_file_is_whole_and_valid(report):
@@ -71,16 +71,16 @@ def test_the_data_file_is_whole_and_valid(report):
 
 
 def test_files_and_summary_agree(report):
-    told = json.loads(search_summary_text(report))
+    said = json.loads(search_summary_text(report))
     features = json.loads(search_geojson_text(report))["features"]
     areas = [feature["properties"] for feature in features if feature["properties"]["kind"] == "area"]
     paths = [f["geometry"]["coordinates"] for f in features if f["properties"]["kind"] == "path"]
-    assert told["logs_expected"] == report.search.logs_expected
-    for one, area, path in zip(told["areas"], areas, paths, strict=True):
+    assert said["logs_expected"] == report.search.logs_expected
+    for one, area, path in zip(said["areas"], areas, paths, strict=True):
         for key in ("bird", "arrive", "leave", "chance", "logs", "area_ha", "twice_ha"):
             assert one[key] == area[key]
         assert np.array(one["path_lonlat"]) == pytest.approx(np.array(path), abs=1e-5)
-    assert told["left_out"] == [{"bird": "B7", "why": "B7: the time there is finds more elsewhere"}]
+    assert said["left_out"] == [{"bird": "B7", "why": "B7: the time there is finds more elsewhere"}]
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -90,7 +90,7 @@ def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
     assert len(drawn) < 5_000_000
     pages = PdfReader(io.BytesIO(drawn)).pages
     words = " ".join(page.extract_text() for page in pages)
-    for told in (
+    for said in (
         "10:00",
         "S1"[1:],
         "B1",
@@ -102,7 +102,7 @@ def test_the_sheet_says_what_one_needs_and_keeps_its_scale(report, paper):
         "Lines to walk",
         "first towards 092",
     ):
-        assert told in words
+        assert said in words
     for leg in report.search.legs:
         assert leg.entry.usng in words
     image = pypdfium2.PdfDocument(drawn)[0].render(scale=1.0).to_numpy()

@@ -15,10 +15,10 @@ from hushwalk.outputs.walk.walk_data import geojson_text, summary, summary_text
 
 
 def test_the_summary_names_its_schema_and_holds_no_guess_of_a_log(report: Report) -> None:
-    told = json.loads(summary_text(report))
-    assert told["schema"] == "hushwalk summary 2"
-    assert next(stop["arrive"] for stop in told["stops"]) == "2027-04-24T05:02:15-05:00"
-    assert told["length_m"] == pytest.approx(report.length_m, abs=0.1)
+    said = json.loads(summary_text(report))
+    assert said["schema"] == "hushwalk summary 2"
+    assert next(stop["arrive"] for stop in said["stops"]) == "2027-04-24T05:02:15-05:00"
+    assert said["length_m"] == pytest.approx(report.length_m, abs=0.1)
     assert {"suitability", "density", "fix"}.isdisjoint(summary_text(report).replace('"', " ").split())
 
 
@@ -67,9 +67,9 @@ def test_kml_is_read_by_an_independent_library(naughty_report: Report, tmp_path)
 
 
 def test_the_summary_has_every_place_where_it_lies(report: Report) -> None:
-    told = summary(report)
-    assert (told["car"]["lon_deg"], told["car"]["lat_deg"]) == (report.car.lon_deg, report.car.lat_deg)
-    places = [(stop["lon_deg"], stop["lat_deg"], stop["usng"]) for stop in told["stops"]]
+    said = summary(report)
+    assert (said["car"]["lon_deg"], said["car"]["lat_deg"]) == (report.car.lon_deg, report.car.lat_deg)
+    places = [(stop["lon_deg"], stop["lat_deg"], stop["usng"]) for stop in said["stops"]]
     assert places == [(stop.place.lon_deg, stop.place.lat_deg, stop.place.usng) for stop in report.stops]
 
 
@@ -80,11 +80,11 @@ def test_the_lines_of_the_kml_begin_where_the_legs_begin(report: Report) -> None
 
 
 def test_the_summary_holds_facts_with_the_words_beside_them(report: Report) -> None:
-    told = summary(report)
-    assert told["leave_out"] == [{"stop": "P05", "males_lost": 0.4}, {"stop": "P02", "males_lost": 1.1}]
-    assert told["delays"] == [{"kind": "slower", "amount": 0.2, "lost": 0.13, "leave_out": ["P05"]}]
-    assert told["robustness_words"][-1] == "If time runs short, leave out P05, then P02."
-    assert all(stop["wait_minutes"] == 0.0 for stop in told["stops"])
+    said = summary(report)
+    assert said["leave_out"] == [{"stop": "P05", "males_lost": 0.4}, {"stop": "P02", "males_lost": 1.1}]
+    assert said["delays"] == [{"kind": "slower", "amount": 0.2, "lost": 0.13, "leave_out": ["P05"]}]
+    assert said["robustness_words"][-1] == "If time runs short, leave out P05, then P02."
+    assert all(stop["wait_minutes"] == 0.0 for stop in said["stops"])
     bare = summary(replace(report, robustness=None, verdict=None))
     assert bare["leave_out"] == bare["delays"] == bare["robustness_words"] == []
     assert bare["verdict"] is None

@@ -33,8 +33,8 @@ def test_the_headline_holds_five_times(report: Report) -> None:
 
 
 def test_a_stop_is_told_whole(report: Report) -> None:
-    told = dict(stop_lines(report, report.stops[0]))
-    assert {"arrive", "walk on at", "listen towards", "chance to hear one", "listen over", "then to P02"} <= set(told)
-    assert told["listen towards"] == "ESE, 107° true, 108° compass"
+    said = dict(stop_lines(report, report.stops[0]))
+    assert {"arrive", "walk on at", "listen towards", "chance to hear one", "listen over", "then to P02"} <= set(said)
+    assert said["listen towards"] == "ESE, 107° true, 108° compass"
     assert towards_short(report.stops[0]) == "ESE 108°"
     assert towards(report.stops[2]) == "all round"

@@ -113,8 +113,8 @@ def test_an_interrupt_gives_the_best_so_far() -> None:
 
 
 def test_progress_never_gets_worse() -> None:
-    told: list[SearchProgress] = []
-    solve(ring(), PROVE, np.random.default_rng(1), told.append)
-    assert told
-    assert np.all(np.diff([t.worth for t in told]) >= 0)
-    assert all(t.bound >= t.worth for t in told)
+    said: list[SearchProgress] = []
+    solve(ring(), PROVE, np.random.default_rng(1), said.append)
+    assert said
+    assert np.all(np.diff([t.worth for t in said]) >= 0)
+    assert all(t.bound >= t.worth for t in said)

@@ -35,9 +35,9 @@ def test_places_along_a_road_keep_their_distance() -> None:
 
 def test_ends_made_by_the_rim_of_the_region_are_no_ends(where: Georeference) -> None:
     roads = [Feature(MAIN), Feature(SPUR)]
-    places, told = car_places(PlacesSettings(spacing_m=2000.0), roads, where)
+    places, said = car_places(PlacesSettings(spacing_m=2000.0), roads, where)
     assert [place.xy_m for place in places if place.kind == "end of a road"] == [(506_000, 5_191_000)]
-    assert any("find out" in words for words in told)
+    assert any("find out" in words for words in said)
     few, _ = car_places(PlacesSettings(spacing_m=500.0, most=5), roads, where)
     assert len(few) <= 5
 

@@ -94,8 +94,8 @@ def test_tables_of_another_install_are_left_aside_and_it_is_said(tmp_path: Path)
         f"print(read_inputs(s, choose_grid(s, {CAR})).notices[0])\n"
     )
     foreign = {"PROJ_LIB": str(tmp_path), "PROJ_DATA": str(tmp_path), "GDAL_DATA": str(tmp_path)}
-    told = subprocess.run(
+    said = subprocess.run(
         [sys.executable, "-c", code], env={**os.environ, **foreign}, capture_output=True, text=True, check=False
     )
-    assert told.returncode == 0, told.stderr
-    assert told.stdout.startswith("PROJ_LIB, PROJ_DATA, GDAL_DATA of another install")
+    assert said.returncode == 0, said.stderr
+    assert said.stdout.startswith("PROJ_LIB, PROJ_DATA, GDAL_DATA of another install")

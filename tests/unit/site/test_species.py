@@ -77,9 +77,9 @@ def test_cycle_and_region_scale_the_density() -> None:
 
 
 def test_assumptions_are_told_once_and_in_words() -> None:
-    told = read_card("ruffed_grouse").assumptions
-    assert len(told) == len(set(told)) > 20
-    assert not any(sentence.startswith("judgement") for sentence in told)
+    said = read_card("ruffed_grouse").assumptions
+    assert len(said) == len(set(said)) > 20
+    assert not any(sentence.startswith("judgement") for sentence in said)
 
 
 def test_an_unknown_card_or_region_names_the_nearest(tmp_path: Path) -> None:
@@ -130,9 +130,9 @@ def test_a_card_without_a_call_says_that_no_walk_can_be_planned(tmp_path: Path) 
 )
 def test_a_fault_in_a_card_is_one_message_with_its_place(tmp_path: Path, old: str, new: str, words: str) -> None:
     path = written(tmp_path, old, new)
-    with pytest.raises(SettingsError, match=words) as told:
+    with pytest.raises(SettingsError, match=words) as said:
         read_card(path)
-    assert str(told.value).startswith("species card mine")
+    assert str(said.value).startswith("species card mine")
 
 
 def test_a_card_of_ones_own_is_read_from_its_file(tmp_path: Path) -> None:

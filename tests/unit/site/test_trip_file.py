@@ -109,15 +109,15 @@ def test_starting_twice_does_not_overwrite(tmp_path: Path) -> None:
 )
 def test_a_fault_is_told_with_its_line(wrong: str, right: str, words: list[str]) -> None:
     assert wrong in GOOD
-    told = said(GOOD.replace(wrong, right, 1))
+    output = said(GOOD.replace(wrong, right, 1))
     for word in words:
-        assert word in told
+        assert word in output
 
 
 def test_all_faults_are_told_at_once_in_the_order_of_the_file() -> None:
-    told = said(GOOD.replace("seed = 7", "sed = 7").replace('kind = "cover"', "kind = 3").replace("09:30:00", "true"))
-    assert "has 3 faults" in told
-    assert told.index("line 1") < told.index("line 8") < told.index("line 13")
+    output = said(GOOD.replace("seed = 7", "sed = 7").replace('kind = "cover"', "kind = 3").replace("09:30:00", "true"))
+    assert "has 3 faults" in output
+    assert output.index("line 1") < output.index("line 8") < output.index("line 13")
 
 
 def test_a_file_that_is_not_there_is_told_with_the_command_that_makes_one(tmp_path: Path) -> None:

@@ -25,8 +25,8 @@ def step(z: np.ndarray, a: tuple[float, float], b: tuple[float, float], **given:
 def test_the_table_follows_the_curve(name: str) -> None:
     gait = gait_named(name)
     slopes = np.random.default_rng(0).uniform(-1, 1, 300)
-    told = [pace_at(pace_table(gait).on_path, s) for s in slopes]
-    assert told == pytest.approx(gait.on_path_seconds_per_metre(slopes), rel=1e-3)
+    said = [pace_at(pace_table(gait).on_path, s) for s in slopes]
+    assert said == pytest.approx(gait.on_path_seconds_per_metre(slopes), rel=1e-3)
 
 
 def test_heights_lie_on_a_plane_between_cells_and_are_held_outside() -> None:

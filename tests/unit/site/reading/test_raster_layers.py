@@ -21,7 +21,7 @@ GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 40, 50)
 
 
 def raster(west: float, north: float, cell_m: float = 30.0, crs: str = "EPSG:32615", **more: object) -> RasterFile:
-    told = {
+    said = {
         "address": Address("x", "x"),
         "band": 1,
         "bands": 1,
@@ -39,7 +39,7 @@ def raster(west: float, north: float, cell_m: float = 30.0, crs: str = "EPSG:326
         "offset": 0.0,
         "overviews": False,
     }
-    return RasterFile(**{**told, **more})  # type: ignore[arg-type]
+    return RasterFile(**{**said, **more})  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("legend", sorted(legends()))
