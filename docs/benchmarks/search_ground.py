@@ -19,8 +19,8 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.birds.association import AssociationParams
+from hushwalk.birds.audible_stops import audible_from
 from hushwalk.birds.fix import SHARES, FixParams
-from hushwalk.birds.morning_fixes import audible_from
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer

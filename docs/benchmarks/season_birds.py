@@ -61,7 +61,7 @@ def play(
         if k % 2 and who:
             lucky = int(rng.choice(sorted(set(who.values()))))
             logs.append(UsedLog(f"LOG{k:02d}", (float(males[lucky][0]), float(males[lucky][1])), day))
-    season = join_shared(made.site, made.part, shared, logs)
+    season = join_shared(made.site, made.part, shared, logs, [stop.xy_m for stop in made.stops])
     last = shared[-1]
     for bird in last.association.birds:
         sharing, own = last.association.sharing, season.of(last.notes.day, bird.name)

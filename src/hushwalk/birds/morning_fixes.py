@@ -3,19 +3,21 @@
 association.py says whose bearing is whose, fix.py where one bird is, stands_on_foot.py where to stand next.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import chain
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from hushwalk.birds.association import AssociatedBird, Association, AssociationParams, associate, bearings_by_bird
+from hushwalk.birds.audible_stops import audible_from
 from hushwalk.birds.averaged_place import averaged_place, coarse_place
 from hushwalk.birds.distinct_logs import distinct_logs
 from hushwalk.birds.fix import Fix, FixParams, find_bird
 from hushwalk.birds.group_likelihood import log_males
-from hushwalk.birds.listening_visits import SAME_PLACE_M, listened_at, without_doubles
+from hushwalk.birds.listening_visits import listened_at, without_doubles
 from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.birds.season_birds import (
     MorningBird,
@@ -175,8 +177,8 @@ def fix_birds(
     season = None
     if not as_noted:
         others = [day for day in heard_days(book) if day != notes.day]
-        mornings = [share_morning(book, site, detectability, notes_of_day(book, day)) for day in others]
-        season = join_mornings(book, site, detectability, [shared, *mornings])
+        mornings = (share_morning(book, site, detectability, notes_of_day(book, day)) for day in others)
+        season = join_mornings(book, site, detectability, chain([shared], mornings))
     fixes = tuple(
         find_bird(
             group,
@@ -257,14 +259,14 @@ def share_morning(
 
 
 def join_mornings(
-    book: Notebook, site: Site, detectability: Detectability, mornings: Sequence[SharedMorning]
+    book: Notebook, site: Site, detectability: Detectability, mornings: Iterable[SharedMorning]
 ) -> SeasonBirds:
     """Join the birds of several mornings and the logs found to males of the season.
 
     Parameters
     ----------
     book, site, detectability : of the trip.
-    mornings : each as its bearings were shared out.
+    mornings : each as its bearings were shared out; taken one at a time, as each holds much.
 
     Returns
     -------
@@ -276,11 +278,18 @@ def join_mornings(
         for name, row in distinct_logs(book.notes("log")).items()
         if isinstance(row.note, LogNote) and row.note.droppings.endswith("pile")
     ]
-    return join_shared(site, detectability.display.participation, mornings, logs)
+    stations = [
+        metres_of(row.note.place, site.grid.epsg) for kind in KINDS for row in book.notes(kind) if row.note.place
+    ]
+    return join_shared(site, detectability.display.participation, mornings, logs, stations)
 
 
 def join_shared(
-    site: Site, displaying_share: float, mornings: Sequence[SharedMorning], logs: Sequence[UsedLog]
+    site: Site,
+    displaying_share: float,
+    mornings: Iterable[SharedMorning],
+    logs: Sequence[UsedLog],
+    stations: Sequence[tuple[float, float]],
 ) -> SeasonBirds:
     """Join the birds of several mornings and logs to males of the season.
 
@@ -290,21 +299,26 @@ def join_shared(
     displaying_share : of the males, on one morning.
     mornings : each as its bearings were shared out.
     logs : with droppings.
+    stations : all places that were listened from, on all mornings [m].
 
     Returns
     -------
     SeasonBirds
         All males that were heard or have a log with droppings.
     """
-    stations = [b.xy_m for m in mornings for b in m.bearings] + [w.xy_m for m in mornings for w in m.listening]
-    earshot = replace(mornings[0].earshot, cell_m=AssociationParams().earshot.cell_m)
+    earshot = AssociationParams().earshot
     grid = window(site.grid, np.array([*stations, *(log.xy_m for log in logs)]), earshot)
     places = centres_m(grid)
     males = _males_per_km2(site, places) * grid.cell_area_km2
-    quiet = {m.notes.day: log_quiet(m.listening, places, m.audible, displaying_share, earshot) for m in mornings}
+    birds: list[MorningBird] = []
+    quiet, more = {}, {}
+    for morning in mornings:
+        day = morning.notes.day
+        quiet[day] = log_quiet(morning.listening, places, morning.audible, displaying_share, morning.earshot)
+        more[day] = _more(morning)
+        birds += _tracks(morning, places)
     ground = SeasonGround(grid, log_males(site.density, no_bird_on(site), places, males, earshot), quiet)
-    birds = [bird for morning in sorted(mornings, key=lambda m: m.notes.day) for bird in _tracks(morning, places)]
-    return season_birds([*birds, *logs], ground, more={m.notes.day: _more(m) for m in mornings})
+    return season_birds([*sorted(birds, key=lambda b: b.day), *logs], ground, more=more)
 
 
 def _more(morning: SharedMorning) -> IntArray:
@@ -326,32 +340,6 @@ def _tracks(morning: SharedMorning, places: FloatArray) -> list[MorningBird]:
         members = frozenset(k for k, b in enumerate(sharing.evidence.bearings) if b.uid in set(bird.uids))
         found.append(MorningBird(morning.notes.day, bird.name, place / place.sum(), sharing.evidence(members)))
     return found
-
-
-def audible_from(site: Site, detectability: Detectability, listening: Sequence[Listening]) -> dict[str, Layer]:
-    """Chance that one display in a cell is heard at each stop, by name of the stop, over the real ground.
-
-    Parameters
-    ----------
-    site, detectability : of the trip.
-    listening : the stops of a morning.
-
-    Returns
-    -------
-    dict
-        Layers of chance, 0..1, on the grid of the trip, by name of the stop.
-
-    Notes
-    -----
-    A stop without a name, one off the ground of the trip, and a name that stands for two places have no layer; there
-    the chance falls off with distance alone.
-    """
-    places: dict[str, list[tuple[float, float]]] = {}
-    for where in listening:
-        if where.stop and site.grid.contains(np.atleast_2d(where.xy_m))[0]:
-            places.setdefault(where.stop, []).append(where.xy_m)
-    one = {name: found[0] for name, found in places.items() if np.ptp(np.array(found), axis=0).max() <= SAME_PLACE_M}
-    return {name: detectability.soundscape.footprint(np.array(xy)) for name, xy in one.items()}
 
 
 def no_bird_on(site: Site) -> Layer:

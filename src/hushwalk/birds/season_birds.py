@@ -256,7 +256,7 @@ class _Score:
         some = (track.place > 0) & (self.ground.log_males > NOWHERE)  # what is water holds neither male nor log
         found = np.full(self.ground.grid.n_cells, NOWHERE)
         found[some] = np.log(track.place[some]) - self.ground.log_males[some] + track.log_evidence
-        return np.asarray(np.maximum(found, NOWHERE))
+        return np.asarray(np.maximum(found, NOWHERE), dtype=np.float64)
 
     def __call__(self, group: Group) -> float:
         if group not in self.known:

@@ -3,7 +3,7 @@
 The sums are season.py's; the words are season_words.py's.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, time
 from pathlib import Path
@@ -102,13 +102,14 @@ def season_of(
     site = read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch)
-    mornings = []
-    for day in heard_days(book):
-        progress(Step(f"sharing out the bearings of {day:%d %B}"))
-        mornings.append(share_morning(book, site, detectability, notes_of_day(book, day)))
-    progress(Step("joining the mornings, and comparing them with the prediction"))
-    birds = join_mornings(book, site, detectability, mornings) if mornings else None
-    outcomes = [o for morning in mornings for o in _morning(book, site, detectability, found, morning, birds)]
+    listened: dict[date, tuple[Listening, ...]] = {}
+    birds = None
+    if days := heard_days(book):
+        shared = _shared(book, site, detectability, days, listened, progress)
+        birds = join_mornings(book, site, detectability, shared)
+    outcomes = [
+        o for day, stops in listened.items() for o in _morning(book, site, detectability, found, day, stops, birds)
+    ]
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
@@ -127,19 +128,36 @@ def _name(number: float) -> str:
     return f"patch {number:.0f}" if np.isfinite(number) and number <= PATCHES_MAX else ELSEWHERE
 
 
+def _shared(
+    book: Notebook,
+    site: Site,
+    detectability: Detectability,
+    days: Sequence[date],
+    listened: dict[date, tuple[Listening, ...]],
+    progress: Progress,
+) -> Iterator[SharedMorning]:
+    """Share out the bearings of one morning after the other, and keep where one listened on each."""
+    for day in days:
+        progress(Step(f"sharing out the bearings of {day:%d %B}"))
+        morning = share_morning(book, site, detectability, notes_of_day(book, day))
+        listened[day] = morning.listening
+        yield morning
+    progress(Step("joining the mornings, and comparing them with the prediction"))
+
+
 def _morning(
     book: Notebook,
     site: Site,
     detectability: Detectability,
     found: Patches,
-    morning: SharedMorning,
+    day: date,
+    stops: Sequence[Listening],
     birds: SeasonBirds | None,
 ) -> list[Outcome]:
     """Give males expected and heard by patch, for one morning."""
-    day = morning.notes.day
-    males = [] if birds is None else [bird.place for bird in birds.birds if day in dict(bird.mornings)]
-    heard = _heard(males, found.numbers)
-    expected = _expected(book, site, detectability, found.numbers, morning.listening, day)
+    places = [] if birds is None else [bird.place for bird in birds.birds if day in dict(bird.mornings)]
+    heard = _heard(places, found.numbers)
+    expected = _expected(book, site, detectability, found.numbers, stops, day)
     names = [name for name, count in expected.items() if count >= LEAST or heard.get(name)]
     return [Outcome(name, expected[name], heard.get(name, 0)) for name in names]
 
