@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.birds import bird_report as f
-from hushwalk.birds.bird_report import SearchReport
 from hushwalk.birds.fix import FixCaution, FixWarning
 from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut
+from hushwalk.birds.search.planned_search import SearchReport
+from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.logs.observations import Observation, Observed
 
 _spec = importlib.util.spec_from_file_location("made_report", Path(__file__).parent / "made_report.py")

@@ -1,6 +1,6 @@
 """`hushwalk search`: the late-morning search for the logs of the birds that were heard.
 
-The planning is birds/search_story.py's.
+The planning is birds/search/search_story.py's.
 """
 
 from datetime import datetime
@@ -59,8 +59,8 @@ def command(
       hushwalk search trip.toml --bird B2 --bird B5 --hours 2.5 --out late_morning
       hushwalk search trip.toml --walked 1 --walked 2 --out late_morning
     """
-    from hushwalk.birds.search_record import SUMMARY, note_walked
-    from hushwalk.birds.search_story import SearchRequest, search_trip
+    from hushwalk.birds.search.search_record import SUMMARY, note_walked
+    from hushwalk.birds.search.search_story import SearchRequest, search_trip
     from hushwalk.outputs.registry import search_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.search_words import search_words, walked_words

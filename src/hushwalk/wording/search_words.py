@@ -3,8 +3,8 @@
 Maps, sheet and GPS file are drawn by outputs.
 """
 
-from hushwalk.birds.bird_report import Search, SearchLeg, SearchPass, SearchReport
-from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut
+from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
+from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 
 
 def search_words(report: SearchReport) -> str:

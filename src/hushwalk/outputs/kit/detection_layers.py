@@ -7,7 +7,8 @@ from typing import Any
 
 from shapely import LineString
 
-from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog, Search, SearchLeg
+from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog
+from hushwalk.birds.search.planned_search import Search, SearchLeg
 from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.site.country import Geometry

@@ -6,7 +6,8 @@ The ground and the walk are print_map.py's business.
 import numpy as np
 from shapely.geometry import Polygon
 
-from hushwalk.birds.bird_report import Detections, Search
+from hushwalk.birds.bird_report import Detections
+from hushwalk.birds.search.planned_search import Search
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage

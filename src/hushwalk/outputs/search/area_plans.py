@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from reportlab.platypus import Flowable, KeepTogether, Spacer, Table, TableStyle
 
-from hushwalk.birds.bird_report import SearchLeg, SearchReport
+from hushwalk.birds.search.planned_search import SearchLeg, SearchReport
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import Pen

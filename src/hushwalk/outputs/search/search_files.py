@@ -10,7 +10,7 @@ import numpy as np
 from shapely import LineString
 from shapely.geometry import Point, mapping
 
-from hushwalk.birds.bird_report import SearchLeg, SearchReport
+from hushwalk.birds.search.planned_search import SearchLeg, SearchReport
 from hushwalk.grid.points import to_lonlat
 from hushwalk.outputs.kit.detection_layers import bird_rows, log_rows
 from hushwalk.outputs.kit.map_layer import earshot_area

@@ -7,7 +7,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from hushwalk.birds.bird_report import Search, SearchLeg, SearchReport
+from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchReport
 from hushwalk.outputs.kit.detection_layers import (
     detection_layers,
     detection_pins,

@@ -9,7 +9,7 @@ import numpy as np
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import KeepTogether, PageBreak, Spacer, Table, TableStyle
 
-from hushwalk.birds.bird_report import SearchLeg, SearchReport
+from hushwalk.birds.search.planned_search import SearchLeg, SearchReport
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
 from hushwalk.outputs.kit.pen import Pen

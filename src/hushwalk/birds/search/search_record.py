@@ -11,7 +11,7 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
-from hushwalk.birds.search_ground import search_remark
+from hushwalk.birds.search.search_ground import search_remark
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger

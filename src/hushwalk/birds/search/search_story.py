@@ -10,17 +10,18 @@ from pathlib import Path
 
 import numpy as np
 
-from hushwalk.birds.bird_report import Detections, SearchReport
+from hushwalk.birds.bird_report import Detections
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.found_logs import found_logs
 from hushwalk.birds.located_birds import located_birds, scored_logs
 from hushwalk.birds.morning_fixes import MorningFixes, MorningNotes, fix_birds, morning_notes, no_bird_on
 from hushwalk.birds.posterior import centres_m, chance_to_hear, displayed_share, log_heard
-from hushwalk.birds.search_effort import Likelihood, effort_of
-from hushwalk.birds.search_ground import grounds_to_search, searched_ground
-from hushwalk.birds.search_plan import LeftOut, SearchParams, WhyLeftOut, earliest_search, plan_search
-from hushwalk.birds.search_report import laid_out
-from hushwalk.birds.search_walk import GraphWalk
+from hushwalk.birds.search.planned_search import SearchReport
+from hushwalk.birds.search.search_effort import Likelihood, effort_of
+from hushwalk.birds.search.search_ground import grounds_to_search, searched_ground
+from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut, earliest_search, plan_search
+from hushwalk.birds.search.search_report import laid_out
+from hushwalk.birds.search.search_walk import GraphWalk
 from hushwalk.birds.stands_on_foot import start_place
 from hushwalk.birds.story import open_book
 from hushwalk.errors import InputError, SettingsError

@@ -5,7 +5,7 @@ from itertools import combinations, permutations
 import numpy as np
 import pytest
 
-from hushwalk.birds.search_effort import EffortParams, Likelihood, grown, plan_effort, spread_effort
+from hushwalk.birds.search.search_effort import EffortParams, Likelihood, grown, plan_effort, spread_effort
 
 PARAMS = EffortParams(sweep_m=9.6, strip_m=12.0, pace_ms=0.42, minutes_at_log=0.0, ring_m2=400.0)
 

@@ -11,8 +11,8 @@ from typing import Protocol
 
 import numpy as np
 
-from hushwalk.birds.search_effort import XY, EffortParams, GroundEffort, Likelihood, plan_effort
-from hushwalk.birds.search_strips import strips_over
+from hushwalk.birds.search.search_effort import XY, EffortParams, GroundEffort, Likelihood, plan_effort
+from hushwalk.birds.search.search_strips import strips_over
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.figures import figure

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from hushwalk.birds.posterior import EarshotParams
-from hushwalk.birds.search_story import unheard_males
+from hushwalk.birds.search.search_story import unheard_males
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening

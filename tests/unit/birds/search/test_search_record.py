@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from hushwalk.birds.search_record import note_walked
+from hushwalk.birds.search.search_record import note_walked
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.notes.ledger import read_notes
 
-DEMO = Path(__file__).parents[3] / "data_demo" / "trip.toml"
+DEMO = Path(__file__).parents[4] / "data_demo" / "trip.toml"
 PATH = [[-90.33012, 47.38123], [-90.33, 47.3812], [-90.32988, 47.38131]]
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.birds.search_walk import GraphWalk
+from hushwalk.birds.search.search_walk import GraphWalk
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.search_effort import EffortParams, Likelihood
+from hushwalk.birds.search.search_effort import EffortParams, Likelihood
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.bearing import metres_of

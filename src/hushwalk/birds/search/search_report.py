@@ -7,9 +7,9 @@ from datetime import datetime
 
 import numpy as np
 
-from hushwalk.birds.bird_report import Search, SearchLeg, SearchPass
 from hushwalk.birds.credible_ground import outline
-from hushwalk.birds.search_plan import LeftOut, LinesWalked, SearchArea, SearchPlan
+from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass
+from hushwalk.birds.search.search_plan import LeftOut, LinesWalked, SearchArea, SearchPlan
 from hushwalk.birds.stands_on_foot import StartPlace
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import convergence_deg

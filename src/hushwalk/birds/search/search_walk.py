@@ -5,8 +5,8 @@ How lines are drawn and times found is the walking room's business.
 
 import numpy as np
 
-from hushwalk.birds.search_effort import XY
-from hushwalk.birds.search_plan import WalkLeg
+from hushwalk.birds.search.search_effort import XY
+from hushwalk.birds.search.search_plan import WalkLeg
 from hushwalk.errors import PlaceError
 from hushwalk.types import FloatArray
 from hushwalk.walking.cost_field import field_of, step_between

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.search_effort import EffortParams
-from hushwalk.birds.search_ground import Searched, grounds_to_search, search_remark, searched_ground
+from hushwalk.birds.search.search_effort import EffortParams
+from hushwalk.birds.search.search_ground import Searched, grounds_to_search, search_remark, searched_ground
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat

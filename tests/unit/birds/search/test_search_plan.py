@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from hushwalk.birds.search_effort import Likelihood, effort_of
-from hushwalk.birds.search_plan import SearchParams, StraightWalk, WalkLeg, earliest_search, plan_search
+from hushwalk.birds.search.search_effort import Likelihood, effort_of
+from hushwalk.birds.search.search_plan import SearchParams, StraightWalk, WalkLeg, earliest_search, plan_search
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.wording.search_words import left_out_words, search_rules

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.birds.search_strips import strips_over
+from hushwalk.birds.search.search_strips import strips_over
 from hushwalk.errors import InputError
 
 
