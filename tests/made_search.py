@@ -9,7 +9,7 @@ import numpy as np
 from hushwalk.birds import bird_report as f
 from hushwalk.birds.fix import FixCaution, FixWarning
 from hushwalk.birds.next_bearing import Stand
-from hushwalk.birds.search.planned_search import SearchReport
+from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.logs.observations import Observation, Observed
 
@@ -65,7 +65,7 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
         leave = arrive + timedelta(minutes=30)
         entry = made.made_spot(report.grid, report.country.elevation, f"S{number}", tuple(path[0]))
         legs.append(
-            f.SearchLeg(
+            SearchLeg(
                 number,
                 bird.name,
                 entry,
@@ -75,8 +75,8 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
                 0.65,
                 made.made_line(here, tuple(path[0])),
                 (
-                    f.SearchPass(path, 3, 92.0, 0.6, bird.grounds[0].rings),
-                    f.SearchPass(np.array([path[-1], (x + 60, y + 12), (x + 48, y - 40)]), 1, 182.0, 0.1, ()),
+                    SearchPass(path, 3, 92.0, 0.6, bird.grounds[0].rings),
+                    SearchPass(np.array([path[-1], (x + 60, y + 12), (x + 48, y - 40)]), 1, 182.0, 0.1, ()),
                 ),
                 20.0,
                 21.0,
@@ -85,7 +85,7 @@ def made_search(title: str = "North Spur, Tamar Hollow") -> SearchReport:
             )
         )
         here, now = tuple(path[-1]), leave
-    search = f.Search(
+    search = Search(
         report.car,
         legs[0].arrive - timedelta(minutes=12),
         now + timedelta(minutes=15),

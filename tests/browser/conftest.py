@@ -7,7 +7,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Playwright, sync_playwright
 
 from hushwalk.morning.report import Report
 from hushwalk.outputs.walk.walk_map import map_page
@@ -25,13 +25,19 @@ def made(name: str) -> ModuleType:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
+def play() -> Iterator[Playwright]:
+    """Start Playwright once; a second start in the same process is refused."""
+    with sync_playwright() as running:
+        yield running
+
+
+@pytest.fixture(scope="session")
+def chromium(play: Playwright) -> Iterator[Browser]:
     if BROWSER is None:
         pytest.skip("no Chromium on this machine")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
+    browser = play.chromium.launch(executable_path=BROWSER, args=["--no-sandbox", "--disable-gpu"])
+    yield browser
+    browser.close()
 
 
 @pytest.fixture(scope="session")

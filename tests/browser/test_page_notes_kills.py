@@ -13,7 +13,7 @@ import time
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, Playwright
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 KILLS = 60 if os.environ.get("HUSHWALK_FULL_CHECKS") else 6
@@ -73,27 +73,26 @@ def take(page: Page, number: int) -> str:
 
 
 @pytest.mark.skipif(BROWSER is None, reason="no Chromium on this machine")
-def test_no_note_is_lost(address: str, tmp_path: Path) -> None:
+def test_no_note_is_lost(play: Playwright, address: str, tmp_path: Path) -> None:
     kept: list[str] = []
     number = 0
     rng = random.Random(7)  # noqa: S311 - when to kill
-    with sync_playwright() as play:
-        for _ in range(KILLS):
-            browser = OwnBrowser(BROWSER, tmp_path / "profile")
-            try:
-                context = play.chromium.connect_over_cdp(f"http://127.0.0.1:{browser.port}").contexts[0]
-                context.add_init_script(NO_COPY)
-                page = context.pages[0]
-                open_notes(page, address)
-                assert shown(page) == kept
-                for _ in range(rng.randint(1, 3)):
-                    number += 1
-                    kept.append(take(page, number))
-                page.reload()
-                open_notes(page, address)
-                assert shown(page) == kept
+    for _ in range(KILLS):
+        browser = OwnBrowser(BROWSER, tmp_path / "profile")
+        try:
+            context = play.chromium.connect_over_cdp(f"http://127.0.0.1:{browser.port}").contexts[0]
+            context.add_init_script(NO_COPY)
+            page = context.pages[0]
+            open_notes(page, address)
+            assert shown(page) == kept
+            for _ in range(rng.randint(1, 3)):
                 number += 1
                 kept.append(take(page, number))
-            finally:
-                browser.kill()
+            page.reload()
+            open_notes(page, address)
+            assert shown(page) == kept
+            number += 1
+            kept.append(take(page, number))
+        finally:
+            browser.kill()
     assert len(kept) >= 2 * KILLS

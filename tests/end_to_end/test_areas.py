@@ -22,6 +22,7 @@ from shapely import Point
 from hushwalk.cli import hushwalk
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, band_of, rgb
 from hushwalk.outputs.kit.paper import PAPERS
+from hushwalk.regions.area_reasons import FAR_MIN
 from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import read_trip
 
@@ -159,7 +160,7 @@ def test_the_report_ranks_and_tells_for_each_place_what_is_good_and_what_holds_i
         assert ("(parcel), hatched on the map" in said) == (row["closed_share"] > 0.005)
         assert "whether the ground may be entered is for you to find out" in said
     worst = cards[table["walk_in_min"].to_numpy().argmax()].text_content()
-    assert "from the car, in the dark" in worst
+    assert ("from the car, in the dark" in worst) == (table["walk_in_min"].max() >= FAR_MIN)
     assert "Only local law and the owner decide" in page.text_content()
 
 

@@ -28,6 +28,11 @@ NAMES = ("dem.tif", "s.gpkg", "s.geojson", "s.fgb", "s.shp", "s.dbf", "s.shx", "
 CAR = (-91.69, 46.94)
 
 
+def peak_of_process_mb() -> float:
+    """Most memory that this process has held so far [MB]."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def trip(folder: Path, *layers: LayerSettings) -> TripSettings:
     return TripSettings(
         PlaceSettings("Invented ground", ""),
@@ -90,6 +95,7 @@ def test_a_damaged_file_is_read_or_told(sound: Path, tmp_path: Path, name: str) 
     grid = choose_grid(settings, CAR)
     assert len(read_inputs(settings, grid).features["streams"]) > 10
     said: list[str] = []
+    before_mb = peak_of_process_mb()
     slowest_s = 0.0
     for _ in range(CASES):
         (tmp_path / name).write_bytes(damaged((sound / name).read_bytes(), rng))
@@ -99,8 +105,8 @@ def test_a_damaged_file_is_read_or_told(sound: Path, tmp_path: Path, name: str) 
         except HushwalkError as fault:
             said.append(str(fault))
         slowest_s = max(slowest_s, monotonic() - began)
-    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak_mb = peak_of_process_mb()
     print(f"{name}: {CASES} damaged, {len(said)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
     assert slowest_s < LIMIT_S
-    assert peak_mb < LIMIT_MB
+    assert peak_mb < LIMIT_MB or peak_mb == before_mb, "the tests before may have taken more"
     assert all(words.startswith("layer ") and "\n" not in words for words in said), said

@@ -23,6 +23,11 @@ START = datetime(2027, 4, 25, 11, tzinfo=UTC)
 HERE = (-91.7, 47.6)
 
 
+def peak_of_process_mb() -> float:
+    """Most memory that this process has held so far [MB]."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def whole_ledger(path: Path) -> bytes:
     notes = []
     for n in range(12):
@@ -60,6 +65,7 @@ def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
     path, rng = tmp_path / "notes.gpkg", np.random.default_rng(3)
     whole = whole_ledger(path)
     said: list[str] = []
+    before_mb = peak_of_process_mb()
     slowest_s, whole_reads = 0.0, 0
     for case in range(CASES):
         path.write_bytes(damaged(whole, rng))
@@ -75,9 +81,9 @@ def test_a_damaged_ledger_is_used_or_told(tmp_path: Path) -> None:
             said.append(str(fault))
         slowest_s = max(slowest_s, monotonic() - began)
         path.with_name("notes.gpkg-journal").unlink(missing_ok=True)
-    peak_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    peak_mb = peak_of_process_mb()
     print(f"ledger: {CASES} damaged, {len(said)} told, slowest {slowest_s:.2f} s, peak {peak_mb:.0f} MB")  # noqa: T201
     assert all("notes.gpkg" in words and "\n" not in words for words in said), said
     assert min(len(said), whole_reads) > CASES / 20, "either nothing was damaged or nothing could be read"
     assert slowest_s < LIMIT_S
-    assert peak_mb < LIMIT_MB
+    assert peak_mb < LIMIT_MB or peak_mb == before_mb, "the tests before may have taken more"

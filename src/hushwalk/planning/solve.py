@@ -166,8 +166,8 @@ def search_routes(
         states = [new_state(tables, first) for first in [None, *firsts]]
         for steps, temperature in SCHEDULE:
             for state in states:
-                now = min(steps, total - best.iterations)
-                advance(tables, state, now, temperature, rng)
+                now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
+                advance(tables, state, now, temperature, seed)
                 best.iterations += now
                 best.update(state.best_stops, state.best_waits, state.best_count, state.best)
                 if best.iterations >= total or best.late():

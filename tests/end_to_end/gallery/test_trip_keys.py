@@ -19,6 +19,7 @@ HEADS = {
     "place": "[place]",
     "morning": "[morning]",
     "walker": "[walker]",
+    "search": "[search]",
     "weather": "[weather]",
     "ground": "[ground]",
     "layers": "[[layer]]",

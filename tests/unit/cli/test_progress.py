@@ -5,10 +5,12 @@ import re
 import pytest
 
 from hushwalk.cli.progress import WORTH_TELLING_S, progress_on_stderr, shares_of, time_left
-from hushwalk.morning import story
+from hushwalk.morning import look_round, story
 from hushwalk.progress import Step
 
-STEPS = [step for step in vars(story).values() if isinstance(step, Step) and step.done_before]
+STEPS = [
+    step for step in (*vars(look_round).values(), *vars(story).values()) if isinstance(step, Step) and step.done_before
+]
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.name)

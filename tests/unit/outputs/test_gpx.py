@@ -23,8 +23,7 @@ def test_names_are_short_unique_and_plain(report: Report) -> None:
 
 
 def test_a_waypoint_tells_the_way_on_with_all_that_waits_on_it(report: Report) -> None:
-    warned = "0.4 km, 96% on trail or road; wade 1 stream; 1 stream crossed on the trail, look for the bridge."
-    legs = tuple(replace(leg, note=warned) for leg in report.legs)
+    legs = tuple(replace(leg, on_trail_share=0.96, fords=1, bridges=1) for leg in report.legs)
     said = gpxpy.parse(gpx_text(replace(report, legs=legs)))
     for point, leg in zip(said.waypoints, legs, strict=True):
         assert f"then to {leg.end}: {leg.length_m:.0f} m, {leg.minutes:.0f} min" in point.description

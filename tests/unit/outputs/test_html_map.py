@@ -8,7 +8,7 @@ from importlib.resources import files
 
 import pytest
 
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import Report, StopReasons
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.wording.caution_words import caution_sentences
@@ -101,7 +101,9 @@ def test_hostile_words_stay_words(naughty_report: Report) -> None:
     title = naughty_report.title
     worse = replace(
         naughty_report,
-        stops=tuple(replace(stop, why=(title,), noise=title) for stop in naughty_report.stops),
+        stops=tuple(
+            replace(stop, reasons=StopReasons(1.0, 5.0, 1.0, title, by_trail=False)) for stop in naughty_report.stops
+        ),
         country=replace(
             naughty_report.country, kinds={k: (key, title) for k, (key, _) in naughty_report.country.kinds.items()}
         ),

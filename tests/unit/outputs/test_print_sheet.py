@@ -130,7 +130,7 @@ def test_the_same_report_gives_the_same_bytes(sheet: tuple[str, bytes], report: 
 
 
 def test_a_wide_sheet_and_hostile_words_are_drawn(wide_report: Report) -> None:
-    worse = replace(wide_report, title="Ridge <b>&</b> ü № ", notices=("a < b & c > d", "č Ж → ≥ 5 é"))
+    worse = replace(wide_report, title="Ridge <b>&</b> ü № ", notices=("a < b & c > d", "the č Ж → ≥ 5 é"))
     pages = words_of(print_sheet(worse, "letter"))
     assert "Ridge <b>&</b> ü №" in pages[0]
     assert "č Ж → ≥ 5 é" in pages[-1]

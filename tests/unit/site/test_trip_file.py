@@ -1,11 +1,13 @@
 """Reading trip.toml: right files become settings, every wrong one is told with its line and the nearest right key."""
 
+import re
 from datetime import date, time
 from pathlib import Path
 
 import pytest
 
 from hushwalk.errors import MissingFileError, OutputError, SettingsError
+from hushwalk.notes.figures import figure
 from hushwalk.site.starter import STARTER, write_starter
 from hushwalk.site.trip_file import key_lines, parse_trip, read_trip
 
@@ -58,7 +60,13 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
         line.removeprefix("# ") if line.startswith("# ") and " = " in line.split("#")[1] else line
         for line in STARTER.split("# [layer.classes]")[0].splitlines()
     )
-    shown = shown.replace("leave_not_before = 04:30:00", "")
+    shown = shown.replace("leave_not_before = 04:30:00", "").replace("until = 13:00:00", "")
+    usual = {"pace_ms": figure("search", "pace_ms"), "log_seen_from_m": figure("search", "seen_from_m")}
+    for key, value in usual.items():
+        line = re.search(rf"\n{key} = ([\d.]+).*", shown)
+        assert line is not None
+        assert float(line[1]) == value
+        shown = shown.replace(line[0], "")
     assert parse_trip(shown) == parse_trip(STARTER)
 
 

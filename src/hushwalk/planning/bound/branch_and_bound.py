@@ -157,7 +157,7 @@ def improved_route(tables: Tables, node: NodeBound, seed: int) -> SearchState:
             dwells.append(dwell)
     stops = np.array([posts, dwells], np.int64)
     route = state_of(tables, stops.reshape(2, -1), np.zeros(len(posts) + 1))
-    advance(tables, route, IMPROVE_STEPS, (0.01, 0.001), np.random.default_rng(seed))
+    advance(tables, route, IMPROVE_STEPS, (0.01, 0.001), seed)
     return route
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from numba import njit
 
 from hushwalk.planning.heuristic.repair import drop, insert_stop, keeps_must, remove_stop, repair, value
+from hushwalk.planning.heuristic.rng import Rng, integer_below, seeded, uniform
 from hushwalk.planning.heuristic.unheard import Heard, copy_heard, estimate, follow_closely, hear_nothing
 from hushwalk.planning.model.clock import excess, run_clock
 from hushwalk.planning.model.tables import Tables
@@ -23,7 +24,7 @@ EQUAL = 1e-9  # definition: worths nearer than this share are the same, and the 
 
 
 @njit(cache=True)
-def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng: np.random.Generator) -> int:
+def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng: Rng) -> int:
     """Take a run of stops (three times in five) or single ones out, and now and then every wait.
 
     Parameters
@@ -41,21 +42,21 @@ def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng:
     """
     if count == 0:
         return count
-    many = 1 + int(rng.random() ** 2 * max(1.0, 0.6 * count))
-    if rng.random() < RUN_SHARE:
-        first = int(rng.random() * count)
+    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.6 * count))
+    if uniform(rng) < RUN_SHARE:
+        first = integer_below(rng, count)
         for _ in range(many):
             if first < count:
                 count = remove_stop(stops, waits, count, first)
     else:
         for _ in range(many):
             if count > 0:
-                count = remove_stop(stops, waits, count, int(rng.random() * count))
-    if rng.random() < FORGET_WAITS:
+                count = remove_stop(stops, waits, count, integer_below(rng, count))
+    if uniform(rng) < FORGET_WAITS:
         waits[: count + 1] = 0.0
-    if rng.random() < NEW_START and tables.step > 0:
+    if uniform(rng) < NEW_START and tables.step > 0:
         free = max(0.0, tables.latest - tables.earliest - tables.budget)
-        waits[0] = np.floor(rng.random() * (free / tables.step + 1)) * tables.step
+        waits[0] = np.floor(uniform(rng) * (free / tables.step + 1)) * tables.step
     return count
 
 
@@ -103,9 +104,7 @@ def exchange(tables: Tables, stops: IntArray, count: int, place: int, post: int)
 
 
 @njit(cache=True)
-def perturb(
-    tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, rng: np.random.Generator
-) -> int:
+def perturb(tables: Tables, stops: IntArray, waits: FloatArray, count: int, kind: int, a: int, rng: Rng) -> int:
     """One small change of a route in place, of stop ``a``; gives the new count (-1 where it means nothing).
 
     Parameters
@@ -123,7 +122,7 @@ def perturb(
     int
         Stops now, -1 where the change means nothing.
     """
-    done, b = False, int(rng.random() * count)
+    done, b = False, integer_below(rng, count)
     if kind == TURN and a < b:
         reverse_run(stops, waits, a, b)
         done = True
@@ -133,14 +132,14 @@ def perturb(
         insert_stop(stops, waits, fewer, min(b, fewer), post, dwell)
         done = True
     elif kind == LINGER and tables.dwell.size > 1:
-        stops[1, a] = (stops[1, a] + 1 + int(rng.random() * (tables.dwell.size - 1))) % tables.dwell.size
+        stops[1, a] = (stops[1, a] + 1 + integer_below(rng, tables.dwell.size - 1)) % tables.dwell.size
         done = True
     elif kind == WAIT and tables.factor.shape[1] + tables.breaks.size > 1 and tables.step > 0:
-        ticks = int(rng.random() * (2 * LONGEST_WAIT)) - LONGEST_WAIT
+        ticks = integer_below(rng, 2 * LONGEST_WAIT) - LONGEST_WAIT
         waits[a] += tables.step * (ticks if ticks < 0 else ticks + 1)
         done = waits[a] >= 0
     elif kind == EXCHANGE:
-        done = exchange(tables, stops, count, a, int(rng.random() * tables.usable.size))
+        done = exchange(tables, stops, count, a, integer_below(rng, tables.usable.size))
     return count if done else -1
 
 
@@ -189,7 +188,7 @@ def local_search(
     heard: Heard,
     worth: float,
     back: float,
-    rng: np.random.Generator,
+    rng: Rng,
 ) -> tuple[int, float]:
     """Make small changes that help, chosen at random, until many in a row did not; gives the new count and worth.
 
@@ -217,7 +216,7 @@ def local_search(
     follow_closely(tables, heard, stops, begin, count)
     guess = estimate(tables, heard, stops, begin, count)
     while failed < TRIES[0] + TRIES[1] * count:
-        kind, a = int(rng.random() * 9) // 2, int(rng.random() * count)
+        kind, a = integer_below(rng, 9) // 2, integer_below(rng, count)
         new_count = perturb(tables, stops, waits, count, kind, a, rng)
         better, margin = False, EQUAL * max(worth, 1e-30)
         if new_count >= 0 and (
@@ -246,7 +245,7 @@ def search(
     steps: int,
     hot: float,
     cold: float,
-    rng: np.random.Generator,
+    seed: int,
 ) -> tuple[IntArray, FloatArray, int, float, int]:
     """Search from a route and bring it to where the walk of the search ends.
 
@@ -256,13 +255,14 @@ def search(
     stops, waits, count : the route to begin with; overwritten by where the search stands at its end.
     steps : number of steps.
     hot, cold : temperature at first and at last, as a share of the worth.
-    rng : the source of chance.
+    seed : of this piece of the search.
 
     Returns
     -------
     tuple
         Stops, waits, count and worth of the best route met, and the count of where the search stands.
     """
+    rng = seeded(seed)
     begin, missed = np.zeros(stops.shape[1]), np.ones(tables.mass.size)
     now, _back = value(tables, stops, waits, count, begin, missed)
     kept, heard = hear_nothing(tables), hear_nothing(tables)
@@ -273,8 +273,8 @@ def search(
         trial[:, :count], trial_waits[: count + 1] = stops[:, :count], waits[: count + 1]
         copy_heard(kept, heard)
         size = destroy(tables, trial, trial_waits, count, rng) if step > 0 else count
-        alpha = 0.5 + 1.5 * rng.random()
-        over = 0.15 * tables.budget if rng.random() < OVER_SHARE else 0.0
+        alpha = 0.5 + 1.5 * uniform(rng)
+        over = 0.15 * tables.budget if uniform(rng) < OVER_SHARE else 0.0
         size = repair(tables, trial, trial_waits, size, begin, heard, alpha, over, rng)
         size = drop(tables, trial, trial_waits, size, begin, heard)
         worth, back = value(tables, trial, trial_waits, size, begin, missed)
@@ -284,7 +284,7 @@ def search(
                 size = repair(tables, trial, trial_waits, size, begin, heard, alpha, 0.0, rng)
                 worth, back = value(tables, trial, trial_waits, size, begin, missed)
         warmth = hot * (cold / hot) ** (step / steps) * max(now, 1e-12)
-        if worth >= 0 and (worth > now or rng.random() < np.exp((worth - now) / max(warmth, 1e-300))):
+        if worth >= 0 and (worth > now or uniform(rng) < np.exp((worth - now) / max(warmth, 1e-300))):
             now, count = worth, size
             stops[:, :size], waits[: size + 1] = trial[:, :size], trial_waits[: size + 1]
             run_clock(tables, trial, trial_waits, size, begin)

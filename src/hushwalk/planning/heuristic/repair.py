@@ -6,6 +6,7 @@ What to destroy before, and whether to keep the outcome, is large_neighbourhood.
 import numpy as np
 from numba import njit
 
+from hushwalk.planning.heuristic.rng import Rng, uniform
 from hushwalk.planning.heuristic.unheard import Heard, estimate, follow, follow_closely, loss_by_delay
 from hushwalk.planning.model.clock import arrival, excess, factor_at, run_clock
 from hushwalk.planning.model.tables import Tables
@@ -120,7 +121,7 @@ def best_insertion(
     count: int,
     room: float,
     alpha: float,
-    rng: np.random.Generator,
+    rng: Rng,
 ) -> tuple[int, int, int]:
     """Post, position and dwell with most gain, to the power alpha, for the time it costs; no post: -1.
 
@@ -151,7 +152,7 @@ def best_insertion(
     for j in range(can.size):
         if not can[j] or (heard.gain[j] <= NOTHING and not tables.must[j]):
             continue
-        gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * rng.random(), 1e9 if tables.must[j] else 0.0
+        gain, luck, first = max(heard.gain[j], NOTHING), 0.8 + 0.4 * uniform(rng), 1e9 if tables.must[j] else 0.0
         most = gain**alpha * luck
         for k in range(count + 1):
             here, there = tables.start if k == 0 else stops[0, k - 1], tables.end if k == count else stops[0, k]
@@ -183,7 +184,7 @@ def repair(
     heard: Heard,
     alpha: float,
     slack: float,
-    rng: np.random.Generator,
+    rng: Rng,
 ) -> int:
     """Add stops while they fit into the limits stretched by ``slack`` [s]; gives the new count.
 

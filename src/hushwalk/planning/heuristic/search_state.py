@@ -125,9 +125,7 @@ def state_of(tables: Tables, stops: IntArray, waits: FloatArray) -> SearchState:
     return state
 
 
-def advance(
-    tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], rng: np.random.Generator
-) -> None:
+def advance(tables: Tables, state: SearchState, steps: int, temperature: tuple[float, float], seed: int) -> None:
     """Search some steps on from where a route stands.
 
     Parameters
@@ -136,10 +134,10 @@ def advance(
     state : of the search, changed in place.
     steps : of search.
     temperature : first and last, as shares of the worth.
-    rng : the source of chance.
+    seed : of the random numbers.
     """
     stops, waits, count, worth, state.count = search(
-        tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], rng
+        tables, state.stops, state.waits, state.count, steps, temperature[0], temperature[1], seed
     )
     if worth > state.best:
         state.best_stops, state.best_waits, state.best_count, state.best = stops, waits, count, worth

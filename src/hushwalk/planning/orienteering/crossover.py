@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numba import njit
 
+from hushwalk.planning.heuristic.rng import integer_below, seeded, uniform
 from hushwalk.planning.heuristic.search_state import Incumbent
 from hushwalk.planning.orienteering.destroy_repair import cheapest, drop_plain
 from hushwalk.planning.orienteering.local_search import activate, shorten
@@ -36,7 +37,7 @@ class Member:
 
 
 @njit(cache=True)
-def crossover(plain: Plain, mother: IntArray, father: IntArray, rng: np.random.Generator) -> IntArray:
+def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> IntArray:
     """Put a run of one route into another, make it quicker and cut it to the budget, what is new last.
 
     Parameters
@@ -44,21 +45,21 @@ def crossover(plain: Plain, mother: IntArray, father: IntArray, rng: np.random.G
     plain : plain orienteering laid out.
     mother : shape (k,), the route that is changed.
     father : shape (k,), the route a run is taken from.
-    rng : the source of chance.
+    seed : of the random numbers.
 
     Returns
     -------
     ndarray
         Shape (k,), within the budget.
     """
-    n = plain.score.size
+    rng, n = seeded(seed), plain.score.size
     working, many, count = empty_working_route(n), 0, mother.size
     set_working_route(working, mother, count)
     inner = father.size - 2
     if inner < 1:
         return mother.copy()
-    long = max(1, int(inner * (LEAST_RUN + (MOST_RUN - LEAST_RUN) * rng.random())))
-    first, legs, worth = int(rng.random() * inner), np.empty(n), plain.score.copy()
+    long = max(1, int(inner * (LEAST_RUN + (MOST_RUN - LEAST_RUN) * uniform(rng))))
+    first, legs, worth = integer_below(rng, inner), np.empty(n), plain.score.copy()
     for k in range(long):
         post = father[1 + (first + k) % inner]
         worth[post] *= FAVOUR
@@ -129,7 +130,8 @@ class Population:
         n = len(self.plain.posts)
         now, steps = np.full(n, n - 1, np.int64), min(steps, self.total - self.best.iterations)
         now[: len(route)] = route
-        found, count, score, _ = search_plain(self.plain, now, len(route), steps, np.array(temperature), self.rng)
+        seed = int(self.rng.integers(2**31))
+        found, count, score, _ = search_plain(self.plain, now, len(route), steps, np.array(temperature), seed)
         self.best.iterations += steps
         found = found[:count].copy()
         if score >= 0:
@@ -156,7 +158,8 @@ class Population:
         fruitless, many = 0, len(self.members)
         while not self.over() and fruitless < PATIENCE * many and many > 1:
             one, other = self.rng.choice(many, 2, replace=False)
-            joined = crossover(self.plain, self.members[one].route, self.members[other].route, self.rng)
+            seed = int(self.rng.integers(2**31))
+            joined = crossover(self.plain, self.members[one].route, self.members[other].route, seed)
             child = self.branch_on(joined, CHILD_STEPS, CHILD_TEMPERATURE)
             fruitless = 0 if self.process(child) else fruitless + 1
 

@@ -6,11 +6,10 @@ Running costs are kept so that a step costs what it changes. Making a route quic
 import numpy as np
 from numba import njit
 
+from hushwalk.planning.heuristic.rng import Rng, integer_below, uniform
 from hushwalk.planning.orienteering.local_search import WorkingRoute, activate
 from hushwalk.planning.orienteering.plain import Plain
 from hushwalk.types import FloatArray, IntArray
-
-Rng = np.random.Generator
 
 RUN_SHARE, SINGLE_SHARE = 0.5, 0.3  # judgement: the rest tears out what lies round one post
 ENDS = (0, 1)  # definition: a route has a start and an end
@@ -78,7 +77,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
             added[j], place[j] = more, at
             out[left] = j
             left += 1
-            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (rng.random() - 0.5))
+            wish[j] = plain.score[j] ** alpha * max(0.05, 1 + noise * (uniform(rng) - 0.5))
     while left > 0:
         best, post, slot = -1.0, -1, -1
         for q in range(left):
@@ -140,20 +139,20 @@ def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> 
     if inner <= 0:
         return count, 0
     route = working.route
-    many = 1 + int(rng.random() ** 2 * max(1.0, 0.5 * inner))
-    how = rng.random()
+    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * inner))
+    how = uniform(rng)
     if how < RUN_SHARE:
-        first = int(rng.random() * inner)
+        first = integer_below(rng, inner)
         for k in range(many):
             working.where[route[1 + (first + k) % inner]] = -1
     elif how < RUN_SHARE + SINGLE_SHARE:
         for _ in range(many):
-            working.where[route[1 + int(rng.random() * inner)]] = -1
+            working.where[route[1 + integer_below(rng, inner)]] = -1
     else:
-        middle = route[1 + int(rng.random() * inner)]
+        middle = route[1 + integer_below(rng, inner)]
         near = np.empty(inner)
         for k in range(inner):
-            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * rng.random())
+            near[k] = plain.times[middle, route[k + 1]] * (0.8 + 0.4 * uniform(rng))
         for k in np.argsort(near)[:many]:
             working.where[route[k + 1]] = -1
     return close_gaps(working, count, 0)

@@ -6,6 +6,7 @@ Where a search begins and when it stops is solve.py's.
 import numpy as np
 from numba import njit
 
+from hushwalk.planning.heuristic.rng import seeded, uniform
 from hushwalk.planning.orienteering.destroy_repair import destroy_plain, drop_plain, repair_plain
 from hushwalk.planning.orienteering.local_search import WorkingRoute, activate, shorten
 from hushwalk.planning.orienteering.plain import Plain, route_time, total_score
@@ -39,7 +40,7 @@ def set_working_route(working: WorkingRoute, route: IntArray, count: int) -> Non
 
 @njit(cache=True)
 def search_plain(
-    plain: Plain, now: IntArray, count: int, steps: int, temperature: FloatArray, rng: np.random.Generator
+    plain: Plain, now: IntArray, count: int, steps: int, temperature: FloatArray, seed: int
 ) -> tuple[IntArray, int, float, int]:
     """Search from a route (start, posts, end) for some steps.
 
@@ -49,14 +50,14 @@ def search_plain(
     now, count : the route to begin with; overwritten by where the search stands at its end.
     steps : number of steps.
     temperature : temperature at first and at last, as a share of the score.
-    rng : the source of chance.
+    seed : of this piece of the search.
 
     Returns
     -------
     tuple
         The best route met, its count and score, and the count of where the search stands.
     """
-    n = plain.score.size
+    rng, n = seeded(seed), plain.score.size
     working = empty_working_route(n)
     set_working_route(working, now, count)
     count, time = drop_plain(plain, working, count, route_time(plain, now, count))
@@ -66,9 +67,9 @@ def search_plain(
     for step in range(steps):
         set_working_route(working, now, count)
         size, many = destroy_plain(plain, working, count, rng) if step > 0 else (count, 0)
-        alpha = 0.5 + 1.5 * rng.random()
-        noise = 2.0 * rng.random() ** 2
-        over = 1.0 + (0.3 * rng.random() ** 2 if rng.random() < OVER_SHARE else 0.0)
+        alpha = 0.5 + 1.5 * uniform(rng)
+        noise = 2.0 * uniform(rng) ** 2
+        over = 1.0 + (0.3 * uniform(rng) ** 2 if uniform(rng) < OVER_SHARE else 0.0)
         size, many = repair_plain(plain, working, size, many, plain.budget * over, alpha, noise, rng)
         if step == 0:
             for k in range(size):
@@ -84,7 +85,7 @@ def search_plain(
         thrift = THRIFT * max(best_score, 0.0) / max(plain.budget, 1e-12)
         gain = new_score - score + thrift * (time - new_time)
         current = temperature[0] * (temperature[1] / temperature[0]) ** (step / steps) * max(score, 1e-12)
-        if gain >= 0 or rng.random() < np.exp(gain / current):
+        if gain >= 0 or uniform(rng) < np.exp(gain / current):
             now[:size], count, score, time = working.route[:size], size, new_score, new_time
             if score > best_score or (score == best_score and time < best_time):
                 best[:count], best_count, best_score, best_time = now[:count], count, score, time
