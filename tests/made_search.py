@@ -41,7 +41,10 @@ def made_findings(report=None) -> f.Detections:
         birds.append(
             f.LocatedBird(name, spot, grounds, lines, None, (FixWarning(FixCaution.ACUTE, 40.0),), spot, stand)
         )
-    for name, role, place in (("LOG03", "main log", (x - 290, y + 610)), ("LOG04", "lesser log", (x - 250, y + 590))):
+    for name, role, place in (
+        ("LOG03", f.LogRole.MAIN, (x - 290, y + 610)),
+        ("LOG04", f.LogRole.LESSER, (x - 250, y + 590)),
+    ):
         spot = made.made_spot(grid, heights, name, place)
         logs.append(
             f.ScoredLog(

@@ -88,6 +88,11 @@ POINTS = "name,longitude,latitude\n" + "".join(f"log {k},{-91.7 + k / 1000},{47.
 PLACES = "47.6200, -91.7000\n15T 597700 5274900\n15TWN9770074900\nN 47 37.386 W 91 42.312\n"
 
 
+def peak_of_process_mb() -> float:
+    """Most memory that this process has held so far [MB]."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def places(path: Path) -> Any:
     return [parse_place(line) for line in path.read_text(encoding="utf-8", errors="replace").splitlines()]
 
@@ -154,6 +159,7 @@ def test_a_spoilt_text_is_read_or_told(tmp_path: Path, name: str) -> None:
     read(path)
     before = signal.signal(signal.SIGVTALRM, too_long)
     said: list[str] = []
+    before_mb = peak_of_process_mb()
     try:
         for _ in range(CASES):
             path.write_bytes(spoilt(whole, dice))
@@ -167,7 +173,8 @@ def test_a_spoilt_text_is_read_or_told(tmp_path: Path, name: str) -> None:
         signal.signal(signal.SIGVTALRM, before)
     assert len(said) > CASES / 4, "hardly any file was spoilt: the test shows nothing"
     assert all(words.strip() and len(message(words)) < 5000 for words in said)
-    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 < LIMIT_MB
+    peak_mb = peak_of_process_mb()
+    assert peak_mb < LIMIT_MB or peak_mb == before_mb, "the tests before may have taken more"
 
 
 ENDLESS = {

@@ -80,14 +80,6 @@ class BearingFit:
         )
         return middle, low, high
 
-    @property
-    def sentence(self) -> str:
-        """The fit in words."""
-        return (
-            f"Your bearings err by {self.sd_deg:.0f} degrees (95 % between {self.low_deg:.0f} and "
-            f"{self.high_deg:.0f}), {self.bias_deg:+.0f} on the mean, from {self.n} bearings to known males."
-        )
-
 
 def fit_bearings(
     errors_deg: ArrayLike,

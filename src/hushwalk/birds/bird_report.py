@@ -5,6 +5,7 @@ located_birds.py and season/story.py fill these values; nothing is left to compu
 
 from dataclasses import dataclass, field
 from datetime import date
+from enum import Enum
 
 from hushwalk.birds.fix import FixWarning, Refusal
 from hushwalk.birds.next_bearing import Stand
@@ -124,6 +125,14 @@ class OneOrTwo:
     looked: bool = True
 
 
+class LogRole(Enum):
+    """Which log of its male a log is."""
+
+    MAIN = "main log"
+    LESSER = "lesser log"
+    BETTER_SET = "lesser log, the better film set"
+
+
 @dataclass(frozen=True)
 class ScoredLog:
     """One log, scored: how surely it is in use, how good a film set it is, both 0..1, and why.
@@ -131,7 +140,7 @@ class ScoredLog:
     Parameters
     ----------
     territory : number of the male that it belongs to, the surest first.
-    role : ``"main log"``, ``"lesser log"`` or ``"lesser log, the better film set"``.
+    role : which log of its male it is.
     film_from_deg : azimuth from the log to the camera, from true north.
     camera_m : where the camera could stand, easting and northing [m].
     seen : day of the note.
@@ -141,7 +150,7 @@ class ScoredLog:
     name: str
     place: Place
     territory: int
-    role: str
+    role: LogRole
     use: float
     film: float
     score: float

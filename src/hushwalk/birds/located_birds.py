@@ -9,7 +9,16 @@ from dataclasses import replace
 import numpy as np
 
 from hushwalk.birds.association import MaybeOne
-from hushwalk.birds.bird_report import Detections, LocatedBird, NextStand, OneOrTwo, ScoredLog, SearchGround, SeasonMale
+from hushwalk.birds.bird_report import (
+    Detections,
+    LocatedBird,
+    LogRole,
+    NextStand,
+    OneOrTwo,
+    ScoredLog,
+    SearchGround,
+    SeasonMale,
+)
 from hushwalk.birds.credible_ground import credible_ground, middle_m
 from hushwalk.birds.distinct_logs import distinct_logs
 from hushwalk.birds.fix import Fix
@@ -232,10 +241,10 @@ def _apart(rows: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow]) -> list
     ]
 
 
-def _role(log: LogScore, territory: Territory) -> str:
+def _role(log: LogScore, territory: Territory) -> LogRole:
     if log is territory.main:
-        return "main log"
-    return "lesser log, the better film set" if log is territory.better else "lesser log"
+        return LogRole.MAIN
+    return LogRole.BETTER_SET if log is territory.better else LogRole.LESSER
 
 
 def _score(site: Site, row: LedgerRow, name: str, ground: HideGround) -> LogScore:
@@ -246,7 +255,7 @@ def _score(site: Site, row: LedgerRow, name: str, ground: HideGround) -> LogScor
     return score_log((row.uid, name), log, noted_signs(note), ground)
 
 
-def _log(site: Site, log: LogScore, row: LedgerRow, territory: int, role: str) -> ScoredLog:
+def _log(site: Site, log: LogScore, row: LedgerRow, territory: int, role: LogRole) -> ScoredLog:
     return ScoredLog(
         name=log.name,
         place=place_of(site.grid, np.asarray(log.xy_m), log.name, site.ground.elevation),

@@ -11,7 +11,7 @@ from scipy.special import ndtri
 
 from hushwalk.birds.association import AssociationParams, associate, bearings_by_bird
 from hushwalk.birds.averaged_place import averaged_place
-from hushwalk.birds.fix import SHARES, Fix, FixParams, find_bird
+from hushwalk.birds.fix import Fix, FixParams, find_bird
 from hushwalk.birds.loudness import SURE
 from hushwalk.birds.posterior import chance_to_hear, displayed_share
 from hushwalk.errors import InputError
@@ -69,19 +69,6 @@ class Rehearsal:
         """Median ground to search for a chance [ha]."""
         areas = [b.areas_m2[share] for b in self.birds if b.bearings >= least_bearings]
         return float(np.median(areas)) / 1e4 if areas else float("nan")
-
-    def sentences(self) -> tuple[str, ...]:
-        """Say what came out, one sentence each."""
-        crossed = [b for b in self.birds if b.bearings >= ALONE]
-        head = f"{self.mornings} mornings played: {self.displayed} males displayed, {len(self.birds)} were heard, "
-        lines = [head + f"{len(crossed)} from two stops or more"]
-        for least, words in ((ALONE, "two bearings or more"), (1, "any number of bearings")):
-            lines += [
-                f"{words}: {share:.0%} ground is {self.median_area_ha(share, least_bearings=least):.1f} ha in the "
-                f"median and holds {self.hit_rate(share, least_bearings=least):.1%} of the birds"
-                for share in SHARES
-            ]
-        return tuple(lines)
 
 
 def rehearse(

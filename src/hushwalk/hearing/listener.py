@@ -99,14 +99,6 @@ class OffsetFit:
     high_db: float
     n: int
 
-    @property
-    def sentence(self) -> str:
-        """The fit in words."""
-        return (
-            f"Your ears against the average: {self.offset_db:+.1f} dB (95 % between {self.low_db:+.1f} and "
-            f"{self.high_db:+.1f} dB) from {self.n} records of known males."
-        )
-
 
 def _quantiles(places: FloatArray, log_weights: FloatArray) -> FloatArray:
     """Median and ends of the 95 % interval of a posterior on a grid."""

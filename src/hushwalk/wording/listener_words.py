@@ -4,8 +4,10 @@ birds/listener_fit.py learns it.
 """
 
 from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit
+from hushwalk.birds.fix import SHARES
 from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerReport
-from hushwalk.hearing.listener import refit
+from hushwalk.birds.rehearsal import ALONE, Rehearsal
+from hushwalk.hearing.listener import OffsetFit, refit
 from hushwalk.notes.vocabulary import counted
 
 
@@ -18,7 +20,7 @@ def listener_words(report: ListenerReport) -> str:
     put: list[str] = []
     walker = report.settings.walker
     if report.offset_says_enough:
-        lines.append(f"{report.offset.sentence} Against the {report.evidence} evidence.")
+        lines.append(f"{offset_sentence(report.offset)} Against the {report.evidence} evidence.")
         put.append(f"hearing_offset_db = {report.offset.offset_db:.1f}    # now {walker.hearing_offset_db:g}")
     else:
         lines.append(
@@ -33,11 +35,11 @@ def listener_words(report: ListenerReport) -> str:
         )
     elif bearing.sd_deg > WILD_SD_DEG:
         lines.append(
-            f"{bearing.sentence} No ear errs so much: look whether logs bear the names of the right birds, and whether "
-            "readings were taken from the north that they are noted with."
+            f"{bearing_sentence(bearing)} No ear errs so much: look whether logs bear the names of the right birds, "
+            "and whether readings were taken from the north that they are noted with."
         )
     else:
-        lines += [bearing.sentence, *_bearing_lines(bearing)]
+        lines += [bearing_sentence(bearing), *_bearing_lines(bearing)]
         put += [
             f"bearing_error_deg = {bearing.sd_deg:.1f}    # now {walker.bearing_error_deg:g}",
             f"bearing_bias_deg = {bearing.bias_deg:.1f}    # now {walker.bearing_bias_deg:g}",
@@ -88,3 +90,33 @@ def _left_out(report: ListenerReport) -> list[str]:
             f"{report.males_unused} of them tell nothing of the ear: off the ground, or heard from beyond reach only"
         )
     return words
+
+
+def offset_sentence(offset: OffsetFit) -> str:
+    """Say how a person hears against the average."""
+    return (
+        f"Your ears against the average: {offset.offset_db:+.1f} dB (95 % between {offset.low_db:+.1f} and "
+        f"{offset.high_db:+.1f} dB) from {offset.n} records of known males."
+    )
+
+
+def bearing_sentence(fit: BearingFit) -> str:
+    """Say how a person's bearings err."""
+    return (
+        f"Your bearings err by {fit.sd_deg:.0f} degrees (95 % between {fit.low_deg:.0f} and "
+        f"{fit.high_deg:.0f}), {fit.bias_deg:+.0f} on the mean, from {fit.n} bearings to known males."
+    )
+
+
+def rehearsal_sentences(played: Rehearsal) -> tuple[str, ...]:
+    """Say what came out of mornings played on made-up birds, one sentence each."""
+    crossed = [bird for bird in played.birds if bird.bearings >= ALONE]
+    head = f"{played.mornings} mornings played: {played.displayed} males displayed, {len(played.birds)} were heard, "
+    lines = [head + f"{len(crossed)} from two stops or more"]
+    for least, words in ((ALONE, "two bearings or more"), (1, "any number of bearings")):
+        lines += [
+            f"{words}: {share:.0%} ground is {played.median_area_ha(share, least_bearings=least):.1f} ha in the "
+            f"median and holds {played.hit_rate(share, least_bearings=least):.1%} of the birds"
+            for share in SHARES
+        ]
+    return tuple(lines)

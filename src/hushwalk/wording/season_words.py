@@ -83,7 +83,7 @@ def _logs(logs: tuple[ScoredLog, ...]) -> list[str]:
     lines = [f"logs, by male ({counted(len({log.territory for log in logs}), 'male')})"]
     for log in logs:
         lines += [
-            f"  male {log.territory}: {log.name}, {log.role}; in use {log.use:.0%}, film set {log.film:.0%}",
+            f"  male {log.territory}: {log.name}, {log.role.value}; in use {log.use:.0%}, film set {log.film:.0%}",
             f"      {log.place.lat_deg:.5f}, {log.place.lon_deg:.5f}  {log.place.usng}",
             f"      {'; '.join(log_reasons(log))}",
         ]

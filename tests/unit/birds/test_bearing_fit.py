@@ -5,6 +5,7 @@ import pytest
 
 from hushwalk.birds.bearing_fit import fit_bearings
 from hushwalk.errors import InputError
+from hushwalk.wording.listener_words import bearing_sentence
 
 
 def test_bearings_find_their_error_and_their_bias() -> None:
@@ -12,7 +13,7 @@ def test_bearings_find_their_error_and_their_bias() -> None:
     found = fit_bearings(errors + 360 * np.arange(400))
     assert found.low_deg < np.std(errors) < found.high_deg
     assert found.bias_deg == pytest.approx(errors.mean(), abs=0.2)
-    assert "400 bearings" in found.sentence
+    assert "400 bearings" in bearing_sentence(found)
 
 
 def test_one_bearing_the_wrong_way_round_does_not_spoil_twenty() -> None:

@@ -5,6 +5,7 @@ from scipy.stats import norm
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.hearing.listener import HeardRecord, Listener, refit
+from hushwalk.wording.listener_words import offset_sentence
 
 
 def test_the_pessimistic_evidence_is_11_db_worse() -> None:
@@ -60,7 +61,7 @@ def test_a_record_that_cannot_be() -> None:
 
 
 def test_the_offset_in_words() -> None:
-    assert "1 records" in refit([HeardRecord(0.0, heard=True)]).sentence
+    assert "1 records" in offset_sentence(refit([HeardRecord(0.0, heard=True)]))
 
 
 def test_a_male_found_because_one_stop_heard_him_teaches_nothing_of_the_ear() -> None:

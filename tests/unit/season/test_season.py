@@ -15,6 +15,7 @@ from hushwalk.notes.bearing import Listening
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote, LogNote, SessionNote, VisitNote
 from hushwalk.season.season import Outcome, SeasonSum, believe, compare, sum_season
+from hushwalk.wording.listener_words import rehearsal_sentences
 from hushwalk.wording.season_words import belief_reason, calibration_sentence, sum_sentence
 
 AT = datetime(2027, 4, 25, 11, tzinfo=UTC)
@@ -95,6 +96,6 @@ def test_a_rehearsal_tells_how_well_the_stops_do():
     assert 0 < len(played.birds) <= played.displayed
     assert played.hit_rate(0.95) > 0.85
     assert played.median_area_ha(0.5) < played.median_area_ha(0.95)
-    assert len(played.sentences()) == 7
+    assert len(rehearsal_sentences(played)) == 7
     with pytest.raises(InputError, match="needs stops"):
         rehearse([], density, np.random.default_rng(4))

@@ -84,7 +84,7 @@ def bird_rows(bird: LocatedBird) -> list[tuple[str, str]]:
 def log_rows(log: ScoredLog) -> list[tuple[str, str]]:
     """Tell one log, as label and words."""
     return [
-        ("what it is", f"{log.role} of male {log.territory}"),
+        ("what it is", f"{log.role.value} of male {log.territory}"),
         ("in use", percent(log.use)),
         ("film set", percent(log.film)),
         ("camera", f"in the {compass_point(log.film_from_deg)}"),

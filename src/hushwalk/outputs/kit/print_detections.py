@@ -6,7 +6,7 @@ The ground and the walk are print_map.py's business.
 import numpy as np
 from shapely.geometry import Polygon
 
-from hushwalk.birds.bird_report import Detections
+from hushwalk.birds.bird_report import Detections, LogRole
 from hushwalk.birds.search.planned_search import Search
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
@@ -88,7 +88,7 @@ def draw_logs(pen: Pen, detections: Detections, page: MapPage) -> None:
         pen.line(
             np.stack([at, at + 9 * (camera - at) / max(float(np.hypot(*(camera - at))), 1e-9)]), COLOURS["log"], 1.2
         )
-        fill = COLOURS["log"] if log.role == "main log" else "#ffffff"
+        fill = COLOURS["log"] if log.role is LogRole.MAIN else "#ffffff"
         pen.area([box(at[0] - 4, at[1] - 2, 8, 4)], fill, COLOURS["log"], 1.2)
         _label(pen, log.name, at + np.array([0.0, 10.0]))
 

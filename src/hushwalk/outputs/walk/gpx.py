@@ -113,7 +113,7 @@ def found_waypoints(detections: Detections, limits: GpxLimits) -> list[gpxpy.gpx
             face = f"face {bearing(bird.stand.towards_magnetic_deg)[:-1]} compass for {bird.name}"
             made.append(waypoint(bird.stand.place, f"N{name}"[: limits.name_length], face, STOP_SYMBOL, "stand", None))
     for log in detections.logs:
-        lines = f"{log.role} of male {log.territory}, in use {percent(log.use)}, film set {percent(log.film)}"
+        lines = f"{log.role.value} of male {log.territory}, in use {percent(log.use)}, film set {percent(log.film)}"
         name = short_name(log.name, limits.name_length)
         made.append(waypoint(log.place, name, lines, LOG_SYMBOL, "log", None))
     return made
