@@ -22,7 +22,7 @@ from hushwalk.types import FloatArray
 ALSO = 0.05  # judgement: another bird is named where his log is found with a chance of one in twenty or more
 
 
-def laid_out(
+def search_of(
     site: Site,
     north: North,
     plan: SearchPlan,

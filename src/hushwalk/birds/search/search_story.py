@@ -20,7 +20,7 @@ from hushwalk.birds.search.planned_search import SearchReport
 from hushwalk.birds.search.search_effort import Likelihood, effort_of
 from hushwalk.birds.search.search_ground import grounds_to_search, searched_ground
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut, earliest_search, plan_search
-from hushwalk.birds.search.search_report import laid_out
+from hushwalk.birds.search.search_report import search_of
 from hushwalk.birds.search.search_walk import GraphWalk
 from hushwalk.birds.stands_on_foot import start_place
 from hushwalk.birds.story import open_book
@@ -129,7 +129,7 @@ def search_trip(
         params=params,
     )
     north = north_of(site, clock)
-    search = laid_out(site, north, plan, start, window[1], left_out, len(before))
+    search = search_of(site, north, plan, start, window[1], left_out, len(before))
     logs = scored_logs(site, book.notes("log"), book.notes("bearing"))
     return SearchReport(
         title=book.settings.place.name,

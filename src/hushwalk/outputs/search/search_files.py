@@ -121,7 +121,7 @@ def search_summary_text(report: SearchReport) -> str:
         }
         for leg in search.legs
     ]
-    told = {
+    summary = {
         "title": report.title,
         "day": report.day.isoformat(),
         "not_before": search.not_before.isoformat(),
@@ -136,7 +136,7 @@ def search_summary_text(report: SearchReport) -> str:
         "areas": areas,
         "left_out": [{"bird": bird.bird, "why": left_out_words(bird)} for bird in search.left_out],
     }
-    return json.dumps(told, indent=1, allow_nan=False) + "\n"
+    return json.dumps(summary, indent=1, allow_nan=False) + "\n"
 
 
 def _odds(leg: SearchLeg) -> dict[str, float]:
