@@ -12,7 +12,7 @@ from typing import Protocol
 import numpy as np
 
 from hushwalk.birds.search.search_effort import XY, EffortParams, GroundEffort, Likelihood, plan_effort
-from hushwalk.birds.search.search_strips import strips_over
+from hushwalk.birds.search.search_strips import longest_axis, strips_over
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.polyline import polyline_length
 from hushwalk.notes.figures import figure
@@ -293,9 +293,11 @@ def _area(
 ) -> SearchArea | None:
     """Draw the passes over a ground; None where its lines cannot be walked."""
     at, passes, misses = here, [], np.ones(effort.cells[0])
+    along = longest_axis(where.xy_m[effort.order[: effort.cells[0]]])
+    across = np.array([along[1], -along[0]])  # of the first pass, whichever way the best part of the ground stretches
     for turn, count in enumerate(effort.cells):
         own = where.xy_m[effort.order[:count]]
-        lines = strips_over(own, where.cell_m, params.strip_m, at, across=turn % 2 == 1)
+        lines = strips_over(own, where.cell_m, params.strip_m, at, along=across if turn % 2 else along)
         path, walked_m = _path(lines, walk, at if turn else None, params.strip_m)
         if len(path) < 2:  # noqa: PLR2004 - a line has two ends
             continue

@@ -11,8 +11,15 @@ from hushwalk.types import FloatArray
 GAP_STRIPS = 2.0  # judgement: a strip is parted where more than two strip widths of it lie off the ground
 
 
+def longest_axis(xy_m: FloatArray) -> FloatArray:
+    """Direction in which some cells stretch farthest: a unit vector, easting and northing."""
+    if len(xy_m) < 2:  # noqa: PLR2004 - one cell stretches nowhere
+        return np.array([0.0, 1.0])
+    return np.asarray(np.linalg.eigh(np.cov((xy_m - xy_m.mean(axis=0)).T))[1][:, 1])
+
+
 def strips_over(
-    xy_m: FloatArray, cell_m: float, strip_m: float, entry_m: tuple[float, float], *, across: bool = False
+    xy_m: FloatArray, cell_m: float, strip_m: float, entry_m: tuple[float, float], *, along: FloatArray | None = None
 ) -> FloatArray:
     """Draw parallel lines over some cells.
 
@@ -22,7 +29,8 @@ def strips_over(
     cell_m : size of a cell [m].
     strip_m : from one line to the next; as near to it as fills the ground evenly [m].
     entry_m : from where one comes [m].
-    across : lines run across the longest axis of the ground instead of along it, as for a second pass.
+    along : direction of the lines as a unit vector, easting and northing; along the longest axis of the cells if not
+        given.
 
     Returns
     -------
@@ -37,8 +45,8 @@ def strips_over(
     if strip_m <= 0 or not len(xy_m):
         raise InputError(f"{len(xy_m)} cells in strips of {strip_m:g} m cannot be walked")
     middle = xy_m.mean(axis=0)
-    _, axes = np.linalg.eigh(np.cov((xy_m - middle).T) if len(xy_m) > 1 else np.eye(2))
-    along, aside = (axes[:, 0], axes[:, 1]) if across else (axes[:, 1], axes[:, 0])
+    along = longest_axis(xy_m) if along is None else along
+    aside = np.array([along[1], -along[0]])
     u, v = (xy_m - middle) @ along, (xy_m - middle) @ aside
     width = float(np.ptp(v)) + cell_m
     count = max(1, round(width / strip_m))

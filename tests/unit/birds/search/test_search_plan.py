@@ -1,6 +1,6 @@
 """The search of a late morning: in time, promising what its lines find, never where no path leads."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -82,6 +82,15 @@ def test_the_promise_is_that_of_the_lines_as_drawn() -> None:
     assert area.by_bird == {"B1": pytest.approx(area.logs)}
     length = polyline_length(first.path_m) + polyline_length(second.path_m)
     assert area.minutes == pytest.approx(length / effort.pace_ms / 60 + 10 * area.logs, abs=0.01)
+
+
+def test_the_second_pass_runs_at_a_right_angle_to_the_first() -> None:
+    turned = (NEAR.xy_m - NEAR.xy_m[0]) @ np.array([[0.8, 0.6], [-0.6, 0.8]]) + NEAR.xy_m[0]
+    for xy_m in (NEAR.xy_m, turned):
+        ground = replace(NEAR, xy_m=xy_m)
+        plan = plan_search([ground], HOME, HOME, not_before=NOON, back_by=NOON + timedelta(minutes=70))
+        first, second = plan.areas[0].passes
+        assert (first.towards_deg - second.towards_deg) % 180 == pytest.approx(90.0)
 
 
 def test_with_little_time_the_best_ground_that_fits_is_searched() -> None:

@@ -25,7 +25,7 @@ def test_lines_run_along_the_ground_and_see_every_cell() -> None:
 
 
 def test_a_second_pass_runs_across() -> None:
-    lines = strips_over(cells(300.0, 60.0), 5.0, 12.0, (350.0, 0.0), across=True)
+    lines = strips_over(cells(300.0, 60.0), 5.0, 12.0, (350.0, 0.0), along=np.array([0.0, 1.0]))
     assert len(lines) == 25
     assert np.abs(np.diff(lines, axis=1)[:, 0, 0]).max() < 1e-9
     assert lines[0, 0] == pytest.approx((294.0, 0.0))
