@@ -7,24 +7,36 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 
 
 @click.command(name="earshot")
 @TRIP
 @click.argument("bird")
 @click.argument("ear")
+@click.option(
+    "--plan",
+    "summary",
+    type=click.Path(path_type=Path),
+    help="summary.json of the plan whose stops are named [TRIP's folder/out/summary.json].",
+)
 @LAYERS
-def command(trip: Path, bird: str, ear: str, layers: Path | None) -> None:
+def command(trip: Path, bird: str, ear: str, summary: Path | None, layers: Path | None) -> None:
     r"""Print what a display loses on its way from BIRD to EAR, term by term in dB, and the chance to hear it.
+
+    BIRD and EAR are stops of the plan, such as P03, or places in degrees, UTM or USNG.
 
     \b
     Example:
+      hushwalk earshot trip.toml "47.6231, -91.7052" P03
       hushwalk earshot trip.toml "47.6231, -91.7052" "47.6250, -91.7031"
     """
+    from hushwalk.notes.planned_walk import place_meant, plan_file
     from hushwalk.site.detectability import sound_budget_between
     from hushwalk.site.site import read_site
     from hushwalk.wording.sound_words import budget_table
 
     settings = settings_of(trip, layers)
-    click.echo(budget_table(sound_budget_between(settings, read_site(settings), bird, ear)))
+    plan = summary or plan_file(trip_file_of(trip))
+    places = place_meant(bird, plan), place_meant(ear, plan)
+    click.echo(budget_table(sound_budget_between(settings, read_site(settings), *places)))

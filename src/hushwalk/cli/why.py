@@ -7,23 +7,34 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 
 
 @click.command(name="why")
 @TRIP
 @click.argument("place")
+@click.option(
+    "--plan",
+    "summary",
+    type=click.Path(path_type=Path),
+    help="summary.json of the plan whose stops are named [TRIP's folder/out/summary.json].",
+)
 @LAYERS
-def command(trip: Path, place: str, layers: Path | None) -> None:
+def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -> None:
     r"""Tell why PLACE, on the ground of TRIP, is good or bad for the bird, ingredient by ingredient.
+
+    PLACE is a stop of the plan, such as P03, or a place in degrees, UTM or USNG.
 
     \b
     Example:
+      hushwalk why trip.toml P03
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
+    from hushwalk.notes.planned_walk import place_meant, plan_file
     from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import why_words
 
     settings = settings_of(trip, layers)
-    click.echo(why_words(read_site(settings), place))
+    lonlat = place_meant(place, summary or plan_file(trip_file_of(trip)))
+    click.echo(why_words(read_site(settings), lonlat))

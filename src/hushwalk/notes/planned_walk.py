@@ -4,12 +4,17 @@ Writing that file is the outputs room's business; planning the rest of a walk is
 """
 
 import json
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from hushwalk.errors import InputError, MissingFileError
+from hushwalk.errors import InputError, MissingFileError, PlaceError
+from hushwalk.grid.points import parse_place
+
+STOP_NAME = re.compile(r"P\d{1,3}")
+"""Definition: how the stops of a plan are called."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +31,36 @@ class PlannedStop:
 def plan_file(trip: Path) -> Path:
     """Where `hushwalk plan` leaves the summary of a trip, if no other folder was named."""
     return trip.parent / "out" / "summary.json"
+
+
+def place_meant(text: str, summary: Path) -> tuple[float, float]:
+    """Read a place that may be the name of a stop of the plan, such as P03.
+
+    Parameters
+    ----------
+    text : name of a stop, in capitals or not, or a place in any form that is understood.
+    summary : summary.json of the plan; read only where the text looks like the name of a stop.
+
+    Returns
+    -------
+    tuple of float
+        Longitude and latitude [deg].
+
+    Raises
+    ------
+    PlaceError
+        If the plan has no such stop, or the text is no place.
+    MissingFileError, InputError
+        If a stop is named and its plan cannot be read.
+    """
+    name = text.strip().upper()
+    if not STOP_NAME.fullmatch(name):
+        return parse_place(text)
+    stops = {stop.name: stop for stop in read_walk(summary)}
+    called = f"P{int(name[1:]):02d}"
+    if called not in stops:
+        raise PlaceError(f"the plan {summary} has no stop {called}; its stops are {', '.join(stops) or 'none'}")
+    return stops[called].lon_deg, stops[called].lat_deg
 
 
 def read_walk(summary: Path) -> tuple[PlannedStop, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.grid.points import to_metres
 from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.availability import Availability, Display, Weather, availability, display_from_card
 from hushwalk.hearing.call import call_from_card
@@ -106,13 +106,15 @@ def weather_of(weather: WeatherSettings) -> Weather:
     return Weather(rain=weather.rain, wind_ms=weather.wind_at_ear_ms, snow_cover_share=weather.snow_cover_share)
 
 
-def sound_budget_between(settings: TripSettings, site: Site, bird: str, ear: str) -> SoundBudget:
+def sound_budget_between(
+    settings: TripSettings, site: Site, bird: tuple[float, float], ear: tuple[float, float]
+) -> SoundBudget:
     """Follow one display between two places of a trip.
 
     Parameters
     ----------
     settings, site : of the trip.
-    bird, ear : places as text, in any form that is understood.
+    bird, ear : longitude and latitude of both places [deg].
 
     Returns
     -------
@@ -121,14 +123,14 @@ def sound_budget_between(settings: TripSettings, site: Site, bird: str, ear: str
     Raises
     ------
     PlaceError
-        If a place cannot be read or lies off the ground of the trip.
+        If a place lies off the ground of the trip.
     """
-    bird_m, ear_m = (_on_ground(site, text, words) for text, words in ((bird, "the bird"), (ear, "the ear")))
+    bird_m, ear_m = (_on_ground(site, lonlat, words) for lonlat, words in ((bird, "the bird"), (ear, "the ear")))
     return detectability_of(settings, site).soundscape.path(bird_m, ear_m)
 
 
-def _on_ground(site: Site, text: str, words: str) -> tuple[float, float]:
-    east, north = to_metres(site.grid.epsg, np.array(parse_place(text))).tolist()
+def _on_ground(site: Site, lonlat: tuple[float, float], words: str) -> tuple[float, float]:
+    east, north = to_metres(site.grid.epsg, np.array(lonlat)).tolist()
     site.grid.cell_at((east, north), words)
     return east, north
 

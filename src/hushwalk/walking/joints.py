@@ -43,11 +43,13 @@ def join_trails(ground: Ground, pace: PaceTable) -> Joints:
     Notes
     -----
     A piece of trail takes its length times the on-path pace at its own slope, without growth, fords or barriers: it
-    runs on a tread, over bridges and culverts. A step on or off the trail is a straight step off it.
+    runs on a tread, over bridges and culverts. A step on or off the trail is a straight step off it; where none leads
+    past a barrier, there is no link. Nodes are kept to a centimetre, so that those on the rim of the ground are drawn
+    in to it.
     """
     grid, network = ground.grid, ground.trails
     land = field_of(ground, pace, ~ground.blocked)
-    places = cell_units(grid, network.xy_m)
+    places = np.clip(cell_units(grid, network.xy_m), -0.5, np.array(grid.shape) - 0.5)
     along = np.vstack([network.edges, network.edges[:, ::-1]])
     cells = np.clip(np.floor(places + 0.5), 0, np.array(grid.shape) - 1).astype(np.int64)
     joined = np.flatnonzero(~ground.blocked[cells[:, 0], cells[:, 1]])
@@ -58,6 +60,7 @@ def join_trails(ground: Ground, pace: PaceTable) -> Joints:
     to = np.concatenate([along[:, 1] + grid.n_cells, cell, trail])
     seconds = np.concatenate([_along(along, places, land, pace.on_path), aside_s[:, 0], aside_s[:, 1]])
     order = np.argsort(leave, kind="stable")
+    order = order[np.isfinite(seconds[order])]
     n_nodes = grid.n_cells + len(network.xy_m)
     start = np.searchsorted(leave[order], np.arange(n_nodes + 1)).astype(np.int32)
     return Joints(start, to[order].astype(np.int32), seconds[order], (np.arange(len(to)) < len(along))[order])

@@ -191,7 +191,7 @@ def _climb(graph: WalkGraph, line_m: FloatArray) -> tuple[float, float]:
     points = shapely.get_coordinates(shapely.segmentize(whole, CLIMB_STEP_M) if whole.length else whole)
     places = cell_units(graph.ground.grid, points)
     rise = np.diff([height_at(graph.ground.elevation_m, r, c) for r, c in places])
-    return float(rise[rise > 0].sum()), float(-rise[rise < 0].sum())
+    return float(rise[rise > 0].sum()), float(np.abs(rise[rise < 0]).sum())
 
 
 def _thinned(line_m: FloatArray) -> FloatArray:

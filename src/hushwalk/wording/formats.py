@@ -124,6 +124,17 @@ def north_sentence(north: North) -> str:
     return words
 
 
+def whole(value: float) -> str:
+    """Write a measure in whole units; what rounds to nothing has no sign.
+
+    Examples
+    --------
+    >>> whole(-0.4), whole(-0.0), whole(12.6)
+    ('0', '0', '13')
+    """
+    return str(round(value))
+
+
 def percent(share: float) -> str:
     """Write a share in whole percent; never 100 % for what is only likely.
 
@@ -164,7 +175,7 @@ def promise(report: Report) -> str:
     """Say in one line what the walk is and what it may hear."""
     males = report.males
     return (
-        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb. "
+        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb. "
         f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f}). "
         f"{reserve_words(report)}"
     )

@@ -5,7 +5,7 @@ The surface itself is the habitat room's.
 
 import numpy as np
 
-from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.grid.points import to_metres
 from hushwalk.habitat.calibration import Interval
 from hushwalk.habitat.evidence import FEWEST, Evidence
 from hushwalk.habitat.patches import patches
@@ -74,15 +74,22 @@ def interval_words(interval: Interval) -> str:
     return f"{interval.value:.2f} (95 % {interval.low:.2f} to {interval.high:.2f})"
 
 
-def why_words(site: Site, place: str) -> str:
+def why_words(site: Site, lonlat: tuple[float, float]) -> str:
     """Say why a place is good or bad: one line an ingredient, those that count most first.
+
+    Parameters
+    ----------
+    site : the ground of the trip.
+    lonlat : longitude and latitude of the place [deg].
 
     Raises
     ------
     PlaceError
-        If the place cannot be read or lies off the ground of the trip.
+        If the place lies off the ground of the trip.
     """
-    xy = to_metres(site.grid.epsg, np.array(parse_place(place)))
+    xy = to_metres(site.grid.epsg, np.array(lonlat))
+    if site.ground.water[site.grid.cell_at((float(xy[0]), float(xy[1])), "the place asked about")]:
+        return "This is open water: no bird displays here, and nobody walks or stands here."
     found = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
     males = float(site.density.at(xy)[0])
     lines = [found.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]

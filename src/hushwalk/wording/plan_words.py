@@ -4,7 +4,7 @@ Maps and sheets are drawn by outputs.
 """
 
 from hushwalk.morning.report import Report
-from hushwalk.wording.formats import reserve_words
+from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.robustness_words import robustness_words
 
@@ -24,7 +24,7 @@ def summary_words(report: Report) -> str:
         *_stops(report),
         f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
         f"  back at the car   {report.back:%H:%M}",
-        f"  walk              {report.length_m / 1000:.1f} km, {report.climb_m:.0f} m of climb",
+        f"  walk              {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb",
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
         (
             f"  males expected    {males.expected:.1f} heard (range {males.low:.1f} to {males.high:.1f}), "

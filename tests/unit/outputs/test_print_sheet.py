@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pypdfium2
 import pytest
+import shapely
 from pypdf import PdfReader
 
 from hushwalk.grid.points import to_lonlat
@@ -156,3 +157,22 @@ def test_what_matters_is_there_in_grey_at_half_size(report: Report) -> None:
         near = half[int(half.shape[0] - y) - 12 : int(half.shape[0] - y) + 12, int(x) - 12 : int(x) + 12]
         assert near.min() < 60
         assert near.max() > 240
+
+
+def test_a_wetland_that_crosses_itself_or_only_touches_the_page_is_drawn(report: Report) -> None:
+    x, y = report.car.xy_m
+    spiked = shapely.Polygon([(x, y), (x + 300, y), (x + 300, y + 300), (x + 300, y), (x + 600, y), (x, y)])
+    thin = shapely.Polygon([(x, y), (x + 500, y + 500), (x, y)])
+    odd = (spiked, thin, shapely.MultiPolygon([shapely.box(x, y, x + 90, y + 90)]))
+    country = replace(
+        report.country, wetlands=odd, water=odd, closed=(*odd, shapely.LineString([(x, y), (x + 400, y)]))
+    )
+    (whole,) = (print_sheet(replace(report, country=country), name) for name in ("a4",))
+    assert whole.startswith(b"%PDF")
+
+
+def test_no_height_or_climb_is_printed_as_less_than_nothing(report: Report) -> None:
+    legs = tuple(replace(leg, climb_m=-0.0, descent_m=-0.2) for leg in report.legs)
+    words = " ".join(words_of(print_sheet(replace(report, legs=legs), "a4")))
+    assert "up 0 m, down 0 m" in words
+    assert "-0 m" not in words

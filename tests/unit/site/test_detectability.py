@@ -76,6 +76,6 @@ def test_the_table_holds_the_availability_of_each_stop(settings: TripSettings, s
 
 
 def test_a_path_between_places_as_text(settings: TripSettings, site: Site) -> None:
-    budget = sound_budget_between(settings, site, "47.3853,-90.3571", "47.3878,-90.3565")
+    budget = sound_budget_between(settings, site, (-90.3571, 47.3853), (-90.3565, 47.3878))
     assert budget.distance_m == pytest.approx(281, abs=3)  # 0.0025 degrees north and 0.0006 east
     assert 0 < budget.chance < 1

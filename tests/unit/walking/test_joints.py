@@ -6,8 +6,10 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import pace_table
+from hushwalk.walking.graph import build_graph
 from hushwalk.walking.ground import Ground, GroundParams, build_ground
 from hushwalk.walking.joints import join_trails
+from hushwalk.walking.shortest_paths import walking_time_from
 
 GRID = Grid(32615, 0.0, 100.0, 10.0, 10, 10)
 GAIT = gait_named("irmischer_clarke_off_path")
@@ -56,3 +58,24 @@ def test_without_trails_there_are_no_links() -> None:
     joints = join_trails(ground(), pace_table(GAIT))
     assert len(joints.to) == 0
     assert joints.start.tolist() == [0] * (GRID.n_cells + 1)
+
+
+def test_a_trail_that_ends_on_the_rim_of_the_ground_makes_no_endless_link() -> None:
+    rim = Grid(32615, 0.004, 100.004, 10.0, 10, 10)  # nodes are kept to a centimetre, the rim is not
+    flat = Layer("elevation", "m", rim, np.zeros(rim.shape))
+    over = [
+        shapely.LineString([(-20.0, 45.0), (120.0, 55.0)]),
+        shapely.LineString([(45.0, -20.0), (55.0, 120.0)]),
+    ]
+    laid = build_ground(flat, roads=over)
+    joints = join_trails(laid, pace_table(GAIT))
+    assert np.isfinite(joints.seconds).all()
+    assert np.isfinite(walking_time_from(build_graph(laid, GAIT), (50.0, 50.0)).values).all()
+
+
+def test_a_step_off_the_trail_that_would_cross_a_barrier_is_no_link() -> None:
+    closed = np.ones(GRID.shape, dtype=bool)
+    closed[4, :] = False
+    laid = ground(trails=[shapely.LineString([(5.0, 50.0), (95.0, 50.0)])], closed=closed)  # on the edge of a row
+    joints = join_trails(laid, pace_table(GAIT))
+    assert np.isfinite(joints.seconds).all()

@@ -81,3 +81,8 @@ def test_a_stream_is_waded_off_the_trail_and_bridged_on_it_and_both_are_told() -
 def test_a_walk_to_where_one_stands_is_no_walk() -> None:
     line = travel_times(graph(), np.array([[105.0, 305.0], [105.0, 305.0]])).path(0, 1)
     assert (line.length_m, line.seconds) == (0.0, 0.0)
+
+
+def test_a_walk_on_the_flat_climbs_and_drops_nothing_and_not_less_than_nothing() -> None:
+    line = walk(graph(), (105.0, 305.0), (305.0, 305.0))
+    assert not np.signbit(line.descent_m)

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 from contourpy import FillType, contour_generator
 from scipy.ndimage import gaussian_filter
-from shapely import LineString, box, make_valid
+from shapely import LineString, box, get_parts, make_valid
 from shapely.geometry import Polygon
 
 from hushwalk.grid.layer import Layer
@@ -29,7 +29,7 @@ from hushwalk.outputs.kit.print_detections import draw_birds, draw_logs
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import clock
+from hushwalk.wording.formats import clock, whole
 
 GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
@@ -129,9 +129,9 @@ def _good_ground(pen: Pen, scene: Scene, page: MapPage) -> None:
 
 def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
     country = scene.country
-    for shape in _seen(country.wetlands, page):
+    for shape in _seen_areas(country.wetlands, page):
         pen.reeds(_rings(shape, page), COLOURS["wetland"])
-    for shape in _seen(country.water, page):
+    for shape in _seen_areas(country.water, page):
         pen.area(_rings(shape, page), "#d3e3f0", COLOURS["stream"], 0.7)
     _contours(pen, scene, page)
     for shape in _seen(country.streams, page):
@@ -143,6 +143,8 @@ def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
         _lines(pen, shape, page, "#ffffff", 2.0)
         _lines(pen, shape, page, COLOURS["text"], 0.9, (5, 2.5))
     for shape in _seen(country.closed, page):
+        _lines(pen, shape, page, COLOURS["text"], 1.6, (1.0, 2.0))
+    for shape in _seen_areas(country.closed, page):
         rings = _rings(shape, page)
         pen.hatch(rings, COLOURS["text"], 5.0)
         pen.area(rings, None, COLOURS["text"], 1.1)
@@ -159,7 +161,7 @@ def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
     for contour in found:
         pen.line(page.points(contour.line_m), COLOURS["contour"], 0.8 if contour.index else 0.35)
     for contour in (c for c in found if c.index):
-        words = f"{contour.height_m:.0f}"
+        words = whole(contour.height_m)
         place = label_place(contour.line_m, 0.011 * page.scale)
         if place:
             at = page.points(np.array([place.xy_m]))[0]
@@ -295,10 +297,16 @@ def draw_times(
 
 
 def _seen(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:
+    """Give the parts of shapes that the page shows: single polygons and lines, also those of nested collections."""
     frame = box(*page.bounds_m).buffer(0.002 * page.scale)
     cut = (make_valid(shape).intersection(frame) for shape in shapes)
-    parts = (part for shape in cut for part in getattr(shape, "geoms", [shape]))
+    parts = (part for shape in cut for one in get_parts(shape) for part in get_parts(one))
     return [part for part in parts if not part.is_empty and part.geom_type in {"Polygon", "LineString"}]
+
+
+def _seen_areas(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:
+    """Give the areas that the page shows; an area that was repaired or cut may leave lines behind, which are none."""
+    return [part for part in _seen(shapes, page) if part.geom_type == "Polygon"]
 
 
 def _rings(shape: Geometry, page: MapPage) -> list[FloatArray]:

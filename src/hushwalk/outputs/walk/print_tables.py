@@ -26,6 +26,7 @@ from hushwalk.wording.formats import (
     percent,
     promise,
     sentence,
+    whole,
 )
 from hushwalk.wording.morning_words import (
     listening_sentences,
@@ -172,7 +173,7 @@ def _leg_words(leg: Leg) -> str:
         f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} ({bearing(leg.azimuth_deg)})",
         f"{leg.length_m:.0f} m",
         f"{leg.minutes:.0f} min",
-        f"up {leg.climb_m:.0f} m, down {leg.descent_m:.0f} m",
+        f"up {whole(leg.climb_m)} m, down {whole(leg.descent_m)} m",
     ]
     return ", ".join([*facts, note] if (note := leg_note(leg)) else facts)
 
