@@ -22,9 +22,9 @@ from shapely import Point
 from hushwalk.cli import hushwalk
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, band_of, rgb
 from hushwalk.outputs.kit.paper import PAPERS
-from hushwalk.regions.area_reasons import FAR_MIN
 from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.plate_words import FAR_MIN
 
 _spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
 assert _spec

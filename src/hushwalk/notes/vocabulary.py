@@ -1,4 +1,4 @@
-"""Single words of a note: figures, yes and no, days and times; and things by their number.
+"""Single words of a note: figures, yes and no, days and times.
 
 Which words make which note is entry.py's business.
 """
@@ -21,17 +21,6 @@ _TIMES = re.compile(r"x?(\d{1,3})x?|(\d{1,3}) times", re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:[:.](\d{2}))?(?: ?([AP])\.?M\.?)?", re.IGNORECASE)
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{2}|\d{4})")
 _DAY_BY_NAME = re.compile(r"(\d{1,2})[ -]([a-z]{3})[a-z]*\.?[ -](\d{2}|\d{4})")
-
-
-def counted(n: int, noun: str) -> str:
-    """Say how many there are.
-
-    Examples
-    --------
-    >>> counted(1, "morning"), counted(2, "morning"), counted(0, "log")
-    ('1 morning', '2 mornings', '0 logs')
-    """
-    return f"{n} {noun}{'' if n == 1 else 's'}"
 
 
 def number(text: str, name: str) -> float | None:

@@ -1,6 +1,6 @@
-"""A closer look at the best places of a region: the ground round each, its reach, its land, and what to think of it.
+"""A closer look at the best places of a region: the ground round each, its reach and its land.
 
-The words are area_reasons.py's; which places are the best is told in story.py.
+Which places are the best is story.py's business; what to think of them is said in wording/plate_words.py.
 """
 
 from collections.abc import Sequence
@@ -16,8 +16,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import usng_text
 from hushwalk.habitat.why import why_over
-from hushwalk.regions.area_reasons import Look, words_of
-from hushwalk.regions.area_report import Area, Plate
+from hushwalk.regions.area_report import Area, Look, Plate
 from hushwalk.regions.area_rounds import surroundings, window_round
 from hushwalk.regions.area_score import PlaceParams, reach_of
 from hushwalk.regions.surface import JudgedRegion
@@ -72,7 +71,7 @@ def plates_of(
                 suitability=suitability,
                 reach=shapely.union_all(outline(within, near.grid)),
                 shapes=shapes,
-                words=words_of(area, areas, look, place_params),
+                look=look,
             )
             found.append(plate)
     return tuple(found)

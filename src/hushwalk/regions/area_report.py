@@ -5,8 +5,10 @@ How places are ranked is story.py's business, the closer look area_plates.py's.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 
 from hushwalk.grid.layer import Layer
+from hushwalk.habitat.why import Reason
 from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
@@ -27,7 +29,6 @@ class Area:
     score : what a dawn walk from there is worth.
     new_males : of the males heard, those that neither scouted ground nor better places hold.
     drive_min : from home; None if no drive was asked for.
-    reasons : in words.
     """
 
     rank: int
@@ -37,17 +38,31 @@ class Area:
     score: PlaceScore = field(repr=False)
     new_males: float
     drive_min: float | None
-    reasons: tuple[str, ...]
+
+    @property
+    def new_share(self) -> float:
+        """How much of what is heard is new, 0..1."""
+        return self.new_males / self.score.males if self.score.males > 0 else 0.0
 
 
 @dataclass(frozen=True)
-class AreaWords:
-    """What speaks for a place and against it, what is known of the land, and how one comes there."""
+class Look:
+    """What a closer look at one area finds.
 
-    good: tuple[str, ...]
-    held_back: tuple[str, ...]
-    land: str
-    access: str
+    Parameters
+    ----------
+    good_km2 : good ground in reach.
+    ingredients : of the ground in reach, that which takes most first.
+    closed_known : whether a layer of closed ground was named.
+    closed_names : of the closed ground round about, where it has names.
+    road : kind of the road that the car stands at, or empty.
+    """
+
+    good_km2: float
+    ingredients: tuple[Reason, ...] = field(repr=False)
+    closed_known: bool
+    closed_names: tuple[str, ...]
+    road: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +76,7 @@ class Plate:
     suitability : of the ground that a walk from there can reach or hear, 0..1.
     reach : ground from which one is back in time, as one geometry [m].
     shapes : kind of layer -> what lies on that ground [m]; every kind is there.
-    words : what to think of it.
+    look : what was found there.
     """
 
     area: Area
@@ -69,12 +84,30 @@ class Plate:
     suitability: Layer = field(repr=False)
     reach: Geometry = field(repr=False)
     shapes: Mapping[str, tuple[Geometry, ...]] = field(repr=False)
-    words: AreaWords
+    look: Look
 
     @property
     def stops_m(self) -> FloatArray:
         """Where a walk would listen, shape (n, 2) [m]."""
         return self.area.score.stops_m
+
+
+class PlaceFault(Enum):
+    """Why a place is not ranked."""
+
+    NO_WALKING = "nobody can walk"
+    SILENT = "nothing is heard"
+    CLOSED = "too much is closed"
+    LONG_DRIVE = "the drive is too long"
+
+
+@dataclass(frozen=True)
+class Unranked:
+    """How many of the places one fault leaves out."""
+
+    fault: PlaceFault
+    places: int
+    of_places: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +121,7 @@ class Areas:
     areas : the best first.
     plates : a closer look at the first of them.
     overview : mean suitability of the whole region in coarse blocks.
-    left_out : places that were left out, and why, in words.
+    unranked : how many places were left out, and why.
     notices : what a person should know.
     cautions : that go with every report.
     """
@@ -99,6 +132,6 @@ class Areas:
     areas: tuple[Area, ...]
     plates: tuple[Plate, ...] = field(repr=False)
     overview: Layer = field(repr=False)
-    left_out: tuple[str, ...]
+    unranked: tuple[Unranked, ...]
     notices: tuple[str, ...]
     cautions: tuple[SiteCaution, ...]

@@ -17,10 +17,9 @@ from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import carried
 from hushwalk.habitat.areas import Ranking, rank_distinct
-from hushwalk.notes.vocabulary import counted
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.area_plates import overview_of, plates_of
-from hushwalk.regions.area_report import Area, Areas
+from hushwalk.regions.area_report import Area, Areas, PlaceFault, Unranked
 from hushwalk.regions.area_rounds import place_params_of, scores_of, window_round
 from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
@@ -75,11 +74,10 @@ def rank_areas(
     progress(Step(f"looking at {len(places)} places"))
     place_params = place_params_of(settings, region)
     scores = scores_of(places, ground, region, place_params, params, progress)
-    keep, left_out = _kept(settings, places, scores, drive)
+    keep, unranked = _kept(settings, places, scores, drive)
     if not keep:
-        raise NoPlanError(
-            f"no place of the region is worth a walk: {'; '.join(left_out) or 'nothing is heard anywhere'}"
-        )
+        faults = "; ".join(f"at {one.places} of {one.of_places} places {one.fault.value}" for one in unranked)
+        raise NoPlanError(f"no place of the region is worth a walk: {faults}")
     ranking = _ranked([(places[k], scores[k]) for k in keep], region, place_params, _scouted(settings, where))
     lonlat = carried(np.array([places[k].xy_m for k in keep]), where.way_to(DEGREES))
     areas = tuple(
@@ -95,7 +93,7 @@ def rank_areas(
         areas=areas,
         plates=looks,
         overview=overview_of(region),
-        left_out=left_out,
+        unranked=unranked,
         notices=(*region.notices, *notices),
         cautions=scouting_cautions(),
     )
@@ -103,23 +101,24 @@ def rank_areas(
 
 def _kept(
     settings: AreaSettings, places: Sequence[CarPlace], scores: Sequence[PlaceScore], drive: FloatArray | None
-) -> tuple[list[int], tuple[str, ...]]:
-    keep, faults = (
-        [],
-        {"nobody can walk": 0, "nothing is heard": 0, "too much is closed": 0, "the drive is too long": 0},
-    )
-    for k, score in enumerate(scores):
-        if score.fault:
-            faults["nobody can walk"] += 1
-        elif score.males <= 0:
-            faults["nothing is heard"] += 1
-        elif score.closed_share > settings.places.closed_share_max:
-            faults["too much is closed"] += 1
-        elif drive is not None and settings.drive is not None and not drive[k] <= settings.drive.longest_min:
-            faults["the drive is too long"] += 1
-        else:
-            keep.append(k)
-    return keep, tuple(f"{n} of {len(places)} places were left out because {why}" for why, n in faults.items() if n)
+) -> tuple[list[int], tuple[Unranked, ...]]:
+    """Give the places that are worth ranking, and count the others by their first fault."""
+    faults = [_fault(settings, score, None if drive is None else drive[k]) for k, score in enumerate(scores)]
+    counts = ((one, faults.count(one)) for one in PlaceFault)
+    unranked = tuple(Unranked(one, n, len(places)) for one, n in counts if n)
+    return [k for k, fault in enumerate(faults) if fault is None], unranked
+
+
+def _fault(settings: AreaSettings, score: PlaceScore, drive_min: float | None) -> PlaceFault | None:
+    if score.fault:
+        return PlaceFault.NO_WALKING
+    if score.males <= 0:
+        return PlaceFault.SILENT
+    if score.closed_share > settings.places.closed_share_max:
+        return PlaceFault.CLOSED
+    if settings.drive is not None and drive_min is not None and not drive_min <= settings.drive.longest_min:
+        return PlaceFault.LONG_DRIVE
+    return None
 
 
 def _scouted(settings: AreaSettings, where: Georeference) -> tuple[Any, ...]:
@@ -180,13 +179,4 @@ def _area(
     k: int,
 ) -> Area:
     minutes = None if drive is None else float(drive[k])
-    share = new / score.males if score.males > 0 else 0.0
-    reasons = [f"a dawn walk could hear {score.males:.1f} males from {counted(score.stops, 'stop')}"]
-    if score.cover:
-        reasons.append(f"good cover in earshot: {score.cover}")
-    reasons.append(f"{100 * share:.0f} % of them are heard from no better place and on no scouted ground")
-    if score.closed_share > 0.005:  # noqa: PLR2004  judgement: half a per cent is worth no word
-        reasons.append(f"{100 * score.closed_share:.0f} % of the ground round about is closed")
-    if minutes is not None:
-        reasons.append(f"{minutes:.0f} minutes to drive")
-    return Area(rank, place, float(lonlat[0]), float(lonlat[1]), score, new, minutes, tuple(reasons))
+    return Area(rank, place, float(lonlat[0]), float(lonlat[1]), score, new, minutes)

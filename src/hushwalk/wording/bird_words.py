@@ -15,8 +15,8 @@ from hushwalk.birds.story import FixReport
 from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
-from hushwalk.notes.vocabulary import counted
 from hushwalk.site.place import Place
+from hushwalk.wording.formats import counted
 
 AVERAGED = (
     "Each ground counts all the ways in which the bearings may belong to birds, not only the one shown. "

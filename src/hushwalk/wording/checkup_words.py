@@ -8,12 +8,12 @@ from dataclasses import Field, fields
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.hearing.listener import Evidence
 from hushwalk.morning.checkup import Checkup, LayerState
-from hushwalk.notes.vocabulary import counted
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
+from hushwalk.wording.formats import counted
 from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}

@@ -7,12 +7,22 @@ import re
 from datetime import datetime
 
 from hushwalk.morning.report import Leg, Report, Stop
-from hushwalk.notes.vocabulary import counted
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.norths import North
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 ALL_ROUND = "all round"
+
+
+def counted(n: int, noun: str) -> str:
+    """Say how many there are.
+
+    Examples
+    --------
+    >>> counted(1, "morning"), counted(2, "morning"), counted(0, "log")
+    ('1 morning', '2 mornings', '0 logs')
+    """
+    return f"{n} {noun}{'' if n == 1 else 's'}"
 
 
 def clock(moment: datetime | None) -> str:

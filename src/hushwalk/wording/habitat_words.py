@@ -1,4 +1,4 @@
-"""The habitat of a trip in words: patches, males, and how the surface agrees with known birds.
+"""The habitat of a trip in words: patches, males, why a place is good, and how the surface agrees with known birds.
 
 The surface itself is the habitat room's.
 """
@@ -9,7 +9,7 @@ from hushwalk.grid.points import to_metres
 from hushwalk.habitat.calibration import Interval
 from hushwalk.habitat.evidence import FEWEST, Evidence
 from hushwalk.habitat.patches import patches
-from hushwalk.habitat.why import why
+from hushwalk.habitat.why import Rating, Reason, Why, why
 from hushwalk.site.site import Site
 
 PATCHES_LISTED = 8
@@ -92,6 +92,30 @@ def why_words(site: Site, lonlat: tuple[float, float]) -> str:
         return "This is open water: no bird displays here, and nobody walks or stands here."
     found = why(site.habitat.surface, (float(xy[0]), float(xy[1])))
     males = float(site.density.at(xy)[0])
-    lines = [found.sentence, f"About {males:.1f} displaying males per square kilometre of such ground.", ""]
-    lines += [f"  x {reason.factor:4.2f}  {reason.words}" for reason in found.reasons]
-    return "\n".join(lines)
+    density = f"About {males:.1f} displaying males per square kilometre of such ground."
+    lines = [f"  x {reason.factor:4.2f}  {reason_words(reason)}" for reason in found.reasons]
+    return "\n".join([why_sentence(found), density, "", *lines])
+
+
+def why_sentence(found: Why) -> str:
+    """Say in one sentence how good a place is, what is for it and what against it."""
+    if not np.isfinite(found.suitability):
+        return "Nothing is known of this ground."
+    rated = {rating: [r.need.label for r in found.reasons if r.rating is rating and r.weight > 0] for rating in Rating}
+    parts = [f"Worth {found.suitability:.2f} of the best ground"]
+    parts += [f"for it: {', '.join(rated[Rating.GOOD])}"] if rated[Rating.GOOD] else []
+    parts += [f"against it: {', '.join(rated[Rating.POOR])}"] if rated[Rating.POOR] else []
+    parts.append(f"the ground within {found.home_radius_m:.0f} m averages {found.home:.2f}")
+    return "; ".join(parts) + "."
+
+
+def reason_words(reason: Reason) -> str:
+    """Say in one clause what was measured of an ingredient, and how good that is."""
+    need = reason.need
+    if reason.rating is Rating.UNKNOWN:
+        return f"{need.label}: not known here"
+    rated = f"{reason.rating.value}{', assumed' if need.assumed else ''}"
+    if not np.isfinite(reason.value):
+        return f"{need.label}: taken as {reason.score:.2f} of 1, no layer ({rated})"
+    measured = f"{reason.value:.2f}" if need.unit == "1" else f"{reason.value:.0f} {need.unit}"
+    return f"{need.label}: {measured}, scored {reason.score:.2f} ({rated})"

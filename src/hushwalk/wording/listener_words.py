@@ -8,7 +8,7 @@ from hushwalk.birds.fix import SHARES
 from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerReport
 from hushwalk.birds.rehearsal import ALONE, Rehearsal
 from hushwalk.hearing.listener import OffsetFit, refit
-from hushwalk.notes.vocabulary import counted
+from hushwalk.wording.formats import counted
 
 
 def listener_words(report: ListenerReport) -> str:

@@ -28,8 +28,8 @@ from hushwalk.notes.note_report import (
 )
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, SessionNote, VisitNote
-from hushwalk.notes.vocabulary import counted
 from hushwalk.notes.walk_table import TakenIn
+from hushwalk.wording.formats import counted
 
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
 UNITS = {"_m": " m", "_deg": " deg", "_share": ""}

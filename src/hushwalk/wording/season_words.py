@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from hushwalk.birds.bird_report import ScoredLog, SeasonMale
 from hushwalk.birds.season_birds import SeasonBirds
 from hushwalk.birds.season_numbers import NumberChange
-from hushwalk.notes.vocabulary import counted
 from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
 from hushwalk.season.story import Season
+from hushwalk.wording.formats import counted
 from hushwalk.wording.log_words import log_reasons
 
 VERDICTS = {PatchVerdict.REVISIT: "go again", PatchVerdict.KEEP: "keep", PatchVerdict.DROP: "drop"}

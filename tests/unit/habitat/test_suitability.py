@@ -8,6 +8,7 @@ from hushwalk.habitat.needs import Need, Role
 from hushwalk.habitat.suitability import SurfaceParams, suitability
 from hushwalk.habitat.why import why
 from hushwalk.science.curves import Curve
+from hushwalk.wording.habitat_words import reason_words, why_sentence
 
 IDENTITY = Curve((0.0, 1.0), (0.0, 1.0))
 
@@ -118,25 +119,25 @@ def test_reasons_give_back_the_answer() -> None:
         POINT,
     )
     said = why(made, (5.0, -5.0))
-    assert {r.key: round(r.factor, 4) for r in said.reasons} == {
+    assert {r.need.key: round(r.factor, 4) for r in said.reasons} == {
         "age": 0.5,
         "share": 1 - 0.5 * 0.75 * 0.8,
         "cover": 0.8,
         "edge": 1 - 0.5 * 0.25 * 0.1,
     }
-    lost = sum(1 - r.factor for r in said.reasons if r.key in {"share", "edge"})
+    lost = sum(1 - r.factor for r in said.reasons if r.need.key in {"share", "edge"})
     assert said.suitability == pytest.approx(0.8 * 0.5 * (1 - lost))
-    assert [r.key for r in said.reasons][:2] == ["age", "share"]
+    assert [r.need.key for r in said.reasons][:2] == ["age", "share"]
     worth = f"Worth {said.suitability:.2f} of the best ground"
-    assert said.sentence.startswith(f"{worth}; for it: cover, edge; against it: share")
+    assert why_sentence(said).startswith(f"{worth}; for it: cover, edge; against it: share")
 
 
 def test_reasons_for_unknown_and_assumed_ground_say_so() -> None:
     made = suitability(NEEDS[:2], {"age": layer(np.nan, 1, 1, 1)}, POINT)
     said = why(made, (5.0, -5.0))
-    assert any("taken as 0.30 of 1, no layer" in r.words for r in said.reasons)
-    assert any(r.words == "age: not known here" for r in said.reasons)
+    assert any("taken as 0.30 of 1, no layer" in reason_words(r) for r in said.reasons)
+    assert any(reason_words(r) == "age: not known here" for r in said.reasons)
     dark = suitability(NEEDS[:1], {"cover": layer(np.nan, 1, 1, 1)}, POINT)
-    assert why(dark, (5.0, -5.0)).sentence == "Nothing is known of this ground."
+    assert why_sentence(why(dark, (5.0, -5.0))) == "Nothing is known of this ground."
     with pytest.raises(PlaceError, match="the place asked about"):
         why(made, (500.0, -5.0))

@@ -1,27 +1,19 @@
 """The area report as one page that opens without a signal: ranked table, small maps at one scale, reasons, access.
 
-The maps are drawn by area_map.py, the words are those of area_text.py.
+The maps are drawn by area_map.py, the words are those of wording/area_words.py.
 """
 
 from html import escape
 
+from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
 from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
-from hushwalk.outputs.regions.area_text import (
-    SIGNS,
-    bands_text,
-    cells,
-    columns,
-    lead,
-    place_text,
-    scale_text,
-    title,
-    trust,
-)
 from hushwalk.outputs.walk.walk_page import asset
 from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text, scale_text, title, trust
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
+from hushwalk.wording.plate_words import plate_words
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
@@ -51,7 +43,7 @@ def area_page(areas: Areas) -> str:
             _table(areas),
             f"<h2>The best {len(areas.plates)}, all maps at one scale</h2>",
             _key(),
-            "".join(_card(plate, plate_drawing(plate, scale)) for plate in areas.plates),
+            "".join(_card(plate, areas, plate_drawing(plate, scale)) for plate in areas.plates),
             "<h2>Before you go</h2>",
             _list(caution_sentences(areas.cautions)),
             "<h2>How far to trust it</h2>",
@@ -73,7 +65,7 @@ def _figure(drawing: Drawing, caption: str, kind: str) -> str:
 
 
 def _bands() -> str:
-    text = "".join(f'<li><i style="background:{colour}"></i>{word}</li>' for colour, word in bands_text())
+    text = "".join(f'<li><i style="background:{band.colour}"></i>{band.word}</li>' for band in BANDS)
     return f'<p>How good the ground is for the bird</p><ul class="bands">{text}</ul>'
 
 
@@ -97,8 +89,8 @@ def _table(areas: Areas) -> str:
     )
 
 
-def _card(plate: Plate, drawing: Drawing) -> str:
-    area, words = plate.area, plate.words
+def _card(plate: Plate, areas: Areas, drawing: Drawing) -> str:
+    area, words = plate.area, plate_words(plate, areas)
     return (
         f'<section class="card" id="area{area.rank}" aria-labelledby="name{area.rank}">'
         f'<figure>{svg_of(drawing)}</figure><div><h3 id="name{area.rank}">{area.rank}. {escape(area.place.name)}</h3>'

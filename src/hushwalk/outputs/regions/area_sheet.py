@@ -1,6 +1,6 @@
 """The area report on paper: region and ranked table first, then three areas a page, all maps at one true scale.
 
-The maps are drawn by area_map.py, the words are those of area_text.py.
+The maps are drawn by area_map.py, the words are those of wording/area_words.py.
 """
 
 import io
@@ -11,26 +11,17 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import KeepTogether, PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
 
-from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.outputs.kit.pen import BOLD, PLAIN, load_fonts
 from hushwalk.outputs.regions.area_canvas import MapFlow
 from hushwalk.outputs.regions.area_map import SIDE_MM, key_drawing, one_scale, overview_drawing, plate_drawing
-from hushwalk.outputs.regions.area_text import (
-    SIGNS,
-    bands_text,
-    cells,
-    columns,
-    lead,
-    place_text,
-    scale_text,
-    title,
-    trust,
-)
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
 from hushwalk.regions.area_report import Areas, Plate
+from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text, scale_text, title, trust
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
+from hushwalk.wording.plate_words import plate_words
 
 EDGE_MM = 12.0
 ROWS_MAX = 24  # judgement: the first page holds that many beside the map of the region
@@ -101,7 +92,7 @@ def _story(areas: Areas, width: float) -> list[Any]:
         para(f"The best {len(areas.plates)}, all maps {scale_text(scale)}", HEAD),
         _key(width),
         para("Lines 1 km apart; grid north up. 100 % when printing, not fitted to the page.", SMALL),
-        *(_card(plate, scale, width) for plate in areas.plates),
+        *(_card(plate, areas, scale, width) for plate in areas.plates),
         KeepTogether(
             [
                 para("Before you go", LEAD),
@@ -114,11 +105,10 @@ def _story(areas: Areas, width: float) -> list[Any]:
 
 
 def _bands(width: float) -> Table:
-    parts = bands_text()
-    words = [para("how good the ground is", SMALL), *(para(word, SMALL) for _, word in parts)]
-    wide = 0.6 * width / len(parts)
-    table = Table([[""] * len(words), words], colWidths=[0.22 * width, *[wide] * len(parts)], hAlign="LEFT")
-    colours = [("BACKGROUND", (k, 0), (k, 0), HexColor(colour)) for k, (colour, _) in enumerate(parts, start=1)]
+    words = [para("how good the ground is", SMALL), *(para(band.word, SMALL) for band in BANDS)]
+    wide = 0.6 * width / len(BANDS)
+    table = Table([[""] * len(words), words], colWidths=[0.22 * width, *[wide] * len(BANDS)], hAlign="LEFT")
+    colours = [("BACKGROUND", (k, 0), (k, 0), HexColor(band.colour)) for k, band in enumerate(BANDS, start=1)]
     table.setStyle(TableStyle([*colours, ("BOX", (1, 0), (-1, 0), 0.5, HexColor(COLOURS["text"])), FONT, *_TIGHT]))
     return table
 
@@ -148,8 +138,8 @@ def _ranked(areas: Areas, width: float) -> Table:
     return table
 
 
-def _card(plate: Plate, scale: int, width: float) -> Table:
-    words = plate.words
+def _card(plate: Plate, areas: Areas, scale: int, width: float) -> Table:
+    words = plate_words(plate, areas)
     parts = [
         para(f"{plate.area.rank}. {plate.area.place.name}", LEAD),
         _part("Good", words.good),

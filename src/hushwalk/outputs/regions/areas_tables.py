@@ -16,6 +16,7 @@ from shapely import Point, box
 from hushwalk.habitat.tiled_patches import WidePatch
 from hushwalk.outputs.kit.geopackage_file import geopackage_content
 from hushwalk.regions.area_report import Area, Areas
+from hushwalk.wording.area_words import area_reasons, unranked_words
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 SCHEMA = "hushwalk areas 1"
@@ -41,7 +42,7 @@ def area_fields(area: Area) -> Json:
         "earshot_m": round(score.half_m),
         "closed_share": round(score.closed_share, 3),
         "drive_min": None if area.drive_min is None else round(area.drive_min),
-        "why": "; ".join(area.reasons),
+        "why": area_reasons(area),
     }
 
 
@@ -119,7 +120,7 @@ def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
         "area_file": Path(os.path.relpath(area_file.resolve(), folder.resolve())).as_posix(),
         "region": areas.settings.region.name,
         "areas": [area_fields(area) for area in areas.areas],
-        "left_out": list(areas.left_out),
+        "left_out": [unranked_words(one) for one in areas.unranked],
         "notices": list(areas.notices),
     }
     return json.dumps(content, indent=1, allow_nan=False) + "\n"

@@ -1,17 +1,17 @@
-"""What speaks for an area and against it, what is known of the land, and how one comes there: in words.
+"""What speaks for an area and against it, what is known of the land, and how one comes there.
 
-The numbers are those of the ranking and of the closer look that area_plates.py takes.
+The numbers are those of the ranking and of the closer look that regions/area_plates.py takes.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
-from hushwalk.habitat.why import FAIR, GOOD, Reason
-from hushwalk.notes.vocabulary import counted
-from hushwalk.regions.area_report import Area, AreaWords
+from hushwalk.habitat.why import Rating
+from hushwalk.regions.area_report import Area, Areas, Look, Plate
 from hushwalk.regions.area_score import PlaceParams
+from hushwalk.wording.formats import counted
 
 NAMED = 2  # judgement: more than two ingredients on a line are not taken in
 WEIGHTY = 0.15  # judgement: what weighs less, such as steepness, speaks for no place
@@ -24,45 +24,22 @@ A_LITTLE = 0.005  # judgement: half a per cent is worth no word
 
 
 @dataclass(frozen=True)
-class Look:
-    """What the closer look found.
+class PlateWords:
+    """What speaks for an area and against it, what is known of the land, and how one comes there."""
 
-    Parameters
-    ----------
-    good_km2 : good ground in reach.
-    ingredients : of the ground in reach, that which takes most first.
-    closed_known : whether a layer of closed ground was named.
-    closed_names : of the closed ground round about, where it has names.
-    road : kind of the road that the car stands at, or empty.
-    """
-
-    good_km2: float
-    ingredients: tuple[Reason, ...] = field(repr=False)
-    closed_known: bool
-    closed_names: tuple[str, ...]
-    road: str
+    good: tuple[str, ...]
+    held_back: tuple[str, ...]
+    land: str
+    access: str
 
 
-def words_of(area: Area, areas: Sequence[Area], look: Look, place_params: PlaceParams) -> AreaWords:
-    """Tell what to think of an area.
-
-    Parameters
-    ----------
-    area : the one.
-    areas : all, to compare it with.
-    look : what the closer look found.
-    place_params : the morning.
-
-    Returns
-    -------
-    AreaWords
-        For, against, land and access.
-    """
-    return AreaWords(
-        good=tuple(_good(area, areas, look)),
-        held_back=tuple(_held_back(area, areas, look, place_params)),
-        land=_land(area, look),
-        access=_access(area, look),
+def plate_words(plate: Plate, areas: Areas) -> PlateWords:
+    """Say what to think of an area that was looked at closely, compared with all others."""
+    return PlateWords(
+        good=tuple(_good(plate.area, areas.areas, plate.look)),
+        held_back=tuple(_held_back(plate.area, areas.areas, plate.look, areas.place_params)),
+        land=_land(plate.area, plate.look),
+        access=_access(plate.area, plate.look),
     )
 
 
@@ -77,10 +54,12 @@ def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
         )
     if score.cover:
         lines.append(f"Most males in earshot live in {score.cover}")
-    best = [r for r in look.ingredients if r.score >= GOOD and r.weight >= WEIGHTY and r.role == "compensating"]
+    best = [
+        r for r in look.ingredients if r.rating is Rating.GOOD and r.weight >= WEIGHTY and r.need.role == "compensating"
+    ]
     best = sorted(best, key=lambda reason: -reason.score)[:NAMED]
     if best:
-        lines.append(f"For it: {'; '.join(reason.label for reason in best)}")
+        lines.append(f"For it: {'; '.join(reason.need.label for reason in best)}")
     if score.males > 0 and area.new_males / score.males > 1 - OVERLAP / 10:
         lines.append("Nearly all of it is new: heard from no better place and on no scouted ground")
     if score.walk_in_min <= SOON_MIN:
@@ -97,9 +76,10 @@ def _among(better: int, n: int) -> str:
 def _held_back(area: Area, areas: Sequence[Area], look: Look, place_params: PlaceParams) -> list[str]:
     score = area.score
     lines = []
-    poor = [r for r in look.ingredients if r.weight > 0 and r.score < GOOD and r.factor < WORTH_NAMING][:NAMED]
+    rated = [r for r in look.ingredients if r.rating in {Rating.FAIR, Rating.POOR}]
+    poor = [f"{r.need.label} {r.rating.value}" for r in rated if r.weight > 0 and r.factor < WORTH_NAMING]
     if poor:
-        lines.append(f"The ground in reach: {'; '.join(f'{r.label} {_grade(r.score)}' for r in poor)}")
+        lines.append(f"The ground in reach: {'; '.join(poor[:NAMED])}")
     displaying = score.males_in_reach * place_params.walk.participation
     if score.used_min * 60 >= MOST_USED * place_params.walk.budget_s and displaying > score.males:
         lines.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
@@ -116,10 +96,6 @@ def _held_back(area: Area, areas: Sequence[Area], look: Look, place_params: Plac
     if score.walk_in_min >= FAR_MIN:
         lines.append(f"The first stop is {score.walk_in_min:.0f} min from the car, in the dark")
     return lines or ["Nothing that the layers show"]
-
-
-def _grade(score: float) -> str:
-    return "poor" if score < FAIR else "fair"
 
 
 def _land(area: Area, look: Look) -> str:
