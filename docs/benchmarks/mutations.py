@@ -99,8 +99,8 @@ BREAKS = (
         f"tests/unit/outputs/test_write.py {GALLERY}/test_interruptions.py",
     ),
     Break("notes/ledger_file.py", "SET feature_count = NULL", "SET feature_count = 0", NOTES),
-    Break("notes/waypoints.py", "min(times), words", "max(times), words", NOTES),
-    Break("notes/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
+    Break("notes/reading/waypoints.py", "min(times), words", "max(times), words", NOTES),
+    Break("notes/reading/walk_table.py", "if not cells.get(word) and", "if cells.get(word) and", NOTES),
     Break("morning/share.py", "grid.xy([row], [col])[0]", "place.xy_m", f"{GALLERY}/test_site_privacy.py"),
 )
 

@@ -10,7 +10,7 @@ import pytest
 
 from hushwalk.cli import main
 from hushwalk.notes import typed_notes as noting
-from hushwalk.notes.typed_line import sort_words
+from hushwalk.notes.reading.typed_line import sort_words
 
 ROOT = Path(__file__).resolve().parents[2]
 GUIDE = ROOT / "docs" / "guide" / "field_notes.md"

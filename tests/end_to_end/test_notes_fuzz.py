@@ -17,10 +17,10 @@ from hushwalk.errors import HushwalkError
 from hushwalk.files.gpx_in import read_gpx
 from hushwalk.files.notes_csv import read_table, write_table
 from hushwalk.notes.bearing import NorthAngles
-from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.walk_table import WALK_COLUMNS, take_rows, walk_rows
-from hushwalk.notes.waypoints import take_tracks, take_waypoints
+from hushwalk.notes.reading.entry import NoteContext
+from hushwalk.notes.reading.walk_table import WALK_COLUMNS, take_rows, walk_rows
+from hushwalk.notes.reading.waypoints import take_tracks, take_waypoints
 
 FILES = 2000 if os.environ.get("HUSHWALK_FULL_CHECKS") else 300
 CONTEXT = NoteContext(

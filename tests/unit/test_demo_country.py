@@ -22,8 +22,8 @@ from shapely.geometry import Point, shape
 from hushwalk.files.notes_csv import read_table
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.notes.bearing import NorthAngles
-from hushwalk.notes.entry import NoteContext
-from hushwalk.notes.walk_table import take_rows
+from hushwalk.notes.reading.entry import NoteContext
+from hushwalk.notes.reading.walk_table import take_rows
 from hushwalk.site.trip_file import read_trip
 
 RASTERS = ("elevation.tif", "cover.tif", "canopy_cover.tif", "stand_age.tif")
@@ -273,7 +273,7 @@ def test_birds_keep_apart_cluster_and_stand_on_good_ground(demo_folder: Path) ->
 
 def test_bearings_can_be_taken_in_and_point_at_the_birds(demo_folder: Path) -> None:
     from hushwalk.grid.points import convergence_deg  # noqa: PLC0415
-    from hushwalk.notes.walk_table import WALK_COLUMNS  # noqa: PLC0415
+    from hushwalk.notes.reading.walk_table import WALK_COLUMNS  # noqa: PLC0415
     from hushwalk.science.magnetic import declination  # noqa: PLC0415
 
     def north(lon: float, lat: float, at: datetime, _north: str = "M") -> NorthAngles:

@@ -1,6 +1,6 @@
 """The command line: one command a file, each loaded only when it is called.
 
-No command computes anything: it reads its words, calls the hall and prints.
+No command computes anything: it reads its words, calls a story and prints.
 """
 
 import atexit

@@ -1,6 +1,6 @@
 """`hushwalk check`: what a trip has, what it lacks, what will be assumed, and how good a plan can be.
 
-The looking is the hall's; nothing is planned and nothing is written.
+The looking is morning/checkup.py's; nothing is planned and nothing is written.
 """
 
 import sys

@@ -1,6 +1,6 @@
 """Waypoints and tracks from GPX 1.0 and 1.1, behind a gate that refuses entities, outside files and sheer size.
 
-What their names mean is the field room's business; writing GPX is the outputs room's.
+What their names mean is the business of notes/reading/; writing GPX is the outputs room's.
 """
 
 import math

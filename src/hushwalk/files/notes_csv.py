@@ -1,6 +1,6 @@
 """The fill-in table as a CSV file: written whole, read row by row with the bad rows named.
 
-What the words mean is the field room's business.
+What the words mean is the business of notes/reading/.
 """
 
 import csv

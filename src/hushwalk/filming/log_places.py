@@ -16,7 +16,7 @@ from hushwalk.logs.log import Log
 from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.log_notes import noted_log
 from hushwalk.notes.notes import LogNote
-from hushwalk.notes.stop_names import planned_name
+from hushwalk.notes.reading.vocabulary import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
 from hushwalk.site.site import Site
 

@@ -1,6 +1,6 @@
 """How coarsely the places of animals that are easily disturbed are published, by steps of a degree.
 
-Moving the places of a plan is the hall's business; this file never shifts a place at random.
+Moving the places of a plan is morning/share.py's business; this file never shifts a place at random.
 """
 
 from collections.abc import Mapping

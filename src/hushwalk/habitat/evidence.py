@@ -1,6 +1,6 @@
 """How well a surface agrees with places where birds are known: ranks and areas under curves, with intervals.
 
-Arrays only; counts by steps are calibration.py's business, reading known places is the hall's.
+Arrays only; counts by steps are calibration.py's business, reading known places is season/validation.py's.
 """
 
 from dataclasses import dataclass, field

@@ -1,6 +1,6 @@
 """The story of a morning in reading order: from settings to the report that outputs draw.
 
-Each step is told in its own file of the hall; the work is done in the rooms below.
+Each step has a file of its own in this room; the work is done in the rooms below.
 """
 
 from dataclasses import dataclass, replace

@@ -9,8 +9,8 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from hushwalk.errors import InputError
-from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.notes import BearingNote, Note
+from hushwalk.notes.reading.entry import COLUMNS, NoteContext, note_from_cells
 
 KEY_LEAST = 4  # judgement: four signs tell a season's notes apart and are quick to type
 

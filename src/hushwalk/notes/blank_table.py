@@ -11,7 +11,7 @@ from hushwalk.errors import InputError, OutputError
 from hushwalk.files.notes_csv import write_table
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import LogNote
-from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, walk_rows
+from hushwalk.notes.reading.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, walk_rows
 
 LOG_LINES = 8  # judgement: more logs than one morning finds
 _LOG_NUMBER = re.compile(r"LOG(\d+)")

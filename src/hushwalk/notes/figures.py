@@ -1,4 +1,4 @@
-"""The figures of the field room, read once from data/tables/field.toml.
+"""Figures for what people hear and note in the field, read once from data/tables/field.toml.
 
 What they are used for is said at each function; where they come from stands in the table itself.
 """

@@ -1,6 +1,6 @@
 """Files of notes taken into the ledger: filled tables, typed lines, and waypoints and tracks of a GPS.
 
-What the words and names mean is the field room's business; typed lines are typed_notes.py's.
+What the words and names mean is the business of reading/; typed lines are typed_notes.py's.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -16,9 +16,9 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LonLat
 from hushwalk.notes.plausibility import note_warnings
 from hushwalk.notes.raw_lines import read_raw
+from hushwalk.notes.reading.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
+from hushwalk.notes.reading.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 from hushwalk.notes.text_lines import lines_of, piped_lines, take_lines
-from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused, TakenIn, take_rows
-from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 
 PIPE = "-"
 HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop

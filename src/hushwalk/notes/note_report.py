@@ -14,7 +14,7 @@ from hushwalk.notes.ledger import LedgerRow, UnreadRow, WriteResult
 from hushwalk.notes.note_warnings import NoteWarning
 from hushwalk.notes.notes import Note
 from hushwalk.notes.raw_lines import RawLine, RawRow
-from hushwalk.notes.walk_table import Refused, TakenIn
+from hushwalk.notes.reading.walk_table import Refused, TakenIn
 
 
 class Fate(Enum):

@@ -1,6 +1,6 @@
 """The notebook of a trip: its ledger of field notes, opened once for every command that writes or reads notes.
 
-How notes are kept is the field room's business; what each command does with them is its own.
+How notes are kept is ledger.py's business; what each command does with them is its own.
 """
 
 from collections.abc import Mapping
@@ -12,11 +12,11 @@ from zoneinfo import ZoneInfo
 from hushwalk.errors import MissingFileError
 from hushwalk.grid.points import parse_place, utm_epsg
 from hushwalk.notes.bearing import BearingError
-from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import LedgerRow, read_notes
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
 from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_walk
+from hushwalk.notes.reading.entry import NoteContext
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 

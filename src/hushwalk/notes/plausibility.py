@@ -11,7 +11,7 @@ from hushwalk.grid.points import parse_place
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, VisitNote
-from hushwalk.notes.waypoints import track_length_m
+from hushwalk.notes.reading.waypoints import track_length_m
 
 AWAY_M = 50_000.0  # judgement: farther than any morning's walk, nearer than most slips of a sign or a digit
 SEASON_DAYS = 150  # judgement: a season is shorter, and a wrong year or month is mostly farther off

@@ -10,15 +10,15 @@ from datetime import UTC, date, datetime
 
 from hushwalk.errors import InputError
 from hushwalk.files.notes_csv import decoded
-from hushwalk.notes.entry import TEXT_MAX
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Note
 from hushwalk.notes.raw_lines import RawLine
+from hushwalk.notes.reading.entry import TEXT_MAX
+from hushwalk.notes.reading.vocabulary import day_of
+from hushwalk.notes.reading.walk_table import Refused, TakenIn
+from hushwalk.notes.reading.word_forms import WordError, split_words
 from hushwalk.notes.typed_notes import TypedLine, notes_of
-from hushwalk.notes.vocabulary import day_of
-from hushwalk.notes.walk_table import Refused, TakenIn
-from hushwalk.notes.word_forms import WordError, split_words
 
 LINES_MAX = 5000  # judgement: a season of notes is a tenth of it
 STRANGE_LINES = 50  # judgement: where so many lines and not one of them make sense, it is another kind of file

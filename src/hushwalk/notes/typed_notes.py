@@ -10,7 +10,6 @@ from datetime import UTC, date, datetime, timedelta
 
 from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, short_keys
-from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry, correct_note, find_note, withdraw_note, write_notes
 from hushwalk.notes.note_report import Fate, KeptNote, LineReport, MendReport, RawStrikeReport, StrikeReport
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
@@ -18,8 +17,9 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, Note, content_key
 from hushwalk.notes.plausibility import note_warnings
 from hushwalk.notes.raw_lines import RawRow, find_raw, read_raw
-from hushwalk.notes.typed_line import read_line, sort_words
-from hushwalk.notes.word_forms import split_words
+from hushwalk.notes.reading.entry import NoteContext, note_from_cells
+from hushwalk.notes.reading.typed_line import read_line, sort_words
+from hushwalk.notes.reading.word_forms import split_words
 
 SOON = timedelta(minutes=2)  # judgement: clocks differ by that
 

@@ -1,6 +1,6 @@
 """How bearings by ear err: the von Mises law, its concentration and its density.
 
-Where bearings cross is crossing.py's business; the standard deviations that an ear has are the field room's figures.
+Where bearings cross is crossing.py's business; the standard deviations of an ear stand in data/tables/field.toml.
 """
 
 from functools import cache

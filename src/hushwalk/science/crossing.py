@@ -1,6 +1,6 @@
 """Where bearings cross: azimuths between places, Lenth's maximum-likelihood estimate and its ellipse.
 
-How bearings err is bearing_error.py's business; what habitat, earshot and silence add is the field room's.
+How bearings err is bearing_error.py's business; what habitat, earshot and silence add is birds/posterior.py's.
 """
 
 from dataclasses import dataclass, field

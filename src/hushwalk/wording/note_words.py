@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 from hushwalk.grid.points import usng_text
 from hushwalk.notes.amend import plain_text
 from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
-from hushwalk.notes.entry import COLUMNS
 from hushwalk.notes.listing import KINDS
 from hushwalk.notes.note_report import (
     BlankReport,
@@ -28,7 +27,8 @@ from hushwalk.notes.note_report import (
 )
 from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, SessionNote, VisitNote
-from hushwalk.notes.walk_table import TakenIn
+from hushwalk.notes.reading.entry import COLUMNS
+from hushwalk.notes.reading.walk_table import TakenIn
 from hushwalk.wording.formats import counted
 
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees

@@ -8,7 +8,7 @@ import pytest
 from hushwalk.errors import InputError
 from hushwalk.notes.amend import amended, short_keys
 from hushwalk.notes.bearing import NorthAngles
-from hushwalk.notes.entry import NoteContext, note_from_cells
+from hushwalk.notes.reading.entry import NoteContext, note_from_cells
 from hushwalk.wording.note_words import bearing_words, note_words
 
 ZONE = "America/Chicago"

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from hushwalk.errors import InputError
-from hushwalk.notes.entry import COLUMNS
-from hushwalk.notes.stop_names import planned_name
-from hushwalk.notes.typed_line import read_line, sort_words
-from hushwalk.notes.waypoints import read_name
+from hushwalk.notes.reading.entry import COLUMNS
+from hushwalk.notes.reading.typed_line import read_line, sort_words
+from hushwalk.notes.reading.vocabulary import planned_name
+from hushwalk.notes.reading.waypoints import read_name
 
 STOPS = ("P01", "P03", "P12")
 

@@ -18,10 +18,10 @@ from itertools import pairwise
 
 from hushwalk.errors import InputError
 from hushwalk.files.gpx_in import Track, Waypoint
-from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notes import Kind, LonLat, Note, SessionNote
-from hushwalk.notes.walk_table import Refused, TakenIn
+from hushwalk.notes.reading.entry import NoteContext, note_from_cells
+from hushwalk.notes.reading.walk_table import Refused, TakenIn
 
 RULE = "names such as 'L03 B2 085M', 'L03 B2 085M FAR', 'L03 NIL' or 'LOG3 FRESH'"
 EARTH_M = 6371008.8  # definition: mean radius of the earth, good for adding up a track

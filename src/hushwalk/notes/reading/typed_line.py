@@ -12,10 +12,17 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from hushwalk.notes.entry import COLUMNS
 from hushwalk.notes.notes import DISTANCES, ERROR_CLASSES, Kind
-from hushwalk.notes.stop_names import planned_name
-from hushwalk.notes.word_forms import STRIKES, WordError, nearest_form, nearest_number, right_forms, strike_error
+from hushwalk.notes.reading.entry import COLUMNS
+from hushwalk.notes.reading.vocabulary import planned_name
+from hushwalk.notes.reading.word_forms import (
+    STRIKES,
+    WordError,
+    nearest_form,
+    nearest_number,
+    right_forms,
+    strike_error,
+)
 
 SIDE_NAMES = {"at": "place", "side": "dropping_side", "blown": "litter_blown", "open": "floor_open_m", "say": "remark"}
 """Second names of columns, for those whose beginning says little."""

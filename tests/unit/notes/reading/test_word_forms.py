@@ -3,8 +3,8 @@
 import pytest
 
 from hushwalk.errors import InputError
-from hushwalk.notes.typed_line import read_line
-from hushwalk.notes.word_forms import WordError, split_words
+from hushwalk.notes.reading.typed_line import read_line
+from hushwalk.notes.reading.word_forms import WordError, split_words
 
 STOPS = ("P01", "P03", "P12")
 

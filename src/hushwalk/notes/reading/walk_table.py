@@ -10,11 +10,11 @@ from datetime import date
 from typing import Protocol
 
 from hushwalk.errors import InputError
-from hushwalk.notes.entry import COLUMNS, NoteContext, note_from_cells
 from hushwalk.notes.ledger import Entry
 from hushwalk.notes.notes import LonLat
 from hushwalk.notes.raw_lines import RawLine
-from hushwalk.notes.vocabulary import day_of
+from hushwalk.notes.reading.entry import COLUMNS, NoteContext, note_from_cells
+from hushwalk.notes.reading.vocabulary import day_of
 
 WALK_COLUMNS = (
     "line",

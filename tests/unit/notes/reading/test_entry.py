@@ -11,9 +11,9 @@ from hushwalk.notes.bearing import (
     bearings_of,
     true_azimuth_deg,
 )
-from hushwalk.notes.entry import NoteContext, note_from_cells
 from hushwalk.notes.ledger import LedgerRow
-from hushwalk.notes.vocabulary import clock_on, day_of, number, yes_or_no
+from hushwalk.notes.reading.entry import NoteContext, note_from_cells
+from hushwalk.notes.reading.vocabulary import clock_on, day_of, number, yes_or_no
 from hushwalk.wording.note_words import north_words
 
 NORTH = NorthAngles(-11.0, 0.7)

@@ -5,9 +5,9 @@ import pytest
 from hushwalk.errors import InputError
 from hushwalk.files.gpx_in import Track, Waypoint, read_gpx
 from hushwalk.notes.bearing import NorthAngles
-from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import write_notes
-from hushwalk.notes.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
+from hushwalk.notes.reading.entry import NoteContext
+from hushwalk.notes.reading.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 
 CONTEXT = NoteContext("America/Chicago", lambda *_: NorthAngles(-1.2, 0.6))
 AT = datetime(2027, 4, 25, 11, 12, tzinfo=UTC)

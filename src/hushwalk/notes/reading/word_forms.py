@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from hushwalk.errors import InputError
-from hushwalk.notes.vocabulary import nearest_word
+from hushwalk.notes.reading.vocabulary import nearest_word
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 POINT_DEG = 22.5  # definition: sixteen points

@@ -1,4 +1,4 @@
-"""Single words of a note: figures, yes and no, days and times.
+"""Single words of a note: names of stops, figures, yes and no, days and times.
 
 Which words make which note is entry.py's business.
 """
@@ -19,8 +19,38 @@ NOON = 12  # definition: hours
 NEAR_ENOUGH = 0.6  # judgement: one letter wrong in three
 _TIMES = re.compile(r"x?(\d{1,3})x?|(\d{1,3}) times", re.IGNORECASE)
 _CLOCK = re.compile(r"(\d{1,2})[:.h]?(\d{2})(?:[:.](\d{2}))?(?: ?([AP])\.?M\.?)?", re.IGNORECASE)
+_STOP = re.compile(r"([A-Z]*)[ _-]?0*(\d+)")
 _DAY = re.compile(r"(\d{1,4})([./-])(\d{1,2})\2(\d{2}|\d{4})")
 _DAY_BY_NAME = re.compile(r"(\d{1,2})[ -]([a-z]{3})[a-z]*\.?[ -](\d{2}|\d{4})")
+
+
+def planned_name(written: str, stops: Iterable[str]) -> str:
+    """Give the plan's own name of a stop; a name that the plan does not know is only put in capitals.
+
+    Parameters
+    ----------
+    written : such as ``"p3"``, ``"P-03"`` or ``"P03"``.
+    stops : names of the plan.
+
+    Examples
+    --------
+    >>> planned_name("p3", ["P03", "P13"])
+    'P03'
+    >>> planned_name("l4", ["P03"])
+    'L4'
+    """
+    name = written.strip().upper()
+    names = list(stops)
+    if name in names:
+        return name
+    key = _stop_key(name)
+    same = [stop for stop in names if key is not None and _stop_key(stop.upper()) == key]
+    return same[0] if len(same) == 1 else name
+
+
+def _stop_key(name: str) -> tuple[str, int] | None:
+    match = _STOP.fullmatch(name)
+    return (match[1], int(match[2])) if match else None
 
 
 def number(text: str, name: str) -> float | None:

@@ -5,9 +5,9 @@ import pytest
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files.notes_csv import TextRow, read_table, write_table
 from hushwalk.notes.bearing import NorthAngles
-from hushwalk.notes.entry import NoteContext
 from hushwalk.notes.ledger import read_notes, write_notes
-from hushwalk.notes.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, walk_rows
+from hushwalk.notes.reading.entry import NoteContext
+from hushwalk.notes.reading.walk_table import LOG_COLUMNS, WALK_COLUMNS, log_rows, take_rows, walk_rows
 from hushwalk.wording.note_words import taken_words
 
 STOPS = {"P01": (-92.1, 46.8), "P02": (-92.11, 46.81)}

@@ -13,9 +13,17 @@ from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
 from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
-from hushwalk.notes.stop_names import planned_name
-from hushwalk.notes.vocabulary import clock_on, day_of, how_often, nearest_word, number, whole_time, yes_or_no
-from hushwalk.notes.word_forms import WordError
+from hushwalk.notes.reading.vocabulary import (
+    clock_on,
+    day_of,
+    how_often,
+    nearest_word,
+    number,
+    planned_name,
+    whole_time,
+    yes_or_no,
+)
+from hushwalk.notes.reading.word_forms import WordError
 from hushwalk.text import seen
 
 Cells = Mapping[str, str]
