@@ -3,6 +3,7 @@
     python docs/benchmarks/search_ground.py                      birds drawn from the model, until 400 grounds
     python docs/benchmarks/search_ground.py --birds known        the demo's simulated birds at their known places
     python docs/benchmarks/search_ground.py --birds hollows      three crowded hollows, twelve males that display
+    python docs/benchmarks/search_ground.py --birds beside       the same, but beside the stops
     python docs/benchmarks/search_ground.py --given              whose bearing is whose is given, not proposed
 
 A stop hears each bird over the real ground, loud birds everywhere and faint ones nowhere, and reads a bearing with the
@@ -17,11 +18,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+from scipy.signal import fftconvolve
 
 from hushwalk.birds.association import AssociationParams
 from hushwalk.birds.audible_stops import audible_from
 from hushwalk.birds.fix import SHARES, FixParams
-from hushwalk.birds.posterior import EarshotParams
+from hushwalk.birds.morning_fixes import males_per_km2
+from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
@@ -35,6 +38,7 @@ from hushwalk.site.trip_file import read_trip
 DEMO = Path(__file__).resolve().parents[2] / "data_demo" / "trip.toml"
 STEPS = 300  # of the plan's search, so that the same seed gives the same stops
 AT_ONCE = 5  # mornings between two looks at the count
+SAID_EVERY = 20  # mornings between two tables
 HOLLOWS, HOLLOW_M, HOLLOW_MALES = 3, 200.0, 4.0  # of crowded ground, its radius, and males that display in each
 
 
@@ -49,25 +53,39 @@ def known_density(site: Site, path: Path, displaying: float) -> Layer:
     return site.density.with_values(values)
 
 
-def model_density(site: Site) -> Layer:
+def model_density(site: Site, mean_per_km2: float) -> Layer:
     """Give the density as the fixes take it to be: one bird in so many pays no heed to the map."""
     doubt, values = EarshotParams().habitat_doubt, np.nan_to_num(site.density.values)
-    return site.density.with_values((1 - doubt) * values + doubt * values.mean())
+    return site.density.with_values((1 - doubt) * values + doubt * mean_per_km2)
 
 
-def hollow_density(made: "Morning", rng: np.random.Generator) -> Layer:
-    """Give crowded hollows within hearing: the model's density there, many times over, and no male elsewhere."""
+def hollow_density(made: "Morning", rng: np.random.Generator, *, beside: bool) -> Layer:
+    """Give crowded hollows: the model's density there, many times over, and no male elsewhere.
+
+    A hollow is drawn as often as the model expects males in it, so that each male by himself lies as the model says and
+    only the crowding is not in it; or beside the stops, nearer to them than the model says.
+    """
     grid = made.site.grid
     rows, cols = np.indices(grid.shape).reshape(2, -1)
     centres = grid.xy(rows, cols)
     away = np.min([np.hypot(*(centres - np.array(stop.xy_m)).T) for stop in made.stops], axis=0)
     plain = np.nan_to_num(made.density.values.ravel())
-    chance = plain * (away <= made.params.earshot.half_m)
+    inside = disc(HOLLOW_M, grid.cell_m)
+    around = np.maximum(fftconvolve(plain.reshape(grid.shape), inside, mode="same").ravel(), 0.0)
+    ear = made.params.earshot
+    chance = plain * (away <= ear.half_m) if beside else around * (away <= ear.cap_m)
     values = np.zeros(grid.n_cells)
     for k in rng.choice(grid.n_cells, HOLLOWS, replace=False, p=chance / chance.sum()):
         part = plain * (np.hypot(*(centres - centres[k]).T) <= HOLLOW_M)
         values += part / part.sum() * HOLLOW_MALES / made.part / grid.cell_area_km2
     return made.site.density.with_values(values.reshape(grid.shape))
+
+
+def disc(radius_m: float, cell_m: float) -> np.ndarray:
+    """Give the cells whose centres lie within a radius of that of the middle one."""
+    half = int(radius_m // cell_m)
+    y, x = np.mgrid[-half : half + 1, -half : half + 1] * cell_m
+    return (np.hypot(x, y) <= radius_m).astype(float)
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,16 +116,18 @@ def morning_of(trip: Path, steps: int) -> Morning:
     part = detectability.display.participation
     ear = EarshotParams(half_m=detectability.level.earshot_m(LEAFLESS), rate_per_min=detectability.display.rate_per_min)
     usual = AssociationParams()
+    round_stops = centres_m(window(site.grid, np.array([stop.xy_m for stop in stops]), usual.earshot))
+    mean_per_km2 = males_per_km2(site, round_stops)
     expected = replace(
         usual,
-        males_per_km2=float(np.nanmean(site.density.values)),
+        males_per_km2=mean_per_km2,
         displaying_share=part,
         earshot=replace(ear, cell_m=usual.earshot.cell_m),
     )
     error = BearingError(settings.walker.bearing_error_deg)
-    params = replace(FixParams(), earshot=ear)
+    params = replace(FixParams(), earshot=replace(ear, cell_m=site.grid.cell_m))
     audible = audible_from(site, detectability, stops)
-    return Morning(site, stops, audible, part, model_density(site), error, params, expected)
+    return Morning(site, stops, audible, part, model_density(site, mean_per_km2), error, params, expected)
 
 
 def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, seed: int) -> Rehearsal:
@@ -118,8 +138,8 @@ def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, s
         layer = made.density
         if birds == "known":
             layer = known_density(made.site, trip.parent / "known_birds.geojson", made.part)
-        elif birds == "hollows":
-            layer = hollow_density(made, rng)
+        elif birds in {"hollows", "beside"}:
+            layer = hollow_density(made, rng, beside=birds == "beside")
         more = rehearse(
             made.stops,
             made.site.density,
@@ -135,6 +155,10 @@ def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, s
         played = Rehearsal(
             played.mornings + more.mornings, played.displayed + more.displayed, (*played.birds, *more.birds)
         )
+        if played.mornings % SAID_EVERY == 0:
+            print(
+                f"{played.mornings} mornings, {time.perf_counter() - began:.0f} s", *table(played), sep="\n", flush=True
+            )
     return played
 
 
@@ -158,7 +182,7 @@ def main() -> None:
     """Play and print."""
     said = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     said.add_argument("trip", nargs="?", type=Path, default=DEMO)
-    said.add_argument("--birds", choices=("model", "known", "hollows"), default="model")
+    said.add_argument("--birds", choices=("model", "known", "hollows", "beside"), default="model")
     said.add_argument("--grounds", type=int, default=400, help="of birds heard from two stops or more")
     said.add_argument("--minutes", type=float, default=60.0, help="stop after so long, whatever was seen")
     said.add_argument("--given", action="store_true", help="whose bearing is whose is given, not proposed")

@@ -11,7 +11,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.group_likelihood import GroupLikelihood, HeardMorning, Members, log_males
+from hushwalk.birds.group_likelihood import GroupLikelihood, Members, log_males
 from hushwalk.birds.partitions import (
     ChainParams,
     Group,
@@ -182,9 +182,10 @@ def associate(
     params = params or AssociationParams()
     fine = window(grid, stations_m(bearings), params.earshot)
     places = centres_m(fine)
-    prior = log_males(habitat, closed, places, params.males_per_km2 * fine.cell_area_km2, params.earshot)
-    morning = HeardMorning(tuple(bearings), tuple(listening), audible or {}, params.displaying_share)
-    return share_out(GroupLikelihood([morning], places, prior, params.earshot), fine, params)
+    males_a_cell = params.males_per_km2 * fine.cell_area_km2 * params.displaying_share
+    displaying = log_males(habitat, closed, places, males_a_cell, params.earshot)
+    evidence = GroupLikelihood(bearings, listening, places, displaying, params.earshot, audible=audible)
+    return share_out(evidence, fine, params)
 
 
 def share_out(evidence: GroupLikelihood, grid: Grid, params: AssociationParams) -> Association:
@@ -192,7 +193,7 @@ def share_out(evidence: GroupLikelihood, grid: Grid, params: AssociationParams) 
 
     Parameters
     ----------
-    evidence : of every group, of one morning or several.
+    evidence : of every group of bearings.
     grid : that its places lie on.
     params : weight of names, length of the chain.
 
@@ -222,20 +223,19 @@ class _Score:
     def __init__(self, evidence: GroupLikelihood, tracks: Sequence[Track], params: AssociationParams) -> None:
         self.evidence, self.tracks, self.params = evidence, tracks, params
         self.bearings = evidence.bearings
-        places: dict[tuple[int, str], set[tuple[float, float]]] = {}
-        for bearing, morning in zip(evidence.bearings, evidence.morning_of, strict=True):
-            places.setdefault((morning, bearing.bird), set()).add(bearing.xy_m)
-        self.kept_up = {name for name, where in places.items() if name[1] and len(where) > 1}
+        places: dict[str, set[tuple[float, float]]] = {}
+        for bearing in evidence.bearings:
+            places.setdefault(bearing.bird, set()).add(bearing.xy_m)
+        self.kept_up = {name for name, where in places.items() if name and len(where) > 1}
         self.known: dict[Group, float] = {}
 
     def __call__(self, group: Group) -> float:
         """Log of the expected number of birds that explain the group, with a weight for each name given again."""
         if group not in self.known:
             members = _members(group, self.tracks)
-            names = [(self.evidence.morning_of[i], self.bearings[i].bird) for i in members if self.bearings[i].bird]
+            names = [self.bearings[i].bird for i in members if self.bearings[i].bird]
             again = len(names) - len(set(names))
-            others = len(self.kept_up.intersection(names))
-            others -= len({morning for morning, _ in self.kept_up.intersection(names)})
+            others = max(len(self.kept_up.intersection(names)) - 1, 0)
             weight = self.params.said_same * again - self.params.said_other * others
             self.known[group] = self.evidence(members) + weight
         return self.known[group]
@@ -247,11 +247,11 @@ def _members(group: Group, tracks: Sequence[Track]) -> Members:
 
 def _tracks(evidence: GroupLikelihood) -> list[Track]:
     found: dict[tuple[object, ...], list[int]] = {}
-    for i, (bearing, morning) in enumerate(zip(evidence.bearings, evidence.morning_of, strict=True)):
+    for i, bearing in enumerate(evidence.bearings):
         own = bearing.stop or f"{bearing.xy_m}"
         key: tuple[object, ...] = ("alone", i)
         if bearing.pinned or bearing.bird:
-            key = (morning, "pinned" if bearing.pinned else own, bearing.bird)
+            key = ("pinned" if bearing.pinned else own, bearing.bird)
         found.setdefault(key, []).append(i)
     return [tuple(t) for t in found.values()]
 
@@ -270,8 +270,7 @@ def _allowed(score: _Score, chain: ChainParams) -> NDArray[np.bool_]:
 
 
 def _may_be_one(one: Track, other: Track, evidence: GroupLikelihood) -> bool:
-    pairs = [(i, j) for i in one for j in other if evidence.morning_of[i] == evidence.morning_of[j]]
-    return not any(_two_birds(evidence.bearings[i], evidence.bearings[j]) for i, j in pairs)
+    return not any(_two_birds(evidence.bearings[i], evidence.bearings[j]) for i in one for j in other)
 
 
 def _two_birds(x: Bearing, y: Bearing) -> bool:

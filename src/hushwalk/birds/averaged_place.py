@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from hushwalk.birds.association import SharingOut
 from hushwalk.birds.group_likelihood import GroupLikelihood, Members
-from hushwalk.birds.posterior import EarshotParams, centres_m, window
+from hushwalk.birds.posterior import TINY, EarshotParams, centres_m, window
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import stations_m
-from hushwalk.types import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
 KEPT = 0.998  # judgement: of the chance; what lies elsewhere is in no ground that is drawn
 LEAST = 0.01  # judgement: rarer groups count by the coarse sum alone
@@ -51,7 +51,7 @@ def averaged_place(
     mean = sum((share * coarse[group] for group, share in groups.items()), start=np.zeros(sharing.grid.n_cells))
     kept = np.flatnonzero((of >= 0) & _likely(mean)[of])
     values = np.zeros(len(places))
-    values[kept] = _fine(sharing.evidence, groups, coarse, places[kept], of[kept])
+    values[kept] = _fine(sharing.evidence, groups, coarse, (places[kept], of[kept], grid))
     return Layer("chance of place", "1", fine, (values / values.sum()).reshape(fine.shape))
 
 
@@ -65,10 +65,10 @@ def coarse_place(sharing: SharingOut, groups: Mapping[Members, float]) -> Layer:
 
 
 def _coarse(evidence: GroupLikelihood, group: Members) -> FloatArray:
-    near, total = evidence.by_place(group)
+    near, number = evidence.by_place(group)
     chance = np.zeros(len(evidence.places))
-    chance[near] = np.exp(total - total.max())
-    return np.asarray(chance / chance.sum(), dtype=np.float64)
+    chance[near] = number
+    return np.asarray(chance / max(number.sum(), TINY), dtype=np.float64)
 
 
 def _likely(chance: FloatArray) -> NDArray[np.bool_]:
@@ -89,19 +89,18 @@ def _fine(
     evidence: GroupLikelihood,
     groups: Mapping[Members, float],
     coarse: Mapping[Members, FloatArray],
-    places: FloatArray,
-    of: NDArray[np.int64],
+    parted: tuple[FloatArray, IntArray, Grid],
 ) -> FloatArray:
+    places, of, grid = parted
     parts = np.bincount(of, minlength=len(evidence.places))[of]
-    close = evidence.at(places, of)
+    close = evidence.at(places, of, grid)
     values = np.zeros(len(places))
     for group, share in groups.items():
         even = coarse[group][of] / parts
         if share >= LEAST:
-            near, total = close.by_place(group)
+            near, number = close.by_place(group)
             chance = np.zeros(len(places))
-            if len(near):
-                chance[near] = np.exp(total - total.max())
+            chance[near] = number
             even = chance * (even.sum() / chance.sum()) if chance.sum() > 0 else even
         values += share * even
     return values

@@ -77,12 +77,13 @@ def credible_ground(chance: Layer, share: float) -> CredibleGround:
     if not 0 < share < 1:
         raise InputError(f"a share of {share:g} is no chance between 0 and 1")
     values = np.nan_to_num(chance.values.ravel())
-    order = np.argsort(-values, kind="stable")
+    some = np.flatnonzero(values > 0)
+    order = some[np.argsort(-values[some], kind="stable")]
     count = int(np.searchsorted(np.cumsum(values[order]), share * (1 - 1e-12))) + 1
     inside = np.zeros(values.size, dtype=bool)
     inside[order[:count]] = True
     mask = inside.reshape(chance.grid.shape)
-    lowest = float(values[order[min(count, values.size) - 1]])
+    lowest = float(values[order[min(count, order.size) - 1]])
     rings = outline(chance.grid, np.nan_to_num(chance.values), lowest * (1 - 1e-9))
     return CredibleGround(share, count * chance.grid.cell_m**2, chance.grid, mask, rings)
 

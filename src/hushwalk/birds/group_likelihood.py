@@ -1,178 +1,183 @@
-"""How well one bird explains a set of bearings, place by place, of one morning or of several.
+"""How well one bird explains a set of bearings of one morning, place by place.
 
 association.py asks it which bearings belong together, averaged_place.py where the bird then is.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.alternate_logs import AlternateLogs
-from hushwalk.birds.loudness import NODES, heard_table, log_sum, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, heard_table, over_loudness, silent_table
 from hushwalk.birds.posterior import (
+    TINY,
     EarshotParams,
     chance_to_hear,
+    density_at_stop,
     displayed_share,
-    log_at_stop,
     log_habitat,
     over_turns,
-    split_stops,
     within_reach,
 )
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Bearing, Listening, stations_m
-from hushwalk.types import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
 Members = frozenset[int]
 """Bearings of one bird, by their place in the list of all."""
-
-
-@dataclass(frozen=True, eq=False)
-class HeardMorning:
-    """What was heard and listened to on one morning.
-
-    Parameters
-    ----------
-    bearings, listening : of that morning.
-    audible : by name of stop, the chance that one display in a cell is heard there.
-    displaying_share : of the males, on that morning.
-    """
-
-    bearings: tuple[Bearing, ...]
-    listening: tuple[Listening, ...]
-    audible: Mapping[str, Layer] = field(repr=False)
-    displaying_share: float
+Stop = tuple[tuple[float, float], str]
+"""Where bearings were taken [m], and the name of the stop."""
 
 
 class GroupLikelihood:
-    """Log evidence of every set of bearings at every place; what does not change is laid out once.
+    """Evidence of every set of bearings at every place; what does not change is laid out once.
 
     Parameters
     ----------
-    mornings : one or several; with several, the place is that of the main log.
+    bearings, listening : of one morning.
     places_m : shape (n, 2) [m].
-    log_males : shape (n,), log of the expected number of males at each place.
+    log_males : shape (n,), log of the expected number of males at each place that display.
     earshot : how hearing weighs in.
-    logs : how a male changes logs between mornings; None where there is one morning only.
+    audible : by name of stop, the chance that one display in a cell is heard there.
+    cells : grid whose cells stand for the places in them as far as hearing goes; None for each place its own.
 
     Notes
     -----
-    A bird at x with bearings on morning d has there the likelihood s_d p(bearings | x) p(heard and silent stops | x),
-    s_d the share of males that display that morning; on a morning without bearings of it 1 - s_d + s_d p(silent | x).
+    A bird at x with these bearings has there the likelihood p(bearings | x) p(heard and silent stops | x). Chances are
+    multiplied as they are, without logarithms: for each stop that heard the bird the table of all stops silent is
+    multiplied by the ratio of heard to silent.
     """
 
     def __init__(
         self,
-        mornings: Sequence[HeardMorning],
+        bearings: Sequence[Bearing],
+        listening: Sequence[Listening],
         places_m: FloatArray,
         log_males: FloatArray,
         earshot: EarshotParams,
-        logs: AlternateLogs | None = None,
+        *,
+        audible: Mapping[str, Layer] | None = None,
+        cells: Grid | None = None,
     ) -> None:
-        self.mornings, self.places, self.log_males = tuple(mornings), places_m, log_males
-        self.earshot, self.logs = earshot, logs
-        self.bearings = [b for morning in mornings for b in morning.bearings]
-        self.morning_of = [k for k, morning in enumerate(mornings) for _ in morning.bearings]
-        self._silent = [self._silence(morning) for morning in mornings]
-        self._all_silent = [np.sum(s, axis=0) if s else np.zeros((len(NODES), len(places_m))) for s in self._silent]
-        self._heard: dict[tuple[int, tuple[float, float]], FloatArray] = {}
+        self.bearings, self.listening = tuple(bearings), tuple(listening)
+        self.places, self.log_males = places_m, log_males
+        self.earshot, self.audible = earshot, audible or {}
+        self._males = np.exp(log_males)
+        self._spots, self._spot_of = _spots(places_m, cells)
+        self._silent = self._silence()
+        self._all_silent = np.multiply.reduce([np.ones((len(self._spots), len(NODES))), *self._silent])
+        self._heard: dict[Stop, FloatArray] = {}
         self._reach: dict[tuple[float, float], NDArray[np.bool_]] = {}
         self._aimed: dict[Members, FloatArray] = {}
-        self._nothing = [self._unheard(k) for k in range(len(self.mornings))]
         self._known: dict[Members, float] = {}
 
     def __call__(self, members: Members) -> float:
         """Log of the expected number of birds that explain just these bearings."""
         if members not in self._known:
-            _, total = self.by_place(members)
-            self._known[members] = float(log_sum(total))
+            _, chance = self.by_place(members)
+            self._known[members] = float(np.log(max(float(chance.sum()), TINY)))
         return self._known[members]
 
-    def at(self, places_m: FloatArray, cells: NDArray[np.int64]) -> "GroupLikelihood":
+    def at(self, places_m: FloatArray, cells: IntArray, grid: Grid) -> "GroupLikelihood":
         """Give the same evidence at finer places, each in one of the cells of this.
 
         Parameters
         ----------
         places_m : shape (k, 2) [m].
         cells : shape (k,), number of the cell that holds each place.
+        grid : of the layers of hearing, which say no more than one figure a cell.
 
         Returns
         -------
         GroupLikelihood
-            Where a male changes logs, by the coarse grid.
+            Of the same morning.
         """
-        return GroupLikelihood(self.mornings, places_m, self.log_males[cells], self.earshot)
+        males, spots = self.log_males[cells], grid if self.audible else None
+        return GroupLikelihood(
+            self.bearings, self.listening, places_m, males, self.earshot, audible=self.audible, cells=spots
+        )
 
-    def by_place(self, members: Members) -> tuple[NDArray[np.int64], FloatArray]:
-        """Places in reach of all stations of these bearings, and the log evidence at each."""
+    def by_place(self, members: Members) -> tuple[IntArray, FloatArray]:
+        """Places in reach of all stations of these bearings, and the expected number of such birds at each."""
         near = self._near(members)
-        total = self.log_males[near]
-        for k in range(len(self.mornings)):
-            own = frozenset(i for i in members if self.morning_of[i] == k)
-            total = total + (self._displayed(k, own, near) if own else self._nothing[k][near])
-        return near, total
+        own = [self.bearings[i] for i in sorted(members)]
+        stops = [
+            frozenset(i for i in members if self.bearings[i].xy_m == xy) for xy in dict.fromkeys(b.xy_m for b in own)
+        ]
+        aimed = over_turns([self._aimed_at(stop)[near] for stop in stops], self.earshot)
+        return near, self._males[near] * self._hearing(own, near) * aimed
 
     def in_reach(self, members: Members) -> bool:
         """Whether one bird can be in reach of the stations of all these bearings."""
         stations = stations_m([self.bearings[i] for i in members])
         return bool(np.ptp(stations, axis=0).max() <= 2 * self.earshot.cap_m)
 
-    def _displayed(self, k: int, own: Members, near: NDArray[np.int64]) -> FloatArray:
-        chosen = [self.bearings[i] for i in sorted(own)]
-        morning = self.mornings[k]
-        heard, silent = split_stops(chosen, morning.listening)
-        kept = {id(w) for w in silent}
-        table = self._all_silent[k][:, near]
-        for where, one in zip(morning.listening, self._silent[k], strict=True):
-            if id(where) not in kept:
-                table = table - one[:, near]
-        for where in heard:
-            table = table + self._heard_at(k, where)[:, near]
-        places = dict.fromkeys(b.xy_m for b in chosen)
-        stops = [frozenset(i for i in own if self.bearings[i].xy_m == xy) for xy in places]
-        aimed = over_turns([self._aimed_at(stop)[:, near] for stop in stops], self.earshot)
-        found = over_loudness(table) + aimed + np.log(morning.displaying_share)
-        return found if self.logs is None else self.logs.spread(near, found, len(self.places))
+    def _hearing(self, own: Sequence[Bearing], near: IntArray) -> FloatArray:
+        """Chance of the stops of these bearings to hear the bird and of all others not to, shape of ``near``."""
+        spots: IntArray | slice = near if self._spot_of is None else slice(None)
+        heard = {b.xy_m: b.stop for b in own}
+        table = self._all_silent[spots].copy()
+        for key in heard.items():
+            table *= self._heard_at(key)[spots]
+        for k, times in Counter(k for key in heard.items() for k in self._listening_of(key)).items():
+            if times > 1:  # two places with the name of one stop: its silence is taken off once
+                table *= self._silent[k][spots] ** (times - 1)
+        found = over_loudness(table)
+        return found if self._spot_of is None else found[self._spot_of[near]]
 
-    def _unheard(self, k: int) -> FloatArray:
-        share = self.mornings[k].displaying_share
-        if len(self.mornings) == 1:
-            return np.zeros(len(self.places))
-        return np.asarray(np.log1p(-share + share * np.exp(over_loudness(self._all_silent[k]))), dtype=np.float64)
+    def _heard_at(self, key: Stop) -> FloatArray:
+        """Chance to be heard at a stop over the chance not to be, by loudness, shape (spots, 9)."""
+        if key not in self._heard:
+            xy, stop = key
+            chance = chance_to_hear(Listening(stop, xy), self._spots, self.audible.get(stop), self.earshot)
+            table = heard_table(chance, self.earshot.shared_loudness)
+            for k in self._listening_of(key):
+                table /= self._silent[k]
+            self._heard[key] = table
+        return self._heard[key]
 
-    def _near(self, members: Members) -> NDArray[np.int64]:
-        chosen = [self.bearings[i] for i in members]
-        for b in chosen:
-            if b.xy_m not in self._reach:
-                self._reach[b.xy_m] = within_reach(np.array([b.xy_m]), self.places, self.earshot)
-        inside = np.logical_and.reduce([self._reach[b.xy_m] for b in chosen])
-        if not inside.any():
-            inside = within_reach(stations_m(chosen), self.places, self.earshot)
-        return np.flatnonzero(inside)
+    def _listening_of(self, key: Stop) -> tuple[int, ...]:
+        xy, stop = key
+        return tuple(k for k, w in enumerate(self.listening) if (stop and w.stop == stop) or w.xy_m == xy)
 
-    def _silence(self, morning: HeardMorning) -> list[FloatArray]:
+    def _silence(self) -> list[FloatArray]:
+        """Chance of each stop not to hear the bird, by loudness, each of shape (spots, 9)."""
         earshot = self.earshot
         return [
             silent_table(
-                chance_to_hear(where, self.places, morning.audible.get(where.stop), earshot),
+                chance_to_hear(where, self._spots, self.audible.get(where.stop), earshot),
                 displayed_share(where, earshot),
                 earshot.shared_loudness,
             )
-            for where in morning.listening
+            for where in self.listening
         ]
 
-    def _heard_at(self, k: int, where: Listening) -> FloatArray:
-        if (k, where.xy_m) not in self._heard:
-            chance = chance_to_hear(where, self.places, self.mornings[k].audible.get(where.stop), self.earshot)
-            self._heard[k, where.xy_m] = heard_table(chance, self.earshot.shared_loudness)
-        return self._heard[k, where.xy_m]
+    def _near(self, members: Members) -> IntArray:
+        stops = {self.bearings[i].xy_m for i in members}
+        for xy in stops - self._reach.keys():
+            self._reach[xy] = within_reach(np.array([xy]), self.places, self.earshot)
+        inside = np.logical_and.reduce([self._reach[xy] for xy in stops])
+        if not inside.any():
+            inside = within_reach(np.array(list(stops)), self.places, self.earshot)
+        return np.flatnonzero(inside)
 
     def _aimed_at(self, stop: Members) -> FloatArray:
         if stop not in self._aimed:
-            self._aimed[stop] = log_at_stop([self.bearings[i] for i in sorted(stop)], self.places, self.earshot)
+            self._aimed[stop] = density_at_stop([self.bearings[i] for i in sorted(stop)], self.places, self.earshot)
         return self._aimed[stop]
+
+
+def _spots(places_m: FloatArray, cells: Grid | None) -> tuple[FloatArray, IntArray | None]:
+    """Places that hearing is worked out at, and the number of that of each place; None where each is its own."""
+    if cells is None:
+        return places_m, None
+    rows, cols = cells.rowcol(places_m)
+    rows, cols = rows - rows.min(initial=0), cols - cols.min(initial=0)
+    _, first, of = np.unique(rows * (cols.max(initial=0) + 1) + cols, return_index=True, return_inverse=True)
+    rows, cols = cells.rowcol(places_m[first])
+    return cells.xy(rows, cols), of
 
 
 def log_males(

@@ -309,7 +309,7 @@ def join_shared(
     earshot = AssociationParams().earshot
     grid = window(site.grid, np.array([*stations, *(log.xy_m for log in logs)]), earshot)
     places = centres_m(grid)
-    males = _males_per_km2(site, places) * grid.cell_area_km2
+    males = males_per_km2(site, places) * grid.cell_area_km2
     birds: list[MorningBird] = []
     quiet, more = {}, {}
     for morning in mornings:
@@ -360,7 +360,7 @@ def _shared_out(
     coarse = replace(earshot, cell_m=usual.earshot.cell_m)
     params = replace(
         usual,
-        males_per_km2=_males_per_km2(site, centres_m(window(site.grid, stations_m(bearings), coarse))),
+        males_per_km2=males_per_km2(site, centres_m(window(site.grid, stations_m(bearings), coarse))),
         displaying_share=detectability.display.participation,
         earshot=coarse,
     )
@@ -375,7 +375,7 @@ def _shared_out(
     )
 
 
-def _males_per_km2(site: Site, places: FloatArray) -> float:
+def males_per_km2(site: Site, places: FloatArray) -> float:
     """Mean density of the model at places, or the usual one where it says nothing."""
     near = site.density.at(places)
     known = np.isfinite(near).any() and np.nanmax(near) > 0

@@ -99,10 +99,10 @@ def _members(sharing: SharingOut, fix: Fix) -> Members:
 
 
 def _chance(sharing: SharingOut, members: Members) -> FloatArray:
-    near, total = sharing.evidence.by_place(members)
+    near, number = sharing.evidence.by_place(members)
     chance = np.zeros(len(sharing.evidence.places))
-    chance[near] = np.exp(total - total.max())
-    return np.asarray(chance / chance.sum(), dtype=np.float64)
+    chance[near] = number
+    return np.asarray(chance / number.sum(), dtype=np.float64)
 
 
 def _candidates(

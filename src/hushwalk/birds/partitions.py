@@ -3,7 +3,7 @@
 group_likelihood.py says how likely one group is; association.py keeps the best partition for names and lists.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -93,17 +93,28 @@ def likely_partition(
     tuple of frozenset
         A partition that no joining of two and no move of one makes likelier.
     """
+    never = barred(allowed)
+
+    def gains(pairs: Iterable[tuple[Group, Group]]) -> dict[tuple[Group, Group], float]:
+        may = [(a, b) for a, b in pairs if all(never[track].isdisjoint(b) for track in a)]
+        return {(a, b): log_evidence(a | b) - log_evidence(a) - log_evidence(b) for a, b in may}
+
     left = list(groups)
-    while True:
-        gains = [
-            (log_evidence(a | b) - log_evidence(a) - log_evidence(b), a, b)
-            for a, b in combinations(left, 2)
-            if allowed[np.ix_(list(a), list(b))].all()
-        ]
-        best = max(gains, key=lambda g: g[0], default=(0.0, frozenset(), frozenset()))
-        if best[0] <= 0:
-            return moved_partition(tuple(left), log_evidence, allowed)
-        left = [g for g in left if g not in {best[1], best[2]}] + [best[1] | best[2]]
+    known = gains(combinations(left, 2))
+    while known:
+        (a, b), gain = max(known.items(), key=lambda item: item[1])
+        if gain <= 0:
+            break
+        left = [g for g in left if g not in {a, b}]
+        known = {pair: own for pair, own in known.items() if not {a, b}.intersection(pair)}
+        known |= gains((other, a | b) for other in left)
+        left.append(a | b)
+    return moved_partition(tuple(left), log_evidence, allowed)
+
+
+def barred(allowed: NDArray[np.bool_]) -> list[Group]:
+    """Tracks that each track may not be of one bird with."""
+    return [frozenset(np.flatnonzero(~row).tolist()) for row in allowed]
 
 
 def moved_partition(groups: Partition, log_evidence: Callable[[Group], float], allowed: NDArray[np.bool_]) -> Partition:
@@ -150,7 +161,7 @@ def other_places(
     alone: Group = frozenset([track])
     found = [(log_evidence(alone) - stay, (*left, alone))] if rest else []
     for other in [g for g in groups if g != home]:
-        if all(allowed[track, k] for k in other):
+        if allowed[track, list(other)].all():
             gain = log_evidence(other | alone) - log_evidence(other) - stay
             found.append((gain, (*(g for g in left if g != other), other | alone)))
     return found
@@ -210,7 +221,7 @@ class _Chain:
         start: Partition,
         rng: np.random.Generator,
     ) -> None:
-        self.score, self.allowed, self.rng = log_evidence, allowed, rng
+        self.score, self.barred, self.rng = log_evidence, barred(allowed), rng
         self.labels = np.zeros(n_tracks, dtype=np.int32)
         self.groups: dict[int, Group] = dict(enumerate(start))
         for label, group in self.groups.items():
@@ -229,7 +240,7 @@ class _Chain:
             self.best, self.best_score = tuple(self.groups.values()), score
 
     def _may(self, track: int, group: Group) -> bool:
-        return all(self.allowed[track, other] for other in group)
+        return self.barred[track].isdisjoint(group)
 
     def _gain(self, track: int, group: Group) -> float:
         alone: Group = frozenset([track])

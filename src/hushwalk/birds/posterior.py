@@ -9,19 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.loudness import NODES, heard_table, log_sum, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, heard_table, over_loudness, silent_table
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Bearing, Listening, stations_m
 from hushwalk.notes.figures import figure
-from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
-from hushwalk.science.crossing import azimuth_to
+from hushwalk.science.bearing_error import kappa_of_sd, von_mises_of_cosine
 from hushwalk.types import FloatArray
 
 TURN_NODES, _PLAIN_WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 TURN_WEIGHTS = _PLAIN_WEIGHTS / _PLAIN_WEIGHTS.sum()
 """Definition: a shared error in standard deviations, and the weight of each, for Gauss-Hermite quadrature."""
+TINY = 1e-300
+"""Judgement: keeps logarithms finite."""
 HALF_NORMAL = float(np.sqrt(2 * np.log(2)))  # definition: half distance over scale of a half-normal curve
 
 
@@ -95,8 +96,8 @@ def centres_m(grid: Grid) -> FloatArray:
     return grid.xy(rows, cols)
 
 
-def log_at_stop(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
-    """Log density of the bearings of one stop to one bird, for each turn that the morning shares; shape (5 or 1, n).
+def density_at_stop(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Density of the bearings of one stop to one bird, for each turn that the morning shares; shape (n, 5 or 1).
 
     Parameters
     ----------
@@ -107,7 +108,7 @@ def log_at_stop(bearings: Sequence[Bearing], places: FloatArray, params: Earshot
     Returns
     -------
     ndarray
-        Logarithm of the density, a row a turn.
+        Density, a column a turn.
 
     Notes
     -----
@@ -115,20 +116,22 @@ def log_at_stop(bearings: Sequence[Bearing], places: FloatArray, params: Earshot
     is summed out by Gauss-Hermite quadrature; the rest is each bearing's own.
     """
     turns, _ = _turns(params)
-    errors = [_error(b, places) for b in bearings]
-    judged = sum((_judged(b, places, params) for b in bearings), start=np.zeros(len(places)))
+    away = places - np.asarray(bearings[0].xy_m)
+    distance = np.hypot(*away.T)
+    ahead = away / np.maximum(distance, 1e-9)[:, None]
+    judged = np.ones(len(places))
+    for b in bearings:
+        judged *= _judged(b, distance, params)
     if len(bearings) == 1:
-        one = bearings[0]
-        return np.stack([_aimed(one, errors[0] - turn, one.sd_deg, params) + judged for turn in turns])
+        return np.asarray(_aimed(bearings[0], ahead, turns, bearings[0].sd_deg, params) * judged[:, None])
     together, own = np.sqrt(params.stop_share), np.sqrt(1 - params.stop_share)
-    found = np.full((len(turns), len(places)), -np.inf)
+    found = np.zeros((len(places), len(turns)))
     for z, weight in zip(TURN_NODES, TURN_WEIGHTS, strict=True):
-        part = np.full(found.shape, np.log(weight))
-        for b, error in zip(bearings, errors, strict=True):
-            off = z * together * b.sd_deg
-            part += np.stack([_aimed(b, error - turn - off, own * b.sd_deg, params) for turn in turns])
-        found = np.logaddexp(found, part)
-    return found + judged
+        part = np.full(found.shape, weight)
+        for b in bearings:
+            part *= _aimed(b, ahead, turns + z * together * b.sd_deg, own * b.sd_deg, params)
+        found += part
+    return np.asarray(found * judged[:, None])
 
 
 def _turns(params: EarshotParams) -> tuple[FloatArray, FloatArray]:
@@ -139,14 +142,14 @@ def _turns(params: EarshotParams) -> tuple[FloatArray, FloatArray]:
 
 
 def over_turns(tables: Sequence[FloatArray], params: EarshotParams) -> FloatArray:
-    """Sum tables of :func:`log_at_stop`, one a stop, over the turn that they share; shape (n,)."""
+    """Multiply tables of :func:`density_at_stop`, one a stop, and sum over the turn that they share; shape (n,)."""
     _, weights = _turns(params)
-    total = sum(tables, start=np.log(weights)[:, None])
-    return log_sum(total)
+    whole = tables[0] if len(tables) == 1 else np.multiply.reduce(list(tables))
+    return np.asarray(whole @ weights)
 
 
-def _log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
-    """Log density of all bearings of one bird on one morning together, shape (n,).
+def _density(bearings: Sequence[Bearing], places: FloatArray, params: EarshotParams) -> FloatArray:
+    """Density of all bearings of one bird on one morning together, shape (n,).
 
     Parameters
     ----------
@@ -157,7 +160,7 @@ def _log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: Earsh
     Returns
     -------
     ndarray
-        Logarithm of the density of all bearings, shape (n,).
+        Density of all bearings, shape (n,).
 
     Notes
     -----
@@ -165,25 +168,25 @@ def _log_bearings(bearings: Sequence[Bearing], places: FloatArray, params: Earsh
     both are normal, and summed out by Gauss-Hermite quadrature.
     """
     stops = [[b for b in bearings if b.xy_m == xy] for xy in dict.fromkeys(b.xy_m for b in bearings)]
-    return over_turns([log_at_stop(own, places, params) for own in stops], params)
+    return over_turns([density_at_stop(own, places, params) for own in stops], params)
 
 
-def _error(bearing: Bearing, places: FloatArray) -> FloatArray:
-    return np.asarray(bearing.grid_azimuth_deg - azimuth_to(np.asarray(bearing.xy_m), places), dtype=np.float64)
-
-
-def _aimed(bearing: Bearing, error_deg: FloatArray, sd_deg: float, params: EarshotParams) -> FloatArray:
+def _aimed(
+    bearing: Bearing, ahead: FloatArray, turns_deg: FloatArray, sd_deg: float, params: EarshotParams
+) -> FloatArray:
+    """Density of a bearing for directions (unit vectors, shape (n, 2)) and turns; shape (n, turns)."""
     stray = params.stray_share if bearing.stray_share is None else bearing.stray_share
-    aimed = von_mises_density(error_deg, kappa_of_sd(float(sd_deg)))
-    return np.asarray(np.log((1 - stray) * aimed + stray / (2 * np.pi)), dtype=np.float64)
+    read = np.radians(bearing.grid_azimuth_deg - turns_deg)
+    cosine = ahead @ np.stack([np.sin(read), np.cos(read)])
+    aimed = von_mises_of_cosine(cosine, kappa_of_sd(float(sd_deg)))
+    return np.asarray((1 - stray) * aimed + stray / (2 * np.pi), dtype=np.float64)
 
 
-def _judged(bearing: Bearing, places: FloatArray, params: EarshotParams) -> FloatArray:
+def _judged(bearing: Bearing, distance_m: FloatArray, params: EarshotParams) -> FloatArray:
     if not bearing.distance:
-        return np.zeros(len(places))
-    away = np.hypot(*(places - np.asarray(bearing.xy_m)).T).clip(1.0)
-    ratio = away / figure("distance", f"{bearing.distance}_m")
-    return np.asarray(-(np.log(ratio) ** 2) / (2 * params.sd_log**2), dtype=np.float64)
+        return np.ones(len(distance_m))
+    ratio = distance_m.clip(1.0) / figure("distance", f"{bearing.distance}_m")
+    return np.asarray(np.exp(-(np.log(ratio) ** 2) / (2 * params.sd_log**2)), dtype=np.float64)
 
 
 def chance_to_hear(where: Listening, places: FloatArray, audible: Layer | None, params: EarshotParams) -> FloatArray:
@@ -236,12 +239,12 @@ def log_heard(
     independent.
     """
     count = len((heard or [p for p, _ in silent])[0]) if heard or silent else 1
-    table = np.zeros((len(NODES), count))
+    table = np.ones((count, len(NODES)))
     for chance in heard:
-        table += heard_table(chance, params.shared_loudness)
+        table *= heard_table(chance, params.shared_loudness)
     for chance, displayed in silent:
-        table += silent_table(chance, displayed, params.shared_loudness)
-    return over_loudness(table)
+        table *= silent_table(chance, displayed, params.shared_loudness)
+    return np.asarray(np.log(np.maximum(over_loudness(table), TINY)), dtype=np.float64)
 
 
 def displayed_share(where: Listening, params: EarshotParams) -> float:
@@ -271,7 +274,8 @@ def log_habitat(habitat: Layer | None, places: FloatArray, params: EarshotParams
     if mean <= 0:
         return np.zeros(len(places))
     even = np.where(np.isfinite(values), values / mean, 1.0)
-    return np.asarray(np.log((1 - params.habitat_doubt) * even + params.habitat_doubt), dtype=np.float64)
+    mixed = (1 - params.habitat_doubt) * even + params.habitat_doubt
+    return np.asarray(np.log(np.maximum(mixed, TINY)), dtype=np.float64)
 
 
 def chance_of_place(
@@ -317,7 +321,7 @@ def chance_of_place(
         open_near = near & ~(closed.at(everywhere) > 0)
         near = open_near if open_near.any() else near
     places = everywhere[near]
-    score = log_habitat(habitat, everywhere, params)[near] + _log_bearings(bearings, places, params)
+    score = log_habitat(habitat, everywhere, params)[near] + np.log(_density(bearings, places, params).clip(TINY))
     heard, silent = split_stops(bearings, listening)
     layers = audible or {}
     score = score + log_heard(

@@ -21,7 +21,7 @@ from hushwalk.birds.partitions import (
     moved_partition,
     sample_partitions,
 )
-from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share
+from hushwalk.birds.posterior import TINY, EarshotParams, centres_m, chance_to_hear, displayed_share
 from hushwalk.birds.season_numbers import NumberChange, season_numbers
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -29,6 +29,10 @@ from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
 from hushwalk.types import FloatArray, IntArray
 
+EVERYWHERE = slice(None)
+"""Definition: all cells."""
+NEGLIGIBLE = 30.0
+"""Judgement: cells so much less likely than the likeliest add nothing to a sum [log]."""
 NOWHERE = -700.0
 """Judgement: the log of a chance that is none, and still a number."""
 SEED = 25
@@ -215,11 +219,11 @@ def log_quiet(
     ndarray
         Shape (n,), at most 0.
     """
-    table = np.zeros((len(NODES), len(places)))
+    table = np.ones((len(places), len(NODES)))
     for where in listening:
         chance = chance_to_hear(where, places, audible.get(where.stop), earshot)
-        table += silent_table(chance, displayed_share(where, earshot), earshot.shared_loudness)
-    return np.asarray(np.log1p(-displaying_share * -np.expm1(over_loudness(table))), dtype=np.float64)
+        table *= silent_table(chance, displayed_share(where, earshot), earshot.shared_loudness)
+    return np.asarray(np.log1p(-displaying_share * (1 - over_loudness(table))), dtype=np.float64)
 
 
 def _counts(tracks: Sequence[Track], drawn: Partitions, more: Mapping[date, IntArray]) -> FloatArray:
@@ -242,7 +246,8 @@ class _Score:
         everywhere = np.arange(ground.grid.n_cells)
         self.plain = [self._likelihood(track) for track in tracks]
         self.spread = [logs.spread(everywhere, one, len(everywhere)) for one in self.plain]
-        self.all_quiet = np.sum(list(ground.log_quiet.values()), axis=0) if ground.log_quiet else 0.0
+        self.cells = [np.flatnonzero(one > one.max() - NEGLIGIBLE) for one in self.spread]
+        self.base = np.sum([ground.log_males, *ground.log_quiet.values()], axis=0)
         self.known: dict[Group, float] = {}
 
     def _likelihood(self, track: Track) -> FloatArray:
@@ -260,18 +265,19 @@ class _Score:
 
     def __call__(self, group: Group) -> float:
         if group not in self.known:
-            total = self.by_cell(group)
+            total = self.by_cell(group, cells=min((self.cells[k] for k in group), key=len))
             top = float(total.max())
             self.known[group] = top + float(np.log(np.exp(total - top).sum())) + self._names(group)
         return self.known[group]
 
-    def by_cell(self, group: Group, *, without: int | None = None) -> FloatArray:
+    def by_cell(self, group: Group, *, without: int | None = None, cells: IntArray | slice = EVERYWHERE) -> FloatArray:
         """Log evidence by the cell of the main log; without one track, what all others say."""
-        days = {t.day for t in (self.tracks[k] for k in group) if isinstance(t, MorningBird)}
-        total = self.ground.log_males + self.all_quiet - sum(self.ground.log_quiet[day] for day in days)
+        total = self.base[cells]
+        for day in {t.day for t in (self.tracks[k] for k in group) if isinstance(t, MorningBird)}:
+            total = total - self.ground.log_quiet[day][cells]
         if len(group) == 1 and without is None:
-            return np.asarray(total + self.plain[next(iter(group))], dtype=np.float64)
-        return np.asarray(total + sum(self.spread[k] for k in group if k != without), dtype=np.float64)
+            return np.asarray(total + self.plain[next(iter(group))][cells], dtype=np.float64)
+        return np.asarray(total + sum(self.spread[k][cells] for k in sorted(group) if k != without), dtype=np.float64)
 
     def place(self, group: Group) -> Layer:
         """Chance of every cell to hold the main log of the male of a group; sums to 1."""
@@ -323,32 +329,47 @@ class _Joined:
         own = [k for k, t in enumerate(self.tracks) if isinstance(t, MorningBird) and (t.day, t.name) == (day, name)]
         if not own:
             return place
-        values = np.zeros(place.values.shape)
-        for group, share in self.drawn.groups_of(own, [1.0]).items():
-            values += share * self._in_group(own[0], group, place)
-        return place.with_values(values / values.sum())
-
-    def _in_group(self, track: int, group: Group, place: Layer) -> FloatArray:
-        """Chance of the fine cells if the male is that of a group."""
+        alone, joined = self._others(own[0])
         ground, logs = self.score.ground, self.score.logs
-        others = self.score.by_cell(group, without=track) - ground.log_males
-        fine = np.nan_to_num(place.values)
-        if len(group) > 1:
-            log = ground.log_males + self.score.spread[track]
-            coarse = np.exp(log - log.max())
-            coarse = np.where(np.isfinite(coarse), coarse, 0.0).reshape(ground.grid.shape)
-            spread = (
-                _finer(coarse / coarse.sum(), ground.grid, place.grid) * (place.grid.cell_m / ground.grid.cell_m) ** 2
-            )
-            fine = (1 - logs.share) * fine + logs.share * spread
-        factor = _finer((others - others.max()).reshape(ground.grid.shape), ground.grid, place.grid)
-        values = fine * np.exp(factor - factor[fine > 0].max())
-        return np.asarray(values / values.sum(), dtype=np.float64)
+        fine = np.nan_to_num(place.values).ravel()
+        spread = _chance(ground.log_males + self.score.spread[own[0]])
+        places = centres_m(place.grid)
+        rows, cols = ground.grid.rowcol(places)
+        near = np.clip(rows, 0, ground.grid.n_rows - 1) * ground.grid.n_cols + np.clip(cols, 0, ground.grid.n_cols - 1)
+        some = np.flatnonzero((fine > 0) | (spread[near] > spread.max() * SLIGHT))
+        other = _between(spread, ground.grid, places[some]) * (place.grid.cell_m / ground.grid.cell_m) ** 2
+        mixed = (1 - logs.share) * fine[some] + logs.share * other
+        values = np.zeros(fine.size)
+        values[some] = fine[some] * np.exp(_between(alone, ground.grid, places[some]))
+        values[some] += mixed * np.exp(_between(joined, ground.grid, places[some]))
+        return place.with_values((values / values.sum()).reshape(place.values.shape))
+
+    def _others(self, track: int) -> tuple[FloatArray, FloatArray]:
+        """Log of what all else says of each cell, over the ways to join: alone, and with others; each of (n_cells,)."""
+        score, males = self.score, self.score.ground.log_males
+        own = (_chance(males + score.plain[track]), _chance(males + score.spread[track]))
+        found = [np.full(len(males), TINY), np.full(len(males), TINY)]
+        for group, share in self.drawn.groups_of([track], [1.0]).items():
+            with_others = len(group) > 1
+            others = score.by_cell(group, without=track) - males
+            factor = np.exp(others - others[own[with_others] > 0].max())
+            found[with_others] += share * factor / max(float((own[with_others] * factor).sum()), TINY)
+        return np.log(found[0]), np.log(found[1])
 
 
-def _finer(values: FloatArray, grid: Grid, fine: Grid) -> FloatArray:
-    """Values of a grid at the cells of a finer one, between cells by proportion."""
-    rows, cols = np.indices(fine.shape)
-    xy = fine.xy(rows.ravel(), cols.ravel())
-    at = np.stack([(grid.north_m - xy[:, 1]) / grid.cell_m - 0.5, (xy[:, 0] - grid.west_m) / grid.cell_m - 0.5])
-    return np.asarray(map_coordinates(values, at, order=1, mode="nearest").reshape(fine.shape), dtype=np.float64)
+SLIGHT = 1e-6
+"""Judgement: of the likeliest cell; what is less likely is in no ground."""
+
+
+def _chance(log_weight: FloatArray) -> FloatArray:
+    """Chance of each cell by the logarithm of its weight; sums to 1."""
+    chance = np.exp(log_weight - log_weight.max())
+    return np.asarray(chance / chance.sum(), dtype=np.float64)
+
+
+def _between(values: FloatArray, grid: Grid, places_m: FloatArray) -> FloatArray:
+    """Values of a grid at places, between cell centres by proportion, shape (n,)."""
+    at = np.stack(
+        [(grid.north_m - places_m[:, 1]) / grid.cell_m - 0.5, (places_m[:, 0] - grid.west_m) / grid.cell_m - 0.5]
+    )
+    return np.asarray(map_coordinates(values.reshape(grid.shape), at, order=1, mode="nearest"), dtype=np.float64)

@@ -99,8 +99,13 @@ def von_mises_density(error_deg: ArrayLike, kappa: ArrayLike) -> FloatArray:
     -----
     exp(k (cos e - 1)) / (2 pi I0(k) exp(-k)); for k above 500 the scaled I0 is its asymptotic series.
     """
+    return von_mises_of_cosine(np.cos(np.radians(error_deg)), kappa)
+
+
+def von_mises_of_cosine(cosine: ArrayLike, kappa: ArrayLike) -> FloatArray:
+    """Density of a bearing error by its cosine, as :func:`von_mises_density` [1/rad]."""
     k = np.asarray(kappa, dtype=float)
     small = np.minimum(k, 500.0)
     series = (1 + 1 / (8 * k) + 9 / (128 * k**2) + 225 / (3072 * k**3)) / np.sqrt(2 * np.pi * k)
     scaled = np.where(k > small, series, np.i0(small) * np.exp(-small))
-    return np.asarray(np.exp(k * (np.cos(np.radians(error_deg)) - 1)) / (2 * np.pi * scaled), dtype=np.float64)
+    return np.asarray(np.exp(k * (np.asarray(cosine) - 1)) / (2 * np.pi * scaled), dtype=np.float64)

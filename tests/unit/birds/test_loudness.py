@@ -15,10 +15,10 @@ def test_heard_here_and_not_there_is_the_integral_over_loudness(p, q, displayed)
         missed = 1 - displayed * norm.cdf((norm.ppf(q) + np.sqrt(r) * z) / np.sqrt(1 - r))
         return heard * missed * norm.pdf(z)
 
-    table = heard_table(np.array([p]), r) + silent_table(np.array([q]), displayed, r)
-    assert np.exp(over_loudness(table))[0] == pytest.approx(quad(at, -8, 8)[0], rel=0.01)
+    table = heard_table(np.array([p]), r) * silent_table(np.array([q]), displayed, r)
+    assert over_loudness(table)[0] == pytest.approx(quad(at, -8, 8)[0], rel=0.01)
 
 
 def test_where_nothing_is_heard_silence_tells_nothing():
-    assert (silent_table(np.array([0.0, 1e-8]), 1.0, 0.6) == 0).all()
-    assert (silent_table(np.array([0.5]), 1.0, 0.6) < 0).all()
+    assert (silent_table(np.array([0.0, 1e-8]), 1.0, 0.6) == 1).all()
+    assert (silent_table(np.array([0.5]), 1.0, 0.6) < 1).all()
