@@ -24,7 +24,7 @@ from rasterio.transform import from_origin
 
 from birds import Bearing, listening_places, make_bearings, make_birds, quality
 from hushwalk.grid.points import convergence_deg, to_lonlat
-from hushwalk.science.magnetic import declination, magnetic_from_true, true_from_grid
+from hushwalk.science.magnetic import declination, magnetic_from_true
 from hushwalk.science.sun import morning_light
 from relief import CELL_M, FloatArray, Relief, make_relief
 from waters import Waters, make_waters
@@ -228,9 +228,7 @@ def bearing_rows(land: Land) -> list[dict[str, str]]:
         turn = float(convergence_deg(GROUND_EPSG, metres(land.stops)[stop]))
         heard = [b for b in land.bearings if b.stop == stop]
         for n, bearing in enumerate(heard or [None], start=1):
-            reading = (
-                0.0 if bearing is None else float(magnetic_from_true(true_from_grid(bearing.azimuth_deg, turn), east))
-            )
+            reading = 0.0 if bearing is None else float(magnetic_from_true(bearing.azimuth_deg + turn, east))
             rows.append(
                 {
                     "line": f"P{stop + 1:02d}-{n}",

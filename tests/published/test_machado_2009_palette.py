@@ -4,10 +4,13 @@ Source: Machado, Oliveira and Fernandes 2009, matrices for full protanopia, deut
 (typed from memory). Differences are CIE 1976 Delta E; 10 is common practice for colours told apart at a glance.
 """
 
+import re
+
 import numpy as np
 import pytest
 
-from hushwalk.outputs.kit.palette import BANDS, COLOURS, PAGE_PX, SHEET_PT, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT, rgb
+from hushwalk.outputs.walk.walk_page import asset
 
 SEEN = {
     "common": np.eye(3),
@@ -66,5 +69,7 @@ def test_words_have_the_contrast_that_wcag_asks_for() -> None:
         assert contrast(COLOURS[ink], COLOURS[ground]) >= 4.5
     assert contrast("#ff7a66", "#000000") >= 4.5, "red light"
     assert contrast("#e0604e", "#000000") >= 4.5
-    assert min(PAGE_PX.values()) >= 14
+    sizes = [float(size) for size in re.findall(r"font(?:-size)?: [^;]*?([\d.]+)px", asset("page.css"))]
+    assert sizes[0] >= 16, "running text"
+    assert min(sizes) >= 11, "labels on the map"
     assert min(SHEET_PT.values()) >= 6

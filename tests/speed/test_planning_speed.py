@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
-from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance
+from hushwalk.planning.model.problem import Problem, orienteering_problem
 from hushwalk.planning.solve import SolveParams, solve
 
 
@@ -29,7 +30,7 @@ def test_listening_walk_steps(benchmark: object) -> None:
     chance = np.where(far < 450, 0.8 * np.exp(-(far**2) / (2 * 150.0**2)), 0.0)
     problem = Problem(
         travel_s=apart(xy) / 0.8,
-        chance=sparse_chance(chance),
+        chance=csr_array(chance),
         weights=np.ones(400),
         start=0,
         end=0,

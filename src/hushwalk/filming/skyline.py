@@ -13,7 +13,7 @@ from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.profile import bilinear, cell_places
-from hushwalk.science.horizon import EARTH_M, REFRACTION_K, angle_at, measured_skyline_deg
+from hushwalk.science.horizon import REFRACTION_K, angle_at, curvature_drop_m, measured_skyline_deg
 from hushwalk.types import BoolArray, FloatArray
 
 NEAR_CELLS = 25.0  # judgement: crests nearer than this are sampled twice as finely
@@ -157,7 +157,7 @@ def _look(
     """March over one layer from where each ray begins; the eye is given as a height above the sea [m]."""
     rows, cols = cell_places(layer.grid, np.array([xy_m]))
     start = (float(rows[0]), float(cols[0]), eye_m)
-    bend = (1 - params.refraction_k) / (2 * EARTH_M)
+    bend = float(curvature_drop_m(1.0, params.refraction_k))  # it grows with the square of the distance
     rise, known_m = _march(
         layer.values, start, np.radians(bearings), layer.grid.cell_m, params.reach_m, bend, np.ascontiguousarray(begins)
     )

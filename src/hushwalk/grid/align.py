@@ -1,4 +1,4 @@
-"""Puts values of any raster lattice, and shapes, onto the grid of the trip.
+"""Lattices of rasters, how they are resampled, and shapes burnt onto the grid of the trip.
 
 Opening files is the files room's business; this file never touches the disk.
 """
@@ -13,7 +13,6 @@ from affine import Affine
 from numpy.typing import NDArray
 from rasterio.features import rasterize
 from rasterio.features import shapes as outlines
-from rasterio.warp import Resampling, reproject
 
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -25,10 +24,7 @@ How = Literal["bilinear", "average", "nearest", "mode"]
 NO_CLASS = np.iinfo(np.int32).min
 """Marks cells without a class in arrays of whole numbers."""
 
-NOT_A_BYTE = 255  # definition: the last number that a byte holds, here meaning "no class"
-
 FINER = 0.75  # judgement: below this share of our cell the source is finer, and a cell is a summary of several
-TOLERANCE_PX = 0.02  # judgement: positions right to a fiftieth of a source cell, six times finer than usual
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,65 +84,6 @@ def way_for(kind: Literal["measure", "class", "stand"], source_m: float, grid: G
     if kind == "measure":
         return "average" if finer else "bilinear"
     return "mode" if finer else "nearest"
-
-
-def on_grid(patch: RasterPatch, grid: Grid, how: How) -> FloatArray:
-    """Bring a patch onto the grid.
-
-    Parameters
-    ----------
-    patch : values on their own lattice.
-    grid : where they are wanted.
-    how : of :func:`way_for`; ``"bilinear"`` and ``"average"`` leave unknown neighbours out instead of blending them.
-
-    Returns
-    -------
-    ndarray, shape grid.shape
-        NaN where the patch says nothing.
-    """
-    if np.issubdtype(patch.values.dtype, np.integer):
-        return _classes_on_grid(patch, grid, how)
-    return _warped(patch.values, patch, grid, how, np.nan).astype(np.float64)
-
-
-def _classes_on_grid(patch: RasterPatch, grid: Grid, how: How) -> FloatArray:
-    known = patch.values != NO_CLASS
-    if not known.any():
-        return np.full(grid.shape, np.nan)
-    low = int(patch.values.min(where=known, initial=np.iinfo(np.int32).max))
-    offsets = np.where(known, patch.values.astype(np.int64) - low, 0)
-    if int(offsets.max()) < 2**20:
-        codes = np.flatnonzero(np.bincount(offsets.ravel()))
-        ranks = np.zeros(int(offsets.max()) + 1, dtype=np.int32)
-        ranks[codes] = np.arange(len(codes))
-        ranked: NDArray[Any] = ranks[offsets]
-    else:
-        codes, ranked = np.unique(offsets, return_inverse=True)
-    # the commonest of bytes is found fifteen times quicker than that of longer numbers
-    small = np.uint8 if len(codes) < NOT_A_BYTE else np.int32
-    empty = NOT_A_BYTE if small is np.uint8 else NO_CLASS
-    found = _warped(np.where(known, ranked, empty).astype(small), patch, grid, how, empty)
-    table = np.append(codes + float(low), np.nan)
-    values: FloatArray = table[np.where(found == empty, len(codes), found)]
-    return values
-
-
-def _warped(values: NDArray[Any], patch: RasterPatch, grid: Grid, how: How, empty: float) -> NDArray[Any]:
-    found = np.full(grid.shape, empty, dtype=values.dtype)
-    if min(values.shape) > 0:
-        reproject(
-            values,
-            found,
-            src_transform=patch.transform,
-            src_crs=patch.crs,
-            src_nodata=empty,
-            dst_transform=grid.transform,
-            dst_crs=grid.crs,
-            dst_nodata=empty,
-            resampling=Resampling[how],
-            tolerance=TOLERANCE_PX,
-        )
-    return found
 
 
 def strips(grid: Grid, rows_each: int) -> Iterator[tuple[slice, Grid]]:

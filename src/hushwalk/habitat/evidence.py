@@ -173,7 +173,7 @@ def weigh_evidence(
     return Evidence(
         birds=len(named),
         boyce=_interval(boyce_index(birds, all_ground, n_bins), [_of_bins(d, ordered, n_bins) for d in draws]),
-        continuous=_interval(_continuous(birds, ordered, WINDOW), [_continuous(d, ordered, WINDOW) for d in draws]),
+        continuous=_interval(continuous_boyce(birds, all_ground), [_continuous(d, ordered, WINDOW) for d in draws]),
         auc=_interval(_auc(birds, ordered), [_auc(d, ordered) for d in draws]),
         bins=calibration(birds, all_ground, np.asarray(males, dtype=float), n_bins),
     )

@@ -272,20 +272,3 @@ def availability(
     minutes, dwell = np.broadcast_arrays(np.asarray(minutes_from_sunrise, dtype=float), dwell)
     hour = np.asarray(np.interp(minutes, display.minutes_from_sunrise, display.hour_factor))
     return Availability(psi, hour, cue_chance(display.rate_per_min, dwell / 60))
-
-
-def over_mornings(chance: ArrayLike, mornings: ArrayLike) -> FloatArray:
-    """Chance of hearing him on at least one of several mornings that do not depend on each other.
-
-    Parameters
-    ----------
-    chance : for one morning, any shape.
-    mornings : how many, a shape that broadcasts.
-
-    Examples
-    --------
-    >>> round(float(over_mornings(0.71, 3)), 2)
-    0.98
-    """
-    once: FloatArray = 1 - (1 - np.asarray(chance, dtype=float)) ** np.asarray(mornings, dtype=float)
-    return once

@@ -1,4 +1,4 @@
-"""Where bearings cross: azimuths between places, Lenth's maximum-likelihood estimate and its ellipse.
+"""Where bearings cross: azimuths between places, Lenth's maximum-likelihood estimate.
 
 How bearings err is bearing_error.py's business; what habitat, earshot and silence add is birds/posterior.py's.
 """
@@ -13,7 +13,6 @@ from hushwalk.types import FloatArray
 
 CONVERGED_M = 1e-7  # judgement: far below anything a compass can tell, so that two ways of solving agree
 STEPS_MAX = 500  # judgement: a fix that has not converged by then wanders off to infinity
-CHI2_2DF_FACTOR = 2.0  # definition: the quantile of chi-square with 2 degrees of freedom is -2 ln(1 - p)
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,16 +35,6 @@ class Crossing:
     residual_deg: FloatArray
     weight: FloatArray
     converged: bool
-
-
-@dataclass(frozen=True)
-class Ellipse:
-    """A confidence ellipse: half axes [m], azimuth of the long axis 0..180 [deg], area [m2]."""
-
-    major_m: float
-    minor_m: float
-    azimuth_deg: float
-    area_m2: float
 
 
 def azimuth_to(station_m: FloatArray, place_m: FloatArray) -> FloatArray:
@@ -195,31 +184,6 @@ def _crossing(
     good = bool(np.all(np.isfinite(known))) and float(np.linalg.det(known)) > 0
     covariance = np.linalg.inv(known) if good else np.full((2, 2), np.inf)
     return Crossing(place + centre, float(kappa.mean()), covariance, error, weight, converged and good)
-
-
-def ellipse(covariance_m2: FloatArray, share: float) -> Ellipse:
-    """Confidence ellipse of a place.
-
-    Parameters
-    ----------
-    covariance_m2 : shape (2, 2), finite and positive [m2].
-    share : probability inside, above 0 and below 1.
-
-    Notes
-    -----
-    Half axes sqrt(q e), q = -2 ln(1 - share) the chi-square quantile with 2 degrees of freedom, e the eigenvalues.
-
-    Examples
-    --------
-    >>> round(ellipse(np.eye(2), 0.95).area_m2, 3)
-    18.823
-    """
-    spread, axes = np.linalg.eigh(np.asarray(covariance_m2, dtype=float))
-    reach = CHI2_2DF_FACTOR * -np.log1p(-share)
-    minor, major = np.sqrt(reach * spread)
-    long_axis = axes[:, 1]
-    azimuth = float(np.degrees(np.arctan2(long_axis[0], long_axis[1])) % 180.0)
-    return Ellipse(float(major), float(minor), azimuth, float(np.pi * major * minor))
 
 
 def condition(covariance_m2: FloatArray) -> float:

@@ -98,56 +98,6 @@ def sky_share(sun_altitude_deg: ArrayLike) -> FloatArray:
     return np.asarray(sky / (sky + beam))
 
 
-def ev100_from_lux(lux: ArrayLike) -> FloatArray:
-    """Exposure value at ISO 100 of an incident illuminance.
-
-    Parameters
-    ----------
-    lux : shape (...).
-
-    Notes
-    -----
-    log2(E 100 / C), C = 250.
-
-    References
-    ----------
-    iso_2720_1974
-
-    Examples
-    --------
-    >>> float(ev100_from_lux(640.0))
-    8.0
-    """
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.log2(np.asarray(lux, dtype=float) * 100 / exposure_table()["meter"]["incident_c"]))
-
-
-def luminance_from_settings(f_number: float, shutter_s: float, iso: float) -> float:
-    """Luminance that the settings expose rightly.
-
-    Parameters
-    ----------
-    f_number : of the lens, extender included [1].
-    shutter_s : [s].
-    iso : [1].
-
-    Returns
-    -------
-    float
-        ``K N^2 / (t S)`` [cd/m2].
-
-    References
-    ----------
-    iso_2720_1974
-
-    Examples
-    --------
-    >>> luminance_from_settings(8.0, 1.0, 100.0)
-    8.0
-    """
-    return float(exposure_table()["meter"]["reflected_k"] * f_number**2 / (shutter_s * iso))
-
-
 def iso_needed(lux: ArrayLike, f_number: float, shutter_s: float) -> FloatArray:
     """ISO that exposes rightly.
 

@@ -23,16 +23,6 @@ def _tables() -> dict[str, Any]:
     return tomllib.loads(path.read_text(encoding="utf-8"))
 
 
-def published_time_factors() -> Mapping[str, float]:
-    """List the published time multipliers by ground, blacktop being 1.
-
-    References
-    ----------
-    herzog_2020
-    """
-    return MappingProxyType({k: v for k, v in _tables()["published"].items() if k != "source"})
-
-
 def off_path_time_factors() -> Mapping[str, float]:
     """Time multipliers of the off-path pace by kind of growth, closed forest being 1.
 

@@ -4,10 +4,9 @@ Their numbers live in data/tables/habitat_relations.toml, each with how much of 
 """
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -15,38 +14,8 @@ from numpy.typing import ArrayLike
 from hushwalk.science.curves import Curve
 from hushwalk.types import FloatArray
 
-Grade = Literal["found", "second hand", "assumed"]
-
 HECTARES_PER_ACRE = 0.404_685_642_24
 """The international acre, by definition [ha]."""
-
-
-@dataclass(frozen=True)
-class Relation:
-    """What is known of a relation.
-
-    Parameters
-    ----------
-    name, label : the function's name, and in plain words.
-    grade : ``"found"``, ``"second hand"`` or ``"assumed"``.
-    source : key of the study, or the judgement's words.
-    """
-
-    name: str
-    label: str
-    grade: Grade
-    source: str
-
-
-def relations() -> dict[str, Relation]:
-    """Give what is known of every relation of this file, by the name of its function.
-
-    Examples
-    --------
-    >>> relations()["hansen_2011_stem_odds"].grade
-    'found'
-    """
-    return {name: Relation(name, entry["label"], entry["grade"], entry["source"]) for name, entry in _numbers().items()}
 
 
 def cade_sousa_1985_stem_score(stems_per_ha: ArrayLike) -> FloatArray:

@@ -47,34 +47,6 @@ def curvature_drop_m(distance_m: ArrayLike, refraction_k: float = REFRACTION_K) 
     return np.asarray(np.asarray(distance_m, dtype=float) ** 2 * (1 - refraction_k) / (2 * EARTH_M))
 
 
-def rise_angle_deg(rise_m: ArrayLike, distance_m: ArrayLike, refraction_k: float = REFRACTION_K) -> FloatArray:
-    """Angle above the level at which a far point is seen.
-
-    Parameters
-    ----------
-    rise_m : its height less that of the eye, shape (...) [m].
-    distance_m : over the ground, above 0, shape (...) [m].
-    refraction_k : as in :func:`curvature_drop_m`.
-
-    Returns
-    -------
-    ndarray, shape (...)
-        [deg].
-
-    References
-    ----------
-    steger_2022, surveying_refraction
-
-    Examples
-    --------
-    >>> round(float(rise_angle_deg(200.0, 5000.0)), 4)
-    2.2711
-    """
-    distance = np.asarray(distance_m, dtype=float)
-    seen = np.asarray(rise_m, dtype=float) - curvature_drop_m(distance, refraction_k)
-    return np.asarray(np.degrees(np.arctan2(seen, distance)))
-
-
 def refraction_deg(altitude_deg: ArrayLike, temperature_c: float = 10.0, pressure_hpa: float = 1010.0) -> FloatArray:
     """How much higher the air makes a body of the sky appear.
 

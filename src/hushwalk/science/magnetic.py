@@ -143,11 +143,6 @@ def magnetic_from_true(true_deg: ArrayLike, declination_deg: ArrayLike) -> Float
     return _round_the_circle(np.asarray(true_deg, dtype=float) - np.asarray(declination_deg, dtype=float))
 
 
-def true_from_grid(grid_deg: ArrayLike, convergence_deg: ArrayLike) -> FloatArray:
-    """Turn a bearing from grid north into a true azimuth, 0 <= a < 360 [deg]: grid + convergence."""
-    return _round_the_circle(np.asarray(grid_deg, dtype=float) + np.asarray(convergence_deg, dtype=float))
-
-
 def _round_the_circle(angle_deg: FloatArray) -> FloatArray:
     turned = np.mod(angle_deg, 360.0)
     return np.asarray(np.where(turned == 360.0, 0.0, turned))  # noqa: PLR2004  -1e-16 mod 360 rounds up to 360

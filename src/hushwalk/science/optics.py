@@ -93,18 +93,6 @@ def magnification(focal_mm: float, distance_m: float) -> float:
     return focal_mm / (distance_m * 1000 - focal_mm)
 
 
-def angle_of_view_deg(focal_mm: float, sensor_mm: float) -> float:
-    """Angle that the sensor sees with the lens at infinity, 2 atan(W / (2 f)) [deg].
-
-    Examples
-    --------
-    >>> round(angle_of_view_deg(50, 36), 2)
-    39.6
-    """
-    _positive(focal_mm=focal_mm, sensor_mm=sensor_mm)
-    return float(2 * np.degrees(np.arctan(sensor_mm / (2 * focal_mm))))
-
-
 def hyperfocal_m(focal_mm: float, f_number: float, confusion_mm: float) -> float:
     """Focus from which all is sharp to infinity.
 
@@ -196,24 +184,6 @@ def tip_speed_ms(beat_hz: float, stroke_deg: float, wing_m: float) -> float:
     12.3
     """
     return float(np.pi * beat_hz * np.radians(stroke_deg) * wing_m)
-
-
-def blur_dots(speed_ms: float, shutter_s: float, field_m: float, across_dots: int) -> float:
-    """How many dots a point crosses while the shutter is open.
-
-    Parameters
-    ----------
-    speed_ms : v, across the field [m/s].
-    shutter_s : t [s].
-    field_m : F, width of the field [m].
-    across_dots : n, dots across the picture.
-
-    Returns
-    -------
-    float
-        ``v t n / F``.
-    """
-    return speed_ms * shutter_s * across_dots / field_m
 
 
 def shutter_for_blur_s(speed_ms: float, dots: float, field_m: float, across_dots: int) -> float:

@@ -70,27 +70,6 @@ def found_chance(sweep_m: float, path_m: ArrayLike, area_m2: ArrayLike) -> Float
     return chance
 
 
-def path_for_chance_m(sweep_m: float, area_m2: float, chance: float) -> float:
-    """Path that finds a thing in the area with a given chance, ``L = -A ln(1 - p) / W``.
-
-    Parameters
-    ----------
-    sweep_m : W [m].
-    area_m2 : A [m2].
-    chance : p, below 1.
-
-    Returns
-    -------
-    float
-        L [m].
-
-    References
-    ----------
-    koopman_1980
-    """
-    return -area_m2 * math.log1p(-chance) / sweep_m
-
-
 def after_search(chance: ArrayLike, found: ArrayLike) -> FloatArray:
     """Chance that the thing lies in each cell after a search that did not find it, by Bayes' rule.
 
@@ -113,44 +92,6 @@ def after_search(chance: ArrayLike, found: ArrayLike) -> FloatArray:
     elsewhere = 1 - before.sum()
     after: FloatArray = left / max(left.sum() + elsewhere, np.finfo(float).tiny)
     return after
-
-
-def best_effort(chance: ArrayLike, cost: ArrayLike, effort: float) -> FloatArray:
-    """Spread an effort over cells so that the chance to find the thing is largest (exponential detection).
-
-    Parameters
-    ----------
-    chance : p of each cell, shape (n,).
-    cost : effort that multiplies the chance to miss in the cell by 1/e: A / W for a path, shape (n,) [any unit].
-    effort : all that may be spent, in the unit of ``cost``.
-
-    Returns
-    -------
-    ndarray
-        Effort of each cell, shape (n,); its sum is ``effort`` where any cell has a chance.
-
-    Notes
-    -----
-    ``max(0, c_i ln(p_i / (c_i s)))`` with the multiplier s such that the sum is the effort: cells are taken up in
-    order of p/c, each until its marginal gain has sunk to that of the next.
-
-    References
-    ----------
-    koopman_1980
-    """
-    p, c = np.asarray(chance, dtype=float), np.asarray(cost, dtype=float)
-    spent = np.zeros_like(p)
-    order = np.argsort(-p / c, kind="stable")
-    order = order[p[order] > 0]
-    if effort <= 0 or not order.size:
-        return spent
-    rate = np.log(p[order] / c[order])
-    weight, moment = np.cumsum(c[order]), np.cumsum(c[order] * rate)
-    multiplier = (moment - effort) / weight  # ln s if the first k cells were taken up
-    count = int(np.flatnonzero(multiplier < rate)[-1]) + 1
-    chosen = order[:count]
-    spent[chosen] = c[chosen] * (rate[:count] - multiplier[count - 1])
-    return spent
 
 
 def crossing_area_m2(ranges_m: tuple[float, float], sd_deg: float, crossing_deg: float, chance: float) -> float:

@@ -69,15 +69,6 @@ class TrailNetwork:
         return passed
 
 
-def as_networkx(network: TrailNetwork) -> "nx.Graph[int]":
-    """Trail network as an undirected graph with ``length_m`` on its edges and ``xy_m`` on its nodes."""
-    graph: nx.Graph[int] = nx.Graph()
-    graph.add_nodes_from((k, {"xy_m": (float(x), float(y))}) for k, (x, y) in enumerate(network.xy_m))
-    pieces = zip(network.edges.tolist(), network.length_m.tolist(), strict=True)
-    graph.add_edges_from((a, b, {"length_m": length}) for (a, b), length in pieces)
-    return graph
-
-
 def weave_trails(
     grid: Grid,
     trails: Iterable[Any],

@@ -77,6 +77,20 @@ def test_finer_cells_give_their_mean_and_their_commonest_class() -> None:
     assert (mine == warped(halves, transform, Resampling.mode, NO_CLASS)).mean() > 0.97
 
 
+def test_unknown_cells_neither_bleed_nor_spread() -> None:
+    transform, shape = source(30.0)
+    flat = np.full(shape, 500.0, dtype=np.float32)
+    flat[40:60, 40:60] = np.nan
+    found = invariant_measures(flat, (0, 0), positions(GRID, (0, 0, *GRID.shape), carry, transform), 1)
+    np.testing.assert_allclose(found[np.isfinite(found)], 500.0, rtol=1e-7)
+    cells = np.indices(GRID.shape).reshape(2, -1)
+    col, row = np.stack(~transform @ carry(GRID.xy(*cells)).T)
+    deep = ((np.abs(col - 50) < 9) & (np.abs(row - 50) < 9)).reshape(GRID.shape)
+    assert deep.sum() > 100
+    assert np.isnan(found[deep]).all()
+    assert np.isfinite(found).mean() > 0.9
+
+
 @pytest.mark.parametrize("samples", [1, 3])
 def test_a_window_gets_the_same_as_the_whole(samples: int) -> None:
     transform, shape = source(30.0 / samples)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, band_of, cover_tone, rgb
+from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, cover_tone, rgb
 from hushwalk.site.reading.cover_kinds import cover_kinds
 
 
@@ -21,7 +21,7 @@ def test_the_steps_of_suitability_are_even_in_lightness() -> None:
 def test_the_bands_cover_zero_to_one_without_a_gap() -> None:
     assert [band.low for band in BANDS] == [0.0, *(band.high for band in BANDS[:-1])]
     assert BANDS[-1].high == 1.0
-    assert [band_of(v).word for v in (0.0, 0.2, 0.6, 1.0)] == ["poor", "fair", "very good", "best"]
+    assert [band.word for band in BANDS] == ["poor", "fair", "good", "very good", "best"]
 
 
 def test_black_words_stay_clear_on_every_cover_tone() -> None:

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from hushwalk.planning.analysis.explain import budget_curve, stop_values, why_not, without_stop
+from hushwalk.planning.analysis.explain import budget_curve, why_not
 from hushwalk.planning.model.problem import orienteering_problem
 from hushwalk.planning.solve import SolveParams, solve
 
@@ -12,7 +12,7 @@ QUICK = SolveParams(search_s=None, iterations=60, starts=3)
 def test_reasons_add_up_and_a_far_post_is_told_not_to_fit() -> None:
     plan = solve(LINE, QUICK, np.random.default_rng(1)).plan
     assert set(plan.posts) == {1, 2}
-    assert sum(r.gain for r in stop_values(LINE, plan)) == pytest.approx(plan.worth) == 5.0
+    assert sum(visit.gain for visit in plan.visits) == pytest.approx(plan.worth) == 5.0
     assert why_not(LINE, plan, 3, np.random.default_rng(1)).plan is None
 
 
@@ -23,7 +23,6 @@ def test_a_forced_post_costs_what_it_costs() -> None:
     assert plan.posts == (1,)
     assert other.plan is not None
     assert other.lost == pytest.approx(0.2)
-    assert without_stop(fork, 1, np.random.default_rng(1)).posts == (2,)
 
 
 def test_more_time_never_hears_fewer() -> None:

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from hushwalk.planning.model.clock import arrival
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import tables_of
 
 HOUR_S = 3600.0
@@ -12,7 +13,7 @@ def two_periods(step_s: float) -> Problem:
     dark = np.array([[0.0, 1200.0], [1200.0, 0.0]])
     return Problem(
         travel_s=np.stack([dark, dark / 2]),
-        chance=sparse_chance(np.zeros((2, 1))),
+        chance=csr_array(np.zeros((2, 1))),
         weights=np.ones(1),
         start=0,
         end=0,

@@ -2,15 +2,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
-from hushwalk.planning.model.problem import Problem, orienteering_problem, sparse_chance
+from hushwalk.planning.model.problem import Problem, orienteering_problem
 from hushwalk.planning.model.worth import leave_late, missed_by, plan_of, route_of, without_idle_end
 
 
 def pair() -> Problem:
     return Problem(
         travel_s=np.array([[0, 300, 600], [300, 0, 300], [600, 300, 0.0]]),
-        chance=sparse_chance([[0, 0, 0], [0.8, 0.5, 0], [0, 0.5, 0.4]]),
+        chance=csr_array([[0, 0, 0], [0.8, 0.5, 0], [0, 0.5, 0.4]]),
         weights=np.array([10.0, 20.0, 30.0]),
         start=0,
         end=0,

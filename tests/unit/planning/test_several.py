@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from hushwalk.planning.analysis.several import rest_of, solve_many
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
 RUN = SolveParams(search_s=None, iterations=60, starts=3)
@@ -14,7 +15,7 @@ def star(**changes: object) -> Problem:
     travel[0], travel[:, 0] = 600.0, 600.0
     fields = {
         "travel_s": travel,
-        "chance": sparse_chance(np.vstack([np.zeros(4), 0.5 * np.eye(4)])),
+        "chance": csr_array(np.vstack([np.zeros(4), 0.5 * np.eye(4)])),
         "weights": np.array([8.0, 7.0, 6.0, 1.0]),
         "start": 0,
         "end": 0,

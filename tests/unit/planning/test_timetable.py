@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from hushwalk.planning.analysis.timetable import drop_order, slack, what_if_late, what_if_slower
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import plan_of
 
 
@@ -11,7 +12,7 @@ def row() -> Problem:
     place = np.arange(4.0)
     return Problem(
         travel_s=600 * np.abs(place[:, None] - place[None]),
-        chance=sparse_chance(np.vstack([np.zeros(3), np.eye(3)])),
+        chance=csr_array(np.vstack([np.zeros(3), np.eye(3)])),
         weights=np.array([5.0, 1.0, 20.0]),
         start=0,
         end=0,

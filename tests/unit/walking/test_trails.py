@@ -4,9 +4,17 @@ import pytest
 import shapely
 
 from hushwalk.grid.grid import Grid
-from hushwalk.walking.trails import TrailParams, as_networkx, weave_trails
+from hushwalk.walking.trails import TrailNetwork, TrailParams, weave_trails
 
 GRID = Grid(32615, 0.0, 1000.0, 10.0, 100, 100)
+
+
+def as_networkx(network: TrailNetwork) -> nx.Graph:
+    graph = nx.Graph()
+    graph.add_nodes_from(range(len(network.xy_m)))
+    pieces = zip(network.edges.tolist(), network.length_m.tolist(), strict=True)
+    graph.add_edges_from((a, b, {"length_m": length}) for (a, b), length in pieces)
+    return graph
 
 
 def across(n: float, west: float = 100.0, east: float = 900.0) -> shapely.LineString:

@@ -1,4 +1,4 @@
-"""The one palette and the one type scale of everything that is drawn, on the page and on paper.
+"""The one palette of everything that is drawn, on the page and on paper, and the type scale of the sheet.
 
 How things are drawn with them is the business of the page and the sheet.
 """
@@ -67,20 +67,8 @@ COLOURS = {
     "log": "#5b2a86",
 }
 
-# judgement: one scale for both, factor about 1.25; the page in px, the sheet in pt
-PAGE_PX = {"small": 14, "text": 17, "lead": 21, "head": 26}
+# judgement: factor about 1.25 from size to size [pt]; those of the page stand in page.css
 SHEET_PT = {"tiny": 7.0, "small": 7.5, "text": 9.5, "lead": 12.0, "head": 15.0}
-
-
-def band_of(value: float) -> Band:
-    """Give the step of the suitability that a value 0..1 lies in.
-
-    Examples
-    --------
-    >>> band_of(0.61).word
-    'very good'
-    """
-    return next((band for band in BANDS if value < band.high), BANDS[-1])
 
 
 def cover_tone(key: str) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.sparse import csr_array, eye_array, sparray
+from scipy.sparse import csr_array, eye_array
 
 from hushwalk.errors import InputError
 from hushwalk.types import FloatArray, IntArray
@@ -191,27 +191,9 @@ def orienteering_problem(
     )
 
 
-def without_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
-    """Give the same problem with more posts forbidden."""
-    return replace(problem, forbidden=tuple(sorted(set(problem.forbidden) | set(posts))))
-
-
 def with_posts(problem: Problem, posts: tuple[int, ...]) -> Problem:
     """Give the same problem with more posts that must be visited."""
     return replace(problem, must_visit=tuple(sorted(set(problem.must_visit) | set(posts))))
-
-
-def sparse_chance(dense: ArrayLike | sparray) -> csr_array:
-    """Chances as the sparse rows that :class:`Problem` keeps; zeros are not stored.
-
-    Examples
-    --------
-    >>> sparse_chance([[0.0, 0.5], [0.0, 0.0]]).nnz
-    1
-    """
-    rows = csr_array(dense, dtype=np.float64)
-    rows.eliminate_zeros()
-    return rows
 
 
 def _frozen(values: Array) -> Array:
