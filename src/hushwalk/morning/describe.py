@@ -49,7 +49,7 @@ FROM_THE_CAR = StartState()
 
 @dataclass(frozen=True, eq=False)
 class PlanContext:
-    """Everything that is needed to tell a plan."""
+    """Everything that is needed to tell a plan; its problem ends before what is kept free for closing in [s]."""
 
     site: Site
     detectability: Detectability
@@ -59,6 +59,7 @@ class PlanContext:
     north: North
     on_trail: NDArray[np.bool_]
     start: StartState = FROM_THE_CAR
+    kept_free_s: float = 0.0
 
 
 def sun_times(clock: Clock, moon: str) -> SunTimes:

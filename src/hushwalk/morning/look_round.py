@@ -34,6 +34,7 @@ class Morning:
     clock : of the morning.
     detectability : what can be heard there.
     way : the walk network.
+    kept_free_s : kept free for closing in on birds; the plan does without it [s].
     """
 
     settings: TripSettings
@@ -41,11 +42,17 @@ class Morning:
     clock: Clock
     detectability: Detectability
     way: WalkNetwork
+    kept_free_s: float = 0.0
+
+    @property
+    def due_s(self) -> float:
+        """Clock at which one is back at the latest: minutes before the promise, for errors on the last legs [s]."""
+        return self.clock.latest_s - min(LAST_RESERVE_S, LAST_RESERVE_MOST * self.clock.window_s)
 
     @property
     def last_s(self) -> float:
-        """Clock at which a plan is back: some minutes before the promise, for errors on the last legs [s]."""
-        return self.clock.latest_s - min(LAST_RESERVE_S, LAST_RESERVE_MOST * self.clock.window_s)
+        """Clock at which a plan is back that uses nothing of what is kept free [s]."""
+        return self.due_s - self.kept_free_s
 
     @property
     def window_s(self) -> float:

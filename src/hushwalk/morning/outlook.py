@@ -14,6 +14,7 @@ from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
+from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.report import (
@@ -158,7 +159,7 @@ def robustness_of(context: PlanContext, seed: int) -> Robustness | None:
     context : the plan and all it rests on.
     seed : of the search for a walk by way of the best place left out.
     """
-    problem, plan = context.morning_problem.problem, context.plan
+    problem, plan = whole_morning(context), context.plan
     if not plan.visits:
         return None
     names = {visit.post: context.start.stop_name(k) for k, visit in enumerate(plan.visits, start=1)}

@@ -14,6 +14,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
+from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.warnings import MorningWarning
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
@@ -310,6 +311,7 @@ class Report:
     ----------
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
+    closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
@@ -340,6 +342,7 @@ class Report:
     source_keys: tuple[str, ...] = ()
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
     detections: Detections | None = None
+    closing: ClosingIn | None = None
     shared_grid_m: float | None = None
 
     @property

@@ -62,6 +62,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         layer_stories=(),
         bail_outs=(),
         detections=None,
+        closing=None,
     )
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from hushwalk.birds.located_birds import detections_of
 from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import NO_CACHE, StepCache
+from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
@@ -21,6 +22,7 @@ from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, pr
 from hushwalk.morning.plain_walk import best_plain_walk
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import warnings
+from hushwalk.morning.way_of_working import WayOfWorking, chosen_way, with_time_kept_free
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.model.worth import leave_late
@@ -104,12 +106,14 @@ def plan_morning(
     morning_problem = cache.cached(
         "what is heard from each post", partial(heard_and_walked, morning, progress), progress
     )
+    working = cache.cached("the way of working", partial(chosen_way, morning, morning_problem), progress)
+    morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
     comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning, morning_problem))
     result = cache.cached(
         f"the plan ({params})", partial(solved, morning_problem, settings, params, progress), progress
     )
     progress(COMPARING)
-    report = report_of(morning, morning_problem, result, comparison, worker=worker)
+    report = report_of(morning, morning_problem, result, comparison, working=working, worker=worker)
     return report if notes is None or not notes.is_file() else with_notes(report, morning, notes, progress)
 
 
@@ -222,6 +226,7 @@ def report_of(
     result: Result,
     comparison: Pending[tuple[PlainWalk, Curve]],
     start: StartState = FROM_THE_CAR,
+    working: WayOfWorking | None = None,
     worker: Worker | None = None,
 ) -> Report:
     """Tell a solved morning as a report that outputs draw, beside a plain walk and the curve of males by budget.
@@ -233,6 +238,7 @@ def report_of(
     result : of the solver.
     comparison : the plain walk and the curve of males, to come.
     start : where the walk that is reported begins.
+    working : how the morning is worked; None where nothing is kept free and closing in is not spoken of.
     worker : a second process, if there is one.
 
     Returns
@@ -242,8 +248,9 @@ def report_of(
     """
     settings, plan = morning.settings, result.plan
     site, clock, detectability = morning.site, morning.clock, morning.detectability
+    north, on_trail = north_of(site, clock), morning.way.on_trail
     context = PlanContext(
-        site, detectability, clock, morning_problem, plan, north_of(site, clock), morning.way.on_trail, start
+        site, detectability, clock, morning_problem, plan, north, on_trail, start, morning.kept_free_s
     )
     outlook = submit(worker, _outlook, context, settings.seed)
     stops, legs = stops_of(context), legs_of(context)
@@ -276,6 +283,7 @@ def report_of(
         layer_stories=site.inputs.stories,
         source_keys=site.source_keys,
         bail_outs=ways_back,
+        closing=None if working is None else closing_of(context, morning, working),
     )
 
 

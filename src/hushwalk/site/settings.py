@@ -72,6 +72,8 @@ class MorningSettings:
     longest_walk_km: Positive = 12.0
     off_trail_in_the_dark: bool = False
     stops_max: Annotated[int, Ge(1), Le(60)] = 30
+    way: Literal["listen and close in", "listen and cross"] | None = None
+    closing_in_minutes: Annotated[int, Ge(0), Le(240)] | None = None
 
 
 @dataclass(frozen=True)

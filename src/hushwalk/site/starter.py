@@ -28,6 +28,8 @@ back_by = 09:30:00             # back at the car not later than this
 # longest_walk_km = 12.0
 # off_trail_in_the_dark = false   # true lets the walk leave trails and roads before civil dawn
 # stops_max = 30
+# way = "listen and close in"  # or "listen and cross"; chosen by earshot and the males expected where it is left out
+# closing_in_minutes = 85      # kept free to go nearer to a bird that was heard; 0 for none
 
 [ground]
 reach_m = 2500.0               # half the side of the square of country round the car

@@ -309,3 +309,16 @@ def check_morning(morning: MorningSettings, lines: dict[Location, int], name: st
             f"{name}: {where}morning.leave_not_before is not before morning.back_by ({morning.back_by}); "
             "both are times of the same morning"
         )
+    _check_way(morning, lines, name)
+
+
+def _check_way(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:
+    """Refuse minutes for closing in on a morning without it, and closing in without minutes."""
+    minutes = morning.closing_in_minutes
+    if morning.way is None or minutes is None or (minutes > 0) == (morning.way == "listen and close in"):
+        return
+    where = _where(("morning", "closing_in_minutes"), lines)
+    mend = "give it minutes, or leave the key out" if minutes == 0 else "set it to 0, or leave one of the two out"
+    raise SettingsError(
+        f'{name}: {where}morning.closing_in_minutes is {minutes}, but morning.way is "{morning.way}"; {mend}'
+    )

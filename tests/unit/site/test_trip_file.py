@@ -61,7 +61,12 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
         for line in STARTER.split("# [layer.classes]")[0].splitlines()
     )
     shown = shown.replace("leave_not_before = 04:30:00", "").replace("until = 13:00:00", "")
-    usual = {"pace_ms": figure("search", "pace_ms"), "log_seen_from_m": figure("search", "seen_from_m")}
+    shown = shown.replace('way = "listen and close in"', "")
+    usual = {
+        "pace_ms": figure("search", "pace_ms"),
+        "log_seen_from_m": figure("search", "seen_from_m"),
+        "closing_in_minutes": figure("closing_in", "minutes"),
+    }
     for key, value in usual.items():
         line = re.search(rf"\n{key} = ([\d.]+).*", shown)
         assert line is not None
@@ -112,6 +117,18 @@ def test_starting_twice_does_not_overwrite(tmp_path: Path) -> None:
         ("back_by = 09:30:00", "back_by = 09:30:00\nlongest_walk_km = -1.0", ["line 9", "above 0"]),
         ("back_by = 09:30:00", "back_by = 09:30:00\nminutes_per_stop_min = 12", ["line 9", "swap them"]),
         ("back_by = 09:30:00", "back_by = 09:30:00\nleave_not_before = 10:00:00", ["line 9", "not before"]),
+        ("back_by = 09:30:00", 'back_by = 09:30:00\nway = "close in"', ["line 9", "'listen and close in'"]),
+        ("back_by = 09:30:00", "back_by = 09:30:00\nclosing_in_minutes = -1", ["line 9", "at least 0"]),
+        (
+            "back_by = 09:30:00",
+            'back_by = 09:30:00\nway = "listen and cross"\nclosing_in_minutes = 85',
+            ["line 10", "set it to 0, or leave one of the two out"],
+        ),
+        (
+            "back_by = 09:30:00",
+            'back_by = 09:30:00\nway = "listen and close in"\nclosing_in_minutes = 0',
+            ["line 10", "give it minutes"],
+        ),
         ("[[closed]]", "[walker]\nstand_off_m = 20\n[[closed]]", ["walker.stand_off_m must be at least 60"]),
     ],
 )
