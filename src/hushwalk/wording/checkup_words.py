@@ -13,6 +13,7 @@ from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
+from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.formats import counted
 from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
 
@@ -98,6 +99,9 @@ def _assumed(found: Checkup) -> list[str]:
         of_layers = [words for layer in found.layers for words in layer.notes]
         text += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
         text += found.site.assumptions
+        morning = found.settings.morning
+        if morning.way is None and morning.closing_in_minutes is None:
+            text.append(way_rule(detectability_of(found.settings, found.site).level.earshot_m(LEAFLESS)))
     return [f"  {words}" for words in text]
 
 

@@ -4,6 +4,7 @@ Maps and sheets are drawn by outputs.
 """
 
 from hushwalk.morning.report import Report
+from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.robustness_words import robustness_words
@@ -37,7 +38,12 @@ def summary_words(report: Report) -> str:
         f"  seed              {report.settings.seed}",
     ]
     words = [
-        f"  {sentence}" for sentence in (*listening_sentences(report.listening), *robustness_words(report.robustness))
+        f"  {sentence}"
+        for sentence in (
+            *closing_summary(report.closing),
+            *listening_sentences(report.listening),
+            *robustness_words(report.robustness),
+        )
     ]
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
     return "\n".join([line for line in lines if line] + words + notices)

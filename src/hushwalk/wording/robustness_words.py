@@ -5,17 +5,15 @@ The figures are worked out in morning/outlook.py.
 
 from hushwalk.morning.report import DelayLoss, NotVisited, Robustness
 
-FIRST_NAMED = 3  # judgement: more names than three are not remembered on a walk; summary.json holds them all
-
 
 def robustness_words(robustness: Robustness | None) -> tuple[str, ...]:
     """Give one sentence each for the delays, the order of leaving out, and the best place left out."""
     if robustness is None:
         return ()
-    first = ", then ".join(one.stop for one in robustness.leave_out[:FIRST_NAMED])
+    order = ", ".join(one.stop for one in robustness.leave_out)
     return (
         *(_delay_words(delay, f"{robustness.back_by:%H:%M}") for delay in robustness.delays),
-        f"If time runs short, leave out {first}.",
+        f"If time runs short, leave out, in this order: {order}.",
         *(() if robustness.not_visited is None else (_not_visited_words(robustness.not_visited),)),
     )
 

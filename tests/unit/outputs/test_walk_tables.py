@@ -83,7 +83,7 @@ def test_the_summary_holds_facts_with_the_words_beside_them(report: Report) -> N
     said = summary(report)
     assert said["leave_out"] == [{"stop": "P05", "males_lost": 0.4}, {"stop": "P02", "males_lost": 1.1}]
     assert said["delays"] == [{"kind": "slower", "amount": 0.2, "lost": 0.13, "leave_out": ["P05"]}]
-    assert said["robustness_words"][-1] == "If time runs short, leave out P05, then P02."
+    assert said["robustness_words"][-1] == "If time runs short, leave out, in this order: P05, P02."
     assert all(stop["wait_minutes"] == 0.0 for stop in said["stops"])
     bare = summary(replace(report, robustness=None, verdict=None))
     assert bare["leave_out"] == bare["delays"] == bare["robustness_words"] == []

@@ -16,6 +16,7 @@ from hushwalk.grid.points import to_lonlat
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.morning.report import Leg, Report, Robustness, Stop
 from hushwalk.outputs.kit.map_layer import earshot_area
+from hushwalk.outputs.walk.closing_data import closing_fields
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
@@ -103,7 +104,7 @@ def leg_fields(leg: Leg) -> Json:
 
 
 def summary(report: Report) -> Json:
-    """Give the morning in figures. It holds stops and times, and nowhere a guess where a male displays."""
+    """Give the morning in figures. It holds stops, times and likely ground, and nowhere the place of a bird."""
     males, plain, proof = report.males, report.plain, report.proof
     return {
         "schema": SCHEMA,
@@ -136,6 +137,7 @@ def summary(report: Report) -> Json:
         },
         "verdict": verdict_fields(report.verdict),
         **robustness_fields(report.robustness),
+        "closing_in": closing_fields(report.closing),
         "declination_deg": _round(report.north.declination_deg, 2),
         "convergence_deg": _round(report.north.convergence_deg, 2),
         "stops": [

@@ -1,0 +1,186 @@
+"""Closing in on birds in words: how the morning is worked, until when a try may begin, which way one goes in.
+
+The facts are morning/closing_in.py's; how a bearing is read and how one behaves stands in card_of_bearings.py.
+"""
+
+from datetime import datetime
+
+from hushwalk.morning.closing_in import (
+    ClosingIn,
+    LikelyGround,
+    SideStand,
+    StopClosing,
+    TryTimes,
+    UnheardWalk,
+    WayIn,
+    WaySide,
+)
+from hushwalk.morning.way_of_working import Way, WayOfWorking, WhyWay
+from hushwalk.notes.figures import figure
+from hushwalk.wording.formats import bearing, clock, compass_point, counted, sentence
+
+WHY = {
+    WhyWay.CHOSEN: "as the trip file says",
+    WhyWay.PAYS: (
+        "assumed, since half of the displays are heard at {earshot:.0f} m ({earshot_min:.0f} or more) and "
+        "{males:.1f} males are expected ({males_min:.0f} or more)"
+    ),
+    WhyWay.POOR_EARSHOT: (
+        "assumed, since half of the displays are heard at {earshot:.0f} m only, and closing in pays from "
+        "{earshot_min:.0f} m on"
+    ),
+    WhyWay.FEW_MALES: "assumed, since {males:.1f} males are expected, and closing in pays from {males_min:.0f} on",
+    WhyWay.SHORT_MORNING: "assumed, since the morning leaves no time for a try of {try_min:.0f} minutes",
+}
+SIDES = {WaySide.LEFT: "left", WaySide.RIGHT: "right"}
+
+
+def way_words(working: WayOfWorking) -> str:
+    """Say how a morning is worked and why."""
+    why = WHY[working.why].format(
+        earshot=working.earshot_m,
+        males=working.males,
+        earshot_min=figure("closing_in", "earshot_min_m"),
+        males_min=figure("closing_in", "males_min"),
+        try_min=figure("closing_in", "try_min"),
+    )
+    if working.way is Way.CROSS:
+        return f"listen and cross bearings, no time is kept for closing in; {why}"
+    return f"listen and close in, {working.kept_free_s / 60:.0f} min are kept free for it; {why}"
+
+
+def way_rule(earshot_m: float) -> str:
+    """Say by which rule a way of working will be chosen, before the males that a plan hears are known."""
+    low_m, males = figure("closing_in", "earshot_min_m"), figure("closing_in", "males_min")
+    here = f"half of the displays are heard at {earshot_m:.0f} m"
+    if earshot_m < low_m:
+        return f"way of working: listen and cross, since {here}, and closing in pays from {low_m:.0f} m on"
+    minutes = figure("closing_in", "minutes")
+    return (
+        f"way of working: listen and close in with {minutes:.0f} minutes kept free, since {here} "
+        f"({low_m:.0f} or more), if the plan hears {males:.0f} males or more; else listen and cross"
+    )
+
+
+def closing_summary(closing: ClosingIn | None) -> tuple[str, ...]:
+    """Say in a few lines what is kept free, until when a try may begin at each stop, and what to do with it unused."""
+    if closing is None:
+        return ()
+    lines = [sentence(way_words(closing.working))]
+    if closing.working.way is Way.CROSS:
+        return tuple(lines)
+    times = ", ".join(
+        f"{one.stop} {clock(one.times.latest)}" for one in closing.stops if one.times and one.times.latest
+    )
+    if times:
+        usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
+        lines.append(
+            f"Latest begin of a try of {usual:.0f} min with all later stops still to come: {times}; "
+            f"{longest - usual:.0f} min earlier for one of {longest:.0f} min."
+        )
+    lines.append(f"After {clock(closing.worth_until)} a try is worth little: most males fall silent.")
+    if closing.unheard is not None:
+        lines.append(unheard_sentence(closing.unheard, closing.working.kept_free_s / 60))
+    return tuple(lines)
+
+
+def unheard_sentence(unheard: UnheardWalk, kept_min: float) -> str:
+    """Say how to walk on where nothing was heard."""
+    head = f"Nothing heard: the {kept_min:.0f} min kept for closing in are unused"
+    if not unheard.stops:
+        return f"{head}, but no further stop fits; walk back as planned or listen longer."
+    stops = ", ".join(f"{stop.place.name} {clock(stop.arrive)}-{clock(stop.leave)}" for stop in unheard.stops)
+    return (
+        f"{head}, walk on from {unheard.after}: {stops}; that is {unheard.males:.1f} males more, "
+        f"back {clock(unheard.back)}."
+    )
+
+
+def try_words(times: TryTimes | None, worth_until: datetime) -> str:
+    """Say until when a try may begin at a stop, and when to be back at it; empty where nothing is kept free."""
+    if times is None:
+        return ""
+    if times.latest is None:
+        return "no time to close in here with all later stops"
+    parts = [f"close in until {clock(times.latest)}, back here by {clock(times.walk_on_by)}"]
+    if times.latest > worth_until:
+        parts.append(f"worth little after {clock(worth_until)}")
+    return "; ".join(parts)
+
+
+def first_light_words(times: TryTimes | None, leave: datetime) -> str:
+    """Say that one waits for light before leaving the trail; empty where it is light by then."""
+    if times is None or times.earliest <= leave:
+        return ""
+    return f"not before {clock(times.earliest)}, when it is light enough to leave the trail"
+
+
+def without_words(times: TryTimes | None) -> str:
+    """Say which stops to leave out, in order, for a try that begins later; empty where there is none."""
+    if times is None or not times.without:
+        return ""
+    return "later than that leave out " + ", then ".join(
+        f"{one.stop} (until {clock(one.latest)})" if one.latest else one.stop for one in times.without
+    )
+
+
+def ground_words(ground: LikelyGround) -> str:
+    """Say where likely ground lies, which way leads in quietly, and from where a second bearing crosses."""
+    here = f"{_direction(ground.towards_deg, ground.towards_magnetic_deg)}, {ground.distance_m:.0f} m"
+    parts = [] if ground.way_in is None else [way_in_words(ground.way_in)]
+    if ground.crossed_from is not None:
+        parts.append(f"{ground.crossed_from} crosses it")
+    elif ground.side_stand is not None:
+        parts.append(side_stand_words(ground.side_stand))
+    return f"{here}: {'; '.join(parts)}" if parts else f"{here}: no quiet way in"
+
+
+def way_in_words(way: WayIn) -> str:
+    """Say how one goes in."""
+    wade = f", wade {counted(way.fords, 'stream')}" if way.fords else ""
+    return (
+        f"in by the {SIDES[way.side]}, set off {bearing(way.set_off_magnetic_deg)}, {way.length_m:.0f} m, "
+        f"{way.minutes:.0f} min{wade}, stop at {way.end.usng}, face {bearing(way.face_magnetic_deg)}"
+    )
+
+
+def side_stand_words(stand: SideStand) -> str:
+    """Say where to stand for a bearing from the side."""
+    return (
+        f"side stand {bearing(stand.go_magnetic_deg)}, {stand.length_m:.0f} m, {stand.minutes:.0f} min, "
+        f"at {stand.place.usng}, face {bearing(stand.face_magnetic_deg)}"
+    )
+
+
+def stop_closing_lines(closing: ClosingIn | None, stop: str, leave: datetime) -> tuple[tuple[str, str], ...]:
+    """Give all that is said about closing in from one stop, as label and words.
+
+    Parameters
+    ----------
+    closing : of the morning, or None.
+    stop : its name.
+    leave : when one walks on by plan.
+
+    Returns
+    -------
+    tuple of (str, str)
+    """
+    found = closing_at(closing, stop)
+    if closing is None or found is None:
+        return ()
+    lines = [
+        ("close in", try_words(found.times, closing.worth_until)),
+        ("wait for light", first_light_words(found.times, leave)),
+        ("what to leave out", without_words(found.times)),
+        *((f"likely ground {number}", ground_words(one)) for number, one in enumerate(found.grounds, start=1)),
+    ]
+    return tuple((what, words) for what, words in lines if words)
+
+
+def closing_at(closing: ClosingIn | None, stop: str) -> StopClosing | None:
+    """What closing in asks at the stop of a name; None where there is nothing."""
+    return next((one for one in closing.stops if one.stop == stop), None) if closing else None
+
+
+def _direction(true_deg: float, magnetic_deg: float) -> str:
+    return f"{compass_point(true_deg)} {bearing(magnetic_deg)}"
