@@ -20,6 +20,10 @@ class InputError(HushwalkError, ValueError):
     """A layer, table or other input file cannot be used."""
 
 
+class ElsewhereError(InputError):
+    """A layer is sound but lies somewhere else; one that the trip can do without is then left out."""
+
+
 class MissingFileError(HushwalkError, FileNotFoundError):
     """A file that was named is not there."""
 

@@ -36,6 +36,8 @@ MOST_FEATURES = 2_000_000
 
 FARTHEST = 1e9  # judgement: no map has coordinates of a million kilometres; damaged files do
 
+FAR_BEYOND = 20.0  # judgement: a shape this many times wider than the ground is cut to its surroundings first
+
 FEW_FEATURES = 20_000
 """Up to here a layer is read whole, so that features without a shape are seen and named: judgement, 0.1 s."""
 
@@ -49,11 +51,13 @@ class Feature:
     geometry : a single point, line or polygon in metres of the trip's grid.
     kind : what it is where the layer tells, such as ``"brook"``, ``"creek"`` or ``"river"``; else empty.
     name : its name, or empty.
+    traits : what else its layer tells of it, where a room asks for more; None where nothing was asked.
     """
 
     geometry: Geometry = field(repr=False)
     kind: str = ""
     name: str = ""
+    traits: Any = None
 
 
 @dataclass(frozen=True)
@@ -143,22 +147,39 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     return Shapes(found[near], {name: column[near] for name, column in columns.items()})
 
 
+@dataclass(frozen=True, eq=False)
+class CleanShapes:
+    """Shapes on the grid, and what it took.
+
+    Parameters
+    ----------
+    singles : pairs of (single geometry in metres of the grid, its row in the shapes as read).
+    faults : what was done, in words.
+    lost : shapes that were there, or were said to be there, and could not be brought to the grid.
+    """
+
+    singles: list[tuple[Geometry, int]] = field(repr=False)
+    faults: tuple[str, ...]
+    lost: int
+
+
 def clean(
-    shapes: Shapes, wanted: Shape, way: pyproj.Transformer, grid: Grid
-) -> tuple[list[tuple[Geometry, int]], tuple[str, ...]]:
+    shapes: Shapes, wanted: Sequence[Shape], way: pyproj.Transformer, grid: Grid, boxes: Sequence[Box] = ()
+) -> CleanShapes:
     """Repair, flatten, carry to the grid, clip and split shapes.
 
     Parameters
     ----------
     shapes : of :func:`read_shapes`.
-    wanted : points, lines or polygons; others are left out and counted.
+    wanted : points, lines or polygons, or several of them; others are left out and counted.
     way : from the layer's system to the grid's.
     grid : the trip's grid.
+    boxes : limits of the grid in the layer's system; a shape that reaches far beyond them is cut to their
+        surroundings before it is carried, since no map holds half of the earth.
 
     Returns
     -------
-    tuple
-        Pairs of (single geometry in metres of the grid, its row in ``shapes``), and what was done, in words.
+    CleanShapes
     """
     found, faults = shapes.geometries, []
     rows = np.arange(len(found))
@@ -170,10 +191,12 @@ def clean(
     found = shapely.force_2d(found)
     wrong = ~shapely.is_valid(found) & (shapely.get_dimensions(found) > 0)
     found = np.where(wrong, shapely.make_valid(np.where(wrong, found, None)), found)
+    found = _near(found, boxes)
     moved = shapely.transform(found, lambda xy: carried(xy, way))
     lost = ~np.isfinite(shapely.bounds(moved)).all(axis=1)
     moved, rows = moved[~lost], rows[~lost]
     moved = np.where(shapely.is_valid(moved), moved, shapely.make_valid(moved))
+    foreign = ~np.isin(shapely.get_dimensions(moved), [-1, *(DIMENSION[shape] for shape in wanted)])
     moved, rows = _parts(*_parts(moved, rows))  # a collection may hold multi-part shapes, and loses lines when clipped
     clipped = shapely.intersection(moved, shapely.box(*grid.bounds))
     singles, other = _singles(clipped, rows, wanted)
@@ -181,8 +204,25 @@ def clean(
     faults += _counted(broken.sum() + lost.sum(), "with coordinates that are no places were left out")
     faults += _counted(wrong.sum(), "with an invalid shape (crossing itself or doubled) were repaired")
     faults += _counted(deep.sum(), "had heights or measures, which were dropped")
-    faults += _counted(other, f"that are no {wanted}s were left out")
-    return singles, tuple(faults)
+    faults += _counted(other, f"that are no {' or '.join(f'{shape}s' for shape in wanted)} were left out")
+    gone = int(empty.sum() + broken.sum() + lost.sum() + foreign.sum())
+    return CleanShapes(singles, tuple(faults), gone)
+
+
+def _near(found: NDArray[Any], boxes: Sequence[Box]) -> NDArray[Any]:
+    """Cut what reaches far beyond the ground to its surroundings."""
+    if not boxes or not len(found):
+        return found
+    sizes = [max(box.east - box.west, box.north - box.south) for box in boxes]
+    rims = [
+        shapely.box(box.west - size, box.south - size, box.east + size, box.north + size)
+        for box, size in zip(boxes, sizes, strict=True)
+    ]
+    limits = shapely.bounds(found).T
+    far = np.fmax(limits[2] - limits[0], limits[3] - limits[1]) > FAR_BEYOND * max(sizes)
+    cut = found.copy()
+    cut[far] = shapely.intersection(found[far], shapely.union_all(rims))
+    return cut
 
 
 def _check_count(n_features: int, address: Address, label: str) -> None:
@@ -200,10 +240,12 @@ def _parts(shapes: NDArray[Any], rows: NDArray[Any]) -> tuple[NDArray[Any], NDAr
     return parts, rows[origin]
 
 
-def _singles(clipped: NDArray[Any], rows: NDArray[Any], wanted: Shape) -> tuple[list[tuple[Geometry, int]], int]:
+def _singles(
+    clipped: NDArray[Any], rows: NDArray[Any], wanted: Sequence[Shape]
+) -> tuple[list[tuple[Geometry, int]], int]:
     parts, origin = _parts(*_parts(clipped, rows))
     parts, origin = parts[~shapely.is_empty(parts)], origin[~shapely.is_empty(parts)]
-    fits = shapely.get_dimensions(parts) == DIMENSION[wanted]
+    fits = np.isin(shapely.get_dimensions(parts), [DIMENSION[shape] for shape in wanted])
     other = len(set(origin.tolist()) - set(origin[fits].tolist()))
     return [(part, int(row)) for part, row in zip(parts[fits], origin[fits], strict=True)], other
 

@@ -43,6 +43,7 @@ class WalkIn:
     length_m, off_trail_m : of the walk, and of its part off trails [m].
     on_trail_share : share on trails and roads, 0..1.
     fords, bridges : streams to wade off trails, and streams crossed on the trail.
+    wet_m : through wet ground off trails [m].
     """
 
     seconds: float
@@ -52,6 +53,7 @@ class WalkIn:
     on_trail_share: float
     fords: int
     bridges: int
+    wet_m: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)

@@ -71,6 +71,7 @@ def walk_in(times: TravelTimes, post: int, epsg: int) -> tuple[WalkIn, float]:
         on_trail_share=line.on_trail_share,
         fords=line.fords,
         bridges=line.bridges,
+        wet_m=line.wet_m,
     )
     return walk, _comes_from_deg(line.line_m, epsg)
 

@@ -1,4 +1,4 @@
-"""The ground as sound meets it: heights, foliage, running water and porosity, on one grid.
+"""The ground as sound meets it: heights, foliage, running water, traffic and porosity, on one grid.
 
 The air over it lives in conditions.py; what both do to a sound, in soundscape.py.
 """
@@ -24,6 +24,7 @@ class AcousticGround:
     elevation : [m].
     foliage : cover factor 0 (open), 0.25 (leafless hardwood), 0.5 (mixed) to 1 (dense conifers); None for open ground.
     stream_noise : level of running water at a listener; None or NaN for none [dB(A)].
+    traffic_noise : level of traffic at a listener; None or NaN for none [dB(A)].
     ground_factor : G of ISO 9613-2, 0 for hard to 1 for porous ground, the same everywhere.
 
     Raises
@@ -39,10 +40,11 @@ class AcousticGround:
     elevation: Layer
     foliage: Layer | None = None
     stream_noise: Layer | None = None
+    traffic_noise: Layer | None = None
     ground_factor: float = 1.0
 
     def __post_init__(self) -> None:
-        for other in (self.foliage, self.stream_noise):
+        for other in (self.foliage, self.stream_noise, self.traffic_noise):
             if other is not None:
                 self.elevation.checked_against(other)
         if not 0 <= self.ground_factor <= 1:
@@ -65,3 +67,7 @@ class AcousticGround:
     def stream_dba(self, ear_m: FloatArray) -> float:
         """Level of running water at an ear [dB(A)], NaN for none."""
         return float("nan") if self.stream_noise is None else float(self.stream_noise.at(ear_m)[0])
+
+    def traffic_dba(self, ear_m: FloatArray) -> float:
+        """Level of traffic at an ear [dB(A)], NaN for none."""
+        return float("nan") if self.traffic_noise is None else float(self.traffic_noise.at(ear_m)[0])

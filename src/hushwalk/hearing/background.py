@@ -1,4 +1,4 @@
-"""What there is to listen over: the quiet of the forest, wind at the ear, running water.
+"""What there is to listen over: the quiet of the forest, wind at the ear, running water, traffic.
 
 What the ear can hear over it lives in science/hearing_threshold.py.
 """
@@ -12,6 +12,7 @@ from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.science.hearing_threshold import summed_db
 from hushwalk.science.sound_tables import sound_table
+from hushwalk.science.traffic_noise import road_dba, traffic_band_db, traffic_table
 from hushwalk.types import FloatArray
 
 SILENT_DB = -200.0
@@ -65,7 +66,31 @@ def water_noise_db(bands_hz: FloatArray, stream_dba: float) -> FloatArray:
     return noise
 
 
-def band_noise_db(bands_hz: FloatArray, wind_ms: float, stream_dba: float = float("nan")) -> FloatArray:
+def traffic_noise_db(bands_hz: FloatArray, traffic_dba: float) -> FloatArray:
+    """Noise of traffic in thirds of an octave.
+
+    Parameters
+    ----------
+    bands_hz : shape (n,) [Hz].
+    traffic_dba : level at the ear; NaN where there is none [dB(A)].
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        [dB re 20 uPa].
+
+    References
+    ----------
+    jonasson_2007
+    """
+    if not isfinite(traffic_dba):
+        return np.full(len(bands_hz), SILENT_DB)
+    return traffic_band_db(np.asarray(bands_hz, dtype=float), traffic_dba)
+
+
+def band_noise_db(
+    bands_hz: FloatArray, wind_ms: float, stream_dba: float = float("nan"), traffic_dba: float = float("nan")
+) -> FloatArray:
     """Add up all noise at the ear in thirds of an octave.
 
     Parameters
@@ -73,14 +98,16 @@ def band_noise_db(bands_hz: FloatArray, wind_ms: float, stream_dba: float = floa
     bands_hz : shape (n,) [Hz].
     wind_ms : at the ear [m/s].
     stream_dba : level of running water at the ear; NaN where there is none [dB(A)].
+    traffic_dba : level of traffic at the ear; NaN where there is none [dB(A)].
 
     Returns
     -------
     ndarray, shape (n,)
-        Quiet floor, wind and water added as energies [dB re 20 uPa].
+        Quiet floor, wind, water and traffic added as energies [dB re 20 uPa].
     """
     floor = np.full(len(bands_hz), float(sound_table("masking")["quiet_floor_db"]))
-    return summed_db(floor, wind_noise_db(bands_hz, wind_ms), water_noise_db(bands_hz, stream_dba))
+    wind, water = wind_noise_db(bands_hz, wind_ms), water_noise_db(bands_hz, stream_dba)
+    return summed_db(floor, wind, water, traffic_noise_db(bands_hz, traffic_dba))
 
 
 def stream_noise(distances: Mapping[str, Layer]) -> Layer:
@@ -120,3 +147,38 @@ def stream_noise(distances: Mapping[str, Layer]) -> Layer:
     heard = np.where(energy > 0, 10 * np.log10(np.where(energy > 0, energy, 1.0)), np.nan)
     kinds = ", ".join(distances)
     return first.with_values(heard, name="water noise", unit="dB(A)", step=f"level from the distance to {kinds}")
+
+
+def road_noise(distances: Mapping[str, Layer]) -> Layer:
+    """Level of traffic everywhere, from the distance to each class of busy road.
+
+    Parameters
+    ----------
+    distances : class of data/tables/traffic.toml -> distance to the nearest road of it [m].
+
+    Returns
+    -------
+    Layer
+        As distance alone lowers it [dB(A)].
+
+    Raises
+    ------
+    InputError
+        If none is given.
+    GridMismatchError
+        If the layers lie on different grids.
+
+    Notes
+    -----
+    ``L(x) = L(1 m) - 10 lg x``, a line of sound; not nearer than 5 m; classes add as energies.
+    """
+    if not distances:
+        raise InputError("traffic noise needs the distance to at least one class of road")
+    nearest_m = traffic_table()["spectrum"]["nearest_m"]
+    first = next(iter(distances.values()))
+    levels = [
+        road_dba(kind) - 10 * np.log10(np.maximum(first.checked_against(layer).values, nearest_m))
+        for kind, layer in distances.items()
+    ]
+    step = f"level from the distance to {', '.join(distances)}"
+    return first.with_values(summed_db(*levels), name="traffic noise", unit="dB(A)", step=step)

@@ -85,27 +85,33 @@ class LevelSoundscape:
             weather=one * self.air.weather_db,
         )
 
-    def needed_db(self, stream_dba: float = float("nan")) -> FloatArray:
+    def needed_db(self, stream_dba: float = float("nan"), traffic_dba: float = float("nan")) -> FloatArray:
         """Level that each band needs at an average ear to be heard half of the time, shape (n_bands,) [dB re 20 uPa].
 
         Parameters
         ----------
         stream_dba : running water at the ear; NaN for none [dB(A)].
+        traffic_dba : traffic at the ear; NaN for none [dB(A)].
         """
-        noise = band_noise_db(self.call.bands, self.air.wind_at_ear_ms, stream_dba)
+        noise = band_noise_db(self.call.bands, self.air.wind_at_ear_ms, stream_dba, traffic_dba)
         return masked_threshold_db(self.call.bands, noise)
 
-    def above_need_db(self, stream_dba: float = float("nan")) -> FloatArray:
+    def above_need_db(self, stream_dba: float = float("nan"), traffic_dba: float = float("nan")) -> FloatArray:
         """Level at 1 m above what this listener needs, shape (n_bands,) [dB].
 
         Parameters
         ----------
         stream_dba : running water at the ear; NaN for none [dB(A)].
+        traffic_dba : traffic at the ear; NaN for none [dB(A)].
         """
-        return self.call.levels + self.listener.gain_db - self.needed_db(stream_dba)
+        return self.call.levels + self.listener.gain_db - self.needed_db(stream_dba, traffic_dba)
 
     def chance(
-        self, distance_m: FloatArray, foliage_factor: float = 0.0, stream_dba: float = float("nan")
+        self,
+        distance_m: FloatArray,
+        foliage_factor: float = 0.0,
+        stream_dba: float = float("nan"),
+        traffic_dba: float = float("nan"),
     ) -> FloatArray:
         """Chance to hear one display under the same cover everywhere.
 
@@ -114,6 +120,7 @@ class LevelSoundscape:
         distance_m : shape (n,) [m].
         foliage_factor : 0 for open ground, 0.25 leafless hardwood, 0.5 mixed wood, 1 dense conifers.
         stream_dba : running water at the ear; NaN for none [dB(A)].
+        traffic_dba : traffic at the ear; NaN for none [dB(A)].
 
         Returns
         -------
@@ -125,16 +132,24 @@ class LevelSoundscape:
         leaf = sound_table("foliage")
         crossed = foliage_factor * np.where(far >= leaf["from_m"], np.minimum(far, leaf["to_m"]), 0.0)
         taken = losses.but_ground + losses.ground + foliage_db_per_m(self.call.bands)[:, np.newaxis] * crossed
-        margin = self.above_need_db(stream_dba)[:, np.newaxis] - taken
+        margin = self.above_need_db(stream_dba, traffic_dba)[:, np.newaxis] - taken
         return heard_chance(margin.max(axis=0), self.listener.sd_db)
 
-    def earshot_m(self, foliage_factor: float, stream_dba: float = float("nan")) -> float:
+    def earshot_m(
+        self, foliage_factor: float, stream_dba: float = float("nan"), traffic_dba: float = float("nan")
+    ) -> float:
         """Distance at which one display is heard with an even chance [m].
 
         Parameters
         ----------
         foliage_factor : of the cover, the same everywhere.
         stream_dba : level of running water at the ear; NaN for none [dB(A)].
+        traffic_dba : level of traffic at the ear; NaN for none [dB(A)].
+
+        Returns
+        -------
+        float
+            [m].
         """
-        chance = self.chance(DISTANCES_M, foliage_factor, stream_dba)
+        chance = self.chance(DISTANCES_M, foliage_factor, stream_dba, traffic_dba)
         return float(np.interp(-EVEN_CHANCE, -chance, DISTANCES_M))

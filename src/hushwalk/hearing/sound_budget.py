@@ -66,6 +66,7 @@ class SoundBudget:
     foliage : on the way; None where no cover is mapped, open ground.
     screen : in the way; None for a clear path.
     stream_dba : running water at the ear; NaN for none [dB(A)].
+    traffic_dba : traffic at the ear; NaN for none [dB(A)].
     sd_db : spread of all that is not known [dB].
     """
 
@@ -82,6 +83,7 @@ class SoundBudget:
     foliage: Foliage | None
     screen: Screen | None
     stream_dba: float
+    traffic_dba: float
     sd_db: float
 
     @property
@@ -224,20 +226,22 @@ def sound_budget(
         "terrain": terrain,
         "weather": open_.weather[:, 0],
     }
-    stream_dba = ground.stream_dba(np.array(ear_m))
+    ear = np.array(ear_m)
+    stream_dba, traffic_dba = ground.stream_dba(ear), ground.traffic_dba(ear)
     return SoundBudget(
         distance_m=far,
         bands_hz=call.bands_hz,
         level_at_1m_db=call.level_at_1m_db,
         losses=tuple(Term(name, tuple(loss.tolist())) for name, loss in losses.items()),
         threshold_db=tuple(threshold_db(bands).tolist()),
-        noise_db=tuple(band_noise_db(bands, air.wind_at_ear_ms, stream_dba).tolist()),
-        needed_db=tuple(level.needed_db(stream_dba).tolist()),
+        noise_db=tuple(band_noise_db(bands, air.wind_at_ear_ms, stream_dba, traffic_dba).tolist()),
+        needed_db=tuple(level.needed_db(stream_dba, traffic_dba).tolist()),
         gain_db=listener.gain_db,
         air=air,
         ground_factor=ground.ground_factor,
         foliage=cover,
         screen=screen,
         stream_dba=stream_dba,
+        traffic_dba=traffic_dba,
         sd_db=listener.sd_db,
     )

@@ -195,7 +195,7 @@ class Soundscape:
             cols,
             float(grid.cell_m),
             np.array([self.listener.ear_height_m, self.call.height_m]),
-            self.level.above_need_db(ground.stream_dba(stop_m)),
+            self.level.above_need_db(ground.stream_dba(stop_m), ground.traffic_dba(stop_m)),
             but_ground_db,
             ground_db,
             foliage_db_per_m(bands),

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
+from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.morning_problem import CAR, MorningProblem
 from hushwalk.morning.report import Leg, Noise, Stop, StopReasons, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
@@ -25,6 +26,7 @@ from hushwalk.walking.lines import WalkLine
 ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all round, and no direction is told
 IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
 BREEZE_MS = 1.0  # judgement: below it the wind takes nothing from the drum
+TAKES_FROM = 0.05  # judgement: traffic that takes less than a twentieth of the earshot is worth no word
 QUIET_WATER_DBA = 30.0  # judgement: below it a stream is part of the silence
 MINUTE_S = 60.0  # definition
 WAIT_FROM_S = 180.0  # judgement: less is rounding of the clock, and not worth a word
@@ -180,9 +182,23 @@ def _noise(context: PlanContext, xy: FloatArray) -> Noise:
     wind_ms = context.detectability.soundscape.air.wind_at_ear_ms
     water = context.site.ground.stream_noise
     level = float(water.at(xy)[0]) if water is not None else np.nan
+    traffic_dba, takes = _traffic(context, xy)
     return Noise(
-        wind_ms if wind_ms > BREEZE_MS else None, level if np.isfinite(level) and level > QUIET_WATER_DBA else None
+        wind_ms if wind_ms > BREEZE_MS else None,
+        level if np.isfinite(level) and level > QUIET_WATER_DBA else None,
+        traffic_dba,
+        takes,
     )
+
+
+def _traffic(context: PlanContext, xy: FloatArray) -> tuple[float | None, float]:
+    """Level of traffic at a stop, and the share of the earshot that it takes; None where that is next to nothing."""
+    layer = context.site.ground.traffic_noise
+    if layer is None:
+        return None, 0.0
+    dba, level = float(layer.at(xy)[0]), context.detectability.level
+    takes = 1 - level.earshot_m(LEAFLESS, traffic_dba=dba) / level.earshot_m(LEAFLESS)
+    return (dba, float(takes)) if takes >= TAKES_FROM else (None, 0.0)
 
 
 def _by_trail(context: PlanContext, xy: FloatArray) -> bool:
@@ -213,6 +229,7 @@ def _leg(
         on_trail_share=walk.on_trail_share,
         fords=walk.fords,
         bridges=walk.bridges,
+        wet_m=walk.wet_m,
     )
 
 

@@ -80,15 +80,20 @@ def post_params(settings: TripSettings, detectability: Detectability) -> PostPar
 
 
 def quiet_share(detectability: Detectability, site: Site) -> FloatArray:
-    """Share of the open earshot area that is left over the noise of running water, shape grid.shape, 0..1."""
-    noise = site.ground.stream_noise
-    if noise is None:
-        return np.ones(site.grid.shape)
-    levels = np.arange(0.0, 75.0, 5.0)
-    left = [detectability.level.earshot_m(LEAFLESS, float(level)) for level in levels]
-    share = (np.array(left) / detectability.level.earshot_m(LEAFLESS)) ** 2
-    heard: FloatArray = np.interp(np.nan_to_num(noise.values, nan=0.0), levels, np.minimum(share, 1.0))
-    return heard
+    """Share of the open earshot area left over water and traffic, shape grid.shape, 0..1; the louder decides."""
+    level, quiet = detectability.level, np.ones(site.grid.shape)
+    levels = np.arange(0.0, 95.0, 5.0)
+    silence = np.full(len(levels), np.nan)
+    for noise, dba in (
+        (site.ground.stream_noise, np.stack([levels, silence], axis=1)),
+        (site.ground.traffic_noise, np.stack([silence, levels], axis=1)),
+    ):
+        if noise is None:
+            continue
+        left = [level.earshot_m(LEAFLESS, *map(float, pair)) for pair in dba]
+        share = np.minimum((np.array(left) / level.earshot_m(LEAFLESS)) ** 2, 1.0)
+        quiet = np.minimum(quiet, np.interp(np.nan_to_num(noise.values, nan=0.0), levels, share))
+    return np.asarray(quiet)
 
 
 def posts_of(morning: Morning) -> FloatArray:
@@ -101,6 +106,7 @@ def posts_of(morning: Morning) -> FloatArray:
     """
     site, detectability, way, window_s = morning.site, morning.detectability, morning.way, morning.clock.window_s
     within = way.within(window_s - morning.settings.morning.minutes_per_stop_min * 60)
+    within &= ~site.ground.passage.no_stop
     params = post_params(morning.settings, detectability)
     where = standable_ground(site.density, within, way.on_trail, quiet_share(detectability, site), params)
     posts = choose_posts(where, params)

@@ -19,6 +19,7 @@ from hushwalk.morning.warnings import MorningWarning
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
+from hushwalk.site.passage import PassageFacts
 from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
@@ -26,10 +27,20 @@ from hushwalk.types import FloatArray
 
 @dataclass(frozen=True)
 class Noise:
-    """What there is to listen over: wind at the ear [m/s] and running water [dB(A)], None where it takes nothing."""
+    """What there is to listen over; None where it takes nothing.
+
+    Parameters
+    ----------
+    wind_ms : wind at the ear [m/s].
+    water_dba : running water [dB(A)].
+    traffic_dba : traffic of busy roads, as distance alone lowers it [dB(A)].
+    traffic_takes : share of the distance at which half are heard that the traffic takes, 0..1.
+    """
 
     wind_ms: float | None = None
     water_dba: float | None = None
+    traffic_dba: float | None = None
+    traffic_takes: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -100,6 +111,7 @@ class Leg:
     line_m : shape (k, 2), in walking order, on the report's grid [m].
     on_trail_share : share on trails and roads, 0..1; None where the way is withheld.
     fords, bridges : streams to wade off trails, and streams crossed on the trail.
+    wet_m : through wet ground off trails, where feet get wet [m].
     """
 
     start: str
@@ -115,6 +127,7 @@ class Leg:
     on_trail_share: float | None
     fords: int = 0
     bridges: int = 0
+    wet_m: float = 0.0
 
     @property
     def minutes(self) -> float:
@@ -312,6 +325,7 @@ class Report:
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
+    passage : what is known of where one may walk, and what is not.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
@@ -336,6 +350,7 @@ class Report:
     listening: ListeningOutlook | None = None
     warnings: tuple[MorningWarning, ...] = ()
     notices: tuple[str, ...] = ()
+    passage: PassageFacts | None = None
     assumptions: tuple[str, ...] = ()
     cautions: tuple[SiteCaution, ...] = ()
     layer_stories: tuple[str, ...] = ()

@@ -58,6 +58,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         verdict=None,
         warnings=(),
         notices=(),
+        passage=None,
         shared_grid_m=grid_m,
         layer_stories=(),
         bail_outs=(),

@@ -278,6 +278,7 @@ def report_of(
         verdict=detectability.verdict(),
         warnings=warnings(site, detectability, clock, morning.way),
         notices=site.notices,
+        passage=site.ground.passage.facts,
         assumptions=site.assumptions,
         cautions=cautions(settings),
         layer_stories=site.inputs.stories,

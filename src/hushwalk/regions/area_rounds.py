@@ -5,6 +5,7 @@ One place is area_score.py's business, the ranking story.py's.
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, wait
+from dataclasses import replace
 from math import ceil
 from typing import Any
 
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from hushwalk.files.mosaics import plain_reader
 from hushwalk.files.tiles import pool_of
+from hushwalk.files.vectors import Feature
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.areas import WalkParams
 from hushwalk.hearing.availability import availability, display_from_card
@@ -25,6 +27,7 @@ from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.detectability import level_soundscape_of, weather_of
 from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.passage import passage_of
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.layers import Layers
 
@@ -147,19 +150,29 @@ def surroundings(
     stored = density(*window).astype(float)
     males = np.where(stored == UNKNOWN, np.nan, stored / MALES_PARTS)
     grid = region.grid.window(*window)
-    lines = {kind: tuple(ground.near(kind, grid)) for kind in ("trails", "roads", "streams")}
-    return Surroundings(place.xy_m, grid, ground.read(window), males, **_cut(lines, grid))
+    held = ground.read(window)
+    near = {kind: ground.features_near(kind, grid) for kind in ("trails", "roads", "buildings", "water")}
+    return Surroundings(
+        place.xy_m,
+        grid,
+        held,
+        males,
+        streams=_cut(ground.near("streams", grid), grid),
+        wetlands=tuple(ground.near("wetlands", grid)),
+        passage=passage_of(
+            {**near, **{kind: _cut_features(near[kind], grid) for kind in ("trails", "roads")}}, held["cover"], grid
+        ),
+    )
 
 
-def _cut(lines: dict[str, tuple[Any, ...]], grid: Grid) -> dict[str, tuple[Any, ...]]:
+def _cut(lines: Sequence[Any], grid: Grid) -> tuple[Any, ...]:
     west, south, east, north = grid.bounds
-    cut = {
-        kind: [shapely.clip_by_rect(line, west, south, east, north) for line in found] for kind, found in lines.items()
-    }
-    return {
-        kind: tuple(part for line in found for part in shapely.get_parts(line) if part.length > 0)
-        for kind, found in cut.items()
-    }
+    cut = (shapely.clip_by_rect(line, west, south, east, north) for line in lines)
+    return tuple(part for line in cut for part in shapely.get_parts(line) if part.length > 0)
+
+
+def _cut_features(features: Sequence[Feature], grid: Grid) -> tuple[Feature, ...]:
+    return tuple(replace(one, geometry=part) for one in features for part in _cut([one.geometry], grid))
 
 
 def window_round(xy_m: tuple[float, float], grid: Grid, place_params: PlaceParams) -> tuple[int, int, int, int]:

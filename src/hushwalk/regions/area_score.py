@@ -15,8 +15,10 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
 from hushwalk.habitat.areas import WalkParams, best_walk, half_normal_sd
+from hushwalk.site.passage import Passage, passage_of
 from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.settings import WalkerSettings
+from hushwalk.site.surfaces import pace_over, wet_ground
 from hushwalk.site.walk_network import Terrain, walk_graph
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.shortest_paths import walking_time_from
@@ -58,16 +60,23 @@ class Surroundings:
     grid : its window; begins on a whole block of the region.
     held : cells by kind, as :meth:`hushwalk.site.reading.layers.Layers.read` gives them.
     density : displaying males [1/km2], NaN where unknown.
-    trails, roads, streams : lines that reach the window.
+    streams : lines that reach the window.
+    wetlands : areas that reach it.
+    passage : where one may walk and stand.
     """
 
     xy_m: tuple[float, float]
     grid: Grid
     held: dict[str, NDArray[Any]] = field(repr=False)
     density: FloatArray = field(repr=False)
-    trails: tuple[Any, ...] = ()
-    roads: tuple[Any, ...] = ()
     streams: tuple[Any, ...] = ()
+    wetlands: tuple[Any, ...] = ()
+    passage: Passage | None = None
+
+    @property
+    def ways(self) -> Passage:
+        """Where one may walk and stand; without roads, trails and houses the cover alone tells."""
+        return self.passage or passage_of({}, self.held["cover"], self.grid)
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +142,9 @@ def score_place(place_params: PlaceParams, near: Surroundings) -> PlaceScore:
     per_cell = np.nan_to_num(near.density) * grid.cell_area_km2
     sd_cells = params.earshot_sd_m / grid.cell_m
     promise = gaussian_filter(per_cell, sd_cells, mode="constant", truncate=3.0) * (2 * np.pi * sd_cells**2)
-    posts = _posts(promise, out_s, within, params.dwell_s, max(1, round(half_m * APART / grid.cell_m)))
+    posts = _posts(
+        promise, out_s, within & ~near.ways.no_stop, params.dwell_s, max(1, round(half_m * APART / grid.cell_m))
+    )
     targets, males = _targets(per_cell, place_params.target_cells)
     middles = _middles(grid, targets, place_params.target_cells)
     post_xy = grid.xy(posts // grid.n_cols, posts % grid.n_cols)
@@ -193,14 +204,15 @@ def _walking_s(place_params: PlaceParams, near: Surroundings) -> FloatArray:
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
     pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
+    wetlands = wet_ground(near.wetlands, None, grid)
     terrain = Terrain(
         Layer("elevation", "m", grid, heights),
-        Layer("pace", "1", grid, pace[held["cover"]]),
+        Layer("pace", "1", grid, pace_over(pace[held["cover"]], wetlands, near.ways.private)),
         np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),
         np.asarray(held["closed"], dtype=bool),
+        wetlands,
         near.streams,
-        near.trails,
-        near.roads,
+        near.ways,
     )
     graph = walk_graph(place_params.walker, place_params.snow, terrain)
     seconds = walking_time_from(graph, near.xy_m, limit_s=place_params.walk.budget_s / 2).values.copy()

@@ -40,3 +40,4 @@ class Country:
     trails: tuple[Geometry, ...] = ()
     roads: tuple[Geometry, ...] = ()
     closed: tuple[Geometry, ...] = ()
+    buildings: tuple[Geometry, ...] = ()

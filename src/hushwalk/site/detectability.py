@@ -64,7 +64,9 @@ def detectability_of(settings: TripSettings, site: Site) -> Detectability:
         If the card lacks a call or a display, or a value cannot be.
     """
     level = level_soundscape_of(site.card, settings.weather, settings.walker)
-    ground = AcousticGround(site.ground.elevation, site.ground.foliage, site.ground.stream_noise)
+    ground = AcousticGround(
+        site.ground.elevation, site.ground.foliage, site.ground.stream_noise, site.ground.traffic_noise
+    )
     return Detectability(
         soundscape=Soundscape(ground, level.air, level.call, level.listener),
         display=display_from_card(site.card.raw),

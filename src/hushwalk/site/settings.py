@@ -35,6 +35,7 @@ LayerKind = Literal[
     "wetlands",
     "trails",
     "roads",
+    "buildings",
     "closed",
 ]
 """Kinds of layer that a trip may name. The first five are rasters (cover may be a polygon layer too)."""
@@ -124,7 +125,11 @@ class WeatherSettings:
 
 @dataclass(frozen=True)
 class GroundSettings:
-    """The grid of the trip: a square of half-width ``reach_m`` round the car, or what ``bounds`` says."""
+    """The grid of the trip: a square of half-width ``reach_m`` round the car; how far one keeps from houses on it.
+
+    Nobody stands nearer than ``stop_from_houses_m`` to a house, nor walks off roads and trails nearer than
+    ``walk_from_houses_m``.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
@@ -133,6 +138,8 @@ class GroundSettings:
     region: str = "lake_states"
     cycle: Literal["peak", "unknown", "low"] = "unknown"
     network: bool = False
+    stop_from_houses_m: Annotated[float, Ge(0), Le(2000)] = 100.0
+    walk_from_houses_m: Annotated[float, Ge(0), Le(2000)] = 60.0
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from hushwalk.site.reading.cover import cover_kinds
 from hushwalk.site.scoring import SiteHabitat, score_habitat
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard, read_card
-from hushwalk.site.surfaces import Surfaces, drawn, surfaces_of
+from hushwalk.site.surfaces import Surfaces, drawn, houses_drawn, surfaces_of
 from hushwalk.sources import JUDGEMENT
 from hushwalk.types import FloatArray
 
@@ -94,6 +94,7 @@ class Site:
             trails=shapes("trails"),
             roads=shapes("roads"),
             closed=drawn(self.ground.closed_shapes, self.grid),
+            buildings=houses_drawn(shapes("buildings")),
         )
 
     def best_cover_near(self, xy_m: FloatArray, radius_m: float) -> str:

@@ -12,12 +12,15 @@ from hushwalk.errors import NoPlanError
 from hushwalk.grid.layer import Layer
 from hushwalk.site.country import Geometry
 from hushwalk.site.morning_clock import Clock
+from hushwalk.site.passage import Passage
+from hushwalk.site.reading.ways import slow_tread_factor
 from hushwalk.site.settings import TripSettings, WalkerSettings
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.graph import WalkGraph
 from hushwalk.walking.ground import build_ground
 from hushwalk.walking.shortest_paths import walking_time_from
+from hushwalk.walking.trails import WaysApart
 from hushwalk.walking.traveller import traveller_of
 
 
@@ -56,16 +59,18 @@ class Terrain:
     elevation : [m].
     pace : time on a metre against that on open ground [1]; None for open ground everywhere.
     water, closed : shape grid.shape, where nobody walks.
-    streams, trails, roads : lines [m].
+    wet : shape grid.shape, where feet get wet.
+    streams : lines [m].
+    passage : roads and trails that may be walked, and what is not entered off them.
     """
 
     elevation: Layer
     pace: Layer | None
     water: BoolArray = field(repr=False)
     closed: BoolArray = field(repr=False)
+    wet: BoolArray = field(repr=False)
     streams: Sequence[Geometry] = field(repr=False)
-    trails: Sequence[Geometry] = field(repr=False)
-    roads: Sequence[Geometry] = field(repr=False)
+    passage: Passage = field(repr=False)
 
 
 def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph:
@@ -91,9 +96,12 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
         pace_factor=terrain.pace,
         water=terrain.water,
         closed=terrain.closed,
+        bars=terrain.passage.bars,
+        wet=terrain.wet,
         streams=terrain.streams,
-        trails=terrain.trails,
-        roads=terrain.roads,
+        trails=terrain.passage.trails,
+        roads=terrain.passage.roads,
+        apart=WaysApart(terrain.passage.raised, terrain.passage.motorways, terrain.passage.slow, slow_tread_factor()),
     )
     return traveller.network(ground)
 
@@ -128,9 +136,9 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             ground.pace,
             ground.water,
             ground.closed,
+            ground.wet,
             shapes("streams"),
-            shapes("trails"),
-            shapes("roads"),
+            ground.passage,
         ),
     )
     graph.node_at(site.car.xy_m, "place.car")

@@ -14,11 +14,12 @@ from hushwalk.science.gait import Gait
 from hushwalk.science.going import night_speed_factor
 from hushwalk.types import BoolArray, FloatArray, Int32Array
 from hushwalk.walking.cost_field import PaceTable, field_of, pace_table
-from hushwalk.walking.ground import Ground
+from hushwalk.walking.ground import BARS, Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
 from hushwalk.walking.steps import add_fords, step_seconds
 
+YARD_M = 120.0  # judgement: a car is parked at most two or three houses from the street it came by
 DEEP_NIGHT_DEG = -90.0  # definition: a sun so low that the night factor is the full one
 
 
@@ -102,7 +103,8 @@ class WalkGraph:
     def node_at(self, xy_m: "tuple[float, float] | FloatArray", what: str) -> int:
         """Node to start from at a point.
 
-        The cell that holds the point; if that is a barrier, the nearest trail node or open cell within two cells.
+        The cell that holds the point; if that is a barrier, the nearest trail node or open cell within two cells, and
+        from a yard or a motorway's strip the nearest node of a road or trail within a few houses.
 
         Parameters
         ----------
@@ -124,7 +126,8 @@ class WalkGraph:
         trail = np.arange(len(self.ground.trails.xy_m)) + self.n_cells
         found = np.concatenate([near, trail])
         away_m = np.hypot(*(self.node_xy(found) - np.asarray(xy_m, dtype=float)).T)
-        if len(found) == 0 or away_m.min() > 2 * grid.cell_m:
+        yard = self.ground.barrier[row, col] in BARS.values()
+        if len(found) == 0 or away_m.min() > max(2 * grid.cell_m, YARD_M if yard else 0.0):
             raise PlaceError(
                 f"{what} at E {xy_m[0]:.0f} N {xy_m[1]:.0f} lies in {self.ground.barrier_at(row, col)}, where nobody "
                 "can walk; move it, or mend the layer that says so"

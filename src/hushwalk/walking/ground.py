@@ -3,7 +3,7 @@
 How long a walk over it takes is the business of graph.py and times.py.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,10 +18,21 @@ from hushwalk.grid.terrain import slope
 from hushwalk.science.gait import ford_seconds
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.streams import Streams, build_streams
-from hushwalk.walking.trails import TrailNetwork, TrailParams, weave_trails
+from hushwalk.walking.trails import TrailNetwork, TrailParams, WaysApart, weave_trails
 
-BARRIERS = ("open", "open water", "cliff", "closed ground", "height unknown")
-OPEN, WATER, CLIFF, CLOSED, UNKNOWN = range(len(BARRIERS))
+BARRIERS = (
+    "open",
+    "open water",
+    "cliff",
+    "closed ground",
+    "height unknown",
+    "the strip of a motorway",
+    "ground beside houses",
+    "built-up ground",
+)
+OPEN, WATER, CLIFF, CLOSED, UNKNOWN, MOTORWAY, HOUSES, BUILT = range(len(BARRIERS))
+BARS = {"motorway": MOTORWAY, "houses": HOUSES, "built-up": BUILT}
+"""What closes ground off roads and trails only, as a caller names it."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +62,7 @@ class Ground:
     barrier : shape grid.shape, index into ``BARRIERS``; 0 is open. It stops walking off trails.
     streams : stream lines to wade.
     trails : trails and roads, which cross streams and narrow water on bridges.
+    wet : shape grid.shape, where feet get wet off trails.
     """
 
     grid: Grid
@@ -59,6 +71,7 @@ class Ground:
     barrier: NDArray[np.uint8] = field(repr=False)
     streams: Streams = field(repr=False)
     trails: TrailNetwork = field(repr=False)
+    wet: BoolArray = field(repr=False)
 
     @property
     def blocked(self) -> BoolArray:
@@ -81,9 +94,12 @@ def build_ground(
     pace_factor: Layer | None = None,
     water: BoolArray | None = None,
     closed: BoolArray | None = None,
+    bars: Mapping[str, BoolArray] | None = None,
+    wet: BoolArray | None = None,
     streams: Iterable[Any] = (),
     trails: Iterable[Any] = (),
     roads: Iterable[Any] = (),
+    apart: WaysApart | None = None,
     params: GroundParams | None = None,
     trail_params: TrailParams | None = None,
 ) -> Ground:
@@ -95,7 +111,10 @@ def build_ground(
     pace_factor : time multiplier of the off-path pace; unknown cells count as closed forest. None: all closed forest.
     water : shape grid.shape, open water. It stays closed in winter: ice near dawn in spring carries nobody safely.
     closed : shape grid.shape, ground that may not be entered, also not on trails.
+    bars : shape grid.shape each, ground that is not entered off trails and roads, by a key of ``BARS``.
+    wet : shape grid.shape, where feet get wet.
     streams, trails, roads : shapely lines in grid metres.
+    apart : bridges and tunnels, motorways, and ways with a bad tread.
     params : limits of slope and the ford.
     trail_params : limits of joining and bridging.
 
@@ -118,6 +137,8 @@ def build_ground(
         raise InputError("layer 'elevation' holds no height on the ground of the trip; choose a file that covers it")
     barrier = np.zeros(grid.shape, dtype=np.uint8)
     barrier[slope(elevation).values > params.cliff_deg] = CLIFF
+    for what, mask in (bars or {}).items():
+        barrier[_mask(grid, mask, what)] = BARS[what]
     barrier[masks["water"]] = WATER
     barrier[~elevation.known] = UNKNOWN
     barrier[masks["closed"]] = CLOSED
@@ -127,7 +148,8 @@ def build_ground(
         pace_factor=_factor(elevation, pace_factor),
         barrier=barrier,
         streams=build_streams(grid, streams, ford_seconds() if params.ford_s is None else params.ford_s),
-        trails=weave_trails(grid, trails, roads, params=trail_params, **masks),
+        trails=weave_trails(grid, trails, roads, apart=apart, params=trail_params, **masks),
+        wet=_mask(grid, wet, "wet"),
     )
 
 

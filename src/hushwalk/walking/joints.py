@@ -58,7 +58,10 @@ def join_trails(ground: Ground, pace: PaceTable) -> Joints:
     cell = cells[joined, 0] * grid.n_cols + cells[joined, 1]
     leave = np.concatenate([along[:, 0] + grid.n_cells, trail, cell])
     to = np.concatenate([along[:, 1] + grid.n_cells, cell, trail])
-    seconds = np.concatenate([_along(along, places, land, pace.on_path), aside_s[:, 0], aside_s[:, 1]])
+    along_s = _along(along, places, land, pace.on_path)
+    if network.tread is not None:
+        along_s = along_s * np.concatenate([network.tread, network.tread])
+    seconds = np.concatenate([along_s, aside_s[:, 0], aside_s[:, 1]])
     order = np.argsort(leave, kind="stable")
     order = order[np.isfinite(seconds[order])]
     n_nodes = grid.n_cells + len(network.xy_m)

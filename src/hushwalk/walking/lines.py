@@ -20,6 +20,7 @@ LONGEST_SIGHT = 80  # judgement: nodes that one straight stretch may leave out; 
 BEND_S = (5.0, 1.0, 0.0)  # judgement: a bend must save this much to be worth following, tried in this order [s]
 SAME_S = 1e-6  # definition: times nearer than this are equal [s]
 STRAIGHT_M = 0.05  # judgement: points this near a straight line are left out [m]
+WET_STEP_M = 2.0  # judgement: wet ground along the line is looked for this often [m]
 CLIMB_STEP_M = 10.0  # judgement: heights along the line are read this often for the climb [m]
 
 
@@ -36,6 +37,7 @@ class WalkLine:
     on_trail_share : share of the length on trails and roads, 0..1.
     fords : streams to wade off trails.
     bridges : streams crossed on the trail.
+    wet_m : through wet ground off the trail [m].
     """
 
     line_m: FloatArray = field(repr=False)
@@ -47,6 +49,7 @@ class WalkLine:
     on_trail_share: float
     fords: int
     bridges: int
+    wet_m: float = 0.0
 
 
 def draw_line(
@@ -90,6 +93,7 @@ def draw_line(
         on_trail_share=float(length[trail_kept].sum() / total_m) if total_m else 0.0,
         fords=fords,
         bridges=bridges,
+        wet_m=_wet_m(graph, line_m, trail_kept),
     )
 
 
@@ -184,6 +188,21 @@ def _crossed(graph: WalkGraph, line_m: FloatArray, trail: BoolArray) -> tuple[in
     land = field_of(graph.ground, graph.pace, ~graph.ground.blocked)
     crossed = np.array([fords_between(a, b, land) for a, b in pairwise(cell_units(graph.ground.grid, line_m))])
     return int(crossed[~trail].sum()), int(crossed[trail].sum())
+
+
+def _wet_m(graph: WalkGraph, line_m: FloatArray, trail: BoolArray) -> float:
+    """Length of the line through wet ground off the trail [m]."""
+    ground, wet_m = graph.ground, 0.0
+    if not ground.wet.any():
+        return 0.0
+    for (a, b), on_trail in zip(pairwise(line_m), trail, strict=True):
+        length = float(np.hypot(*(b - a)))
+        if on_trail or length == 0:
+            continue
+        n = max(1, round(length / WET_STEP_M))
+        rows, cols = ground.grid.rowcol(a + ((np.arange(n) + 0.5) / n)[:, None] * (b - a))
+        wet_m += length * float(ground.wet[rows, cols].mean())
+    return wet_m
 
 
 def _climb(graph: WalkGraph, line_m: FloatArray) -> tuple[float, float]:

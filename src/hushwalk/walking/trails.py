@@ -4,7 +4,7 @@ How the network hangs together with the open ground is graph.py's business.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import networkx as nx
@@ -17,6 +17,8 @@ from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.geometry import lines_of
 
 SNAP_M = 0.01  # judgement: a centimetre is far below what a trail survey knows
+SHOULDER_M = 5.0  # judgement: half of a carriageway with its shoulder
+ON_LINE_M = 0.5  # judgement: a piece this near a line is a piece of it
 SAMPLES_PER_CELL = 4  # judgement: enough that no cell a trail passes is missed by more than a corner
 
 
@@ -38,6 +40,24 @@ class TrailParams:
 
 
 @dataclass(frozen=True, eq=False)
+class WaysApart:
+    """What sets some ways apart from the others.
+
+    Parameters
+    ----------
+    raised : walked bridges and tunnels, which meet other ways at their ends only.
+    motorways : lines that no trail and no step crosses on the level.
+    slow : those of the ways that have a bad tread.
+    slow_factor : multiplies the time there.
+    """
+
+    raised: Sequence[Any] = ()
+    motorways: Sequence[Any] = ()
+    slow: Sequence[Any] = ()
+    slow_factor: float = 1.0
+
+
+@dataclass(frozen=True, eq=False)
 class TrailNetwork:
     """Nodes and the straight pieces between them.
 
@@ -46,11 +66,13 @@ class TrailNetwork:
     xy_m : shape (k, 2), easting and northing of the nodes [m].
     edges : shape (m, 2), pairs of nodes, each pair once.
     cut : how many stretches were left out because they cross closed ground or wide water.
+    tread : shape (m,), multiplies the time of each piece, 1 on a firm tread; None where all are firm.
     """
 
     xy_m: FloatArray = field(repr=False)
     edges: IntArray = field(repr=False)
     cut: int = 0
+    tread: FloatArray | None = field(default=None, repr=False)
 
     @property
     def length_m(self) -> FloatArray:
@@ -76,6 +98,7 @@ def weave_trails(
     *,
     water: BoolArray | None = None,
     closed: BoolArray | None = None,
+    apart: WaysApart | None = None,
     params: TrailParams | None = None,
 ) -> TrailNetwork:
     """Join trails and roads into one network.
@@ -85,6 +108,7 @@ def weave_trails(
     grid : the ground of the trip.
     trails, roads : shapely lines in grid metres.
     water, closed : shape grid.shape; open water, and ground that may not be entered.
+    apart : bridges and tunnels, motorways, and ways with a bad tread.
     params : limits of joining and bridging.
 
     Returns
@@ -100,22 +124,58 @@ def weave_trails(
 
     Notes
     -----
-    A trail on a bridge crosses streams and narrow water; stretches over wide water and closed ground are cut out.
+    A trail on a bridge crosses streams and narrow water; stretches over wide water and closed ground are cut out. A
+    bridge or tunnel that is marked as one crosses any water, and meets other ways at its ends only. A trail that meets
+    a motorway on the level ends there; a road that does passes over or under it, since motorways have no crossings.
     """
-    params = params or TrailParams()
+    params, apart = params or TrailParams(), apart or WaysApart()
     nothing = np.zeros(grid.shape, dtype=bool)
     masks = (nothing if water is None else water, nothing if closed is None else closed)
     kept: list[Any] = []
     cut = 0
     for what, shapes, bridge_m in (("trails", trails, params.trail_bridge_m), ("roads", roads, params.road_bridge_m)):
-        for line in _merged(lines_of(grid, shapes, what)):
+        for line in _merged(_parted(lines_of(grid, shapes, what), apart, what)):
             pieces, n_cut = _passable(grid, line, masks, bridge_m)
             kept += pieces
             cut += n_cut
     noded = _noded(kept)
-    links = [link for link in _links(noded, params.join_m) if not _passable(grid, link, masks, 0.0)[1]]
-    noded = _noded([*noded, *links])
-    return _network(grid, noded, cut)
+    heads = _ticks([end for line in apart.raised for end in (line.coords[0], line.coords[-1])])
+    links = [link for link in _links(noded, params.join_m, heads) if not _passable(grid, link, masks, 0.0)[1]]
+    noded = _noded([*noded, *(link for link in links if not _over_motorway(link, apart))])
+    raised, n_cut = _raised(grid, apart, masks)
+    network = _network(grid, noded, raised, cut + n_cut)
+    return replace(network, tread=_treads(network, apart)) if len(apart.slow) else network
+
+
+def _raised(grid: Grid, apart: WaysApart, masks: tuple[BoolArray, BoolArray]) -> tuple[list[Any], int]:
+    """Bridges and tunnels, each on its own; closed ground ends them, water does not."""
+    dry = np.zeros_like(masks[0])
+    pieces = [_passable(grid, line, (dry, masks[1]), 0.0) for line in lines_of(grid, apart.raised, "bridges")]
+    return [part for parts, _ in pieces for part in parts], sum(n for _, n in pieces)
+
+
+def _parted(lines: list[Any], apart: WaysApart, what: str) -> list[Any]:
+    """Trails without the spots where they meet a motorway on the level."""
+    if what != "trails" or not len(apart.motorways):
+        return lines
+    gaps = shapely.union_all([line.buffer(SHOULDER_M) for line in apart.motorways])
+    left = (shapely.difference(line, gaps) for line in lines)
+    return [part for line in left for part in shapely.get_parts(line) if part.length > 0]
+
+
+def _over_motorway(link: shapely.LineString, apart: WaysApart) -> bool:
+    return any(link.intersects(line) for line in apart.motorways)
+
+
+def _treads(network: TrailNetwork, apart: WaysApart) -> FloatArray:
+    """Factor of each piece: that of a bad tread where it lies on one."""
+    ends = network.xy_m[network.edges]
+    near = shapely.STRtree(list(apart.slow)).query(
+        shapely.points(ends.mean(axis=1)), predicate="dwithin", distance=ON_LINE_M
+    )
+    treads = np.ones(len(network.edges))
+    treads[np.unique(near[0])] = apart.slow_factor
+    return treads
 
 
 def _merged(lines: Sequence[Any]) -> list[Any]:
@@ -146,13 +206,21 @@ def _noded(lines: Sequence[Any]) -> list[Any]:
     return [p for p in shapely.get_parts(shapely.unary_union(list(lines), grid_size=SNAP_M)) if p.length > 0]
 
 
-def _links(lines: Sequence[Any], join_m: float) -> list[Any]:
-    """Straight links from loose ends to the nearest other line."""
+def _ticks(points: Sequence[Any]) -> set[tuple[int, int]]:
+    """Points to the centimetre, so that equal ones are known as such."""
+    return {(round(x / SNAP_M), round(y / SNAP_M)) for x, y, *_ in points}
+
+
+def _links(lines: Sequence[Any], join_m: float, heads: set[tuple[int, int]]) -> list[Any]:
+    """Straight links from loose ends to the nearest other line; where a bridge or tunnel goes on is no loose end."""
     ends: nx.MultiGraph[tuple[float, float]] = nx.MultiGraph()
     for number, line in enumerate(lines):
         ends.add_edge(line.coords[0], line.coords[-1], line=number)
     loose = [
-        (end, data["line"]) for end, degree in ends.degree if degree == 1 for *_, data in ends.edges(end, data=True)
+        (end, data["line"])
+        for end, degree in ends.degree
+        if degree == 1 and not _ticks([end]) & heads
+        for *_, data in ends.edges(end, data=True)
     ]
     tree = shapely.STRtree(list(lines))
     links = []
@@ -165,15 +233,19 @@ def _links(lines: Sequence[Any], join_m: float) -> list[Any]:
     return [link for link in links if link.length > 0]
 
 
-def _network(grid: Grid, lines: Sequence[Any], cut: int) -> TrailNetwork:
-    chains = [shapely.get_coordinates(shapely.segmentize(line, grid.cell_m)) for line in lines]
+def _network(grid: Grid, lines: Sequence[Any], raised: Sequence[Any], cut: int) -> TrailNetwork:
+    """Number the points of all lines; those within a bridge or tunnel are its own, whatever lies above or below."""
+    chains = [shapely.get_coordinates(shapely.segmentize(line, grid.cell_m)) for line in (*lines, *raised)]
     if not chains:
         return TrailNetwork(np.zeros((0, 2)), np.zeros((0, 2), dtype=np.int64), cut)
-    ticks = np.round(np.vstack(chains) / SNAP_M).astype(np.int64)
+    levels = [np.zeros(len(chain), dtype=np.int64) for chain in chains]
+    for number, own in enumerate(levels[len(lines) :], start=1):
+        own[1:-1] = number
+    ticks = np.column_stack([np.round(np.vstack(chains) / SNAP_M).astype(np.int64), np.concatenate(levels)])
     unique, node = np.unique(ticks, axis=0, return_inverse=True)
     node = node.ravel()
     ends = np.cumsum([len(chain) for chain in chains])
     starts = np.setdiff1d(np.arange(len(node) - 1), ends[:-1] - 1)  # no piece from one chain to the next
     pairs = np.sort(np.stack([node[starts], node[starts + 1]], axis=1), axis=1)
     edges = np.unique(pairs[pairs[:, 0] != pairs[:, 1]], axis=0)
-    return TrailNetwork(np.asarray(unique * SNAP_M, dtype=np.float64), edges, cut)
+    return TrailNetwork(np.asarray(unique[:, :2] * SNAP_M, dtype=np.float64), edges, cut)

@@ -16,6 +16,7 @@ from hushwalk.site.site import Site
 from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.formats import counted
 from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
+from hushwalk.wording.passage_words import passage_sentences
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {
@@ -23,6 +24,7 @@ GAINS = {
     "streams": "add streams: their noise, their fords and their strips of cover come into the plan",
     "trails": "add trails: walking on them is quick and quiet, and open before civil dawn",
     "roads": "add roads: the walk before civil dawn keeps to them",
+    "buildings": "add houses: no stop and no step off a path is planned near a house that is known",
     "closed": "add closed ground, or draw it by hand: no walk may lead over land that you may not enter",
     "stand_age": "add ages of stands: young forest is told from old",
     "canopy_cover": "add canopy cover: open woods are told from closed ones",
@@ -98,6 +100,7 @@ def _assumed(found: Checkup) -> list[str]:
     if found.site is not None:
         of_layers = [words for layer in found.layers for words in layer.notes]
         text += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
+        text += passage_sentences(found.site.ground.passage.facts)
         text += found.site.assumptions
         morning = found.settings.morning
         if morning.way is None and morning.closing_in_minutes is None:

@@ -240,7 +240,7 @@ COMPARE_HEAD = (
 
 def walk_in_sentence(walk: WalkIn) -> str:
     """Say how long the walk to a log is and what to expect on it."""
-    return way_sentence(walk.length_m, walk.on_trail_share, walk.fords, walk.bridges)
+    return way_sentence(walk.length_m, walk.on_trail_share, walk.fords, walk.bridges, walk.wet_m)
 
 
 def compare_cells(plan: LogPlan) -> list[str]:

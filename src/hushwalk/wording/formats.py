@@ -12,6 +12,7 @@ from hushwalk.site.norths import North
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 ALL_ROUND = "all round"
+WET_FROM_M = 5.0  # judgement: a step or two is no wet walk
 
 
 def counted(n: int, noun: str) -> str:
@@ -79,17 +80,18 @@ def walk_on(leg: Leg) -> str:
 
 def leg_note(leg: Leg) -> str:
     """Give what is worth knowing of a leg, without its length, which stands beside it already."""
-    parts = [] if leg.on_trail_share is None else way_parts(leg.on_trail_share, leg.fords, leg.bridges)
+    parts = [] if leg.on_trail_share is None else way_parts(leg.on_trail_share, leg.fords, leg.bridges, leg.wet_m)
     return "; ".join(parts)
 
 
-def way_parts(on_trail_share: float, fords: int, bridges: int) -> list[str]:
+def way_parts(on_trail_share: float, fords: int, bridges: int, wet_m: float = 0.0) -> list[str]:
     """Say what to expect on a way.
 
     Parameters
     ----------
     on_trail_share : share of it on trails and roads, 0..1.
     fords, bridges : streams to wade off trails, and streams crossed on the trail.
+    wet_m : through wet ground off trails [m].
 
     Returns
     -------
@@ -98,25 +100,27 @@ def way_parts(on_trail_share: float, fords: int, bridges: int) -> list[str]:
     parts = [f"{100 * on_trail_share:.0f} % on trail or road"]
     if fords:
         parts.append(f"wade {fords} stream{'s' * (fords > 1)}")
+    if wet_m >= WET_FROM_M:
+        parts.append(f"wet feet for {max(round(wet_m, -1), 10):.0f} m of wet ground")
     if bridges:
         parts.append(f"{bridges} stream{'s' * (bridges > 1)} crossed on the trail, look for the bridge")
     return parts
 
 
-def way_sentence(length_m: float, on_trail_share: float, fords: int, bridges: int) -> str:
+def way_sentence(length_m: float, on_trail_share: float, fords: int, bridges: int, wet_m: float = 0.0) -> str:
     """Say how long a way is and what to expect on it.
 
     Parameters
     ----------
     length_m : of the way [m].
-    on_trail_share, fords, bridges : as for :func:`way_parts`.
+    on_trail_share, fords, bridges, wet_m : as for :func:`way_parts`.
 
     Returns
     -------
     str
         One sentence.
     """
-    return f"{length_m / 1000:.1f} km, {'; '.join(way_parts(on_trail_share, fords, bridges))}."
+    return f"{length_m / 1000:.1f} km, {'; '.join(way_parts(on_trail_share, fords, bridges, wet_m))}."
 
 
 def north_sentence(north: North) -> str:

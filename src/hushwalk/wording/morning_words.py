@@ -112,6 +112,11 @@ def noise_words(noise: Noise | None) -> str:
     parts = [] if noise.wind_ms is None else [f"wind {noise.wind_ms:.1f} m/s at the ear"]
     if noise.water_dba is not None:
         parts.append(f"running water, about {noise.water_dba:.0f} dB(A)")
+    if noise.traffic_dba is not None:
+        parts.append(
+            f"traffic of a busy road, up to {noise.traffic_dba:.0f} dB(A), which takes "
+            f"{100 * noise.traffic_takes:.0f} % of the earshot"
+        )
     return " and ".join(parts) or "nothing but the wood itself"
 
 

@@ -5,7 +5,7 @@ What the terms are is the hearing room's business.
 
 import numpy as np
 
-from hushwalk.hearing.background import water_noise_db, wind_noise_db
+from hushwalk.hearing.background import traffic_noise_db, water_noise_db, wind_noise_db
 from hushwalk.hearing.sound_budget import Foliage, Screen, SoundBudget
 from hushwalk.science.sound_tables import sound_table
 from hushwalk.types import FloatArray
@@ -16,7 +16,7 @@ def budget_table(budget: SoundBudget) -> str:
     reasons = _reasons(budget)
     rows: list[tuple[str, tuple[float, ...], str]] = [("level at 1 m", budget.level_at_1m_db, "as it leaves the bird")]
     rows += [(f"  {term.name}", tuple(-x for x in term.loss_db), reasons[term.name]) for term in budget.losses]
-    noise = noise_words(np.array(budget.bands_hz), budget.air.wind_at_ear_ms, budget.stream_dba)
+    noise = noise_words(np.array(budget.bands_hz), budget.air.wind_at_ear_ms, budget.stream_dba, budget.traffic_dba)
     gain_db = (budget.gain_db,) * len(budget.bands_hz)
     rows += [
         ("level at the ear", budget.received_db, ""),
@@ -85,7 +85,7 @@ def beaufort_words(wind_ms: float) -> str:
     return f"{table['words'][at]} ({table['signs'][at]})"
 
 
-def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float) -> str:
+def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float, traffic_dba: float = float("nan")) -> str:
     """Say what there is to listen over.
 
     Parameters
@@ -93,11 +93,12 @@ def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float) -> str:
     bands_hz : shape (n,) the bands that matter [Hz].
     wind_ms : at the ear [m/s].
     stream_dba : level of running water at the ear; NaN where there is none [dB(A)].
+    traffic_dba : level of traffic at the ear; NaN where there is none [dB(A)].
 
     Returns
     -------
     str
-        Wind and water that rise above the quiet floor in one of the bands.
+        Wind, water and traffic that rise above the quiet floor in one of the bands.
     """
     floor = float(sound_table("masking")["quiet_floor_db"])
     heard = []
@@ -105,4 +106,6 @@ def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float) -> str:
         heard.append(f"wind of {wind_ms:.1f} m/s, {beaufort_words(wind_ms)}")
     if float(np.max(water_noise_db(bands_hz, stream_dba))) > floor:
         heard.append(f"running water of {stream_dba:.0f} dB(A)")
+    if float(np.max(traffic_noise_db(bands_hz, traffic_dba))) > floor:
+        heard.append(f"traffic of up to {traffic_dba:.0f} dB(A)")
     return " and ".join(heard) if heard else "quiet: the ear's own threshold is the limit"

@@ -117,10 +117,11 @@ def test_the_antimeridian_is_crossed_in_two_boxes(tmp_path: Path) -> None:
     shapes = read_shapes(file, (Box(179.8, 51.9, 180, 52.1), Box(-180, 51.9, -179.8, 52.1)), "layer 1")
     assert shapes.columns["n"].tolist() == [0, 1]
     grid = Grid(32601, 280_000.0, 5_790_000.0, 100.0, 400, 400)
-    found, said = clean(shapes, "line", transformer("EPSG:4326", "EPSG:32601", 180.0, 52.0), grid)
-    assert len(found) == 2
-    assert said == ()
-    assert max(line.length for line, _ in found) < 10_000
+    found = clean(shapes, ["line"], transformer("EPSG:4326", "EPSG:32601", 180.0, 52.0), grid)
+    assert len(found.singles) == 2
+    assert found.faults == ()
+    assert found.lost == 0
+    assert max(line.length for line, _ in found.singles) < 10_000
 
 
 def test_a_layer_of_many_features_is_read_by_its_boxes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import SettingsError
-from hushwalk.science.gait import ford_seconds, gait_named, pace_functions
+from hushwalk.science.gait import ford_seconds, gait_named, pace_functions, steepness_seconds_per_metre
 from hushwalk.sources import cite
 
 STEEP = np.linspace(-5, 5, 401)
@@ -45,7 +45,12 @@ def test_a_gait_pairs_the_curves_of_the_same_authors() -> None:
 
 def test_a_trail_curve_alone_is_slowed_off_the_trail_by_three_fifths() -> None:
     gait = gait_named("rees")
-    share = gait.on_path_seconds_per_metre(STEEP) / gait.off_path_seconds_per_metre(STEEP)
+    curve = gait.on_path.seconds_per_metre(STEEP) / 0.6
+    assert gait.off_path_seconds_per_metre(STEEP) == pytest.approx(
+        np.maximum(curve, steepness_seconds_per_metre(STEEP))
+    )
+    gentle = np.linspace(-0.1, 0.05, 31)  # where height takes no longer than the way
+    share = gait.on_path_seconds_per_metre(gentle) / gait.off_path_seconds_per_metre(gentle)
     assert share == pytest.approx(0.6)
 
 

@@ -7,10 +7,12 @@ from datetime import date, time
 from pathlib import Path
 
 import numpy as np
+import pyogrio
 import pytest
 import rasterio
+import shapely
 
-from hushwalk.errors import SettingsError
+from hushwalk.errors import InputError, SettingsError
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
 from hushwalk.site.reading.features import SHAPES
@@ -99,3 +101,108 @@ def test_tables_of_another_install_are_left_aside_and_it_is_said(tmp_path: Path)
     )
     assert said.returncode == 0, said.stderr
     assert said.stdout.startswith("PROJ_LIB, PROJ_DATA, GDAL_DATA of another install")
+
+
+def box_at(east_deg: float, size_deg: float = 0.001) -> shapely.Polygon:
+    return shapely.box(CAR[0] + east_deg, CAR[1], CAR[0] + east_deg + size_deg, CAR[1] + size_deg)
+
+
+def write_shapes(file: Path, *shapes: object, kind: str = "Unknown", **fields: list[object]) -> None:
+    wkb = np.array([None if s is None else shapely.to_wkb(s) for s in shapes], dtype=object)
+    columns = [np.array(values, dtype=object) for values in fields.values()]
+    pyogrio.raw.write(file, wkb, columns, list(fields), geometry_type=kind, crs="EPSG:4326")
+
+
+@pytest.mark.parametrize("kind", ["closed", "roads", "buildings", "wetlands"])
+def test_a_layer_beside_the_ground_is_a_remark_and_not_an_error(kind: str, tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    shape = box_at(0.2) if kind != "roads" else box_at(0.2).exterior
+    write_shapes(tmp_path / "beside.gpkg", shape)
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings(kind, "beside.gpkg"))  # type: ignore[arg-type]
+    assert got.shapes(kind) == ()
+    (words,) = [words for words in got.notices if "beside.gpkg" in words]
+    assert "does not reach the ground of the trip" in words
+    assert "15 km apart" in words
+
+
+def test_a_layer_in_the_wrong_system_is_still_an_error(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    turned = shapely.box(CAR[1], CAR[0], CAR[1] + 0.01, CAR[0] + 0.01)
+    write_shapes(tmp_path / "turned.gpkg", turned)
+    with pytest.raises(InputError, match="latitude and longitude swapped"):
+        read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("closed", "turned.gpkg"))
+
+
+def test_a_canopy_that_lies_elsewhere_is_left_out_and_heights_that_do_are_refused(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    with rasterio.open(tmp_path / "dem.tif") as file:
+        far = file.transform * rasterio.Affine.translation(5000, 0)
+        profile = {**file.profile, "transform": far}
+    with rasterio.open(tmp_path / "far.tif", "w", **profile) as file:
+        file.write(np.full((1, profile["height"], profile["width"]), 12, dtype=np.float32))
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("canopy_height", "far.tif"))
+    assert got.measures == {}
+    assert any("does not reach" in words for words in got.notices)
+    with pytest.raises(InputError, match="does not reach"):
+        read(tmp_path, LayerSettings("elevation", "far.tif"))
+
+
+def test_closed_ground_may_be_lines(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    fence = shapely.LineString([(CAR[0] - 0.001, CAR[1]), (CAR[0] + 0.001, CAR[1])])
+    write_shapes(tmp_path / "fence.gpkg", fence, box_at(0.0))
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("closed", "fence.gpkg"))
+    assert {shape.geom_type for shape in got.shapes("closed")} == {"LineString", "Polygon"}
+
+
+def test_closed_ground_that_loses_a_shape_in_reading_refuses_and_names_the_file(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    dem, closed = LayerSettings("elevation", "dem.tif"), LayerSettings("closed", "closed.gpkg")
+    write_shapes(tmp_path / "closed.gpkg", box_at(0.0), None)
+    with pytest.raises(InputError, match=r"closed\.gpkg does not come through whole \(1 feature without a shape"):
+        read(tmp_path, dem, closed)
+    write_shapes(tmp_path / "closed.gpkg", box_at(0.0), shapely.Point(CAR))
+    with pytest.raises(InputError, match=r"closed\.gpkg does not come through whole"):
+        read(tmp_path, dem, closed)
+    write_shapes(tmp_path / "closed.gpkg", shapely.box(-180, -90, 180, 90))
+    with pytest.raises(InputError, match=r"closed\.gpkg holds a shape that reaches round the earth"):
+        read(tmp_path, dem, closed)
+
+
+def test_a_cut_shapefile_of_closed_ground_refuses(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    write_shapes(tmp_path / "closed.shp", *(box_at(0.001 * k) for k in range(3)), kind="Polygon", n=[1, 2, 3])
+    whole = (tmp_path / "closed.shp").read_bytes()
+    (tmp_path / "closed.shp").write_bytes(whole[:-60])
+    with pytest.raises(InputError, match=r"closed\.shp"):
+        read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("closed", "closed.shp"))
+
+
+def test_closed_ground_that_spans_a_continent_closes_the_trip_too(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    write_shapes(tmp_path / "closed.gpkg", shapely.box(-179.9, 40, -60, 60))
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("closed", "closed.gpkg"))
+    assert shapely.union_all(got.shapes("closed")).area == pytest.approx(got.grid.n_cells * got.grid.cell_m**2)
+
+
+def test_streams_may_be_areas_and_wide_ones_are_water(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    degree_m = 111_000.0
+    brook = shapely.box(CAR[0] - 0.003, CAR[1], CAR[0] + 0.003, CAR[1] + 4 / degree_m)
+    river = shapely.box(CAR[0] - 0.003, CAR[1] + 0.001, CAR[0] + 0.003, CAR[1] + 0.001 + 25 / degree_m)
+    write_shapes(tmp_path / "streams.gpkg", brook, river)
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("streams", "streams.gpkg"))
+    (water,) = got.features["water"]
+    assert water.kind == "river"
+    assert {one.geometry.geom_type for one in got.features["streams"]} == {"LineString"}
+    assert {one.kind for one in got.features["streams"]} == {"creek"}  # 4 m wide
+    assert sum(one.geometry.length for one in got.features["streams"]) > 400
+
+
+def test_a_narrow_area_of_water_is_a_stream_too(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    brook = shapely.box(CAR[0] - 0.003, CAR[1], CAR[0] + 0.003, CAR[1] + 2.5 / 111_000.0)
+    write_shapes(tmp_path / "water.gpkg", brook)
+    got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("water", "water.gpkg"))
+    assert got.features["water"] == ()
+    assert {one.kind for one in got.features["streams"]} == {"brook"}

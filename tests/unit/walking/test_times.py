@@ -24,7 +24,7 @@ def graph(z: np.ndarray | None = None, **given: object) -> WalkGraph:
 def test_uphill_and_downhill_differ_and_the_diagonal_is_nought() -> None:
     climbs_east = np.indices(GRID.shape)[1] * 2.0
     times = travel_times(graph(climbs_east), POSTS)
-    assert times.day_s[0, 1] == pytest.approx(250 / 0.6220, rel=1e-3)  # slope 0.2 up, from the reference notes
+    assert times.day_s[0, 1] == pytest.approx(3600 * 50 / 300, rel=1e-3)  # slope 0.2 up: 300 m an hour, din_33466
     assert times.day_s[1, 0] == pytest.approx(250 / 0.6696, rel=1e-3)  # slope 0.2 down
     assert np.all(np.diag(times.day_s) == 0)
 

@@ -4,7 +4,7 @@ import pytest
 import shapely
 
 from hushwalk.grid.grid import Grid
-from hushwalk.walking.trails import TrailNetwork, TrailParams, weave_trails
+from hushwalk.walking.trails import TrailNetwork, TrailParams, WaysApart, weave_trails
 
 GRID = Grid(32615, 0.0, 1000.0, 10.0, 100, 100)
 
@@ -77,3 +77,36 @@ def test_no_trails_make_an_empty_network() -> None:
     network = weave_trails(GRID, [])
     assert network.edges.shape == (0, 2)
     assert not network.mask(GRID).any()
+
+
+def test_a_bridge_meets_other_ways_at_its_ends_only() -> None:
+    deck = shapely.LineString([(450.0, 500.0), (550.0, 500.0)])
+    west, east = across(500.0, 100.0, 450.0), across(500.0, 550.0, 900.0)
+    below = shapely.LineString([(500.0, 100.0), (500.0, 900.0)])
+    water = np.zeros(GRID.shape, dtype=bool)
+    water[46:54, 46:54] = True
+    graph = as_networkx(weave_trails(GRID, [west, east], [below], water=water, apart=WaysApart(raised=[deck])))
+    parts = sorted(nx.connected_components(graph), key=len)
+    assert len(parts) == 2  # neither joined where they cross, nor cut by the water below the bridge
+    assert sum(d["length_m"] for _, _, d in graph.subgraph(parts[0] | parts[1]).edges(data=True)) > 1400
+
+
+def test_a_trail_ends_at_a_motorway_and_a_road_leads_across() -> None:
+    motorway = shapely.LineString([(100.0, 500.0), (900.0, 500.0)])
+    north_south = shapely.LineString([(300.0, 100.0), (300.0, 900.0)])
+    apart = WaysApart(motorways=[motorway])
+    by_trail = weave_trails(GRID, [north_south], apart=apart)
+    by_road = weave_trails(GRID, [], [north_south], apart=apart)
+    ends = by_trail.xy_m[by_trail.edges]
+    assert not shapely.intersects(shapely.linestrings(ends), motorway).any()
+    assert nx.number_connected_components(as_networkx(by_trail)) == 2
+    assert nx.number_connected_components(as_networkx(by_road)) == 1
+
+
+def test_a_bad_tread_slows_its_own_pieces_only() -> None:
+    muddy, firm = across(500.0), across(700.0)
+    network = weave_trails(GRID, [muddy, firm], apart=WaysApart(slow=[muddy], slow_factor=1.5))
+    middles = network.xy_m[network.edges].mean(axis=1)
+    assert network.tread is not None
+    assert set(network.tread[middles[:, 1] < 600]) == {1.5}
+    assert set(network.tread[middles[:, 1] > 600]) == {1.0}

@@ -37,9 +37,11 @@ def style_symbol(style: Style, words: str) -> tuple[str, str]:
     return stroke(style["color"], style["weight"], style.get("dashArray", "")), words
 
 
-def ground_symbols() -> list[tuple[str, str]]:
-    """Give the symbols of what lies on the ground itself."""
+def ground_symbols(*, houses: bool = False) -> list[tuple[str, str]]:
+    """Give the symbols of what lies on the ground itself; that of houses where a layer shows some."""
+    own = [(box(COLOURS["house"], COLOURS["house"]), "house")] if houses else []
     return [
+        *own,
         (stroke(COLOURS["trail"], 2.2, "9 5"), "trail"),
         (stroke(COLOURS["road"], 3.5), "road"),
         (stroke(COLOURS["stream"], 2.2), "stream"),

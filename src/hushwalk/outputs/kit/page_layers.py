@@ -73,6 +73,7 @@ def ground_layers(scene: Scene) -> tuple[MapLayer, ...]:
         MapLayer(
             "closed", "Closed ground", ((area(COLOURS["closed"], "url(#hatch)", 2.0), country.closed),), shown=True
         ),
+        MapLayer("houses", "Houses", ((area(COLOURS["house"], COLOURS["house"], 1.0), country.buildings),), shown=True),
         MapLayer("grid", "UTM grid", ((line(COLOURS["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
     )
 

@@ -61,6 +61,7 @@ COLOURS = {
     "trail": "#4a3b2a",
     "road": "#6f6a66",
     "closed": "#8e1f2f",
+    "house": "#5a4a42",
     "grid": "#3c5a86",
     "warn": "#8e1f2f",
     "bird": "#14504a",

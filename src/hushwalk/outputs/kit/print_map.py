@@ -142,6 +142,8 @@ def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
     for shape in _seen(country.trails, page):
         _lines(pen, shape, page, "#ffffff", 2.0)
         _lines(pen, shape, page, COLOURS["text"], 0.9, (5, 2.5))
+    for shape in _seen_areas(country.buildings, page):
+        pen.area(_rings(shape, page), COLOURS["house"], COLOURS["house"], 0.5)
     for shape in _seen(country.closed, page):
         _lines(pen, shape, page, COLOURS["text"], 1.6, (1.0, 2.0))
     for shape in _seen_areas(country.closed, page):

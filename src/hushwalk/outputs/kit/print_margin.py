@@ -63,6 +63,7 @@ def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
         ("contour", f"contour, every {interval:.0f} m"),
         ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
         ("closed", "closed: keep out"),
+        *((("house", "house"),) if scene.country.buildings else ()),
     )
 
 
@@ -222,6 +223,8 @@ def _sign(pen: Pen, sign: str, x: float, y: float) -> None:
         pen.reeds([box(x + 15, y - 3, 8, 7)], COLOURS["wetland"], 2.5)
     elif sign == "good":
         pen.area([box(x, y - 3, 22, 7)], GOOD_GREY, COLOURS["quiet"], 0.3)
+    elif sign == "house":
+        pen.area([box(x + 8, y - 3, 6, 6)], COLOURS["house"], COLOURS["house"], 0.5)
     elif sign == "closed":
         pen.hatch([box(x, y - 3, 22, 7)], COLOURS["text"], 4.0)
         pen.area([box(x, y - 3, 22, 7)], None, COLOURS["text"], 0.8)

@@ -50,7 +50,11 @@ def kml_text(report: Report) -> str:
     for name, line in report.bail_outs:
         _line(sheet, report, line, f"{name} straight back", "back")
     for number, shape in enumerate(report.country.closed, start=1):
-        _area(sheet, in_degrees(report, shape), f"closed ground {number}")
+        name = f"closed ground {number}"
+        if shape.geom_type == "LineString":
+            _line(sheet, report, get_coordinates(shape), name, "closed")
+        else:
+            _area(sheet, in_degrees(report, shape), name)
     ET.indent(root, " ")
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ET.tostring(root, encoding="unicode") + "\n"
 

@@ -35,6 +35,7 @@ from hushwalk.wording.morning_words import (
     plain_walk_sentence,
     proof_words,
 )
+from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -109,6 +110,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         *listening_sentences(report.listening),
         *robustness_words(report.robustness),
         *notice_sentences(report),
+        *passage_sentences(report.passage),
         *report.assumptions,
     ]
     return [

@@ -4,6 +4,7 @@ GeoPackage and KML have their own files.
 """
 
 import json
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
@@ -30,6 +31,7 @@ from hushwalk.wording.morning_words import (
     reason_words,
     verdict_sentence,
 )
+from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 SCHEMA = "hushwalk summary 2"
@@ -97,9 +99,11 @@ def leg_fields(leg: Leg) -> Json:
         "azimuth_deg": _round(leg.azimuth_deg, 1),
         "magnetic_deg": _round(leg.magnetic_deg, 1),
         "on_trail_share": _round(leg.on_trail_share, 3),
+        "fords": leg.fords,
+        "wet_m": _round(leg.wet_m, 0),
         "note": ""
         if leg.on_trail_share is None
-        else way_sentence(leg.length_m, leg.on_trail_share, leg.fords, leg.bridges),
+        else way_sentence(leg.length_m, leg.on_trail_share, leg.fords, leg.bridges, leg.wet_m),
     }
 
 
@@ -153,7 +157,8 @@ def summary(report: Report) -> Json:
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         "notices": list(notice_sentences(report)),
-        "assumptions": list(report.assumptions),
+        "assumptions": [*passage_sentences(report.passage), *report.assumptions],
+        "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
     }
 

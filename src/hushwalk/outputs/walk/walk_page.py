@@ -45,6 +45,7 @@ from hushwalk.wording.morning_words import (
     proof_words,
     reason_words,
 )
+from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
@@ -224,7 +225,7 @@ def _words(report: Report) -> dict[str, Any]:
         "robustness": [
             sentence(line) for line in (*listening_sentences(report.listening), *robustness_words(report.robustness))
         ],
-        "assumptions": [sentence(line) for line in report.assumptions],
+        "assumptions": [sentence(line) for line in (*passage_sentences(report.passage), *report.assumptions)],
         "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],
         "seed": report.settings.seed,
@@ -271,7 +272,11 @@ def _symbols(report: Report) -> list[tuple[str, str]]:
         (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
     found = detection_symbols(report.detections) if report.detections else []
-    return [*own, *(style_symbol(style, words) for style, words in found), *ground_symbols()]
+    return [
+        *own,
+        *(style_symbol(style, words) for style, words in found),
+        *ground_symbols(houses=bool(report.country.buildings)),
+    ]
 
 
 def _security_policy(scripts: list[str]) -> str:

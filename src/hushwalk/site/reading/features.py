@@ -1,10 +1,11 @@
-"""Streams, water, wetlands, trails, roads and closed ground of a trip, each with its kind and name where told.
+"""Streams, water, wetlands, trails, roads, buildings and closed ground of a trip, each with kind and name.
 
 How shapes come onto the grid is vector_layers.py's business.
 """
 
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -14,25 +15,31 @@ import shapely
 from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
-from hushwalk.files.vectors import Feature, Shape
+from hushwalk.files.vectors import Feature, Geometry, Shape
 from hushwalk.grid.align import outline
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import carried
 from hushwalk.site.reading.cover import cover_kinds
 from hushwalk.site.reading.georeferencing import DEGREES, Georeference
+from hushwalk.site.reading.narrow_areas import CREEK_FROM_M, mean_width_m, middle_line, split_by_width
 from hushwalk.site.reading.vector_layers import bring_shapes
+from hushwalk.site.reading.ways import traits_of
 from hushwalk.site.settings import ClosedSettings, LayerSettings
 from hushwalk.text import one_line
 
-SHAPES: Mapping[str, Shape] = {
-    "streams": "line",
-    "water": "polygon",
-    "wetlands": "polygon",
-    "trails": "line",
-    "roads": "line",
-    "closed": "polygon",
+SHAPES: Mapping[str, tuple[Shape, ...]] = {
+    "streams": ("line", "polygon"),
+    "water": ("polygon",),
+    "wetlands": ("polygon",),
+    "trails": ("line",),
+    "roads": ("line",),
+    "buildings": ("polygon", "point"),
+    "closed": ("polygon", "line"),
 }
 """Kinds of feature layer and what they are drawn as."""
+
+WAYS = frozenset({"trails", "roads"})
+"""Kinds of feature layer that one walks on."""
 
 Features = dict[str, tuple[Feature, ...]]
 Columns = Mapping[str, NDArray[Any]]
@@ -66,8 +73,9 @@ def read_features(
             kind, called = naming(got.columns, row, spec.field)
             home = _home(spec.kind, called)
             moved += home not in {spec.kind, ""}
-            if home:
-                found[home].append(Feature(shape, called, kind))
+            traits = traits_of(got.columns, row, spec.field) if spec.kind in WAYS else None
+            for place, feature in _placed(home, Feature(shape, called, kind, traits)):
+                found[place].append(feature)
         notices += _moved_words(label, spec.kind, moved, len(got.shapes))
     return {kind: _without_twins(listed) for kind, listed in found.items()}, tuple(notices), tuple(stories)
 
@@ -202,6 +210,25 @@ def _home(layer: str, kind: str) -> str:
     if layer in {"water", "wetlands"}:
         return {"wetland": "wetlands", "lake": "water", "river": "water"}.get(kind, "")
     return "" if kind == "no stream" else layer
+
+
+def _placed(home: str, one: Feature) -> list[tuple[str, Feature]]:
+    """Say under which kinds of layer a shape goes: wide water is water, and narrow water a stream along its middle."""
+    if home not in {"streams", "water"} or one.geometry.geom_type != "Polygon":
+        return [(home, one)] if home else []
+    wide, narrow = split_by_width(one.geometry)
+    running = home == "streams" or not wide
+    found = [("water", replace(one, geometry=part, kind="river" if running else one.kind)) for part in wide]
+    for part in narrow:
+        kind = _size(one, part) if running else "still"
+        found += [("streams", replace(one, geometry=middle, kind=kind)) for middle in middle_line(part)]
+    return found
+
+
+def _size(one: Feature, part: Geometry) -> str:
+    """Size of a stream that is drawn as an area: what its layer says, else its width."""
+    by_width = "creek" if mean_width_m(part) >= CREEK_FROM_M else "brook"
+    return by_width if one.kind in {"", "brook", "lake"} else one.kind
 
 
 def _moved_words(label: str, kind: str, moved: int, n: int) -> list[str]:

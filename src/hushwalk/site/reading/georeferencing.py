@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pyproj
 
-from hushwalk.errors import InputError
+from hushwalk.errors import ElsewhereError, InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_lonlat
 from hushwalk.grid.systems import (
@@ -95,7 +95,9 @@ def resolve_system(claim: Claim, where: Georeference) -> tuple[str, tuple[str, .
     Raises
     ------
     InputError
-        If the layer has no system, cannot have the one it claims, or does not reach the ground.
+        If the layer has no system, or cannot have the one it claims.
+    ElsewhereError
+        If the layer may be right, but does not reach the ground.
     """
     notices: list[str] = []
     crs = claim.said or claim.own
@@ -136,18 +138,30 @@ def _check_reach(claim: Claim, crs: str, box: Box, where: Georeference) -> None:
             f"{head} is said to be in metres ({name_of(crs)}), but its numbers are degrees ({_numbers(box)}); "
             f'give crs = "{DEGREES}" for this layer'
         )
-    raise InputError(f"{head} does not reach the ground of the trip: {_apart(box, crs, where)}{_fits(claim, where)}")
+    fits = _fits(claim, where)
+    fault = InputError if fits or not _in_degrees(box, crs, where) else ElsewhereError
+    raise fault(f"{head} does not reach the ground of the trip: {_apart(box, crs, where)}{fits}")
 
 
 def _apart(box: Box, crs: str, where: Georeference) -> str:
     lon, lat = where.lonlat
     ground = boxes_in(Box(*where.grid.bounds), transformer(where.grid.crs, DEGREES, lon, lat))[0]
-    layer = boxes_in(box, transformer(crs, DEGREES, lon, lat))
+    layer = _in_degrees(box, crs, where)
     if not layer:
         return f"its numbers ({_numbers(box)}) are nowhere on the earth in {name_of(crs)}"
     nearest = min(layer, key=lambda part: _gap_km(part, ground))
-    claimed = f"it covers {_degrees(nearest)}, the trip {_degrees(ground)}, {_gap_km(nearest, ground):.0f} km apart"
+    claimed = (
+        f"it covers {_degrees(nearest)}, the trip {_degrees(ground)}, {_gap_words(_gap_km(nearest, ground))} apart"
+    )
     return f"{claimed} (its system: {name_of(crs)})"
+
+
+def _in_degrees(box: Box, crs: str, where: Georeference) -> tuple[Box, ...]:
+    return boxes_in(box, transformer(crs, DEGREES, *where.lonlat))
+
+
+def _gap_words(gap_km: float) -> str:
+    return f"{gap_km:.0f} km" if gap_km >= 1 else f"{max(1000 * gap_km, 1):.0f} m"
 
 
 def _gap_km(one: Box, other: Box) -> float:

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from hushwalk.errors import ElsewhereError
 from hushwalk.files.vectors import Feature
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
@@ -30,6 +31,9 @@ marks ``"wet"`` (streams, water, wetlands), ``"water"`` and ``"closed"`` always.
 
 UNITS = {"elevation": "m", "cover": "class", "canopy_cover": "1", "canopy_height": "m", "stand_age": "yr"}
 """Kinds of raster layer, and the unit of their values."""
+
+NEEDED = ("elevation", "cover")
+"""Kinds of raster layer of which one at least must reach the ground, where any is named."""
 
 Raster = RasterLayer | CoverShapes
 
@@ -82,10 +86,14 @@ class Layers:
 
     def near(self, kind: str, grid: Grid) -> list[Any]:
         """Shapes of a kind that reach a window."""
+        return [one.geometry for one in self.features_near(kind, grid)]
+
+    def features_near(self, kind: str, grid: Grid) -> list[Feature]:
+        """Features of a kind that reach a window."""
         tree = self.trees.get(kind)
         if tree is None:
             return []
-        return [tree.geometries[k] for k in np.sort(tree.query(shapely.box(*grid.bounds)))]
+        return [self.features[kind][k] for k in np.sort(tree.query(shapely.box(*grid.bounds)))]
 
     def _marks(self, grid: Grid, cover: NDArray[Any] | None) -> dict[str, BoolArray]:
         """Mark wet ground, open water and closed ground; cover tells what no layer of water or wetlands does."""
@@ -122,11 +130,7 @@ def open_layers(specs: Sequence[LayerSettings], where: Georeference, year: int) 
         If a layer cannot be used; the layer, the file and the mend are named.
     """
     labelled = named_layers(specs)
-    rasters = {
-        kind: opened
-        for kind in UNITS
-        if (opened := [_opened(spec, label, where, year) for label, spec in labelled if spec.kind == kind])
-    }
+    rasters, elsewhere = _opened_rasters(labelled, where, year)
     features, notices, stories = read_features([(n, s) for n, s in labelled if s.kind in SHAPES], where)
     return Layers(
         where=where,
@@ -134,9 +138,29 @@ def open_layers(specs: Sequence[LayerSettings], where: Georeference, year: int) 
         features=features,
         trees={kind: shapely.STRtree([f.geometry for f in found]) for kind, found in features.items() if found},
         given=frozenset(spec.kind for spec in specs),
-        notices=notices,
+        notices=(*elsewhere, *notices),
         stories=stories,
     )
+
+
+def _opened_rasters(
+    labelled: Sequence[tuple[str, LayerSettings]], where: Georeference, year: int
+) -> tuple[dict[str, list[Raster]], tuple[str, ...]]:
+    """Open the rasters by kind; one that lies elsewhere is left out, unless the trip cannot do without it."""
+    found: dict[str, list[Raster]] = {}
+    notices = []
+    for kind in UNITS:
+        own = [(label, spec) for label, spec in labelled if spec.kind == kind]
+        missed: list[ElsewhereError] = []
+        for label, spec in own:
+            try:
+                found.setdefault(kind, []).append(_opened(spec, label, where, year))
+            except ElsewhereError as far:
+                missed.append(far)
+        if missed and not found.get(kind) and kind in NEEDED:
+            raise missed[0]
+        notices += [str(far) for far in missed]
+    return {kind: found[kind] for kind in UNITS if found.get(kind)}, tuple(notices)
 
 
 def read_layer(

@@ -8,14 +8,21 @@ from dataclasses import dataclass, field
 from pathlib import PurePath
 from typing import Any
 
+import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from hushwalk.errors import InputError
+from hushwalk.errors import ElsewhereError, InputError
 from hushwalk.files.paths import VECTOR_ENDINGS, find
-from hushwalk.files.vectors import Shape, clean, look_at_vector, read_shapes
-from hushwalk.grid.systems import name_of
+from hushwalk.files.vectors import Shape, Shapes, clean, look_at_vector, read_shapes
+from hushwalk.grid.systems import name_of, system
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.settings import LayerSettings
+
+OPTIONAL = ("streams", "water", "wetlands", "trails", "roads", "buildings", "closed")
+"""Kinds of layer that a trip can do without: where one lies beside the ground, that is a remark."""
+
+HALF_THE_EARTH_DEG = 180.0  # definition
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,7 +44,7 @@ class BroughtShapes:
 
 
 def bring_shapes(
-    spec: LayerSettings, label: str, where: Georeference, wanted: Shape, needed: Sequence[str] = ()
+    spec: LayerSettings, label: str, where: Georeference, wanted: Shape | Sequence[Shape], needed: Sequence[str] = ()
 ) -> BroughtShapes:
     """Bring a vector layer onto the grid.
 
@@ -46,13 +53,13 @@ def bring_shapes(
     spec : what the trip file says of the layer.
     label : how to name the layer in a message.
     where : the ground.
-    wanted : points, lines or polygons.
+    wanted : points, lines or polygons, or several of them.
     needed : fields that must be there.
 
     Returns
     -------
     BroughtShapes
-        Clipped to the grid.
+        Clipped to the grid; without a shape where the layer lies elsewhere.
 
     Raises
     ------
@@ -68,15 +75,44 @@ def bring_shapes(
             raise InputError(
                 f"{label}: {address.shown} has no field {name!r}; it has {', '.join(file.fields) or 'none'}"
             )
-    crs, notices = resolve_system(Claim(label, address.shown, file.crs, spec.crs, file.box), where)
-    raw = read_shapes(file, where.boxes(crs), label)
-    shapes, faults = clean(raw, wanted, where.way_from(crs), where.grid)
-    if not shapes and faults:
-        raise InputError(
-            f"{label}: {address.shown} has no usable {wanted} on the ground of the trip ({'; '.join(faults)})"
-        )
     head = f"{label} ({PurePath(spec.path).name})"
-    if not shapes:
-        faults = (*faults, "nothing of it lies on the ground of the trip")
-    story = f"{head}: {len(shapes)} {wanted}s in {name_of(crs)}, carried to the grid and clipped"
-    return BroughtShapes(shapes, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *faults)))
+    drawn = (wanted,) if isinstance(wanted, str) else tuple(wanted)
+    try:
+        crs, notices = resolve_system(Claim(label, address.shown, file.crs, spec.crs, file.box), where)
+    except ElsewhereError as far:
+        if spec.kind not in OPTIONAL:
+            raise
+        nothing = str(far).removeprefix(f"{label}: {address.shown} ")
+        return BroughtShapes([], {}, f"{head}: nothing of it on the ground of the trip", (f"{head}: {nothing}",))
+    raw = read_shapes(file, where.boxes(crs), label)
+    if spec.kind == "closed":
+        _refuse_round_the_earth(raw, crs, f"{label}: {address.shown}")
+    got = clean(raw, drawn, where.way_from(crs), where.grid, where.boxes(crs))
+    if spec.kind == "closed" and got.lost:
+        raise InputError(
+            f"{label}: {address.shown} does not come through whole ({'; '.join(got.faults)}), and closed ground "
+            "that is lost would be walked on; download or export it again, or take out the rows that enclose no ground"
+        )
+    if not got.singles and got.faults:
+        raise InputError(
+            f"{label}: {address.shown} has no usable {' or '.join(drawn)} on the ground of the trip "
+            f"({'; '.join(got.faults)})"
+        )
+    faults = got.faults if got.singles else (*got.faults, "nothing of it lies on the ground of the trip")
+    of_shapes = " and ".join(f"{shape}s" for shape in drawn)
+    story = f"{head}: {len(got.singles)} {of_shapes} in {name_of(crs)}, carried to the grid and clipped"
+    return BroughtShapes(got.singles, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *faults)))
+
+
+def _refuse_round_the_earth(raw: Shapes, crs: str, head: str) -> None:
+    """Refuse closed ground that spans more than half of the earth: drawn across the date line, it closes all else."""
+    if not system(crs).is_geographic or not len(raw.geometries):
+        return
+    limits = shapely.bounds(raw.geometries)
+    wide = np.flatnonzero(np.nan_to_num(limits[:, 2] - limits[:, 0]) > HALF_THE_EARTH_DEG)
+    if len(wide):
+        west, _, east, _ = limits[wide[0]].tolist()
+        raise InputError(
+            f"{head} holds a shape that reaches round the earth (longitude {west:.1f} to {east:.1f}), so that "
+            "nobody can tell what it closes; draw it in two parts, one on either side of the date line, or take it out"
+        )

@@ -1,0 +1,49 @@
+"""Where one may walk in sentences: what is left out of the walk, and what nobody says.
+
+The facts are those of passage.py.
+"""
+
+from hushwalk.site.passage import HouseDistances, PassageFacts
+
+WORTH_KM = 0.05  # judgement: less than a hundred paces is worth no word
+
+
+def passage_sentences(facts: PassageFacts | None) -> tuple[str, ...]:
+    """Say what is left out of the walk and what is assumed of the rest; nothing where that is withheld."""
+    if facts is None:
+        return ()
+    return (*_left_out(facts), *_unsaid(facts), *_houses(facts))
+
+
+def _left_out(facts: PassageFacts) -> tuple[str, ...]:
+    parts = [
+        f"{km:.1f} km of {what}"
+        for km, what in ((facts.private_km, "private ways"), (facts.motorway_km, "motorways and ramps"))
+        if km >= WORTH_KM
+    ]
+    return (f"{' and '.join(parts)} are not walked",) if parts else ()
+
+
+def _unsaid(facts: PassageFacts) -> tuple[str, ...]:
+    said = []
+    if facts.unclassed_km >= WORTH_KM:
+        said.append(
+            f"what {facts.unclassed_km:.1f} of {facts.ways_km:.1f} km of roads and trails are is not told: "
+            "they are taken for streets and paths"
+        )
+    if facts.unsaid_km >= WORTH_KM:
+        said.append(
+            f"who may walk {facts.unsaid_km:.1f} of {facts.ways_km:.1f} km of roads and trails is not told: "
+            "they are taken as open to everybody"
+        )
+    return tuple(said)
+
+
+def _houses(facts: PassageFacts) -> tuple[str, ...]:
+    if facts.houses is not None:
+        return ()
+    usual = HouseDistances()
+    keep = f"keep {usual.stop_m:.0f} m off when you stand and {usual.leg_m:.0f} m when you walk"
+    if facts.built_up_km2 > 0:
+        return (f"no layer shows houses: built-up cover stands for them, and a single house may be missing; {keep}",)
+    return (f"no layer shows houses, and none are planned round; {keep}",)
