@@ -16,7 +16,7 @@ from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import CALM, Conditions
 from hushwalk.hearing.level_soundscape import LevelSoundscape
 from hushwalk.hearing.listener import Listener
-from hushwalk.science.detection import cue_chance
+from hushwalk.science.bouts import cue_chance
 from hushwalk.science.hearing_threshold import threshold_db
 from hushwalk.science.sound_air import air_db_per_m
 from hushwalk.science.sound_foliage import foliage_db

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from hushwalk.hearing.availability import Weather, availability, display_from_card
-from hushwalk.science.detection import cue_chance
+from hushwalk.science.bouts import cue_chance
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
 DISPLAY = display_from_card(CARD)

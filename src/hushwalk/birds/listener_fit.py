@@ -14,7 +14,7 @@ import numpy as np
 from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit, fit_bearings
 from hushwalk.birds.known_males import KnownMale, LogsLeftOut, StopRecord, known_males
 from hushwalk.errors import InputError
-from hushwalk.hearing.listener import HeardRecord, OffsetFit, refit
+from hushwalk.hearing.listener_offset import HeardRecord, OffsetFit, refit
 from hushwalk.notes.bearing import BearingError, metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook

@@ -25,10 +25,11 @@ def command(trip: Path, layers: Path | None) -> None:
       hushwalk check north_ridge/trip.toml
       hushwalk check trip.toml --layers downloaded
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.morning.checkup import check_trip
     from hushwalk.wording.checkup_words import checkup_words
 
-    settings = settings_of(trip, layers)
     with progress_on_stderr() as progress:
         found = check_trip(settings, progress)
     click.echo(checkup_words(found))

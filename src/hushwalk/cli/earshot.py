@@ -31,12 +31,13 @@ def command(trip: Path, bird: str, ear: str, summary: Path | None, layers: Path 
       hushwalk earshot trip.toml "47.6231, -91.7052" P03
       hushwalk earshot trip.toml "47.6231, -91.7052" "47.6250, -91.7031"
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.notes.planned_walk import place_meant, plan_file
     from hushwalk.site.detectability import sound_budget_between
     from hushwalk.site.site import read_site
     from hushwalk.wording.sound_words import budget_table
 
-    settings = settings_of(trip, layers)
     plan = summary or plan_file(trip_file_of(trip))
     places = place_meant(bird, plan), place_meant(ear, plan)
     click.echo(budget_table(sound_budget_between(settings, read_site(settings), *places)))

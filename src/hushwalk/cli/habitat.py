@@ -28,12 +28,13 @@ def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | 
       hushwalk habitat trip.toml --against known_logs.csv
       hushwalk habitat trip.toml --assumptions
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.season.validation import evidence_against
     from hushwalk.site.assumption_ranges import tornado, tornado_words
     from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import evidence_words, habitat_words
 
-    settings = settings_of(trip, layers)
     site = read_site(settings)
     if against is not None:
         click.echo(evidence_words(*evidence_against(settings, site, against)))

@@ -75,6 +75,8 @@ def command(
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.morning.cache import NO_CACHE, step_cache_of
     from hushwalk.morning.share import shared_report
     from hushwalk.morning.story import DRAWING, RunParams, plan_morning
@@ -84,7 +86,6 @@ def command(
     from hushwalk.wording.plan_words import summary_words
     from hushwalk.worker import Worker
 
-    settings = settings_of(trip, layers)
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
         cache = NO_CACHE if fresh else step_cache_of(settings)

@@ -32,13 +32,14 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
       hushwalk replan trip.toml --at P04 --clock 07:20
       hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.morning.replan import replan
     from hushwalk.notes.planned_walk import plan_file, read_walk
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
-    settings = settings_of(trip, layers)
     walk = read_walk(summary or plan_file(trip))
     with progress_on_stderr() as progress:
         report = replan(settings, walk, at.upper(), clock.time(), progress=progress)

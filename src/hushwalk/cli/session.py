@@ -42,11 +42,12 @@ def command(
       hushwalk session trip.toml LOG03 --days 14 --out sheets
       hushwalk session trip.toml LOG03 LOG05 "47.6231, -91.7052"
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.filming.story import SessionRequest, plan_sessions
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.wording.filming_words import compare_words, log_words
 
-    settings = settings_of(trip, layers)
     ledger = notes or ledger_file(trip)
     request = SessionRequest(
         logs, first.date() if first else None, days, evening, ledger, notes_named=notes is not None

@@ -26,14 +26,16 @@ def command(folder: Path, number: int | None, areas: Path) -> None:
       hushwalk start north_ridge
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
-    from hushwalk.regions.area_trip import write_area_trip
-    from hushwalk.site.starter import write_starter
-
     if number is not None:
+        from hushwalk.regions.area_trip import write_area_trip
+
         path = write_area_trip(folder, number, areas)
         click.echo(f"wrote {path}; check the morning in it, then:")
         click.echo(f"  hushwalk plan {path}")
         return
+
+    from hushwalk.site.starter import write_starter
+
     path = write_starter(folder)
     click.echo(f"wrote {path}; say in it where the car stands, which morning, and which layers you have, then:")
     click.echo(f"  hushwalk plan {path}")

@@ -31,10 +31,11 @@ def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
+    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+
     from hushwalk.notes.planned_walk import place_meant, plan_file
     from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import why_words
 
-    settings = settings_of(trip, layers)
     lonlat = place_meant(place, summary or plan_file(trip_file_of(trip)))
     click.echo(why_words(read_site(settings), lonlat))

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
 from hushwalk.hearing.call import card_table, card_value
-from hushwalk.science.detection import cue_chance
+from hushwalk.science.bouts import cue_chance
 from hushwalk.types import FloatArray
 
 Rain = Literal["none", "light", "steady"]

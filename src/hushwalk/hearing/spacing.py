@@ -10,7 +10,7 @@ import numpy as np
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.hearing.availability import Display
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.science.detection import cue_chance
+from hushwalk.science.bouts import cue_chance
 from hushwalk.types import FloatArray
 
 POSTS_MAX = 200

@@ -1,4 +1,4 @@
-"""Displays that come in bouts with pauses between: the chance of silence over one stand or several.
+"""Displays over minutes, at random or in bouts with pauses between: the chance of one, and of silence.
 
 How many males display at all on a morning is the business of the hearing room.
 """
@@ -13,6 +13,27 @@ from hushwalk.types import FloatArray
 
 MINUTES = tuple[float, float]
 """From when to when one listens [min]."""
+
+
+def cue_chance(rate_per_min: float, minutes: ArrayLike) -> FloatArray:
+    """Chance of at least one display in some minutes, ``1 - exp(-phi t)``.
+
+    Parameters
+    ----------
+    rate_per_min : phi [1/min].
+    minutes : any shape [min].
+
+    References
+    ----------
+    farnsworth_2002
+
+    Examples
+    --------
+    >>> round(float(cue_chance(0.2578, 4.0)), 3)
+    0.643
+    """
+    chance: FloatArray = -np.expm1(-rate_per_min * np.asarray(minutes, dtype=float))
+    return chance
 
 
 @dataclass(frozen=True)

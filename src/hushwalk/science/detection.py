@@ -1,6 +1,6 @@
-"""Chances to hear: from level or distance, over minutes, stops and mornings.
+"""The chance to hear one display by its level, and the radius that chances by distance come to.
 
-Where the level comes from is the business of the sound_*.py.
+Where the level comes from is the business of the sound_*.py; displays over minutes are bouts.py's.
 """
 
 import math
@@ -61,24 +61,3 @@ def effective_radius_m(distance_m: FloatArray, chance: FloatArray) -> float:
     buckland_2001
     """
     return math.sqrt(2 * float(np.trapezoid(chance * distance_m, distance_m)))
-
-
-def cue_chance(rate_per_min: float, minutes: ArrayLike) -> FloatArray:
-    """Chance of at least one display in some minutes, ``1 - exp(-phi t)``.
-
-    Parameters
-    ----------
-    rate_per_min : phi [1/min].
-    minutes : any shape [min].
-
-    References
-    ----------
-    farnsworth_2002
-
-    Examples
-    --------
-    >>> round(float(cue_chance(0.2578, 4.0)), 3)
-    0.643
-    """
-    chance: FloatArray = -np.expm1(-rate_per_min * np.asarray(minutes, dtype=float))
-    return chance

@@ -3,11 +3,11 @@
 How the network hangs together with the open ground is graph.py's business.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-import networkx as nx
 import numpy as np
 import shapely
 
@@ -213,15 +213,9 @@ def _ticks(points: Sequence[Any]) -> set[tuple[int, int]]:
 
 def _links(lines: Sequence[Any], join_m: float, heads: set[tuple[int, int]]) -> list[Any]:
     """Straight links from loose ends to the nearest other line; where a bridge or tunnel goes on is no loose end."""
-    ends: nx.MultiGraph[tuple[float, float]] = nx.MultiGraph()
-    for number, line in enumerate(lines):
-        ends.add_edge(line.coords[0], line.coords[-1], line=number)
-    loose = [
-        (end, data["line"])
-        for end, degree in ends.degree
-        if degree == 1 and not _ticks([end]) & heads
-        for *_, data in ends.edges(end, data=True)
-    ]
+    ends = [(end, number) for number, line in enumerate(lines) for end in (line.coords[0], line.coords[-1])]
+    lines_at = Counter(end for end, _ in ends)
+    loose = [(end, number) for end, number in ends if lines_at[end] == 1 and not _ticks([end]) & heads]
     tree = shapely.STRtree(list(lines))
     links = []
     for end, own in loose:

@@ -7,7 +7,7 @@ from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit
 from hushwalk.birds.fix import SHARES
 from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerReport
 from hushwalk.birds.rehearsal import ALONE, Rehearsal
-from hushwalk.hearing.listener import OffsetFit, refit
+from hushwalk.hearing.listener_offset import OffsetFit, refit
 from hushwalk.wording.formats import counted
 
 

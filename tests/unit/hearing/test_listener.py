@@ -4,7 +4,8 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from hushwalk.errors import InputError, SettingsError
-from hushwalk.hearing.listener import HeardRecord, Listener, refit
+from hushwalk.hearing.listener import Listener
+from hushwalk.hearing.listener_offset import HeardRecord, refit
 from hushwalk.wording.listener_words import offset_sentence
 
 

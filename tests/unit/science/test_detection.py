@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from hushwalk.science.detection import cue_chance, effective_radius_m, heard_chance
+from hushwalk.science.bouts import cue_chance
+from hushwalk.science.detection import effective_radius_m, heard_chance
 
 
 def test_heard_chance_is_the_normal_distribution() -> None:
