@@ -34,6 +34,8 @@ back_by = 09:30:00             # back at the car not later than this
 [ground]
 reach_m = 2500.0               # half the side of the square of country round the car
 # cell_m = 10.0
+# stop_from_houses_m = 100.0   # nobody stands and listens nearer to a house than this
+# walk_from_houses_m = 60.0    # nor walks off roads and trails nearer than this
 # region = "lake_states"       # scales how many males good cover holds; the species card lists the regions
 # cycle = "unknown"            # "peak", "unknown" or "low" year of the ten-year cycle
 # network = false              # true lets a layer path be an http(s) address

@@ -114,8 +114,7 @@ def noise_words(noise: Noise | None) -> str:
         parts.append(f"running water, about {noise.water_dba:.0f} dB(A)")
     if noise.traffic_dba is not None:
         parts.append(
-            f"traffic of a busy road, up to {noise.traffic_dba:.0f} dB(A), which takes "
-            f"{100 * noise.traffic_takes:.0f} % of the earshot"
+            f"traffic, up to {noise.traffic_dba:.0f} dB(A): {100 * noise.traffic_takes:.0f} % of the earshot is lost"
         )
     return " and ".join(parts) or "nothing but the wood itself"
 
@@ -131,7 +130,9 @@ def reason_words(stop: Stop) -> tuple[str, ...]:
     if why.good_cover:
         lines.append(f"good cover in earshot: {why.good_cover}")
     if why.by_trail:
-        lines.append("on or beside a trail, so the steps are quiet and the way is quick")
+        heard = stop.noise is not None and stop.noise.traffic_dba is not None
+        quiet = "the way is quick" if heard else "the steps are quiet and the way is quick"
+        lines.append(f"on or beside a trail or road, so {quiet}")
     if stop.wait_minutes >= WAIT_FROM_MIN:
         lines.append(f"wait {stop.wait_minutes:.0f} minutes before listening: a better hour is worth it")
     if stop.until_light_minutes > 0:

@@ -2,13 +2,16 @@ import numpy as np
 import pytest
 
 from hushwalk.errors import InputError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.background import (
     band_noise_db,
+    road_noise,
     stream_noise,
     water_noise_db,
     wind_noise_db,
 )
+from hushwalk.science.traffic_noise import road_dba
 
 BANDS_HZ = np.array([40.0, 63.0, 100.0])
 
@@ -59,3 +62,20 @@ def test_running_water_is_loudest_at_its_peak() -> None:
     assert level[1] == pytest.approx(level[2] - 20 * np.log10(2))  # 6 dB an octave below the peak
     assert level[3] == pytest.approx(level[2] - 10 * np.log10(2))  # 3 dB an octave above it, assumed
     assert level[4] < level[3]
+
+
+def test_traffic_is_added_to_the_rest_and_falls_by_three_decibels_a_doubling() -> None:
+    grid = Grid(32615, 0.0, 20.0, 10.0, 2, 3)
+    far = Layer("distance", "m", grid, np.array([[1.0, 10.0, 20.0], [40.0, 400.0, 800.0]]))
+    level = road_noise({"motorway": far}).values
+    assert level[0, 1] - level[0, 2] == pytest.approx(10 * np.log10(2))
+    assert level[0, 0] == pytest.approx(road_dba("motorway") - 10 * np.log10(5))  # nobody stands nearer than 5 m
+    both = road_noise({"motorway": far, "trunk": far}).values
+    assert (both > level).all()
+    quiet, loud = band_noise_db(BANDS_HZ, 0.0), band_noise_db(BANDS_HZ, 0.0, traffic_dba=55.0)
+    assert (loud > quiet + 10).all()
+
+
+def test_without_a_busy_road_there_is_no_layer_of_traffic() -> None:
+    with pytest.raises(InputError, match="at least one class of road"):
+        road_noise({})

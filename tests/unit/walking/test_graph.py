@@ -98,3 +98,22 @@ def test_more_neighbours_never_make_a_walk_longer(neighbours: int) -> None:
     inner = straight_s > 0
     assert np.all(reached[inner] >= straight_s[inner] * (1 - 1e-6))
     assert np.all(reached[inner] <= straight_s[inner] * (1 + worst + 1e-6))
+
+
+def test_a_car_in_a_yard_goes_to_its_street_and_one_deep_in_a_town_without_streets_is_named() -> None:
+    houses = np.ones(GRID.shape, dtype=bool)
+    street = graph(bars={"houses": houses}, roads=[TRAIL])
+    node = street.node_at((203.0, 256.0), "the car")
+    assert node >= street.n_cells
+    assert np.isinf(street.seconds).all()  # nobody leaves the street
+    with pytest.raises(PlaceError, match="lies in ground beside houses"):
+        graph(bars={"houses": houses}).node_at((203.0, 256.0), "the car")
+
+
+def test_the_strip_of_a_motorway_parts_the_ground_and_a_street_joins_it() -> None:
+    strip = np.zeros(GRID.shape, dtype=bool)
+    strip[:, 18:22] = True
+    shut = walking_time_from(graph(bars={"motorway": strip}), (105.0, 205.0)).values
+    assert np.isnan(shut[:, 22:]).all()
+    crossed = walking_time_from(graph(bars={"motorway": strip}, roads=[TRAIL]), (105.0, 205.0)).values
+    assert np.isfinite(crossed[:, 22:]).all()

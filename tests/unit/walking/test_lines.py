@@ -86,3 +86,13 @@ def test_a_walk_to_where_one_stands_is_no_walk() -> None:
 def test_a_walk_on_the_flat_climbs_and_drops_nothing_and_not_less_than_nothing() -> None:
     line = walk(graph(), (105.0, 305.0), (305.0, 305.0))
     assert not np.signbit(line.descent_m)
+
+
+def test_wet_ground_is_told_off_the_trail_and_not_on_it() -> None:
+    wet = np.zeros(GRID.shape, dtype=bool)
+    wet[:, 20:30] = True
+    across = (105.0, 305.0), (505.0, 305.0)
+    assert walk(graph(wet=wet), *across).wet_m == pytest.approx(100.0, abs=3.0)
+    boards = shapely.LineString([(100.0, 305.0), (510.0, 305.0)])
+    assert walk(graph(wet=wet, trails=[boards]), *across).wet_m == 0.0
+    assert walk(graph(), *across).wet_m == 0.0
