@@ -2,10 +2,11 @@
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from hushwalk.planning.analysis.latest_leave import latest_leaves, latest_leaves_dropping
 from hushwalk.planning.model.plan import Plan
-from hushwalk.planning.model.problem import Problem, sparse_chance
+from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import plan_of
 
 
@@ -15,7 +16,7 @@ def row(latest_s: float = 7200.0, *, dark_until_s: float | None = None) -> Probl
     day = 600 * np.abs(place[:, None] - place[None])
     return Problem(
         travel_s=day if dark_until_s is None else np.stack([2 * day, day]),
-        chance=sparse_chance(np.vstack([np.zeros(3), np.eye(3)])),
+        chance=csr_array(np.vstack([np.zeros(3), np.eye(3)])),
         weights=np.ones(3),
         start=0,
         end=0,
