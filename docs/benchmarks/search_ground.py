@@ -1,7 +1,8 @@
 """How small the ground to search is, and how often it holds the bird: mornings played from a plan's own stops.
 
     python docs/benchmarks/search_ground.py                      birds drawn from the model, until 400 grounds
-    python docs/benchmarks/search_ground.py --birds known        the demo's simulated birds at their known places
+    python docs/benchmarks/search_ground.py --birds known        the demo's simulated birds at their known places; the
+                                                                 stops are turned and moved every few mornings
     python docs/benchmarks/search_ground.py --birds hollows      three crowded hollows, twelve males that display
     python docs/benchmarks/search_ground.py --birds beside       the same, but beside the stops
     python docs/benchmarks/search_ground.py --given              whose bearing is whose is given, not proposed
@@ -31,7 +32,7 @@ from hushwalk.grid.points import to_metres
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.story import RunParams, plan_morning
 from hushwalk.notes.bearing import BearingError, Listening
-from hushwalk.site.detectability import detectability_of
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
@@ -88,11 +89,30 @@ def disc(radius_m: float, cell_m: float) -> np.ndarray:
     return (np.hypot(x, y) <= radius_m).astype(float)
 
 
+def laid_elsewhere(made: "Morning", rng: np.random.Generator) -> "Morning":
+    """Give the same stops turned and moved about the map, so that many known birds come within hearing."""
+    grid, places = made.site.grid, np.array([stop.xy_m for stop in made.stops])
+    middle = places.mean(axis=0)
+    while True:
+        turn = rng.uniform(0, 2 * np.pi)
+        across = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
+        row, col = rng.integers(grid.n_rows), rng.integers(grid.n_cols)
+        moved = (places - middle) @ across + grid.xy(np.array([row]), np.array([col]))
+        reach = made.params.earshot.cap_m
+        if all(grid.contains(moved + np.array(off) * reach).all() for off in ((1, 1), (-1, -1))):
+            break
+    stops = [replace(stop, xy_m=(float(x), float(y))) for stop, (x, y) in zip(made.stops, moved, strict=True)]
+    round_stops = centres_m(window(grid, moved, made.expected.earshot))
+    expected = replace(made.expected, males_per_km2=males_per_km2(made.site, round_stops))
+    return replace(made, stops=stops, audible=audible_from(made.site, made.detectability, stops), expected=expected)
+
+
 @dataclass(frozen=True, eq=False)
 class Morning:
     """A planned morning, ready to be played."""
 
     site: Site
+    detectability: Detectability
     stops: list[Listening]
     audible: dict[str, Layer]
     part: float
@@ -127,7 +147,9 @@ def morning_of(trip: Path, steps: int) -> Morning:
     error = BearingError(settings.walker.bearing_error_deg)
     params = replace(FixParams(), earshot=replace(ear, cell_m=site.grid.cell_m))
     audible = audible_from(site, detectability, stops)
-    return Morning(site, stops, audible, part, model_density(site, mean_per_km2), error, params, expected)
+    return Morning(
+        site, detectability, stops, audible, part, model_density(site, mean_per_km2), error, params, expected
+    )
 
 
 def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, seed: int) -> Rehearsal:
@@ -138,6 +160,7 @@ def play(trip: Path, birds: str, grounds: int, minutes: float, *, given: bool, s
         layer = made.density
         if birds == "known":
             layer = known_density(made.site, trip.parent / "known_birds.geojson", made.part)
+            made = laid_elsewhere(made, rng)
         elif birds in {"hollows", "beside"}:
             layer = hollow_density(made, rng, beside=birds == "beside")
         more = rehearse(

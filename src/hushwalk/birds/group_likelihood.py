@@ -22,7 +22,7 @@ from hushwalk.birds.posterior import (
 )
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.notes.bearing import Bearing, Listening, stations_m
+from hushwalk.notes.bearing import Bearing, Listening
 from hushwalk.types import FloatArray, IntArray
 
 Members = frozenset[int]
@@ -72,6 +72,7 @@ class GroupLikelihood:
         self._reach: dict[tuple[float, float], NDArray[np.bool_]] = {}
         self._aimed: dict[Members, FloatArray] = {}
         self._known: dict[Members, float] = {}
+        self._beyond = False
 
     def __call__(self, members: Members) -> float:
         """Log of the expected number of birds that explain just these bearings."""
@@ -110,9 +111,9 @@ class GroupLikelihood:
         return near, self._males[near] * self._hearing(own, near) * aimed
 
     def in_reach(self, members: Members) -> bool:
-        """Whether one bird can be in reach of the stations of all these bearings."""
-        stations = stations_m([self.bearings[i] for i in members])
-        return bool(np.ptp(stations, axis=0).max() <= 2 * self.earshot.cap_m)
+        """Whether there is a place in reach of the stations of all these bearings."""
+        stops = {self.bearings[i].xy_m for i in members}
+        return bool(np.logical_and.reduce([self._in_reach(xy) for xy in stops]).any())
 
     def _hearing(self, own: Sequence[Bearing], near: IntArray) -> FloatArray:
         """Chance of the stops of these bearings to hear the bird and of all others not to, shape of ``near``."""
@@ -131,11 +132,13 @@ class GroupLikelihood:
         """Chance to be heard at a stop over the chance not to be, by loudness, shape (spots, 9)."""
         if key not in self._heard:
             xy, stop = key
-            chance = chance_to_hear(Listening(stop, xy), self._spots, self.audible.get(stop), self.earshot)
-            table = heard_table(chance, self.earshot.shared_loudness)
+            some = slice(None) if self._spot_of is not None else self._worked_out(xy)
+            chance = chance_to_hear(Listening(stop, xy), self._spots[some], self.audible.get(stop), self.earshot)
+            part = heard_table(chance, self.earshot.shared_loudness)
             for k in self._listening_of(key):
-                table /= self._silent[k]
-            self._heard[key] = table
+                part /= self._silent[k][some]
+            self._heard[key] = np.zeros((len(self._spots), len(NODES)))
+            self._heard[key][some] = part
         return self._heard[key]
 
     def _listening_of(self, key: Stop) -> tuple[int, ...]:
@@ -156,16 +159,30 @@ class GroupLikelihood:
 
     def _near(self, members: Members) -> IntArray:
         stops = {self.bearings[i].xy_m for i in members}
-        for xy in stops - self._reach.keys():
-            self._reach[xy] = within_reach(np.array([xy]), self.places, self.earshot)
-        inside = np.logical_and.reduce([self._reach[xy] for xy in stops])
+        inside = np.logical_and.reduce([self._in_reach(xy) for xy in stops])
         if not inside.any():
             inside = within_reach(np.array(list(stops)), self.places, self.earshot)
+            self._beyond = True
+            self._heard.clear()
+            self._aimed.clear()
         return np.flatnonzero(inside)
+
+    def _in_reach(self, xy: tuple[float, float]) -> NDArray[np.bool_]:
+        if xy not in self._reach:
+            self._reach[xy] = within_reach(np.array([xy]), self.places, self.earshot)
+        return self._reach[xy]
+
+    def _worked_out(self, xy: tuple[float, float]) -> IntArray | slice:
+        """Places that a stop is worked out for: those in its reach, as long as no group needs others."""
+        return slice(None) if self._beyond else np.flatnonzero(self._in_reach(xy))
 
     def _aimed_at(self, stop: Members) -> FloatArray:
         if stop not in self._aimed:
-            self._aimed[stop] = density_at_stop([self.bearings[i] for i in sorted(stop)], self.places, self.earshot)
+            own = [self.bearings[i] for i in sorted(stop)]
+            some = self._worked_out(own[0].xy_m)
+            part = density_at_stop(own, self.places[some], self.earshot)
+            self._aimed[stop] = np.zeros((len(self.places), part.shape[1]))
+            self._aimed[stop][some] = part
         return self._aimed[stop]
 
 

@@ -177,7 +177,7 @@ def _aimed(
     """Density of a bearing for directions (unit vectors, shape (n, 2)) and turns; shape (n, turns)."""
     stray = params.stray_share if bearing.stray_share is None else bearing.stray_share
     read = np.radians(bearing.grid_azimuth_deg - turns_deg)
-    cosine = ahead @ np.stack([np.sin(read), np.cos(read)])
+    cosine = ahead[:, :1] * np.sin(read) + ahead[:, 1:] * np.cos(read)
     aimed = von_mises_of_cosine(cosine, kappa_of_sd(float(sd_deg)))
     return np.asarray((1 - stray) * aimed + stray / (2 * np.pi), dtype=np.float64)
 
