@@ -52,8 +52,10 @@ class Walk:
     summary: dict[str, Any]
 
 
-def shapes(file: Path, epsg: int, layer: str | None = None) -> tuple[list[Any], dict[str, Any]]:
-    meta, _, wkb, columns = pyogrio.raw.read(file, layer=layer)
+def shapes(
+    file: Path, epsg: int, layer: str | None = None, box: tuple[float, ...] | None = None
+) -> tuple[list[Any], dict[str, Any]]:
+    meta, _, wkb, columns = pyogrio.raw.read(file, layer=layer, bbox=box)
     way = pyproj.Transformer.from_crs(meta["crs"], epsg, always_xy=True)
     found = shapely.force_2d(shapely.make_valid(shapely.from_wkb(wkb)))
     moved = shapely.transform(found, lambda xy: np.column_stack(way.transform(*xy.T)))
@@ -209,8 +211,9 @@ def test_an_extract_is_walked_on_open_ways_only(shared_data: Path, tmp_path: Pat
     near = shapely.box(*box)
     # made up: a smooth slope that rises to the east
     write_heights(tmp_path / "dem.tif", epsg, box, lambda x, y: 460 + 0.25 * np.maximum(x - car[0], 0) + 0 * y)
-    lines, fields = shapes(source, epsg, "lines")
-    areas, area_fields = shapes(source, epsg, "multipolygons")
+    degrees = (9.495, 47.135, 9.551, 47.171)  # what the ground of the trip lies within
+    lines, fields = shapes(source, epsg, "lines", degrees)
+    areas, area_fields = shapes(source, epsg, "multipolygons", degrees)
 
     def written(name: str, chosen: list[int], found: list[Any], columns: dict[str, Any], keep: tuple[str, ...]) -> Path:
         wkb = shapely.to_wkb(np.array([found[k] for k in chosen], dtype=object))

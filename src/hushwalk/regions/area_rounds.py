@@ -160,7 +160,10 @@ def surroundings(
         streams=_cut(ground.near("streams", grid), grid),
         wetlands=tuple(ground.near("wetlands", grid)),
         passage=passage_of(
-            {**near, **{kind: _cut_features(near[kind], grid) for kind in ("trails", "roads")}}, held["cover"], grid
+            {**near, **{kind: _cut_features(near[kind], grid) for kind in ("trails", "roads")}},
+            held["cover"],
+            grid,
+            rough=True,
         ),
     )
 

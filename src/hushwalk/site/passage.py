@@ -25,6 +25,9 @@ Features = Mapping[str, Sequence[Feature]]
 BUILT_UP = "developed"
 """Definition: key of the cover kind of built-up ground."""
 
+TRAILS = frozenset({"path", "track"})
+"""Definition: classes that are no street, whichever layer they come in."""
+
 MOTORWAY_STRIP_M = 30.0
 """Judgement: from the middle of a carriageway to the fence of its strip; motorways are fenced or forbidden to feet."""
 
@@ -104,7 +107,12 @@ class Passage:
 
 
 def passage_of(
-    features: Features, cover: NDArray[Any] | None, grid: Grid, houses: HouseDistances | None = None
+    features: Features,
+    cover: NDArray[Any] | None,
+    grid: Grid,
+    houses: HouseDistances | None = None,
+    *,
+    rough: bool = False,
 ) -> Passage:
     """Tell where one may walk and stand.
 
@@ -114,6 +122,8 @@ def passage_of(
     cover : shape grid.shape, codes of cover kinds, or None.
     grid : the ground.
     houses : how far one keeps from houses.
+    rough : measure from house to cell by their middles, to half a cell; quick enough for thousands of pieces of ground
+        that are compared and not walked.
 
     Returns
     -------
@@ -121,6 +131,7 @@ def passage_of(
 
     Notes
     -----
+    What one may cross a motorway on goes by the class of a way, and where that is not told by the kind of its layer.
     Built-up cover along a mapped road is the road itself; without any road, strips narrower than a road's are taken for
     roads. Where no layer shows houses, the built-up cover that is left stands for them.
     """
@@ -134,15 +145,15 @@ def passage_of(
     open_air = [line for line, traits in motor if traits.level != "tunnel"]
     bars = {
         "motorway": _within(open_air, MOTORWAY_STRIP_M, grid),
-        "houses": _near_houses(homes, built, keep.leg_m, grid),
+        "houses": _near_houses(homes, built, keep.leg_m, grid, rough=rough),
         "built-up": built,
     }
     private_cells = burn(private, grid, touched=True)
-    stands = _near_houses(homes, built, keep.stop_m, grid)
+    stands = _near_houses(homes, built, keep.stop_m, grid, rough=rough)
     shore = burn([one.geometry for one in features.get("water", ())], grid, touched=True)
     return Passage(
-        trails=tuple(line for kind, line, traits in walked if kind == "trails" and not traits.level),
-        roads=tuple(line for kind, line, traits in walked if kind == "roads" and not traits.level),
+        trails=tuple(line for kind, line, traits in walked if _is_trail(kind, traits) and not traits.level),
+        roads=tuple(line for kind, line, traits in walked if not _is_trail(kind, traits) and not traits.level),
         raised=tuple(line for _, line, traits in walked if traits.level),
         slow=tuple(line for _, line, traits in walked if traits.slow),
         motorways=tuple(line for line, traits in motor if not traits.level),
@@ -164,6 +175,10 @@ def traffic_lines(features: Features) -> dict[str, list[Geometry]]:
     return found
 
 
+def _is_trail(layer: str, traits: WayTraits) -> bool:
+    return traits.kind in TRAILS if traits.kind else layer == "trails"
+
+
 def _traits(one: Feature) -> WayTraits:
     return one.traits if isinstance(one.traits, WayTraits) else WayTraits()
 
@@ -175,12 +190,13 @@ def _within(shapes: Sequence[Geometry], far_m: float, grid: Grid) -> BoolArray:
     return burn(shapely.buffer(np.array(shapes, dtype=object), far_m * ROUND), grid, touched=True)
 
 
-def _near_houses(homes: Sequence[Geometry], built: BoolArray, far_m: float, grid: Grid) -> BoolArray:
-    if homes:
+def _near_houses(homes: Sequence[Geometry], built: BoolArray, far_m: float, grid: Grid, *, rough: bool) -> BoolArray:
+    if homes and not rough:
         return _within(homes, far_m, grid)
-    if far_m <= 0 or not built.any():
+    held = burn(homes, grid, touched=True) if homes else built
+    if far_m <= 0 or not held.any():
         return np.zeros(grid.shape, dtype=bool)
-    return np.asarray(distance_to(built, grid) <= far_m)
+    return np.asarray(distance_to(held, grid) <= far_m)
 
 
 def _built_up(cover: NDArray[Any] | None, ways: Sequence[Geometry], grid: Grid) -> BoolArray:

@@ -79,16 +79,16 @@ def surfaces_of(settings: TripSettings, inputs: Inputs) -> Surfaces:
     keep = HouseDistances(settings.ground.stop_from_houses_m, settings.ground.walk_from_houses_m)
     codes = None if cover is None else cover.values
     passage = passage_of(inputs.features, codes, grid, keep)
-    wet = wet_ground(inputs.shapes("wetlands"), codes, grid)
+    wetlands = wet_ground(inputs.shapes("wetlands"), None, grid)
     return Surfaces(
         elevation=inputs.elevation,
         foliage=None if cover is None else _filled(kind_property(cover, "foliage_factor"), 0.25),
-        pace=_pace(inputs, passage),
+        pace=_pace(inputs, wetlands, passage),
         stream_noise=_stream_noise(inputs),
         traffic_noise=_traffic_noise(inputs),
         water=inputs.cells["water"],
         closed=burn(shut, grid, touched=True),
-        wet=wet,
+        wet=wetlands | wet_ground((), codes, grid),
         closed_shapes=shut,
         passage=passage,
     )
@@ -132,8 +132,7 @@ def pace_over(pace: FloatArray, wetlands: BoolArray, private: BoolArray) -> Floa
     return np.where(private, np.maximum(wet, growth["private_way"]), wet)
 
 
-def _pace(inputs: Inputs, passage: Passage) -> Layer | None:
-    wetlands = wet_ground(inputs.shapes("wetlands"), None, inputs.grid)
+def _pace(inputs: Inputs, wetlands: BoolArray, passage: Passage) -> Layer | None:
     if inputs.cover is None:
         if not (wetlands.any() or passage.private.any()):
             return None

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date, time
 from pathlib import Path
 
@@ -206,3 +207,14 @@ def test_a_narrow_area_of_water_is_a_stream_too(tmp_path: Path) -> None:
     got = read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("water", "water.gpkg"))
     assert got.features["water"] == ()
     assert {one.kind for one in got.features["streams"]} == {"brook"}
+
+
+def test_a_river_narrower_than_a_coarse_cell_is_still_a_barrier(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    river = shapely.box(CAR[0] - 0.01, CAR[1] + 0.0001, CAR[0] + 0.01, CAR[1] + 0.0001 + 14 / 111_000.0)
+    write_shapes(tmp_path / "streams.gpkg", river)
+    layers = LayerSettings("elevation", "dem.tif"), LayerSettings("streams", "streams.gpkg")
+    settings = settings_in(tmp_path, *layers)
+    coarse = replace(settings, ground=GroundSettings(reach_m=300.0, cell_m=40.0))
+    water = read_inputs(coarse, choose_grid(coarse, CAR)).cells["water"]
+    assert water.any(axis=0).all()  # no column of cells leads through

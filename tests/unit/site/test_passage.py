@@ -98,3 +98,19 @@ def test_only_busy_roads_in_the_open_are_heard() -> None:
     roads = [way(100, kind="motorway"), way(200, kind="motorway", level="tunnel"), way(300, kind="street")]
     heard = traffic_lines({"roads": [*roads, way(400, kind="primary")]})
     assert {kind: len(lines) for kind, lines in heard.items()} == {"motorway": 1, "primary": 1}
+
+
+def test_a_path_is_a_trail_whichever_layer_it_comes_in_and_a_street_a_road() -> None:
+    found = passage_of(
+        {"roads": [way(100, kind="path"), way(200)], "trails": [way(300, kind="street"), way(400)]}, None, GRID
+    )
+    assert sorted(line.bounds[1] for line in found.trails) == [100, 400]
+    assert sorted(line.bounds[1] for line in found.roads) == [200, 300]
+
+
+def test_the_rough_measure_differs_by_less_than_a_cell() -> None:
+    homes = {"buildings": [Feature(shapely.box(480, 480, 495, 490))]}
+    exact, rough = passage_of(homes, None, GRID), passage_of(homes, None, GRID, rough=True)
+    far_m = shapely.distance(centres(), homes["buildings"][0].geometry)
+    odd = exact.bars["houses"] != rough.bars["houses"]
+    assert (np.abs(far_m[odd] - 60.0) < 1.5 * GRID.cell_m).all()

@@ -185,7 +185,8 @@ def _ground(plate: Plate, view: _View) -> Iterable[Stroke | Picture]:
     yield Stroke(shapes["trails"], "#ffffff", 0.5)
     yield Stroke(shapes["trails"], COLOURS["trail"], THIN, (1.4, 0.7))
     for parcel in plate.shapes["closed"]:
-        yield Stroke(_lines([parcel], view), COLOURS["text"], THIN, hatched=True, rings=True)
+        fence = parcel.geom_type == "LineString"
+        yield Stroke(_lines([parcel], view), COLOURS["text"], THIN, hatched=not fence, rings=not fence)
 
 
 def _walk(plate: Plate, view: _View) -> Iterable[Stroke | Word]:

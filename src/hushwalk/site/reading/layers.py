@@ -12,7 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from hushwalk.errors import ElsewhereError
-from hushwalk.files.vectors import Feature
+from hushwalk.files.vectors import Feature, Geometry
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -20,6 +20,7 @@ from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.reading.cover_shapes import CoverShapes, is_drawn, open_cover_shapes
 from hushwalk.site.reading.features import SHAPES, read_features
 from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.narrow_areas import WADED_M, split_by_width
 from hushwalk.site.reading.raster_layers import Cells, RasterLayer, open_raster
 from hushwalk.site.settings import LayerSettings, named_layers
 from hushwalk.types import BoolArray
@@ -98,13 +99,20 @@ class Layers:
     def _marks(self, grid: Grid, cover: NDArray[Any] | None) -> dict[str, BoolArray]:
         """Mark wet ground, open water and closed ground; cover tells what no layer of water or wetlands does."""
         touched = {kind: burn(self.near(kind, grid), grid, touched=True) for kind in _TOUCHED}
-        water = burn(self.near("water", grid), grid)
+        waters = self.near("water", grid)
+        narrow = [part for shape in waters for part in self._narrow(shape, grid.cell_m)]
+        water = burn(waters, grid) | burn(narrow, grid, touched=True)
         wet = touched["streams"] | touched["water"] | touched["wetlands"]
         if cover is not None:
             water |= np.isin(cover, [code for code, kind in cover_kinds().items() if not kind.walkable])
             if not ("wetlands" in self.given or self.features["wetlands"]):
                 wet |= np.isin(cover, [code for code, kind in cover_kinds().items() if kind.wet])
         return {"wet": wet | water, "water": water, "closed": touched["closed"]}
+
+    @staticmethod
+    def _narrow(area: Geometry, cell_m: float) -> list[Geometry]:
+        """Parts of an area of water that slip between the middles of cells."""
+        return split_by_width(area, cell_m)[1] if cell_m > WADED_M else []
 
 
 _TOUCHED = ("streams", "water", "wetlands", "closed")
