@@ -18,7 +18,8 @@ import numpy as np
 from hushwalk.cli.trip_argument import settings_of
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import build_problem, posts_of
-from hushwalk.morning.plain_walk import plain_walks
+from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
+from hushwalk.morning.plain_walk import plain_routes
 from hushwalk.planning.heuristic.search_state import SearchProgress
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.site.detectability import detectability_of
@@ -64,8 +65,9 @@ def main() -> None:
     detectability = watch("soundscape", lambda: detectability_of(settings, site))
     way = watch("reach", lambda: build_walk_network(settings, site, clock))
     morning = Morning(settings, site, clock, detectability, way)
-    posts = watch("posts", lambda: posts_of(morning))
-    morning_problem = watch("times", lambda: build_problem(morning, posts))
+    plain = watch("plain walks", lambda: plain_routes(morning))
+    posts = watch("posts", lambda: posts_of(morning, sum(len(route.stops_xy) for route in plain)))
+    morning_problem = watch("times", lambda: build_problem(morning, posts, plain))
     solve(
         morning_problem.problem, SolveParams(search_s=0.1, proof_s=0.1), np.random.default_rng(1)
     )  # compiled code is loaded
@@ -78,7 +80,7 @@ def main() -> None:
     result = watch(
         "solving", lambda: solve(morning_problem.problem, limits, np.random.default_rng(settings.seed), note)
     )
-    walks = watch("comparison", lambda: plain_walks(morning))
+    walks = watch("comparison", lambda: [plain_walk_of((one,)) for one in plain_plans(morning_problem)])
     problem, plan = morning_problem.problem, result.plan
     print(f"{asked.trip}: {len(posts)} posts, {clock.window_s / 60:.0f} min, {problem.targets} target cells")
     for mark in (m for m in MARKS_S if m <= asked.seconds):

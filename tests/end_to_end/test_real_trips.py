@@ -35,6 +35,8 @@ def test_a_documented_trip_runs_and_says_what_its_layers_cannot_tell(
     report = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
     # judgement: conifers and dry valley sides hold next to nothing, mixed northern woods a few on a whole morning
     assert males[0] < report["males"]["focal"] < males[1]
+    assert report["plain_walk"]["stops"] > 0
+    assert report["males"]["expected"] >= report["plain_walk"]["males_expected"]
     for word in words:
         assert any(word in notice for notice in report["notices"])
     assert all(stop["males_expected"] > 0 for stop in report["stops"][-1:])

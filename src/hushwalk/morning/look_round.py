@@ -5,6 +5,8 @@ The posts are morning_problem.py's.
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from hushwalk.grid.points import parse_place
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import Detectability, detectability_of
@@ -20,6 +22,7 @@ REACHING = Step("working out how quickly each place is reached", done_before=0.1
 LAST_RESERVE_S = (
     420.0  # judgement: with it and the reserve on legs 95 % of slower walkers are back (docs/benchmarks/on_time.py)
 )
+DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
 LAST_RESERVE_MOST = 0.05  # judgement: a short morning is not eaten by it
 
 
@@ -58,6 +61,12 @@ class Morning:
     def window_s(self) -> float:
         """Time that a plan may take [s]."""
         return self.clock.window_s - (self.clock.latest_s - self.last_s)
+
+    @property
+    def dwell_s(self) -> tuple[float, ...]:
+        """How long a stop may last, from the least to the most minutes [s]."""
+        least, most = self.settings.morning.minutes_per_stop_min, self.settings.morning.minutes_per_stop_max
+        return tuple(float(m) * 60 for m in np.unique(np.round(np.linspace(least, most, DWELL_CHOICES))))
 
 
 def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:

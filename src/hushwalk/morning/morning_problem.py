@@ -4,6 +4,7 @@ Solving it is planning's business, and turning the answer back into words descri
 """
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 from scipy.sparse import csr_array, vstack
@@ -14,19 +15,17 @@ from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.look_round import Morning
-from hushwalk.morning.posts import PostParams, choose_posts, refine_posts, standable_ground
+from hushwalk.morning.plain_walk import PlainRoute, coarse_coverage
+from hushwalk.morning.posts import choose_posts, post_params, refine_posts, standable_ground
 from hushwalk.planning.model.problem import Problem
 from hushwalk.site.detectability import Detectability, availability_table
-from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 from hushwalk.types import FloatArray, IntArray
 from hushwalk.walking.times import TravelTimes, travel_times
 
 CAR = 0
-DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
-PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
-HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
 SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
+POSTS_LEAST = 48  # judgement: half of what the proof carries is left to posts off the plain walks
 APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
 
 
@@ -43,6 +42,7 @@ class MorningProblem:
     males : shape (n_targets,), displaying males on each target cell before participation.
     targets : shape (m,), the target cells that the problem keeps.
     participation : share of males that display at all this morning.
+    plain : walks that need no plan; their stops are the last posts, in this order.
     """
 
     problem: Problem
@@ -52,31 +52,14 @@ class MorningProblem:
     males: FloatArray = field(repr=False)
     targets: IntArray = field(repr=False)
     participation: float
+    plain: tuple[PlainRoute, ...] = ()
 
-
-def dwell_choices_s(settings: TripSettings) -> tuple[float, ...]:
-    """How long a stop may last, from the least to the most minutes [s]."""
-    morning = settings.morning
-    minutes = np.linspace(morning.minutes_per_stop_min, morning.minutes_per_stop_max, DWELL_CHOICES)
-    return tuple(float(m) * 60 for m in np.unique(np.round(minutes)))
-
-
-def post_params(settings: TripSettings, detectability: Detectability) -> PostParams:
-    """Spacing and scale of the posts from the earshot of this morning.
-
-    Notes
-    -----
-    Posts lie 1.7 standard deviations of the half-normal chance apart, 1.44 times the 50 % distance: the routing notes
-    find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
-    50 % distance over 1.17741 (distance sampling).
-    """
-    earshot_m = detectability.level.earshot_m(LEAFLESS)
-    earshot_sd_m = earshot_m / HALF_NORMAL
-    return PostParams(
-        spacing_m=max(PROVABLE * earshot_sd_m, 100.0),
-        earshot_sd_m=earshot_sd_m,
-        stand_off_m=settings.walker.stand_off_m,
-    )
+    @property
+    def plain_posts(self) -> tuple[tuple[int, ...], ...]:
+        """Posts of each plain walk, from the car outwards."""
+        many = [len(route.stops_xy) for route in self.plain]
+        ends = 1 + len(self.posts_xy) - sum(many) + np.cumsum([0, *many])
+        return tuple(tuple(range(int(a), int(b))) for a, b in pairwise(ends))
 
 
 def quiet_share(detectability: Detectability, site: Site) -> FloatArray:
@@ -96,8 +79,8 @@ def quiet_share(detectability: Detectability, site: Site) -> FloatArray:
     return np.asarray(quiet)
 
 
-def posts_of(morning: Morning) -> FloatArray:
-    """Choose the posts of a morning, shape (n, 2) [m].
+def posts_of(morning: Morning, taken: int = 0) -> FloatArray:
+    """Choose the posts of a morning, shape (n, 2) [m], so many fewer as others are taken.
 
     Raises
     ------
@@ -109,7 +92,7 @@ def posts_of(morning: Morning) -> FloatArray:
     within &= ~site.ground.passage.no_stop
     params = post_params(morning.settings, detectability)
     where = standable_ground(site.density, within, way.on_trail, quiet_share(detectability, site), params)
-    posts = choose_posts(where, params)
+    posts = choose_posts(where, replace(params, posts_max=max(params.posts_max - taken, POSTS_LEAST)))
     if len(posts) == 0:
         raise NoPlanError(
             f"no place within {window_s / 60:.0f} minutes there and back from the car has any good cover in "
@@ -136,19 +119,18 @@ def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray)
     -----
     To rank spots, targets of twice the usual size tell enough at a quarter of the work; the plan uses the usual ones.
     """
-    usual = detectability.soundscape.params
-    coarse = replace(detectability.soundscape, params=replace(usual, target_cell_m=2 * usual.target_cell_m))
-    heard = coarse.coverage(places_xy)
+    heard = coarse_coverage(detectability, places_xy)
     return np.asarray(heard.chance @ males_on(site.density, heard.grid))
 
 
-def build_problem(morning: Morning, posts_xy: FloatArray) -> MorningProblem:
+def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRoute, ...] = ()) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
     Parameters
     ----------
     morning : ground, clock, hearing and ways.
     posts_xy : shape (n, 2), posts on the grid [m].
+    plain : walks that need no plan, whose stops become posts as well.
 
     Returns
     -------
@@ -162,6 +144,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray) -> MorningProblem:
     """
     settings, site, clock = morning.settings, morning.site, morning.clock
     detectability = morning.detectability
+    posts_xy = np.vstack([posts_xy, *(route.stops_xy for route in plain)])
     places = np.vstack([site.car.xy_m, posts_xy])
     names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
     times = travel_times(
@@ -173,7 +156,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray) -> MorningProblem:
     )
     heard = detectability.soundscape.coverage(posts_xy)
     males = males_on(site.density, heard.grid)
-    dwell_s = dwell_choices_s(settings)
+    dwell_s = morning.dwell_s
     clock_s, table, participation = availability_table(detectability, site, clock, dwell_s)
     in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
     targets = np.flatnonzero(in_earshot > 0)
@@ -195,7 +178,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray) -> MorningProblem:
         conflicts=_too_near(posts_xy, APART * post_params(settings, detectability).spacing_m) + 1,
         max_stops=settings.morning.stops_max,
     )
-    return MorningProblem(problem, posts_xy, times, heard, males, targets, participation)
+    return MorningProblem(problem, posts_xy, times, heard, males, targets, participation, plain)
 
 
 def _with_car(heard: Coverage, targets: IntArray) -> csr_array:

@@ -1,9 +1,10 @@
-"""The plain comparison: the same morning on evenly spaced stops along the best trail or straight walk.
+"""Walks that need no plan: out along a line, a stop every so many metres, and back the same way.
 
-It is worked out with the same soundscape, the same clock and the same males as the plan.
+Which lines, spacings and minutes promise most is counted here quickly; what such a walk is worth is plain_plan.py's.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
@@ -12,23 +13,42 @@ from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import distances_along, points_along, polyline_length
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.morning.look_round import Morning
-from hushwalk.morning.morning_problem import post_params
-from hushwalk.morning.posts import males_in_earshot
-from hushwalk.morning.report import PlainWalk, PlainWalkKind
-from hushwalk.site.detectability import availability_table
+from hushwalk.morning.posts import log_chance, males_in_earshot, post_params
+from hushwalk.morning.report import PlainWalkKind
+from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.site import Site
-from hushwalk.site.walk_network import WalkNetwork
-from hushwalk.types import FloatArray
+from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.times import travel_times
 
-SPACE_STEP_M = 100.0  # definition: all spacings are whole steps of it
-SPACINGS_M = (200.0, 300.0, 400.0, 600.0, 800.0)  # judgement: from the published best on foot to half a mile
-DWELLS_S = (240.0, 300.0)  # definition: the four minutes of agency counts, and five
+SPACE_STEP_M = 50.0  # definition: all spacings are whole steps of it
+SPACINGS_M = (100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 600.0, 800.0)  # judgement: from earshot in noise to half a mile
 START_STEP_S = 900.0  # judgement: leaving a quarter of an hour earlier or later changes little
-TRIED_IN_FULL = 4  # judgement: the best few trails, and as many straight walks, by the males along them
+TRIED_IN_FULL = 6  # judgement: the best few trails, and as many straight walks, by the males along them
 DIRECTIONS = 16  # definition: the points of the compass rose
+
+
+@dataclass(frozen=True, eq=False)
+class PlainRoute:
+    """Out along a line and back, with evenly spaced stops of one length.
+
+    Parameters
+    ----------
+    kind : by trail and road, or straight.
+    towards : the side it leads to, such as ``"north-east"``.
+    spacing_m, dwell_s : between stops [m], and at each [s].
+    stops_xy : shape (n, 2), from the car outwards, off ground that probably holds a log [m].
+    along_m : shape (n,), way along the line to each stop [m].
+    line_m : shape (k, 2), from the car to the last stop [m].
+    """
+
+    kind: PlainWalkKind
+    towards: str
+    spacing_m: float
+    dwell_s: float
+    stops_xy: FloatArray = field(repr=False)
+    along_m: FloatArray = field(repr=False)
+    line_m: FloatArray = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,61 +63,65 @@ class _Line:
     def length_m(self) -> float:
         return polyline_length(self.line_m)
 
+    @property
+    def places_m(self) -> FloatArray:
+        """Where one could stop, every step from the car on."""
+        return _along(self.line_m, SPACE_STEP_M)[1:]
 
-def best_plain_walk(morning: Morning) -> PlainWalk:
-    """Find the best walk that needs no plan: out along a line, a stop every so many metres, and back the same way.
+
+@dataclass(frozen=True, eq=False)
+class _Heard:
+    """What the places of a line hear, and which of them are far enough from probable logs."""
+
+    chance: FloatArray
+    males: FloatArray
+    allowed: BoolArray
+
+
+def plain_routes(morning: Morning) -> tuple[PlainRoute, ...]:
+    """Find the most promising plain walk by trail and road, and the most promising straight one.
 
     Returns
     -------
-    PlainWalk
-        The best over trails and straight walks, spacings, minutes a stop and hours of leaving.
+    tuple of PlainRoute
+        Over trails and directions, spacings, minutes a stop and hours of leaving; none where nothing fits.
+
+    Notes
+    -----
+    Counted by daylight times, straight walks from civil dawn on where one does not leave trails in the dark, and on
+    target cells of twice the usual size: that ranks them well enough.
     """
-    walks = plain_walks(morning)
-    if not walks:
-        return PlainWalk(PlainWalkKind.NONE_FITS)
-    return max(walks, key=lambda walk: walk.males_expected)
-
-
-def plain_walks(morning: Morning) -> tuple[PlainWalk, ...]:
-    """Find the best plain walk by trail and road, and the best straight one; none where there is none.
-
-    Returns
-    -------
-    tuple of PlainWalk
-        By trail, and straight.
-    """
-    site, detectability, way = morning.site, morning.detectability, morning.way
-    heard = males_in_earshot(site.density, post_params(morning.settings, detectability).earshot_sd_m)
-    reached = np.where(way.from_car_s * 2 < morning.window_s - DWELLS_S[0], way.from_car_s, np.nan)
+    heard = males_in_earshot(morning.site.density, post_params(morning.settings, morning.detectability).earshot_sd_m)
+    way, least_s = morning.way, morning.dwell_s[0]
+    reached = np.where(way.from_car_s * 2 < morning.window_s - least_s, way.from_car_s, np.nan)
     ends = {
-        PlainWalkKind.BY_TRAIL: _promising(site, heard, np.where(way.on_trail, reached, np.nan)),
-        PlainWalkKind.STRAIGHT: _promising(site, heard, reached),
+        PlainWalkKind.BY_TRAIL: _promising(morning.site, heard, np.where(way.on_trail, reached, np.nan)),
+        PlainWalkKind.STRAIGHT: _promising(morning.site, heard, reached),
     }
-    lines = {kind: _lines(site, way, kind, places) for kind, places in ends.items()}
-    coverages = _coverages([line for own in lines.values() for line in own], detectability.soundscape)
-    best = []
-    for own in lines.values():
-        these, coverages = coverages[: len(own)], coverages[len(own) :]
-        pairs = zip(own, these, strict=True)
-        tried = [walk for line, one in pairs for walk in _timed(line, one, morning)]
-        if tried:
-            best.append(max(tried, key=lambda walk: walk.males_expected))
-    return tuple(best)
+    lines = [line for kind, places in ends.items() for line in _lines(morning, kind, places)]
+    table = availability_table(morning.detectability, morning.site, morning.clock, morning.dwell_s)
+    best: dict[PlainWalkKind, tuple[float, PlainRoute]] = {}
+    for line, one in zip(lines, _heard_along(morning, lines), strict=True):
+        for worth, route in _timed(line, one, morning, table[:2]):
+            if worth > best.get(line.kind, (0.0, route))[0]:
+                best[line.kind] = worth, route
+    return tuple(route for _, route in best.values())
 
 
 def _promising(site: Site, heard: Layer, reached_s: FloatArray) -> FloatArray:
     """The farthest place in each direction, and of those the few with most males on the straight way there."""
     ends = _farthest_by_direction(site, reached_s)
     car = np.asarray(site.car.xy_m)
-    promise = [float(np.nansum(heard.at(_along(np.array([car, end]), SPACINGS_M[0])))) for end in ends]
+    promise = [float(np.nansum(heard.at(_along(np.array([car, end]), 2 * SPACE_STEP_M)))) for end in ends]
     return ends[np.argsort(promise)[::-1][:TRIED_IN_FULL]]
 
 
-def _lines(site: Site, way: WalkNetwork, kind: PlainWalkKind, ends: FloatArray) -> list[_Line]:
+def _lines(morning: Morning, kind: PlainWalkKind, ends: FloatArray) -> list[_Line]:
     if len(ends) == 0:
         return []
-    car = np.array([site.car.xy_m])
-    times = travel_times(way.graph, np.vstack([car, ends]), names=["the car", *("an end",) * len(ends)])
+    car = np.array([morning.site.car.xy_m])
+    names = ["the car", *("an end",) * len(ends)]
+    times = travel_times(morning.way.graph, np.vstack([car, ends]), names=names)
     return [
         _Line(
             kind,
@@ -117,60 +141,84 @@ def _farthest_by_direction(site: Site, reached_s: FloatArray) -> FloatArray:
     away = points - np.asarray(site.car.xy_m)
     far_m = np.hypot(*away.T)
     sector = np.round(np.arctan2(away[:, 0], away[:, 1]) / (2 * np.pi / DIRECTIONS)).astype(int) % DIRECTIONS
-    ends = [points[sector == k][np.argmax(far_m[sector == k])] for k in np.unique(sector[far_m > SPACINGS_M[0]])]
+    ends = [points[sector == k][np.argmax(far_m[sector == k])] for k in np.unique(sector[far_m > 2 * SPACE_STEP_M])]
     return np.array(ends).reshape(-1, 2)
 
 
-def _coverages(lines: list[_Line], soundscape: Soundscape) -> list[Coverage]:
-    """What the posts of each line hear; lines that leave the car by one trail share its posts."""
-    if not lines:
-        return []
-    posts = [_along(line.line_m, SPACE_STEP_M)[1:] for line in lines]
+def _heard_along(morning: Morning, lines: Sequence[_Line]) -> list[_Heard]:
+    """What the places of each line hear; lines that leave the car by one trail share its places."""
+    posts = [line.places_m for line in lines if line.length_m >= SPACE_STEP_M]
+    if not posts:
+        return [_Heard(np.zeros((0, 0)), np.zeros(0), np.zeros(0, bool)) for _ in lines]
     places, which = np.unique(np.vstack(posts), axis=0, return_inverse=True)
-    heard = soundscape.coverage(places)
-    ends = np.cumsum([len(own) for own in posts])[:-1]
-    return [heard.of_posts(own.tolist()) for own in np.split(which.ravel(), ends)]
+    found, site = coarse_coverage(morning.detectability, places), morning.site
+    males = males_on(site.density, found.grid)
+    near = log_chance(site.density, morning.settings.walker.stand_off_m).at(places)
+    allowed = np.nan_to_num(near, nan=1.0) <= post_params(morning.settings, morning.detectability).log_chance_max
+    ends = np.cumsum([len(line.places_m) for line in lines])[:-1]
+    heard = []
+    for own in np.split(which.ravel(), ends):
+        chance = found.chance[own.tolist()]
+        cells = np.unique(chance.indices[males[chance.indices] > 0])
+        heard.append(_Heard(chance[:, cells].toarray(), males[cells], allowed[own]))
+    return heard
 
 
-def _timed(line: _Line, heard: Coverage, morning: Morning) -> list[PlainWalk]:
+def coarse_coverage(detectability: Detectability, places_xy: FloatArray) -> Coverage:
+    """Give what places hear on target cells of twice the usual size: enough to rank them, at a quarter of the work."""
+    usual = detectability.soundscape.params
+    coarse = replace(detectability.soundscape, params=replace(usual, target_cell_m=2 * usual.target_cell_m))
+    return coarse.coverage(places_xy)
+
+
+def _timed(
+    line: _Line, heard: _Heard, morning: Morning, table: tuple[FloatArray, FloatArray]
+) -> Iterator[tuple[float, PlainRoute]]:
     """The line with every spacing and dwell, as many stops as fit, at its best hour of leaving."""
-    posts = heard.chance.shape[0]
-    if posts == 0:
-        return []
-    cells = np.unique(heard.chance.indices)
-    chance, males = heard.chance[:, cells].toarray(), males_on(morning.site.density, heard.grid)[cells]
-    clock_s, table, participation = availability_table(morning.detectability, morning.site, morning.clock, DWELLS_S)
-    there_and_back_s = line.out_s + line.back_s
-    walks = []
-    for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(DWELLS_S)):
-        stops = np.arange(round(spacing_m / SPACE_STEP_M) - 1, posts, round(spacing_m / SPACE_STEP_M))
+    clock, clock_s = morning.clock, table[0]
+    dark = line.kind is PlainWalkKind.STRAIGHT and not morning.settings.morning.off_trail_in_the_dark
+    first_s = max(clock.earliest_s, clock.civil_dawn_s) if dark else clock.earliest_s
+    for spacing_m, (d, dwell_s) in product(SPACINGS_M, enumerate(morning.dwell_s)):
+        stops = _stops(heard.allowed, round(spacing_m / SPACE_STEP_M))[: morning.settings.morning.stops_max]
         share = (stops + 1) * SPACE_STEP_M / line.length_m
-        needed_s = share * there_and_back_s + np.arange(1, len(stops) + 1) * dwell_s
-        fit = int(np.count_nonzero(needed_s <= morning.window_s))
-        if fit == 0:
-            continue
-        begin_s = share[:fit] * line.out_s + np.arange(fit) * dwell_s
-        best = max(
-            _worth(chance[stops[:fit]], males, np.interp(leave_s + begin_s, clock_s, table[d]))
-            for leave_s in np.arange(morning.clock.earliest_s, morning.last_s - needed_s[fit - 1] + 1, START_STEP_S)
-        )
-        walks.append(
-            PlainWalk(
-                line.kind,
-                line.towards,
-                dwell_min=dwell_s / 60,
-                spacing_m=spacing_m,
-                stops=fit,
-                males_expected=best * participation,
-                length_m=2 * share[fit - 1] * line.length_m,
-                line_m=_along(line.line_m, SPACE_STEP_M)[: stops[fit - 1] + 2],
-            )
-        )
-    return walks
+        needed_s = share * (line.out_s + line.back_s) + np.arange(1, len(stops) + 1) * dwell_s
+        begin_s = share * line.out_s + np.arange(len(stops)) * dwell_s
+        worth, fit = 0.0, 0
+        for leave_s in np.arange(first_s, morning.last_s, START_STEP_S):
+            many = int(np.count_nonzero(needed_s <= min(morning.window_s, morning.last_s - leave_s)))
+            if many == 0:
+                break
+            factor = np.interp(leave_s + begin_s[:many], clock_s, table[1][d])
+            one = float(heard.males @ (1 - np.prod(1 - heard.chance[stops[:many]] * factor[:, None], axis=0)))
+            worth, fit = max((worth, fit), (one, many))
+        if fit:
+            yield worth, _route(line, spacing_m, dwell_s, stops[:fit])
 
 
-def _worth(chance: FloatArray, males: FloatArray, factor: FloatArray) -> float:
-    return float(males @ (1 - np.prod(1 - chance * factor[:, None], axis=0)))
+def _route(line: _Line, spacing_m: float, dwell_s: float, stops: IntArray) -> PlainRoute:
+    places = line.places_m
+    return PlainRoute(
+        line.kind,
+        line.towards,
+        spacing_m,
+        dwell_s,
+        stops_xy=places[stops],
+        along_m=np.asarray((stops + 1) * SPACE_STEP_M, dtype=np.float64),
+        line_m=np.concatenate([line.line_m[:1], places[: stops[-1] + 1]]),
+    )
+
+
+def _stops(allowed: BoolArray, every: int) -> IntArray:
+    """Places every so many steps; one too near a probable log is moved along the line, or left out."""
+    found: list[int] = []
+    for nominal in range(every - 1, len(allowed), every):
+        near = [
+            k for k in range(nominal - every // 2, nominal + (every + 1) // 2) if 0 <= k < len(allowed) and allowed[k]
+        ]
+        near = [k for k in near if not found or k > found[-1]]
+        if near:
+            found.append(min(near, key=lambda k: abs(k - nominal)))
+    return np.array(found, dtype=np.int64)
 
 
 def _along(line_m: FloatArray, every_m: float) -> FloatArray:

@@ -12,8 +12,13 @@ from scipy.ndimage import gaussian_filter
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
+from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.site.detectability import Detectability
+from hushwalk.site.settings import TripSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
+PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
+HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
 SPOTS = 8  # judgement: eight directions on two rings find the gap in a ridge or the far side of a brook
 
 
@@ -37,6 +42,24 @@ class PostParams:
     log_chance_max: float = 0.1  # judgement: one stop in ten may still be too near, and the walker is told to back off
     posts_max: int = 96  # judgement: docs/benchmarks/proof.md, the males of 130 posts with half the work of the proof
     trail_bonus: float = 1.15  # judgement: about what a leg saves on a trail
+
+
+def post_params(settings: TripSettings, detectability: Detectability) -> PostParams:
+    """Spacing and scale of the posts from the earshot of this morning.
+
+    Notes
+    -----
+    Posts lie 1.7 standard deviations of the half-normal chance apart, 1.44 times the 50 % distance: the routing notes
+    find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
+    50 % distance over 1.17741 (distance sampling).
+    """
+    earshot_m = detectability.level.earshot_m(LEAFLESS)
+    earshot_sd_m = earshot_m / HALF_NORMAL
+    return PostParams(
+        spacing_m=max(PROVABLE * earshot_sd_m, 100.0),
+        earshot_sd_m=earshot_sd_m,
+        stand_off_m=settings.walker.stand_off_m,
+    )
 
 
 def males_in_earshot(density_per_km2: Layer, earshot_sd_m: float) -> Layer:

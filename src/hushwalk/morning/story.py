@@ -19,7 +19,8 @@ from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bai
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
-from hushwalk.morning.plain_walk import best_plain_walk
+from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plain_walk_of, spread_out
+from hushwalk.morning.plain_walk import plain_routes
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import warnings
 from hushwalk.morning.way_of_working import WayOfWorking, chosen_way, with_time_kept_free
@@ -108,7 +109,7 @@ def plan_morning(
     )
     working = cache.cached("the way of working", partial(chosen_way, morning, morning_problem), progress)
     morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
-    comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning, morning_problem))
+    comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning_problem, settings))
     result = cache.cached(
         f"the plan ({params})", partial(solved, morning_problem, settings, params, progress), progress
     )
@@ -143,24 +144,25 @@ def with_notes(report: Report, morning: Morning, notes: Path, progress: Progress
     return replace(report, detections=found)
 
 
-def compared(morning: Morning, morning_problem: MorningProblem) -> tuple[PlainWalk, Curve]:
+def compared(morning_problem: MorningProblem, settings: TripSettings) -> tuple[PlainWalk, Curve]:
     """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car.
 
     Parameters
     ----------
-    morning : ground, clock, hearing and ways.
     morning_problem : posts, times and chances.
+    settings : what the trip file says.
 
     Returns
     -------
     tuple of PlainWalk and curve
         Minutes away and males.
     """
-    return best_plain_walk(morning), budget_curve_of(morning_problem, morning.settings.seed)
+    plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
+    return plain_walk_of(plain), budget_curve_of(morning_problem, settings.seed)
 
 
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:
-    """Choose posts, hear from each, and walk between all of them.
+    """Choose posts, those of the plain walks among them, hear from each, and walk between all of them.
 
     Parameters
     ----------
@@ -173,7 +175,8 @@ def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningPro
         Ready to be solved.
     """
     progress(HEARING)
-    return build_problem(morning, posts_of(morning))
+    plain = plain_routes(morning)
+    return build_problem(morning, posts_of(morning, sum(len(route.stops_xy) for route in plain)), plain)
 
 
 def solved(
@@ -191,7 +194,7 @@ def solved(
     Returns
     -------
     Result
-        Plan and certificate.
+        Plan and certificate; the plan is worth no less than the best plain walk.
     """
     warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
     progress(CHOOSING.of(f"among {len(morning_problem.posts_xy)} posts, and proving how good the choice is"))
@@ -200,18 +203,52 @@ def solved(
     whole = replace(search, search_s=params.search_s, **params.proof_limits())
     longest_m = settings.morning.longest_walk_km * 1000
     problem, limits = morning_problem.problem, search
+    plain = plain_plans(morning_problem, longest_m)
+    known = [spread_out(problem, one) for one in plain]
     while True:
-        result = solve(problem, limits, np.random.default_rng(settings.seed))
+        result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
         length_m = walked_m(morning_problem, result)
         if length_m > longest_m and result.plan.visits:
             progress(Step(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km"))
             problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
         elif limits is search:
             limits = whole
-        elif problem.start == problem.end:
-            return replace(result, plan=leave_late(problem, result.plan))
         else:
-            return result
+            break
+    result = not_below(replace(morning_problem, problem=problem), plain, result, whole, settings)
+    return replace(result, plan=leave_late(problem, result.plan)) if problem.start == problem.end else result
+
+
+def not_below(
+    morning_problem: MorningProblem,
+    plain: tuple[PlainPlan, ...],
+    result: Result,
+    limits: SolveParams,
+    settings: TripSettings,
+) -> Result:
+    """Plan again from the best plain walk where the plan is worth less, its stops as near as it has them.
+
+    Parameters
+    ----------
+    morning_problem : that was solved.
+    plain : walks that need no plan, the best first.
+    result : of the problem.
+    limits : of the run.
+    settings : what the trip file says.
+
+    Returns
+    -------
+    Result
+        Worth no less than the best plain walk: the search begins at it and keeps the best it has met.
+    """
+    if not plain or plain[0].plan.worth <= result.plan.worth:
+        return result
+    freed = as_near_as(morning_problem.problem, plain[0])
+    known = [(plain[0].stops, plain[0].waits)]
+    again = solve(freed, limits, np.random.default_rng(settings.seed), known=known)
+    if walked_m(morning_problem, again) <= settings.morning.longest_walk_km * 1000:
+        return again
+    return replace(again, plan=plain[0].plan, certificate=None)
 
 
 def walked_m(morning_problem: MorningProblem, result: Result) -> float:

@@ -4,6 +4,7 @@ Its parts are in heuristic/ and bound/, and in orienteering/ where nothing overl
 """
 
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,16 +13,26 @@ import numpy as np
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.branch_and_bound import ProofParams, prove
 from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
-from hushwalk.planning.heuristic.search_state import Incumbent, ProgressCallback, advance, new_state, start_posts
+from hushwalk.planning.heuristic.search_state import (
+    Incumbent,
+    ProgressCallback,
+    advance,
+    new_state,
+    start_posts,
+    state_of,
+)
 from hushwalk.planning.model.plan import Certificate, Plan, Result
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import Tables, passing_worth, tables_of
-from hushwalk.planning.model.worth import plan_of, without_idle_end
+from hushwalk.planning.model.worth import evaluate_route, plan_of, without_idle_end
 from hushwalk.planning.orienteering.crossover import Population
 from hushwalk.planning.orienteering.plain import plain_of
 from hushwalk.planning.orienteering.plain_bound import plain_bound
+from hushwalk.types import FloatArray, IntArray
 
 SCHEDULE = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
+Routes = Sequence[tuple[IntArray, FloatArray]]
+"""Walks as :func:`plan_of` takes them: posts and dwell choices, shape (2, k), and waits, shape (k + 1,) [s]."""
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
 
 
@@ -55,7 +66,11 @@ class SolveParams:
 
 
 def solve(
-    problem: Problem, params: SolveParams, rng: np.random.Generator, progress: ProgressCallback | None = None
+    problem: Problem,
+    params: SolveParams,
+    rng: np.random.Generator,
+    progress: ProgressCallback | None = None,
+    known: Routes = (),
 ) -> Result:
     """Find the walk that is worth most, and prove how good it is.
 
@@ -65,6 +80,7 @@ def solve(
     params : limits.
     rng : where all chance comes from.
     progress : told now and then how far it is; an interrupt (Ctrl-C) ends the run with the best so far.
+    known : walks to begin at besides; the plan is worth no less than the best of them that keeps the limits.
 
     Returns
     -------
@@ -90,7 +106,7 @@ def solve(
     best = Incumbent(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
     stopped, proof = "limits reached", ""
     try:
-        search_routes(problem, tables, best, params, rng)
+        search_routes(problem, tables, best, params, rng, kept_routes(problem, tables, best, known))
         if params.proof_s != 0:
             proof = "bounded"
             prove_routes(problem, tables, best, params, rng)
@@ -101,6 +117,34 @@ def solve(
     plan = plan_of(problem, *without_idle_end(problem, best.stops, best.waits))
     proven = certificate(problem, plan, best) if proof else None
     return Result(plan, proven, best.iterations, best.seconds, tuple(best.history), stopped)
+
+
+def kept_routes(problem: Problem, tables: Tables, best: Incumbent, known: Routes) -> Routes:
+    """Of known walks those that keep the limits; the best of them becomes the incumbent.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    tables : the problem laid out for compiled code.
+    best : the run and its best route so far.
+    known : walks.
+
+    Returns
+    -------
+    sequence of walks
+    """
+    kept, missed = [], np.ones(problem.targets)
+    for stops, waits in known:
+        count, posts = stops.shape[1], stops[0]
+        clash = bool(tables.clash[np.ix_(posts, posts)].any())
+        sound = tables.usable[posts].all() and len(np.unique(posts)) == count and not clash
+        if not sound or not set(problem.must_visit) <= set(posts.tolist()):
+            continue
+        worth, _ = evaluate_route(tables, stops, waits, count, np.zeros(count + 1), missed)
+        if worth >= 0:
+            kept.append((stops, waits))
+            best.update(stops, waits, count, worth)
+    return kept
 
 
 def prove_routes(
@@ -145,7 +189,12 @@ def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:
 
 
 def search_routes(
-    problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
+    problem: Problem,
+    tables: Tables,
+    best: Incumbent,
+    params: SolveParams,
+    rng: np.random.Generator,
+    known: Routes = (),
 ) -> None:
     """Improve several routes, drop the worse half again and again, then begin anew elsewhere.
 
@@ -156,6 +205,7 @@ def search_routes(
     best : the run and its best route so far.
     params : limits of the run.
     rng : where all chance comes from.
+    known : walks that keep the limits, to begin at besides; plain orienteering takes none.
     """
     total = params.iterations or UNTIL_STOPPED
     if problem.modular:
@@ -164,6 +214,7 @@ def search_routes(
     while True:
         firsts = start_posts(tables, params.starts - 1, rng)
         states = [new_state(tables, first) for first in [None, *firsts]]
+        states += [state_of(tables, stops, waits) for stops, waits in known]
         for steps, temperature in SCHEDULE:
             for state in states:
                 now, seed = min(steps, total - best.iterations), int(rng.integers(2**31))
