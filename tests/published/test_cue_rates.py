@@ -35,7 +35,7 @@ def test_the_rate_agrees_with_the_interval_of_1953() -> None:
 @pytest.mark.parametrize(("warmer_c", "expected"), [(1.0, 0.383), (3.0, 0.495)])
 def test_warming_moves_the_odds(warmer_c: float, expected: float) -> None:
     # 0.33 per survey and logit 0.23 per degree; a rise of 1 and 3 degrees more than the usual one
-    display = replace(DISPLAY, participation=0.33)
+    display = replace(DISPLAY, participation=0.33, participation_low=0.3)
     at = {"day_of_year": 109, "latitude_deg": 34.7, "elevation_m": 600.0}
     found = availability(display, 0.0, 300.0, weather=Weather(warming_c=2.0 + warmer_c), **at)
     assert found.participation == pytest.approx(expected, abs=5e-4)

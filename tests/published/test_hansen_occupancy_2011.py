@@ -35,9 +35,11 @@ def test_mid_may_beats_mid_april_in_the_black_hills_and_loses_in_georgia() -> No
 
 
 def test_the_surveys_of_georgia_cover_the_weeks_round_the_peak() -> None:
+    # the rise is that of the males with transmitters of test_seafwa_counts_2005.py, steeper than the fall
     first, last = (float(date(2027, *day).timetuple().tm_yday) for day in ((3, 28), (5, 9)))
     peak = chance(109.0, GEORGIA)
-    assert min(chance(first, GEORGIA), chance(last, GEORGIA)) > peak / 2
+    assert chance(first, GEORGIA) > peak / 10
+    assert chance(last, GEORGIA) > peak / 2
     assert max(chance(first - 21, GEORGIA), chance(last + 21, GEORGIA)) < peak / 3
 
 

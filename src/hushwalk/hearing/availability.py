@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from hushwalk.errors import SettingsError
 from hushwalk.hearing.call import card_table, card_value
-from hushwalk.science.bouts import cue_chance
+from hushwalk.science.bouts import Bouts
 from hushwalk.types import FloatArray
 
 Rain = Literal["none", "light", "steady"]
@@ -27,13 +27,14 @@ class Display:
 
     Parameters
     ----------
-    rate_per_min : displays of a displaying male [1/min].
+    rate_per_min : displays of a male in a bout [1/min].
     peak_day : day of the year of the peak at ``peak_latitude_deg`` and ``peak_elevation_m``.
     days_per_degree, days_per_m : later with latitude and height.
-    season_sd_days : width of the season.
+    season_sd_days, rise_sd_days : width of the season after its peak, and before it.
     minutes_from_sunrise, hour_factor : curve of the day, straight between its points, flat beyond.
     participation : chance that a male displays at all in a morning of the peak; low and high are its range.
     weather : factors by name, as in the species card.
+    bout_min, bout_share : mean length of a bout [min], and share of the time spent in bouts; 1 for no pauses.
 
     Raises
     ------
@@ -48,17 +49,26 @@ class Display:
     peak_elevation_m: float
     days_per_m: float
     season_sd_days: float
+    rise_sd_days: float
     minutes_from_sunrise: tuple[float, ...]
     hour_factor: tuple[float, ...]
     participation: float
     participation_low: float
     participation_high: float
     weather: Mapping[str, float]
+    bout_min: float = 60.0  # definition: without pauses its length does not matter
+    bout_share: float = 1.0
 
     def __post_init__(self) -> None:
-        if not (self.rate_per_min > 0 and self.season_sd_days > 0):
+        if not (self.rate_per_min > 0 and min(self.season_sd_days, self.rise_sd_days) > 0):
             raise SettingsError(
-                f"display needs rate_per_min and sd_days above 0, got {self.rate_per_min} and {self.season_sd_days}"
+                "display needs rate_per_min, sd_days and rise_sd_days above 0, "
+                f"got {self.rate_per_min}, {self.season_sd_days} and {self.rise_sd_days}"
+            )
+        if not (self.bout_min > 0 and 0 < self.bout_share <= 1):
+            raise SettingsError(
+                "display.bouts needs mean_min above 0 and a share above 0 and at most 1, "
+                f"got {self.bout_min} and {self.bout_share}"
             )
         minutes, factors = self.minutes_from_sunrise, self.hour_factor
         if len(minutes) != len(factors) or list(minutes) != sorted(set(minutes)) or not minutes:
@@ -67,6 +77,11 @@ class Display:
             raise SettingsError("display.hours: a factor lies outside 0..1")
         if not 0 < self.participation_low <= self.participation <= self.participation_high <= 1:
             raise SettingsError("display.morning: needs 0 < low <= participation <= high <= 1")
+
+    @property
+    def bouts(self) -> Bouts:
+        """Displays in bouts with pauses between."""
+        return Bouts(self.rate_per_min, self.bout_min, self.bout_share)
 
 
 @dataclass(frozen=True)
@@ -151,12 +166,15 @@ def display_from_card(card: Mapping[str, Any]) -> Display:
         peak_elevation_m=number("season", "elevation_m"),
         days_per_m=number("season", "days_per_m"),
         season_sd_days=number("season", "sd_days"),
+        rise_sd_days=number("season", "rise_sd_days"),
         minutes_from_sunrise=tuple(float(m) for m in card_value(card, "display", "hours", "minutes_from_sunrise")),
         hour_factor=tuple(float(x) for x in card_value(card, "display", "hours", "factor")),
         participation=number("morning", "participation"),
         participation_low=number("morning", "low"),
         participation_high=number("morning", "high"),
         weather=weather,
+        bout_min=number("bouts", "mean_min"),
+        bout_share=number("bouts", "share"),
     )
 
 
@@ -189,10 +207,11 @@ def season_factor(display: Display, day_of_year: float, latitude_deg: float, ele
     Returns
     -------
     float
-        ``exp(-((day_of_year - peak_day) / season_sd_days)^2 / 2)``.
+        ``exp(-(days off the peak / sd)^2 / 2)`` with ``rise_sd_days`` before the peak and ``season_sd_days`` after it.
     """
-    off = (day_of_year - peak_day(display, latitude_deg, elevation_m)) / display.season_sd_days
-    return float(np.exp(-(off**2) / 2))
+    off = day_of_year - peak_day(display, latitude_deg, elevation_m)
+    width = display.rise_sd_days if off < 0 else display.season_sd_days
+    return float(np.exp(-((off / width) ** 2) / 2))
 
 
 def weather_factor(display: Display, weather: Weather) -> float:
@@ -253,13 +272,14 @@ def availability(
 
     Notes
     -----
-    ``psi * H(t) * (1 - exp(-phi t))``. Season and weather move the participation psi only, so that no male is
-    discounted twice. Displays come at random times; a male that drums by the clock is heard more surely, so this is
-    the careful side.
+    ``psi * H(t) * B(dwell)``, B the chance of a display in a stand by :class:`~hushwalk.science.bouts.Bouts`, which is
+    ``1 - exp(-phi t)`` without pauses. Season and weather move the participation psi only, so that no male is
+    discounted twice. Displays of a bout come at random times; a male that drums by the clock is heard more surely, so
+    this is the careful side.
 
     References
     ----------
-    farnsworth_2002, zimmerman_gutierrez_2007
+    farnsworth_2002, zimmerman_gutierrez_2007, fischer_meierhellstern_1993
     """
     if not (1 <= day_of_year <= DAYS_OF_YEAR and abs(latitude_deg) <= LATITUDE_MAX_DEG):
         raise SettingsError(f"day_of_year is {day_of_year} and latitude_deg {latitude_deg}; expected 1..366, -90..90")
@@ -271,4 +291,4 @@ def availability(
     psi *= season_factor(display, day_of_year, latitude_deg, elevation_m) * weather_factor(display, there)
     minutes, dwell = np.broadcast_arrays(np.asarray(minutes_from_sunrise, dtype=float), dwell)
     hour = np.asarray(np.interp(minutes, display.minutes_from_sunrise, display.hour_factor))
-    return Availability(psi, hour, cue_chance(display.rate_per_min, dwell / 60))
+    return Availability(psi, hour, display.bouts.heard_chance(dwell / 60))

@@ -10,7 +10,7 @@ import numpy as np
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.hearing.availability import Display
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.science.bouts import cue_chance
+from hushwalk.science.bouts import Bouts
 from hushwalk.types import FloatArray
 
 POSTS_MAX = 200
@@ -39,7 +39,7 @@ class SpacingParams:
     """
 
     stops: int = 10
-    dwell_s: float = 300.0
+    dwell_s: float = 480.0
     pace_ms: float = 3.0 / 3.6
     males_per_km2: float = 5.0
     shortest_m: float = 50.0
@@ -113,19 +113,31 @@ def distance_curve(
     return (edges[:-1] + ring_m / 2)[met], heard[met] / there[met]
 
 
-def _line(far: FloatArray, chance: FloatArray, cue: float, spacing_m: float, stops: int) -> tuple[float, float]:
+def _line(
+    far: FloatArray, chance: FloatArray, bouts: Bouts, how: SpacingParams, spacing_m: float
+) -> tuple[float, float]:
     """Ground on which a displaying male is heard at all, and from two stops or more [m2], for a line of stops."""
     reach = float(far[-1])
-    east = np.arange(-reach, (stops - 1) * spacing_m + reach, STEP_M) + STEP_M / 2
+    east = np.arange(-reach, (how.stops - 1) * spacing_m + reach, STEP_M) + STEP_M / 2
     north = np.arange(0, reach, STEP_M) + STEP_M / 2
-    none, once = np.ones((len(north), len(east))), np.zeros((len(north), len(east)))
-    for k in range(stops):
+    free, silent = (bouts.step(how.dwell_s / 60, sure) for sure in (0.0, 1.0))
+    gap = bouts.step(spacing_m / how.pace_ms / 60, 0.0)
+    shape = (len(north), len(east))
+    none = np.array([np.full(shape, bouts.share), np.full(shape, 1 - bouts.share)])  # in a bout, and in a pause
+    once = np.zeros_like(none)
+    for k in range(how.stops):
         away = np.hypot(east - k * spacing_m, north[:, np.newaxis])
-        p = cue * np.interp(away, far, chance, right=0.0)
-        once = once * (1 - p) + none * p
-        none = none * (1 - p)
+        carried = np.interp(away, far, chance, right=0.0)
+        missed, kept = (carried * (_stepped(silent, part) - _stepped(free, part)) for part in (none, once))
+        once = _stepped(gap, _stepped(free, once) + kept - missed)
+        none = _stepped(gap, _stepped(free, none) + missed)
     cell_m2 = 2 * STEP_M**2  # the other side of the line is its mirror
-    return float((1 - none).sum()) * cell_m2, float((1 - none - once).sum()) * cell_m2
+    return float((1 - none.sum(axis=0)).sum()) * cell_m2, float((1 - (none + once).sum(axis=0)).sum()) * cell_m2
+
+
+def _stepped(step: FloatArray, state: FloatArray) -> FloatArray:
+    moved: FloatArray = np.tensordot(step, state, axes=(0, 0))
+    return moved
 
 
 def spacing_advice(
@@ -151,16 +163,15 @@ def spacing_advice(
 
     Notes
     -----
-    Whether a male's path to a stop carries holds for the whole stop, so a stop hears him with ``g (1 - exp(-phi t))``;
-    a male counts once however many stops hear him.
+    Whether a male's path to a stop carries holds for the whole stop; a male counts once however many stops hear him.
+    Neighbouring stops share his bout or pause (:class:`~hushwalk.science.bouts.Bouts`).
     """
     how = params or SpacingParams()
     far, heard = np.asarray(distance_m, dtype=float), np.asarray(chance, dtype=float)
     if not np.any(heard > 0):
         raise InputError("nothing is heard at any distance in these conditions, so no spacing is better than another")
     tried = np.arange(how.shortest_m, how.longest_m + how.step_m / 2, how.step_m)
-    cue = float(cue_chance(display.rate_per_min, how.dwell_s / 60))
-    both = np.array([_line(far, heard, cue, spacing, how.stops) for spacing in tried])
+    both = np.array([_line(far, heard, display.bouts, how, float(spacing)) for spacing in tried])
     males, twice = (display.participation * how.males_per_km2 * both / 1e6).T
     hours = (how.stops * how.dwell_s + (how.stops - 1) * tried / how.pace_ms) / 3600
     per_hour = males / hours

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
 from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.morning.heard_in_bouts import silent_along
 from hushwalk.morning.morning_problem import CAR, MorningProblem
 from hushwalk.morning.report import Leg, Noise, Stop, StopReasons, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
@@ -73,20 +74,19 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
 
 def stops_of(context: PlanContext) -> tuple[Stop, ...]:
     """Tell every stop of the plan."""
-    earlier = context.morning_problem.problem.missed
-    missed = np.ones(len(context.morning_problem.targets)) if earlier is None else earlier
-    stops = []
-    leave_s = _leave_times(context)[1:]
-    for number, (visit, leave) in enumerate(
-        zip(context.plan.visits, leave_s, strict=True), start=context.start.stops_made + 1
-    ):
-        caught = _caught(context, visit)
-        stop = _stop(context, number, visit, caught, missed)
-        stops.append(
-            replace(stop, leave=context.clock.at(leave), until_light_minutes=(leave - visit.leave_s) / MINUTE_S)
+    problem, visits, leave_s = context.morning_problem.problem, context.plan.visits, _leave_times(context)[1:]
+    if not visits:
+        return ()
+    silent = silent_along(problem.chance[[visit.post for visit in visits]], visits, context.morning_problem.bouts)
+    new = -np.diff(silent, axis=0) * problem.mass
+    return tuple(
+        replace(
+            _stop(context, context.start.stops_made + 1 + k, visit, new[k]),
+            leave=context.clock.at(leave),
+            until_light_minutes=(leave - visit.leave_s) / MINUTE_S,
         )
-        missed = missed * (1 - caught)
-    return tuple(stops)
+        for k, (visit, leave) in enumerate(zip(visits, leave_s, strict=True))
+    )
 
 
 def legs_of(context: PlanContext) -> tuple[Leg, ...]:
@@ -122,16 +122,10 @@ def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
     return tuple((context.start.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
-def _caught(context: PlanContext, visit: Visit) -> FloatArray:
-    chance = context.morning_problem.heard.chance[[visit.post - 1]][:, context.morning_problem.targets]
-    return np.asarray(chance.todense()).ravel() * visit.factor
-
-
-def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, missed: FloatArray) -> Stop:
+def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> Stop:
     morning_problem, site = context.morning_problem, context.site
     xy = morning_problem.posts_xy[visit.post - 1]
-    males = morning_problem.males[morning_problem.targets] * morning_problem.participation
-    new = males * caught * missed
+    heard = float((morning_problem.problem.chance[[visit.post]] @ morning_problem.problem.weights)[0]) * visit.factor
     towards = _towards(xy, _target_xy(morning_problem), new)
     back_s = float(morning_problem.times.day_s[visit.post, CAR])
     rings = earshot(context.detectability.soundscape.footprint(xy), xy)
@@ -140,7 +134,7 @@ def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, m
         place=place_of(site.grid, xy, f"P{number:02d}", site.ground.elevation),
         arrive=context.clock.at(visit.arrive_s),
         leave=context.clock.at(visit.leave_s),
-        chance_any=float(1 - np.exp(-(males @ caught))),
+        chance_any=float(1 - np.exp(-heard)),
         males_expected=float(new.sum()),
         listen_towards_deg=towards,
         listen_towards_magnetic_deg=_magnetic(towards, context.north),
@@ -148,7 +142,7 @@ def _stop(context: PlanContext, number: int, visit: Visit, caught: FloatArray, m
         earshot=rings.rings,
         noise=_noise(context, xy),
         reasons=StopReasons(
-            heard=float(males @ caught),
+            heard=heard,
             minutes=visit.dwell_s / 60,
             new=float(new.sum()),
             good_cover=site.best_cover_near(xy, IN_EARSHOT_M),

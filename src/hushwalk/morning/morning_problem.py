@@ -18,6 +18,7 @@ from hushwalk.morning.look_round import Morning
 from hushwalk.morning.plain_walk import PlainRoute, coarse_coverage
 from hushwalk.morning.posts import choose_posts, post_params, refine_posts, standable_ground
 from hushwalk.planning.model.problem import Problem
+from hushwalk.science.bouts import Bouts
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.site import Site
 from hushwalk.types import FloatArray, IntArray
@@ -40,8 +41,9 @@ class MorningProblem:
     times : walking times of car and posts.
     heard : chance to hear one display, posts x targets of its grid.
     males : shape (n_targets,), displaying males on each target cell before participation.
-    targets : shape (m,), the target cells that the problem keeps.
+    targets : shape (m,), the target cell of each target of the problem.
     participation : share of males that display at all this morning.
+    bouts : of the displays of those that do.
     plain : walks that need no plan; their stops are the last posts, in this order.
     """
 
@@ -52,6 +54,7 @@ class MorningProblem:
     males: FloatArray = field(repr=False)
     targets: IntArray = field(repr=False)
     participation: float
+    bouts: Bouts
     plain: tuple[PlainRoute, ...] = ()
 
     @property
@@ -178,7 +181,9 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         conflicts=_too_near(posts_xy, APART * post_params(settings, detectability).spacing_m) + 1,
         max_stops=settings.morning.stops_max,
     )
-    return MorningProblem(problem, posts_xy, times, heard, males, targets, participation, plain)
+    return MorningProblem(
+        problem, posts_xy, times, heard, males, targets, participation, detectability.display.bouts, plain
+    )
 
 
 def _with_car(heard: Coverage, targets: IntArray) -> csr_array:

@@ -4,6 +4,7 @@ The stops themselves are told in describe.py.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -16,6 +17,7 @@ from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
+from hushwalk.morning.heard_in_bouts import silent_along, worth_in_bouts
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.report import (
     DelayLoss,
@@ -60,15 +62,16 @@ def males_of(site: Site, detectability: Detectability, morning_problem: MorningP
     -----
     Low and high take the density and the participation at their published ends together; they are no interval.
     """
-    expected = {level: _expected(level, detectability.soundscape, morning_problem, plan) for level in LEVELS}
+    levels = {level: _expected(level, detectability.soundscape, morning_problem, plan) for level in LEVELS}
+    expected = worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts)
     low_share, high_share = site.habitat.density_range
     morning = detectability.display
     return Males(
-        expected=plan.worth,
-        low=plan.worth * low_share * morning.participation_low / morning.participation,
-        high=plan.worth * high_share * morning.participation_high / morning.participation,
-        focal=expected["focal"],
-        pessimistic=expected["pessimistic"],
+        expected=expected,
+        low=expected * low_share * morning.participation_low / morning.participation,
+        high=expected * high_share * morning.participation_high / morning.participation,
+        focal=levels["focal"],
+        pessimistic=levels["pessimistic"],
     )
 
 
@@ -86,11 +89,9 @@ def _expected(level: Evidence, soundscape: Soundscape, morning_problem: MorningP
 
 def _caught(heard: Coverage, visits: Sequence[Visit], morning_problem: MorningProblem) -> float:
     """Males expected of some visits, each male once; row k of ``heard`` is visit k."""
-    missed = np.ones(heard.grid.n_cells)
-    for row, visit in enumerate(visits):
-        one = heard.chance[[row]]
-        missed[one.indices] *= 1 - one.data * visit.factor
-    return float(morning_problem.males @ (1 - missed)) * morning_problem.participation
+    cells = np.unique(heard.chance.indices)
+    silent = silent_along(heard.chance[:, cells], visits, morning_problem.bouts)
+    return float(morning_problem.males[cells] @ (1 - silent[-1])) * morning_problem.participation
 
 
 def listening_of(
@@ -137,17 +138,20 @@ def _other(level: Evidence) -> Evidence:
 
 
 def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:
-    """What is proven of the plan."""
+    """What is proven of the plan: the bound counts stands apart, the plan follows each male's bouts, so it holds."""
     certificate, posts = result.certificate, len(morning_problem.posts_xy)
     if certificate is None:
         return Proof(float("inf"), 1.0, posts)
-    return Proof(certificate.bound, certificate.gap, posts, best=certificate.proven)
+    followed = replace(certificate, worth=worth_in_bouts(morning_problem.problem, result.plan, morning_problem.bouts))
+    return Proof(followed.bound, followed.gap, posts, best=followed.proven, of_bouts=followed.gap - certificate.gap)
 
 
 def budget_curve_of(morning_problem: MorningProblem, seed: int) -> tuple[tuple[float, float], ...]:
     """Males expected against minutes away from the car."""
     budgets_s = np.linspace(0, morning_problem.problem.budget_s, BUDGETS + 1)[1:]
-    curve = budget_curve(morning_problem.problem, budgets_s.tolist(), np.random.default_rng(seed))
+    problem, bouts = morning_problem.problem, morning_problem.bouts
+    rng = np.random.default_rng(seed)
+    curve = budget_curve(problem, budgets_s.tolist(), rng, count=lambda plan: worth_in_bouts(problem, plan, bouts))
     return tuple((seconds / 60, males) for seconds, males in curve)
 
 

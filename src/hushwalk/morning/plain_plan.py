@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.plain_walk import PlainRoute
 from hushwalk.morning.report import PlainWalk, PlainWalkKind
@@ -31,12 +32,14 @@ class PlainPlan:
     route : which walk.
     stops, waits : as a route of the problem.
     plan : with every time and gain.
+    males : expected, each male followed through his bouts.
     """
 
     route: PlainRoute
     stops: IntArray = field(repr=False)
     waits: FloatArray = field(repr=False)
     plan: Plan
+    males: float
 
     @property
     def length_m(self) -> float:
@@ -63,8 +66,9 @@ def plain_plans(morning_problem: MorningProblem, longest_m: float = np.inf) -> t
         fit = int(np.count_nonzero(2 * route.along_m <= longest_m))
         best = _best(problem, posts[:fit], dwell)
         if best is not None:
-            found.append(PlainPlan(route, *best, plan_of(problem, *best)))
-    return tuple(sorted(found, key=lambda one: -one.plan.worth))
+            plan = plan_of(problem, *best)
+            found.append(PlainPlan(route, *best, plan, worth_in_bouts(problem, plan, morning_problem.bouts)))
+    return tuple(sorted(found, key=lambda one: -one.males))
 
 
 def spread_out(problem: Problem, plain: PlainPlan) -> Route:
@@ -117,7 +121,7 @@ def plain_walk_of(plans: tuple[PlainPlan, ...]) -> PlainWalk:
         dwell_min=best.route.dwell_s / 60,
         spacing_m=best.route.spacing_m,
         stops=step,
-        males_expected=best.plan.worth,
+        males_expected=best.males,
         length_m=2 * last_m,
         line_m=best.route.line_m[: int(np.argmin(reached)) + 1],
     )

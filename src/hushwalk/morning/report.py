@@ -199,6 +199,8 @@ class Proof:
     gap : how far the best possible could lie above the plan, as a share of the bound, 0..1.
     posts : it holds for.
     best : whether the plan is the best there is, to rounding.
+    of_bouts : the part of the gap that comes from bouts: the bound counts stands as if they did not depend on each
+        other, the plan does not.
     withheld : whether it was taken out for sharing.
     """
 
@@ -206,6 +208,7 @@ class Proof:
     gap: float
     posts: int
     best: bool = False
+    of_bouts: float = 0.0
     withheld: bool = False
 
     @property

@@ -16,6 +16,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
+from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
@@ -25,7 +26,7 @@ from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustn
 from hushwalk.morning.warnings import warnings
 from hushwalk.morning.way_of_working import WayOfWorking, chosen_way, with_time_kept_free
 from hushwalk.notes.notebook import Notebook
-from hushwalk.planning.model.plan import Result
+from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.planning.model.worth import leave_late
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up, warm_up_bound
@@ -241,12 +242,17 @@ def not_below(
     Result
         Worth no less than the best plain walk: the search begins at it and keeps the best it has met.
     """
-    if not plain or plain[0].plan.worth <= result.plan.worth:
+
+    def males(plan: Plan) -> float:
+        return worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts)
+
+    if not plain or plain[0].males <= males(result.plan):
         return result
     freed = as_near_as(morning_problem.problem, plain[0])
     known = [(plain[0].stops, plain[0].waits)]
     again = solve(freed, limits, np.random.default_rng(settings.seed), known=known)
-    if walked_m(morning_problem, again) <= settings.morning.longest_walk_km * 1000:
+    short = walked_m(morning_problem, again) <= settings.morning.longest_walk_km * 1000
+    if short and males(again.plan) >= plain[0].males:
         return again
     return replace(again, plan=plain[0].plan, certificate=None)
 

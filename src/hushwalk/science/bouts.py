@@ -119,9 +119,41 @@ class Bouts:
         for (begin, end), sure in zip(stands, heard, strict=True):
             if clock is not None:
                 state = self._over_gap(state, begin - clock)
-            state = state @ self._silent_step(end - begin, sure)
+            state = state @ self.step(end - begin, sure)
             clock = end
         return float(state.sum())
+
+    def silent_after(self, stands: Sequence[MINUTES], carried: FloatArray) -> FloatArray:
+        """Chance of silence so far after each of several stands, for many males at once.
+
+        Parameters
+        ----------
+        stands : from when to when one listens, in rising order without overlap [min].
+        carried : shape (k, m), chance that what a male does in a stand can be heard there at all; drawn once a stand,
+            so that with it every display is heard and without it none.
+
+        Returns
+        -------
+        ndarray
+            Shape (k + 1, m); the first row is ones. One male's state is his chance to be silent so far and in a bout,
+            and silent so far and in a pause: a stand multiplies it by ``(1 - c) exp(Q t) + c exp((Q - Phi) t)``.
+
+        References
+        ----------
+        fischer_meierhellstern_1993
+        """
+        many = np.asarray(carried).shape[1]
+        state = np.repeat([[self.share, 1 - self.share]], many, axis=0)
+        silent, clock = [np.ones(many)], None
+        for (begin, end), one in zip(stands, carried, strict=True):
+            if clock is not None and self.share < 1:
+                settled = state.sum(axis=1, keepdims=True) * np.array([self.share, 1 - self.share])
+                state = settled + (state - settled) * np.exp(-max(begin - clock, 0.0) / self.memory_min)
+            unheard, heard = state @ self.step(end - begin, 0.0), state @ self.step(end - begin, 1.0)
+            state = unheard + (heard - unheard) * np.asarray(one)[:, np.newaxis]
+            silent.append(state.sum(axis=1))
+            clock = end
+        return np.array(silent)
 
     def _over_gap(self, state: FloatArray, minutes: float) -> FloatArray:
         """Carry the state over a time in which one does not listen."""
@@ -131,8 +163,8 @@ class Bouts:
         carried: FloatArray = settled + (state - settled) * np.exp(-minutes / self.memory_min)
         return carried
 
-    def _silent_step(self, minutes: float, certainty: float) -> FloatArray:
-        """Matrix ``exp((Q - Phi) t)``, shape (2, 2), by its two eigenvalues."""
+    def step(self, minutes: float, certainty: float) -> FloatArray:
+        """Matrix ``exp((Q - c Phi) t)``, shape (2, 2), by its two eigenvalues; rows from bout and pause, to columns."""
         heard = self.rate_per_min * certainty
         if self.share == 1:
             return np.diag([np.exp(-heard * minutes), 1.0])

@@ -3,7 +3,7 @@
 What happens on a worse morning is timetable.py's.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -46,8 +46,17 @@ def why_not(problem: Problem, plan: Plan, post: int, rng: np.random.Generator, p
     return Detour(post, forced, max(0.0, 1 - forced.worth / plan.worth) if plan.worth > 0 else 0.0)
 
 
+def worth_of(plan: Plan) -> float:
+    """Worth of a plan."""
+    return plan.worth
+
+
 def budget_curve(
-    problem: Problem, budgets_s: Sequence[float], rng: np.random.Generator, params: SolveParams = QUICK
+    problem: Problem,
+    budgets_s: Sequence[float],
+    rng: np.random.Generator,
+    params: SolveParams = QUICK,
+    count: Callable[[Plan], float] = worth_of,
 ) -> tuple[tuple[float, float], ...]:
     """Plan for several budgets and give (budget [s], worth), never falling as the budget grows.
 
@@ -57,6 +66,7 @@ def budget_curve(
     budgets_s : budgets to try [s].
     rng : where all chance comes from.
     params : limits of the run.
+    count : what a plan counts for on the curve.
 
     Returns
     -------
@@ -70,7 +80,7 @@ def budget_curve(
     curve, most = [], 0.0
     for budget in sorted(budgets_s):
         try:
-            most = max(most, solve(replace(problem, budget_s=float(budget)), params, rng).plan.worth)
+            most = max(most, count(solve(replace(problem, budget_s=float(budget)), params, rng).plan))
         except NoPlanError:
             most = max(most, 0.0)
         curve.append((float(budget), most))
