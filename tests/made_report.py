@@ -13,6 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import convergence_deg, to_lonlat, to_metres, usng_text, utm_text
 from hushwalk.morning import report as r
+from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.site.cautions import cautions
 from hushwalk.site.country import Country, Ingredient
 from hushwalk.site.norths import North
@@ -163,7 +164,7 @@ def made_report(
         north=North(-1.0, 0.4, gamma),
         males=r.Males(3.1, 1.4, 5.6, 3.1, 1.2),
         plain=r.PlainWalk(
-            r.PlainWalkKind.BY_TRAIL, "north", 5.0, 300.0, 6, 1.4, 4100.0, np.array([places[0], places[3]])
+            PlainWalkKind.BY_TRAIL, "north", 5.0, 300.0, 6, 1.4, 4100.0, np.array([places[0], places[3]])
         ),
         proof=r.Proof(3.2, 0.03, 84),
         country=made_country(layers, grid, home),

@@ -10,8 +10,8 @@ import numpy as np
 
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.morning_problem import MorningProblem
-from hushwalk.morning.plain_walk import PlainRoute
-from hushwalk.morning.report import PlainWalk, PlainWalkKind
+from hushwalk.morning.plain_walk import PlainRoute, PlainWalkKind
+from hushwalk.morning.report import PlainWalk
 from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.tables import tables_of

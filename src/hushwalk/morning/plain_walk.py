@@ -5,6 +5,7 @@ Which lines, spacings and minutes promise most is counted here quickly; what suc
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from enum import Enum
 from itertools import product
 
 import numpy as np
@@ -15,7 +16,6 @@ from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.posts import log_chance, males_in_earshot, post_params
-from hushwalk.morning.report import PlainWalkKind
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray, IntArray
@@ -26,6 +26,16 @@ SPACINGS_M = (100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 600.0, 800.0)  # judgeme
 START_STEP_S = 900.0  # judgement: leaving a quarter of an hour earlier or later changes little
 TRIED_IN_FULL = 6  # judgement: the best few trails, and as many straight walks, by the males along them
 DIRECTIONS = 16  # definition: the points of the compass rose
+
+
+class PlainWalkKind(Enum):
+    """Which way a plain walk goes, or why there is none."""
+
+    BY_TRAIL = "out and back by trail and road"
+    STRAIGHT = "out and back straight"
+    NONE_FITS = "no stop fits into the morning"
+    UNDER_WAY = "the walk is under way"
+    WITHHELD = "left out for sharing"
 
 
 @dataclass(frozen=True, eq=False)

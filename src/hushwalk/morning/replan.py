@@ -14,8 +14,9 @@ from hushwalk.morning.describe import StartState
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import APART, MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of
+from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.posts import post_params
-from hushwalk.morning.report import PlainWalk, PlainWalkKind, Report
+from hushwalk.morning.report import PlainWalk, Report
 from hushwalk.morning.story import RunParams, report_of, solved
 from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.several import rest_of

@@ -5,7 +5,6 @@ How it is filled is story.py's story.
 
 from dataclasses import dataclass, field
 from datetime import datetime
-from enum import Enum
 from math import isfinite
 from typing import Literal
 
@@ -15,6 +14,7 @@ from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
 from hushwalk.morning.closing_in import ClosingIn
+from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.warnings import MorningWarning
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
@@ -154,16 +154,6 @@ class Males:
     high: float
     focal: float
     pessimistic: float
-
-
-class PlainWalkKind(Enum):
-    """Which way a plain walk goes, or why there is none."""
-
-    BY_TRAIL = "out and back by trail and road"
-    STRAIGHT = "out and back straight"
-    NONE_FITS = "no stop fits into the morning"
-    UNDER_WAY = "the walk is under way"
-    WITHHELD = "left out for sharing"
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ import numpy as np
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.morning.report import Leg, PlainWalk, PlainWalkKind, Report, Stop
+from hushwalk.morning.plain_walk import PlainWalkKind
+from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from hushwalk.science.detection import cue_chance
 from hushwalk.types import FloatArray
 
 MINUTES = tuple[float, float]
@@ -92,7 +93,7 @@ class Bouts:
         """
         t = np.asarray(minutes, dtype=float)
         if self.share == 1:
-            return np.asarray(-np.expm1(-self.rate_per_min * t))
+            return cue_chance(self.rate_per_min, t)
         slow, fast, weight = self._silent_modes()
         chance: FloatArray = 1 - (weight * np.exp(-slow * t) + (1 - weight) * np.exp(-fast * t))
         return chance

@@ -7,12 +7,12 @@ import math
 
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
+from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import (
     DisplayChance,
     ListeningOutlook,
     Noise,
     PlainWalk,
-    PlainWalkKind,
     Proof,
     Report,
     Stop,
@@ -30,6 +30,7 @@ HINDRANCES = {
     Hindrance.NEXT_TO_NOTHING: "next to nothing in the way",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
+FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
 PLAIN_WALKS = {
     PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the morning",
     PlainWalkKind.UNDER_WAY: "the walk is under way, a plain walk is no longer to be had",
@@ -165,4 +166,7 @@ def proof_words(proof: Proof) -> str:
     percent = max(proof.gap * 100, 0.01)
     digits = 1 - math.floor(math.log10(percent))
     shown = math.ceil(percent * 10**digits - 1e-6) / 10**digits
-    return f"within {shown:.3g} % of the best possible for these posts"
+    words = f"within {shown:.3g} % of the best possible for these posts"
+    if proof.of_bouts * 100 < FOLLOWED_FROM:
+        return words
+    return f"{words}, {proof.of_bouts * 100:.0f} % of it because the bound does not follow bouts and pauses"

@@ -8,13 +8,14 @@ from scipy.sparse import csr_array
 
 from hushwalk.grid.grid import Grid
 from hushwalk.hearing.coverage import Coverage
+from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.plain_plan import as_near_as, plain_plans, plain_walk_of, spread_out
-from hushwalk.morning.plain_walk import PlainRoute, _stops
-from hushwalk.morning.report import PlainWalkKind
+from hushwalk.morning.plain_walk import PlainRoute, PlainWalkKind, _stops
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import plan_of
 from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.science.bouts import Bouts
 
 RUN = SolveParams(search_s=None, iterations=60, starts=4)
 
@@ -40,8 +41,9 @@ def a_line(posts: int = 6, apart_m: float = 100.0, **changes: object) -> Morning
     xy = np.stack([east[1:], np.zeros(posts)], axis=1)
     line_m = np.stack([east, np.zeros(posts + 1)], axis=1)
     route = PlainRoute(PlainWalkKind.BY_TRAIL, "east", apart_m, 480.0, xy, east[1:], line_m)
+    bouts = Bouts(0.2578, 35.0, 0.64)
     heard = Coverage(csr_array(chance[1:]), Grid(32615, 0, 100, 100.0, 1, posts), 0.0)
-    return MorningProblem(problem, xy, None, heard, np.ones(posts), np.arange(posts), 1.0, (route,))  # type: ignore[arg-type]
+    return MorningProblem(problem, xy, None, heard, np.ones(posts), np.arange(posts), 1.0, bouts, (route,))  # type: ignore[arg-type]
 
 
 def test_stops_keep_their_spacing_and_step_aside_from_ground_with_a_log() -> None:
@@ -60,7 +62,8 @@ def test_a_plain_walk_is_worth_what_its_route_is_worth_in_the_problem() -> None:
     assert {visit.dwell_s for visit in best.plan.visits} == {480.0}
     assert best.plan.back_s <= found.problem.latest_s
     walk = plain_walk_of((best,))
-    assert walk.males_expected == best.plan.worth
+    assert walk.males_expected == best.males == worth_in_bouts(found.problem, best.plan, found.bouts)
+    assert walk.males_expected <= best.plan.worth
     assert walk.stops == len(best.plan.visits)
     assert walk.length_m == pytest.approx(2 * 100.0 * max(best.plan.posts))
 

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from hushwalk.morning.report import DisplayChance, Noise, PlainWalk, PlainWalkKind, Proof
+from hushwalk.morning.plain_walk import PlainWalkKind
+from hushwalk.morning.report import DisplayChance, Noise, PlainWalk, Proof
 from hushwalk.morning.warnings import MorningWarning, Trouble
 from hushwalk.wording.morning_words import (
     display_sentence,

@@ -137,6 +137,7 @@ def summary(report: Report) -> Json:
             "sentence": proof_words(proof),
             "bound": _round(proof.bound, 4),
             "gap": _round(proof.gap, 4),
+            "of_bouts": _round(proof.of_bouts, 4),
             "posts": proof.posts,
         },
         "verdict": verdict_fields(report.verdict),
