@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from hushwalk.science.detection import cue_chance
 from hushwalk.types import FloatArray
 
 MINUTES = tuple[float, float]
