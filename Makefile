@@ -36,6 +36,7 @@ lint: .venv/dev.stamp
 	$(BIN)/lint-imports --no-cache
 
 test: lint
+	@$(BIN)/python -c 'from hushwalk.planning.warm_up import warm_up; warm_up()' # compiled once, not by both processes
 	$(BIN)/python -m pytest -n 2 --dist loadgroup
 
 speed: .venv/dev.stamp

@@ -49,6 +49,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("speed")
 
 
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """A plan that many tests look at is made once only if they run in one process, so the groups must be heeded."""
+    grouped = [item for item in session.items if item.get_closest_marker("xdist_group")]
+    if getattr(session.config.option, "loadgroup", False) and not all("@" in item.nodeid for item in grouped):
+        raise pytest.UsageError("the groups of tests are lost: pytest and pytest-xdist do not fit each other")
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """A published check that was skipped although its data is here is told, so that it cannot rot."""
     published = [r for r in terminalreporter.stats.get("passed", []) if "tests/published/" in r.nodeid]
