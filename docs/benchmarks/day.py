@@ -2,7 +2,8 @@
 
     python docs/benchmarks/day.py data_demo/trip.toml --days 60 --out day.csv
 
-The day is day_world.py's, the ways are day_ways.py's; nothing of hushwalk is used but its command line.
+The day is day_world.py's, the ways are day_ways.py's and day_planned.py's; nothing of hushwalk is used but its
+command line.
 """
 
 import argparse
@@ -10,16 +11,19 @@ import csv
 import json
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
 from click.testing import CliRunner
-from day_ways import Outcome, planned, practitioner
+from day_planned import planned
+from day_ways import Outcome, practitioner
 from day_world import Day, Odds, country_of
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import InputError
+
+WAYS = ("practitioner", "hushwalk", "listening only")
 
 
 def runner(layers: Path) -> Callable[[list[str]], str]:
@@ -37,11 +41,11 @@ def runner(layers: Path) -> Callable[[list[str]], str]:
     return run
 
 
-def one_day(number: int, odds: Odds, country: object, trip: Path, plan: dict) -> dict[str, float]:
-    """Play one day in both ways."""
+def one_day(number: int, odds: Odds, country: object, trip: Path, plan: dict, ways: Sequence[str]) -> dict[str, float]:
+    """Play one day in every way."""
     row: dict[str, float] = {"day": number}
-    for name in ("practitioner", "hushwalk"):
-        rng = np.random.default_rng([number, 7])  # the same males and drums for both
+    for name in ways:
+        rng = np.random.default_rng([number, 7])  # the same males and drums for all
         day = Day(country, odds, rng)
         day.rng = np.random.default_rng([number, 11])
         if name == "practitioner":
@@ -49,24 +53,25 @@ def one_day(number: int, odds: Odds, country: object, trip: Path, plan: dict) ->
         else:
             with tempfile.TemporaryDirectory() as folder:
                 own = Path(shutil.copy(trip, Path(folder) / "trip.toml"))
-                out = planned(day, own, plan, runner(trip.parent))
+                out = planned(day, own, plan, runner(trip.parent), closing_in=name == "hushwalk")
         row |= {f"{name}_{key}": value for key, value in out.row(day).items()}
     return row
 
 
-def table(rows: list[dict[str, float]]) -> str:
-    """Give the means with their standard errors, and how the two ways differ day by day."""
+def table(rows: list[dict[str, float]], ways: Sequence[str]) -> str:
+    """Give the means with their standard errors, and how the first two differ day by day."""
     lines = []
-    for key in ("heard", "found", "any", "tries", "closed_in", "disturbed", "promised", "mark_m"):
+    for key in ("heard", "found", "any", "tries", "closed_in", "disturbed", "promised", "mark_m", "back_min"):
         words = []
-        for name in ("practitioner", "hushwalk"):
+        for name in ways:
             found = np.array([row[f"{name}_{key}"] for row in rows], dtype=float)
             found = found[np.isfinite(found)]
             words.append(f"{found.mean():.2f} +- {found.std() / max(len(found), 1) ** 0.5:.2f}" if len(found) else "-")
-        lines.append(f"| {key} | {words[0]} | {words[1]} |")
-    gain = np.array([row["hushwalk_found"] - row["practitioner_found"] for row in rows])
-    lines.append(f"found, hushwalk less practitioner: {gain.mean():+.2f} +- {gain.std() / len(gain) ** 0.5:.2f}")
-    return "\n".join(["| a day | practitioner | hushwalk |", "|---|---|---|", *lines])
+        lines.append("| " + " | ".join([key, *words]) + " |")
+    one, other = (np.array([row[f"{name}_found"] for row in rows]) for name in ways[:2])
+    gain = other - one
+    lines.append(f"found, {ways[1]} less {ways[0]}: {gain.mean():+.2f} +- {gain.std() / len(gain) ** 0.5:.2f}")
+    return "\n".join(["| " + " | ".join(["a day", *ways]) + " |", "|" + "---|" * (len(ways) + 1), *lines])
 
 
 def _arguments() -> argparse.Namespace:
@@ -77,6 +82,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--half-m", type=float, default=300.0)
     parser.add_argument("--sd-deg", type=float, default=12.0)
     parser.add_argument("--plan", type=Path, help="summary.json of a plan that is there already")
+    parser.add_argument("--ways", nargs="+", choices=WAYS, default=WAYS[:2])
     parser.add_argument("--out", type=Path, default=Path("day.csv"))
     return parser.parse_args()
 
@@ -92,9 +98,9 @@ if __name__ == "__main__":
     plan = json.loads(summary.read_text(encoding="utf-8"))
     rows: list[dict[str, float]] = []
     for number in range(said.first, said.first + said.days):
-        rows.append(one_day(number, odds, country, said.trip, plan))
+        rows.append(one_day(number, odds, country, said.trip, plan, said.ways))
         with said.out.open("w", newline="", encoding="utf-8") as file:
             writer = csv.DictWriter(file, list(rows[0]))
             writer.writeheader()
             writer.writerows(rows)
-    print(table(rows))
+    print(table(rows, said.ways))

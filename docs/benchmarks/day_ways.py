@@ -1,18 +1,14 @@
-"""Ways of working a day: the practitioner's own, and hushwalk's followed to the letter through its commands.
+"""The practitioner's own way of working a day, and what a day comes to in any way.
 
-The day itself - birds, ears, feet, eyes - is day_world.py's; nothing of hushwalk is used here but its command line.
+The day itself - birds, ears, feet, eyes - is day_world.py's; hushwalk's way is day_planned.py's.
 """
 
-import csv
-import json
 import math
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
-from pathlib import Path
 
 import numpy as np
-from day_world import CELL_M, FOLLOWED_SPEED_MS, SEARCH_PACE_MS, Country, Day, Heard
-from pyproj import Transformer
+from day_closing_in import judged_m, mean_deg, told_apart, turned
+from day_world import CELL_M, FOLLOWED_SPEED_MS, Country, Day, Heard
 
 FIRST_MIN, HOME_MIN = -60.0, 210.0  # minutes from sunrise: out of the car, and back at it
 SEARCH_FROM, SEARCH_UNTIL = 245.0, 425.0  # ten in the morning to one, on a late April day
@@ -68,8 +64,8 @@ def practitioner(day: Day) -> Outcome:
         clock += STAND_MIN
         _clear(country, fresh, here)
         out.heard |= {h.male for h in heard}
-        for bird in _told_apart(heard):
-            mark = _given(marks, bird)
+        for bird in told_apart(heard):
+            mark = given(marks, bird)
             room = HOME_MIN - clock - home[country.cell(here)] / 60 - 25
             if mark or room < 0 or bird[0].judged_m > 350:
                 continue
@@ -107,16 +103,7 @@ def _clear(country: Country, fresh: np.ndarray, here: tuple[float, float], radiu
     fresh[rows, cols] &= np.hypot(rows - row, cols - col) * CELL_M > radius_m
 
 
-def _told_apart(heard: list[Heard]) -> list[list[Heard]]:
-    """Drums of one stand as birds, by what an ear can tell: bearings more than 35 degrees apart are two birds."""
-    birds: list[list[Heard]] = []
-    for drum in heard:
-        near = [b for b in birds if abs((b[0].azimuth_deg - drum.azimuth_deg + 180) % 360 - 180) < 35]
-        (near[0] if near else birds.append([]) or birds[-1]).append(drum)
-    return sorted(birds, key=lambda b: np.mean([h.judged_m for h in b]))
-
-
-def _given(marks: list[tuple[float, float]], bird: list[Heard]) -> bool:
+def given(marks: list[tuple[float, float]], bird: list[Heard]) -> bool:
     """Whether a bird may well be one that is marked already: its mark lies near the line and the distance judged."""
     first = bird[0]
     for mark in marks:
@@ -138,8 +125,8 @@ def close_in(
     ending_m : distance judged at which one stops [m].
     off_deg : angle off the line at which one goes, so that bearings cross [deg].
     """
-    male, azimuth = bird[0].male, _mean_deg([h.azimuth_deg for h in bird])
-    judged = float(np.exp(np.mean([math.log(h.judged_m) for h in bird])))
+    male, azimuth = bird[0].male, mean_deg(bird)
+    judged = judged_m(bird)
     lines = [(here, azimuth)]
     silent, start = 0, clock
     while clock - start < 45:
@@ -153,7 +140,7 @@ def close_in(
         day.walk(np.array([here, there]), clock)
         clock += ahead / FOLLOWED_SPEED_MS / 60 / 0.8
         here = there
-        stand = [h for h in day.listen(here, clock, clock + 8) if _turned(h.azimuth_deg, azimuth) < 70]
+        stand = [h for h in day.listen(here, clock, clock + 8) if turned(h.azimuth_deg, azimuth) < 70]
         clock += min(8.0, (stand[-1].minute - clock) if len(stand) > 1 else 8.0)
         if not stand:
             silent += 1
@@ -162,21 +149,12 @@ def close_in(
                 return clock, here, None, male
             continue
         male = stand[0].male
-        azimuth = _mean_deg([h.azimuth_deg for h in stand if h.male == male])
-        judged = float(np.exp(np.mean([math.log(h.judged_m) for h in stand])))
+        azimuth = mean_deg([h for h in stand if h.male == male])
+        judged = judged_m(stand)
         lines.append((here, azimuth))
     reach = min(judged, 100.0)
     spot = (here[0] + reach * math.sin(math.radians(azimuth)), here[1] + reach * math.cos(math.radians(azimuth)))
     return clock, here, spot, male
-
-
-def _turned(a: float, b: float) -> float:
-    return abs((a - b + 180) % 360 - 180)
-
-
-def _mean_deg(angles: list[float]) -> float:
-    rad = np.radians(angles)
-    return math.degrees(math.atan2(np.sin(rad).mean(), np.cos(rad).mean())) % 360
 
 
 def _search_circles(day: Day, marks: list[tuple[float, float]], out: Outcome, radius_m: float = 45.0) -> None:
@@ -207,88 +185,3 @@ def strips(middle: tuple[float, float], radius_m: float, apart_m: float = 9.0) -
         ends = [(middle[0] - half, middle[1] + y), (middle[0] + half, middle[1] + y)]
         turns += ends if k % 2 == 0 else ends[::-1]
     return np.array(turns)
-
-
-def planned(day: Day, trip: Path, plan: dict, run: object) -> Outcome:
-    """Follow a plan: stand where and when it says, note every bearing, search as `search` says.
-
-    Parameters
-    ----------
-    day : of the simulation.
-    trip : a trip file of its own folder, whose ledger may be written.
-    plan : its summary.json.
-    run : runs a command line of hushwalk, ``run(["note", ...])``.
-    """
-    out, country = Outcome(), day.country
-    metres = Transformer.from_crs(4326, country.epsg, always_xy=True)
-    sunrise = datetime.fromisoformat(plan["sunrise"])
-    rows, here = [], country.car
-    for stop in plan["stops"]:
-        xy = metres.transform(stop["lon_deg"], stop["lat_deg"])
-        begin, end = (_minutes(stop[key], sunrise) for key in ("arrive", "leave"))
-        day.walk(country.line(country.walk_seconds(here)[1], country.cell(xy)), begin)
-        here = xy
-        heard = day.listen(xy, begin, end)
-        out.heard |= {h.male for h in heard}
-        rows += _rows(stop, sunrise, begin, end, heard)
-    out.back_min = _minutes(plan["back"], sunrise)
-    table = trip.parent / "table.csv"
-    with table.open("w", newline="", encoding="utf-8") as file:
-        writer = csv.DictWriter(file, list(rows[0]))
-        writer.writeheader()
-        writer.writerows(rows)
-    run(["note", str(trip), "--from", str(table)])
-    until = sunrise + timedelta(minutes=SEARCH_UNTIL)
-    folder = trip.parent / "search"
-    said = run(["search", str(trip), "--back-by", f"{until:%H:%M}", "--out", str(folder)])
-    if said:
-        _follow_search(day, folder / "search.geojson", metres, sunrise, out)
-    return out
-
-
-def _follow_search(day: Day, path: Path, metres: Transformer, sunrise: datetime, out: Outcome) -> None:
-    said = json.loads(path.read_text(encoding="utf-8"))["features"]
-    areas = {f["properties"]["name"]: f["properties"] for f in said if f["properties"]["kind"] == "area"}
-    lines = {f["properties"]["name"]: f["geometry"]["coordinates"] for f in said if f["properties"]["kind"] == "path"}
-    out.promised = sum(area["logs"] for area in areas.values())
-    for name, area in areas.items():
-        line = np.array([metres.transform(*point[:2]) for point in lines[name]])
-        room = min(_minutes(area["leave"], sunrise), SEARCH_UNTIL) - _minutes(area["arrive"], sunrise)
-        length = float(np.hypot(*np.diff(line, axis=0).T).sum())
-        out.found |= day.search(line, max(room, length / SEARCH_PACE_MS / 60), out.found)[1]
-
-
-def _minutes(text: str, sunrise: datetime) -> float:
-    return (datetime.fromisoformat(text) - sunrise).total_seconds() / 60
-
-
-def _rows(stop: dict, sunrise: datetime, begin: float, end: float, heard: list[Heard]) -> list[dict[str, str]]:
-    """Lines of the fill-in table for one stop: one a bird that the ear tells apart there."""
-    start, stopped = (sunrise + timedelta(minutes=m) for m in (begin, end))
-    line = {
-        "line": stop["name"],
-        "stop": stop["name"],
-        "place": f"{stop['lat_deg']:.6f}, {stop['lon_deg']:.6f}",
-        "date": f"{sunrise:%Y-%m-%d}",
-        "start": f"{start:%H:%M}",
-        "end": f"{stopped:%H:%M}",
-        "heard": "yes" if heard else "no",
-        "wind": "calm",
-        "sky": "clear",
-        "bird": "",
-        "reading_deg": "",
-        "north": "G",
-        "error": "usual",
-        "distance": "",
-        "remark": "",
-    }
-    birds = _told_apart(heard)
-    if not birds:
-        return [line]
-    made = []
-    for k, bird in enumerate(birds):
-        judged = float(np.exp(np.mean([math.log(h.judged_m) for h in bird])))
-        near = "near" if judged < 140 else "mid" if judged < 260 else "far"
-        reading = f"{_mean_deg([h.azimuth_deg for h in bird]):.0f}"
-        made.append(line | {"line": f"{stop['name']}-{k + 1}", "reading_deg": reading, "distance": near})
-    return made
