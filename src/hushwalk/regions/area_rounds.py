@@ -159,6 +159,7 @@ def surroundings(
         males,
         streams=_cut(ground.near("streams", grid), grid),
         wetlands=tuple(ground.near("wetlands", grid)),
+        closed=tuple(ground.near("closed", grid)),
         passage=passage_of(
             {**near, **{kind: _cut_features(near[kind], grid) for kind in ("trails", "roads")}},
             held["cover"],

@@ -62,6 +62,7 @@ class Surroundings:
     density : displaying males [1/km2], NaN where unknown.
     streams : lines that reach the window.
     wetlands : areas that reach it.
+    closed : areas and lines of closed ground that reach it.
     passage : where one may walk and stand.
     """
 
@@ -71,6 +72,7 @@ class Surroundings:
     density: FloatArray = field(repr=False)
     streams: tuple[Any, ...] = ()
     wetlands: tuple[Any, ...] = ()
+    closed: tuple[Any, ...] = ()
     passage: Passage | None = None
 
     @property
@@ -131,7 +133,7 @@ def score_place(place_params: PlaceParams, near: Surroundings) -> PlaceScore:
     except (PlaceError, InputError) as fault:
         return _none(str(fault))
     if np.count_nonzero(within) < UNREACHED:
-        return _none("nothing can be reached on foot: water, cliffs or closed ground lie all round")
+        return _none("nothing can be reached on foot: water, cliffs, closed or built-up ground or houses lie all round")
     half_m = float(
         np.interp(
             _foliage(near.held["cover"], within), np.linspace(0, 1, len(place_params.half_m)), place_params.half_m
@@ -213,6 +215,7 @@ def _walking_s(place_params: PlaceParams, near: Surroundings) -> FloatArray:
         wetlands,
         near.streams,
         near.ways,
+        near.closed,
     )
     graph = walk_graph(place_params.walker, place_params.snow, terrain)
     seconds = walking_time_from(graph, near.xy_m, limit_s=place_params.walk.budget_s / 2).values.copy()

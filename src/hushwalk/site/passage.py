@@ -4,7 +4,7 @@ What a road is called in a layer is ways.py's business; how long a walk takes, t
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -63,6 +63,7 @@ class PassageFacts:
     private_km, motorway_km : left out of the walk.
     houses : how many shapes of houses; None where no layer shows them.
     built_up_km2 : built-up ground of the land cover.
+    keep : how far one keeps from houses.
     """
 
     ways_km: float = 0.0
@@ -72,6 +73,7 @@ class PassageFacts:
     motorway_km: float = 0.0
     houses: int | None = None
     built_up_km2: float = 0.0
+    keep: HouseDistances = HouseDistances()
 
 
 @dataclass(frozen=True, eq=False)
@@ -160,7 +162,7 @@ def passage_of(
         bars=bars,
         private=private_cells,
         no_stop=stands | built | bars["motorway"] | private_cells | shore,
-        facts=_facts(ways, homes if "buildings" in features and homes else None, built, grid),
+        facts=replace(_facts(ways, homes or None, built, grid), keep=keep),
     )
 
 

@@ -62,6 +62,7 @@ class Terrain:
     wet : shape grid.shape, where feet get wet.
     streams : lines [m].
     passage : roads and trails that may be walked, and what is not entered off them.
+    closed_shapes : closed ground as it is drawn.
     """
 
     elevation: Layer
@@ -71,6 +72,7 @@ class Terrain:
     wet: BoolArray = field(repr=False)
     streams: Sequence[Geometry] = field(repr=False)
     passage: Passage = field(repr=False)
+    closed_shapes: Sequence[Geometry] = field(repr=False)
 
 
 def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph:
@@ -101,7 +103,13 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
         streams=terrain.streams,
         trails=terrain.passage.trails,
         roads=terrain.passage.roads,
-        apart=WaysApart(terrain.passage.raised, terrain.passage.motorways, terrain.passage.slow, slow_tread_factor()),
+        apart=WaysApart(
+            raised=terrain.passage.raised,
+            motorways=terrain.passage.motorways,
+            slow=terrain.passage.slow,
+            slow_factor=slow_tread_factor(),
+            closed=terrain.closed_shapes,
+        ),
     )
     return traveller.network(ground)
 
@@ -139,13 +147,14 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             ground.wet,
             shapes("streams"),
             ground.passage,
+            ground.closed_shapes,
         ),
     )
     graph.node_at(site.car.xy_m, "place.car")
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
-            "nothing can be reached on foot from the car: water, cliffs or closed ground lie all round; "
+            "nothing can be reached on foot from the car: water, cliffs, closed or built-up ground or houses lie all round; "
             "move place.car, or look at the layers that close the ground"
         )
     return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail))

@@ -18,6 +18,7 @@ from hushwalk.walking.geometry import lines_of
 
 SNAP_M = 0.01  # judgement: a centimetre is far below what a trail survey knows
 SHOULDER_M = 5.0  # judgement: half of a carriageway with its shoulder
+FENCE_M = 1.0  # judgement: a closed line shuts a step on either side
 ON_LINE_M = 0.5  # judgement: a piece this near a line is a piece of it
 SAMPLES_PER_CELL = 4  # judgement: enough that no cell a trail passes is missed by more than a corner
 
@@ -49,12 +50,15 @@ class WaysApart:
     motorways : lines that no trail and no step crosses on the level.
     slow : those of the ways that have a bad tread.
     slow_factor : multiplies the time there.
+    closed : closed ground as it is drawn, areas and lines, which cuts ways where they truly enter it; None to cut them
+        by the cells that it touches, which cuts a street beside a parcel too.
     """
 
     raised: Sequence[Any] = ()
     motorways: Sequence[Any] = ()
     slow: Sequence[Any] = ()
     slow_factor: float = 1.0
+    closed: Sequence[Any] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,27 +134,60 @@ def weave_trails(
     """
     params, apart = params or TrailParams(), apart or WaysApart()
     nothing = np.zeros(grid.shape, dtype=bool)
-    masks = (nothing if water is None else water, nothing if closed is None else closed)
+    by_cells = nothing if closed is None or apart.closed is not None else closed
+    masks = (nothing if water is None else water, by_cells)
+    shut = _Shut(apart.closed or ())
     kept: list[Any] = []
     cut = 0
     for what, shapes, bridge_m in (("trails", trails, params.trail_bridge_m), ("roads", roads, params.road_bridge_m)):
-        for line in _merged(_parted(lines_of(grid, shapes, what), apart, what)):
+        open_lines, n_shut = shut.cut(_parted(lines_of(grid, shapes, what), apart, what))
+        cut += n_shut
+        for line in _merged(open_lines):
             pieces, n_cut = _passable(grid, line, masks, bridge_m)
             kept += pieces
             cut += n_cut
     noded = _noded(kept)
     heads = _ticks([end for line in apart.raised for end in (line.coords[0], line.coords[-1])])
     links = [link for link in _links(noded, params.join_m, heads) if not _passable(grid, link, masks, 0.0)[1]]
-    noded = _noded([*noded, *(link for link in links if not _over_motorway(link, apart))])
-    raised, n_cut = _raised(grid, apart, masks)
-    network = _network(grid, noded, raised, cut + n_cut)
+    noded = _noded([*noded, *(link for link in links if not (_over_motorway(link, apart) or shut.holds(link)))])
+    raised, n_shut = shut.cut(lines_of(grid, apart.raised, "bridges"))
+    raised, n_cut = _off_cells(grid, raised, masks[1])
+    network = _network(grid, noded, raised, cut + n_cut + n_shut)
     return replace(network, tread=_treads(network, apart)) if len(apart.slow) else network
 
 
-def _raised(grid: Grid, apart: WaysApart, masks: tuple[BoolArray, BoolArray]) -> tuple[list[Any], int]:
-    """Bridges and tunnels, each on its own; closed ground ends them, water does not."""
-    dry = np.zeros_like(masks[0])
-    pieces = [_passable(grid, line, (dry, masks[1]), 0.0) for line in lines_of(grid, apart.raised, "bridges")]
+class _Shut:
+    """Closed ground as it is drawn; a line of it is a fence, a step wide."""
+
+    def __init__(self, shapes: Sequence[Any]) -> None:
+        self.shapes = [shape if shape.geom_type.endswith("Polygon") else shape.buffer(FENCE_M) for shape in shapes]
+        self.tree = shapely.STRtree(self.shapes)
+
+    def holds(self, line: shapely.LineString) -> bool:
+        """Whether a line enters closed ground."""
+        return len(self.tree.query(line, predicate="intersects")) > 0
+
+    def cut(self, lines: Sequence[Any]) -> tuple[list[Any], int]:
+        """Cut closed ground out of lines; the parts that are left, and how many stretches were cut out."""
+        kept: list[Any] = []
+        n_cut = 0
+        for line in lines:
+            hit = self.tree.query(line, predicate="intersects")
+            if not len(hit):
+                kept.append(line)
+                continue
+            inside = shapely.union_all([self.shapes[k] for k in hit])
+            left = [part for part in shapely.get_parts(shapely.difference(line, inside)) if part.length > 0]
+            kept += left
+            if sum(part.length for part in left) < line.length - SNAP_M:
+                n_cut += max(1, len(left) - 1)
+        return kept, n_cut
+
+
+def _off_cells(grid: Grid, lines: Sequence[Any], closed: BoolArray) -> tuple[list[Any], int]:
+    """Bridges and tunnels without what lies in closed cells; water does not end them."""
+    dry = np.zeros_like(closed)
+    pieces = [_passable(grid, line, (dry, closed), 0.0) for line in lines]
     return [part for parts, _ in pieces for part in parts], sum(n for _, n in pieces)
 
 

@@ -3,7 +3,7 @@
 The facts are those of passage.py.
 """
 
-from hushwalk.site.passage import HouseDistances, PassageFacts
+from hushwalk.site.passage import PassageFacts
 
 WORTH_KM = 0.05  # judgement: less than a hundred paces is worth no word
 
@@ -40,10 +40,11 @@ def _unsaid(facts: PassageFacts) -> tuple[str, ...]:
 
 
 def _houses(facts: PassageFacts) -> tuple[str, ...]:
+    far = facts.keep
     if facts.houses is not None:
-        return ()
-    usual = HouseDistances()
-    keep = f"keep {usual.stop_m:.0f} m off when you stand and {usual.leg_m:.0f} m when you walk"
+        first = f"no stop lies within {far.stop_m:.0f} m of a house that a layer shows"
+        return (f"{first}, and no step off roads and trails within {far.leg_m:.0f} m",)
+    keep = f"keep {far.stop_m:.0f} m off when you stand and {far.leg_m:.0f} m when you walk"
     if facts.built_up_km2 > 0:
         return (f"no layer shows houses: built-up cover stands for them, and a single house may be missing; {keep}",)
     return (f"no layer shows houses, and none are planned round; {keep}",)

@@ -110,3 +110,20 @@ def test_a_bad_tread_slows_its_own_pieces_only() -> None:
     assert network.tread is not None
     assert set(network.tread[middles[:, 1] < 600]) == {1.5}
     assert set(network.tread[middles[:, 1] > 600]) == {1.0}
+
+
+def test_a_street_beside_a_closed_parcel_stays_whole_and_one_into_it_ends_at_its_edge() -> None:
+    parcel = shapely.box(200.0, 504.0, 400.0, 700.0)  # its edge lies in the cells of the street
+    street, drive = across(502.0), shapely.LineString([(300.0, 502.0), (300.0, 650.0)])
+    network = weave_trails(GRID, [], [street, drive], apart=WaysApart(closed=[parcel]))
+    ends = shapely.linestrings(network.xy_m[network.edges])
+    assert network.length_m.sum() == pytest.approx(800.0 + 2.0, abs=0.1)
+    assert not (shapely.length(shapely.intersection(ends, parcel)) > 0).any()
+    assert network.cut == 1
+
+
+def test_a_closed_line_is_a_fence_that_no_way_and_no_link_crosses() -> None:
+    fence = shapely.LineString([(500.0, 100.0), (500.0, 900.0)])
+    network = weave_trails(GRID, [across(505.0)], apart=WaysApart(closed=[fence]))
+    assert nx.number_connected_components(as_networkx(network)) == 2
+    assert not shapely.intersects(shapely.linestrings(network.xy_m[network.edges]), fence).any()

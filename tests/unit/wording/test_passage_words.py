@@ -1,7 +1,9 @@
 """What is said of where one may walk."""
 
+from dataclasses import replace
+
 from hushwalk.morning.report import Noise
-from hushwalk.site.passage import PassageFacts
+from hushwalk.site.passage import HouseDistances, PassageFacts
 from hushwalk.wording.formats import way_parts
 from hushwalk.wording.morning_words import noise_words
 from hushwalk.wording.passage_words import passage_sentences
@@ -9,10 +11,12 @@ from hushwalk.wording.passage_words import passage_sentences
 
 def test_what_is_left_out_and_what_nobody_says_are_told() -> None:
     facts = PassageFacts(12.0, unclassed_km=2.0, unsaid_km=9.5, private_km=1.25, motorway_km=0.5, houses=3)
+    facts = replace(facts, keep=HouseDistances(stop_m=150.0))
     assert passage_sentences(facts) == (
         "1.2 km of private ways and 0.5 km of motorways and ramps are not walked",
         "what 2.0 of 12.0 km of roads and trails are is not told: they are taken for streets and paths",
         "who may walk 9.5 of 12.0 km of roads and trails is not told: they are taken as open to everybody",
+        "no stop lies within 150 m of a house that a layer shows, and no step off roads and trails within 60 m",
     )
 
 
