@@ -154,7 +154,7 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
-            "nothing can be reached on foot from the car: water, cliffs, closed or built-up ground or houses lie all round; "
-            "move place.car, or look at the layers that close the ground"
+            "nothing can be reached on foot from the car: water, cliffs, closed or built-up ground or houses lie all "
+            "round; move place.car, or look at the layers that close the ground"
         )
     return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail))

@@ -60,7 +60,8 @@ def warning_sentence(warning: MorningWarning) -> str:
     if warning.trouble is Trouble.CUT_OFF:
         return (
             f"Cut off: from the car one comes to {warning.share:.0%} of the ground near it that feet could cross; "
-            "water, cliffs, houses or closed ground bar the rest. If there is a bridge, give it as a road; else park elsewhere."
+            "water, cliffs, houses or closed ground bar the rest. If there is a bridge, give it as a road; "
+            "else park elsewhere."
         )
     head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
     if warning.peak is None:
