@@ -9,7 +9,7 @@ every second morning the log of one male that was heard is found with its droppi
 
 import argparse
 import time
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -23,8 +23,10 @@ from hushwalk.birds.fix import SHARES
 from hushwalk.birds.morning_fixes import MorningNotes, SharedMorning, join_shared, no_bird_on
 from hushwalk.birds.rehearsal import draw_bearings, draw_birds
 from hushwalk.birds.season_birds import SeasonBirds, UsedLog
+from hushwalk.notes.bearing import Bearing
 
 DAY = date(2027, 4, 21)
+POOLED = 3  # mornings that grounds are pooled over
 
 
 def displayed_from(males: np.ndarray, made: Morning, rng: np.random.Generator) -> np.ndarray:
@@ -35,43 +37,103 @@ def displayed_from(males: np.ndarray, made: Morning, rng: np.random.Generator) -
     return males + (away * np.stack([np.sin(turn), np.cos(turn)])).T
 
 
-def play(
-    made: Morning, mornings: int, rng: np.random.Generator
-) -> tuple[SeasonBirds, int, list[tuple[int, float, dict]]]:
-    """Play a season: its males, how many were heard, and of each ground mornings, area and whether it held."""
-    males = draw_birds(made.density, rng, 1.0)
-    shared, logs, heard_ever, grounds = [], [], set(), []
+@dataclass(frozen=True)
+class Ground:
+    """Ground of a bird of the last morning, pooled with so many mornings before it.
+
+    Parameters
+    ----------
+    pooled : mornings in all.
+    joined : of these, in how many the male was heard, by the list.
+    area_ha : of the 80 % ground.
+    held : by share, whether the ground holds the main log of the male, or of each of them if bearings are mixed.
+    """
+
+    pooled: int
+    joined: int
+    area_ha: float
+    held: dict[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Heard:
+    """What was heard in a season: mornings as shared out, logs found, and which male each bearing is of."""
+
+    shared: list[SharedMorning]
+    logs: list[UsedLog]
+    who: dict[str, int]
+
+
+def hear(made: Morning, males: np.ndarray, mornings: int, rng: np.random.Generator) -> Heard:
+    """Play the mornings of a season."""
+    heard = Heard([], [], {})
     for k in range(mornings):
         out = np.flatnonzero(rng.random(len(males)) < made.part)
         places = displayed_from(males[out], made, rng)
         _, bearings = draw_bearings(places, made.stops, rng, made.audible, made.error, made.params)
-        who = {b.uid: int(out[int(b.uid.split("/")[1])]) for b in bearings}
-        heard_ever |= set(who.values())
+        own = {f"{k}/{b.uid}": int(out[int(b.uid.split("/")[1])]) for b in bearings}
         bearings = [replace(b, uid=f"{k}/{b.uid}", bird=f"{k}/{b.uid}") for b in bearings]
-        day = DAY + timedelta(days=k)
         if bearings:
-            found = associate(
-                bearings, made.stops, made.site.grid, habitat=made.site.density, audible=made.audible,
-                closed=no_bird_on(made.site), params=made.expected,
-            )  # fmt: skip
-            notes = MorningNotes(day, (), ())
-            shared.append(
-                SharedMorning(notes, tuple(bearings), tuple(made.stops), made.audible, found, made.params.earshot)
-            )
-        if k % 2 and who:
-            lucky = int(rng.choice(sorted(set(who.values()))))
-            logs.append(UsedLog(f"LOG{k:02d}", (float(males[lucky][0]), float(males[lucky][1])), day))
-    season = join_shared(made.site, made.part, shared, logs, [stop.xy_m for stop in made.stops])
-    last = shared[-1]
-    for bird in last.association.birds:
-        sharing, own = last.association.sharing, season.of(last.notes.day, bird.name)
-        place = averaged_place(sharing, sharing.groups_of(bird.uids), made.site.grid, made.params.earshot)
-        place = season.place_of(last.notes.day, bird.name, place)
-        true = males[[who[uid.split("/", 1)[1]] for uid in bird.uids]]
-        drawn = {share: credible_ground(place, share) for share in SHARES}
-        held = {share: float(ground.holds(true).mean()) for share, ground in drawn.items()}
-        grounds.append((len(own.mornings), drawn[SHARES[1]].area_ha, held))
-    return season, len(heard_ever), grounds
+            heard.shared.append(shared_out(made, DAY + timedelta(days=k), bearings))
+        if k % 2 and own:
+            lucky = males[int(rng.choice(sorted(set(own.values()))))]
+            heard.logs.append(UsedLog(f"LOG{k:02d}", (float(lucky[0]), float(lucky[1])), DAY + timedelta(days=k)))
+        heard.who.update(own)
+    return heard
+
+
+def shared_out(made: Morning, day: date, bearings: list[Bearing]) -> SharedMorning:
+    """Share the bearings of a morning out, as `hushwalk fix` does."""
+    found = associate(
+        bearings, made.stops, made.site.grid, habitat=made.site.density, audible=made.audible,
+        closed=no_bird_on(made.site), params=made.expected,
+    )  # fmt: skip
+    notes = MorningNotes(day, (), ())
+    return SharedMorning(notes, tuple(bearings), tuple(made.stops), made.audible, found, made.params.earshot)
+
+
+def grounds_of(made: Morning, heard: Heard, males: np.ndarray) -> list[Ground]:
+    """Give the grounds of the birds of the last morning: alone, with one and with two mornings before it."""
+    last, found = heard.shared[-1], []
+    sharing = last.association.sharing
+    stops = [stop.xy_m for stop in made.stops]
+    alone = {
+        bird: averaged_place(sharing, sharing.groups_of(bird.uids), made.site.grid, made.params.earshot)
+        for bird in last.association.birds
+    }
+    for pooled in range(1, min(POOLED, len(heard.shared)) + 1):
+        season = join_shared(made.site, made.part, heard.shared[-pooled:], [], stops)
+        for bird, own in alone.items():
+            place = season.place_of(last.notes.day, bird.name, own)
+            true = males[[heard.who[uid] for uid in bird.uids]]
+            drawn = {share: credible_ground(place, share) for share in SHARES}
+            held = {share: float(ground.holds(true).mean()) for share, ground in drawn.items()}
+            joined = len(season.of(last.notes.day, bird.name).mornings)
+            found.append(Ground(pooled, joined, drawn[SHARES[1]].area_ha, held))
+    return found
+
+
+def play(made: Morning, mornings: int, rng: np.random.Generator) -> tuple[SeasonBirds, int, list[Ground]]:
+    """Play a season: its males, how many were heard, and the grounds of its last morning."""
+    open_ground = made.density.with_values(np.where(no_bird_on(made.site).values > 0, 0.0, made.density.values))
+    males = draw_birds(open_ground, rng, 1.0)
+    heard = hear(made, males, mornings, rng)
+    season = join_shared(made.site, made.part, heard.shared, heard.logs, [stop.xy_m for stop in made.stops])
+    return season, len(set(heard.who.values())), grounds_of(made, heard, males)
+
+
+def table(grounds: list[Ground]) -> list[str]:
+    """Give the rows of the page: all birds, and those that were joined with a morning before."""
+    lines = []
+    for words, least in (("all birds", 1), ("heard on every morning pooled", POOLED)):
+        for pooled in range(1, POOLED + 1):
+            known = [k for k, g in enumerate(grounds) if g.pooled == pooled]
+            own = [grounds[k] for k in known if least == 1 or grounds[k].joined == pooled]
+            if own:
+                held = ", ".join(f"{share:.0%} holds {np.mean([g.held[share] for g in own]):.0%}" for share in SHARES)
+                area = np.median([g.area_ha for g in own])
+                lines.append(f"{words}, {pooled} pooled: {len(own)} grounds, 80 % ground {area:.1f} ha; {held}")
+    return lines
 
 
 def main() -> None:
@@ -89,12 +151,9 @@ def main() -> None:
         right += low <= true <= high
         grounds += more
         print(f"season {k + 1}: {true} males heard; said {best}, between {low} and {high}", flush=True)
+        if (k + 1) % 5 == 0:
+            print(*table(grounds), sep="\n", flush=True)
     print(f"{right} of {asked.seasons} seasons within the stated range")
-    for count in range(1, asked.mornings + 1):
-        own = [g for g in grounds if g[0] == count]
-        if own:
-            held = ", ".join(f"{share:.0%} holds {np.mean([g[2][share] for g in own]):.0%}" for share in SHARES)
-            print(f"heard on {count}: {len(own)} grounds, 80 % ground {np.median([g[1] for g in own]):.1f} ha; {held}")
     print(f"{time.perf_counter() - began:.0f} s")
 
 

@@ -81,6 +81,16 @@ def test_what_cannot_be_fixed_is_told(trip: Path, tmp_path: Path) -> None:
         assert reason in str(said.exception), said.output
 
 
+def test_a_row_that_is_not_understood_is_named_and_the_others_are_fixed(trip: Path, tmp_path: Path) -> None:
+    spoilt = tmp_path / "notes.gpkg"
+    whole = (trip.parent / "notes.gpkg").read_bytes()
+    spoilt.write_bytes(whole.replace(b"usual", b"usuel", 1))
+    said = run("fix", trip, "--no-next", "--as-noted", "--notes", spoilt)
+    assert said.exit_code == 0, said.output
+    assert re.search(r"row \d+ of sightings says what this version does not know, and is left out", said.stdout)
+    assert "22 bearings from" in said.stdout
+
+
 def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_path: Path) -> None:
     early = run("search", trip, "--begin", "07:00")
     assert "--begin 07:00 is too early" in str(early.exception)

@@ -53,7 +53,8 @@ def test_the_errors_are_what_the_data_note_says(trials):
 
 def held_by_ground(trials, sd_deg: float, turn_deg: float, fit: BearingFit | None = None) -> dict[float, int]:
     grid = Grid(32622, 277000.0, 5362000.0, 10.0, 400, 400)
-    usual = EarshotParams(half_m=1e6, cell_m=15.0)  # a transmitter has no earshot
+    # A transmitter has no earshot, nor the cap beyond which no drum is looked for; two kilometres are its reach.
+    usual = EarshotParams(half_m=1e6, cap_m=2000.0, cell_m=15.0)
     learnt = usual if fit is None else replace(usual, stray_share=fit.strays.value, shared_sd_deg=fit.shared.value)
     params = FixParams(earshot=learnt)
     held = {0.5: 0, 0.8: 0, 0.95: 0}

@@ -13,6 +13,7 @@ from hushwalk.birds.located_birds import located_birds, located_pairs
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand, StandParams
 from hushwalk.birds.stands_on_foot import NoStand, best_stands, deciding_stands, start_place
+from hushwalk.notes.ledger import UnreadRow
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
@@ -48,13 +49,14 @@ class FixRequest:
 
 @dataclass(frozen=True, eq=False)
 class FixReport:
-    """The fixes of a morning, where one stands, and the birds of the list that may be one."""
+    """The fixes of a morning, where one stands, birds of the list that may be one, and rows that were not read."""
 
     title: str
     fixed: MorningFixes
     birds: tuple[LocatedBird, ...]
     here: str
     pairs: tuple[OneOrTwo, ...] = ()
+    unread: tuple[UnreadRow, ...] = ()
 
 
 def open_book(trip: Path, notes: Path | None, layers: Path | None) -> Notebook:
@@ -116,7 +118,7 @@ def fix_trip(
     stands, pairs = _stands(book, site, fixed, request, progress)
     clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
     birds = located_birds(site, north_of(site, clock), fixed, stands)
-    return FixReport(book.settings.place.name, fixed, birds, here.name, pairs)
+    return FixReport(book.settings.place.name, fixed, birds, here.name, pairs, book.unread())
 
 
 def _stands(

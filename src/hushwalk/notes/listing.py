@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime
 
 from hushwalk.notes.amend import short_keys
-from hushwalk.notes.ledger import LedgerRow, unread_rows
+from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.note_report import ListedNote, ListedRaw, NoteList
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, Kind, VisitNote
@@ -42,8 +42,7 @@ def list_notes(book: Notebook, *, day: date | None = None, every: bool = False) 
     ]
     hidden = 0 if every else len(rows) - len(current)
     lines = tuple(ListedRaw(short[row.uid], row) for row in raw if day is None or row.line.day == day.isoformat())
-    unread = unread_rows(book.path) if book.path.is_file() else ()
-    return NoteList(book.path, book.zone, tuple(listed), day, hidden, _silent_stops(book, shown), lines, unread)
+    return NoteList(book.path, book.zone, tuple(listed), day, hidden, _silent_stops(book, shown), lines, book.unread())
 
 
 def _day(row: LedgerRow, book: Notebook) -> date:

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from hushwalk.errors import MissingFileError
 from hushwalk.grid.points import parse_place, utm_epsg
 from hushwalk.notes.bearing import BearingError
-from hushwalk.notes.ledger import LedgerRow, read_notes
+from hushwalk.notes.ledger import LedgerRow, UnreadRow, read_notes, unread_rows
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
 from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_walk
@@ -71,6 +71,10 @@ class Notebook:
     def notes(self, kind: Kind, *, every: bool = False) -> tuple[LedgerRow, ...]:
         """Rows of one kind as they are in use, or all of them; none if nothing was noted yet."""
         return read_notes(self.path, kind, every=every) if self.path.is_file() else ()
+
+    def unread(self) -> tuple[UnreadRow, ...]:
+        """Rows of the ledger with a word that this version does not know; they are left out everywhere."""
+        return unread_rows(self.path) if self.path.is_file() else ()
 
     def context(self, *, day: date | None = None, now: datetime | None = None) -> NoteContext:
         """Give what need not be written on every line.

@@ -42,7 +42,7 @@ class VisitNote:
     ----------
     at, end : when listening began and ended; ``end`` may be unknown.
     place : longitude and latitude [deg].
-    stop : name of the stop, such as ``"P03"``.
+    stop : name of the stop, such as ``"P03"``; empty where one listened at a place of one's own.
     heard : whether any display was heard.
     wind, sky, remark : free words.
     """
@@ -60,8 +60,6 @@ class VisitNote:
 
     def __post_init__(self) -> None:
         _check(self.at, self.place, self.end)
-        if not self.stop.strip():
-            raise InputError("a visit needs the name of its stop, such as P03")
 
     @property
     def minutes(self) -> float | None:

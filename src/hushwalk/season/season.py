@@ -159,9 +159,10 @@ class _Day:
         if isinstance(note, LogNote):
             self.logs.add(note.name)
         elif isinstance(note, VisitNote | BearingNote):
-            self.stops.add(note.stop)
+            stop = note.stop or "{:.3f} {:.3f}".format(*note.place)  # within some hundred metres one place
+            self.stops.add(stop)
             if isinstance(note, BearingNote) or note.heard:
-                self.heard.add(note.stop)
+                self.heard.add(stop)
         if isinstance(note, BearingNote):
             self.birds.add(note.bird or f"unnamed at {note.stop}")
 

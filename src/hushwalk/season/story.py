@@ -21,6 +21,7 @@ from hushwalk.habitat.density import males_on
 from hushwalk.habitat.patches import Patches, patches
 from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
+from hushwalk.notes.ledger import UnreadRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
 from hushwalk.progress import Progress, Step, quiet
@@ -50,6 +51,7 @@ class Season:
     places : where the patches lie, by name [m].
     logs : judged and grouped, the surest main log first.
     males : heard or known by a log, by number; how many there are, and numbers that merged or split, in ``birds``.
+    unread : rows of the notes with a word that this version does not know.
     """
 
     title: str
@@ -60,6 +62,7 @@ class Season:
     logs: tuple[ScoredLog, ...] = ()
     males: tuple[SeasonMale, ...] = ()
     birds: SeasonBirds | None = None
+    unread: tuple[UnreadRow, ...] = ()
 
 
 def season_of(
@@ -121,6 +124,7 @@ def season_of(
         logs=scored_logs(site, rows["log"], rows["bearing"]),
         males=() if birds is None else located_males(site, birds),
         birds=birds,
+        unread=book.unread(),
     )
 
 

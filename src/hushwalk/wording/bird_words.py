@@ -17,6 +17,7 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
 from hushwalk.site.place import Place
 from hushwalk.wording.formats import counted
+from hushwalk.wording.unread_words import unread_words
 
 AVERAGED = (
     "Each ground counts all the ways in which the bearings may belong to birds, not only the one shown. "
@@ -53,6 +54,7 @@ def fix_words(report: FixReport) -> str:
         lines.append(f"  left out, because no bird is named: {counted(fixed.unnamed, 'bearing')}")
     if fixed.notes.doubles:
         lines.append(f"  kept twice, typed and by the GPS, and counted once: {counted(fixed.notes.doubles, 'bearing')}")
+    lines += [f"  {row}" for row in unread_words(report.unread)]
     for pair in report.pairs:
         lines += ["", *pair_lines(pair)]
     for bird in report.birds:

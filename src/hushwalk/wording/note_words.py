@@ -30,6 +30,7 @@ from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, SessionNote
 from hushwalk.notes.reading.entry import COLUMNS
 from hushwalk.notes.reading.walk_table import TakenIn
 from hushwalk.wording.formats import counted
+from hushwalk.wording.unread_words import unread_words
 
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
 UNITS = {"_m": " m", "_deg": " deg", "_share": ""}
@@ -58,6 +59,8 @@ WARNINGS = {
     ),
     WarningKind.STILL_TO_COME: "{at:%d %B %Y %H:%M} is still to come by the clock of this machine",
 }
+OWN_PLACE = "at a place of one's own"
+"""Where somebody listened that is no stop."""
 
 
 def report_words(report: NoteReport) -> str:
@@ -140,7 +143,7 @@ def note_words(note: Note, *, turned: bool = True) -> str:
     'P03: nothing heard; wind calm'
     """
     if isinstance(note, VisitNote):
-        lines = [f"{note.stop}: {'heard' if note.heard else 'nothing heard'}"]
+        lines = [f"{note.stop or OWN_PLACE}: {'heard' if note.heard else 'nothing heard'}"]
         lines += [f"{name} {text}" for name, text in (("wind", note.wind), ("sky", note.sky)) if text]
     elif isinstance(note, BearingNote):
         lines = _bearing_lines(note, turned=turned)
@@ -215,7 +218,7 @@ def _filming_words(note: SessionNote) -> list[str]:
 
 def list_words(listed: NoteList) -> str:
     """List the notes of a trip: one line a note, in the order of the mornings."""
-    after = [*_raw_words(listed), *_unread_words(listed)]
+    after = [*_raw_words(listed), *unread_words(listed.unread)]
     if not listed.notes:
         nothing = f"nothing is noted in {listed.ledger}" + (f" for {listed.day}" if listed.day else "")
         return "\n".join([nothing, *after])
@@ -240,13 +243,6 @@ def _raw_words(listed: NoteList) -> list[str]:
         lines.append(f"? {one.key:<6} {one.row.line.origin}{day}: {one.row.line.text}{fate}")
         lines += [] if one.row.fate else [f"         {one.row.line.reason}"]
     return lines
-
-
-def _unread_words(listed: NoteList) -> list[str]:
-    return [
-        f"row {row.number} of {row.table} says what this version does not know, and is left out: {row.reason}"
-        for row in listed.unread
-    ]
 
 
 def refused_words(report: TakenFiles) -> str:

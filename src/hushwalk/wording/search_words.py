@@ -5,6 +5,7 @@ Maps, sheet and GPS file are drawn by outputs.
 
 from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
+from hushwalk.wording.unread_words import unread_words
 
 
 def search_words(report: SearchReport) -> str:
@@ -22,7 +23,7 @@ def search_words(report: SearchReport) -> str:
         "",
         *(f"  {number}. {rule}" for number, rule in enumerate(search_rules(search.params), start=1)),
         "",
-        *(f"  note: {notice}" for notice in report.notices),
+        *(f"  note: {notice}" for notice in (*report.notices, *unread_words(report.unread))),
     ]
     if not search.legs:
         lines.insert(6, "  no area can be reached, searched and left in the time there is; give more --hours")

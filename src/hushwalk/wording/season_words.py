@@ -12,6 +12,7 @@ from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, Seaso
 from hushwalk.season.story import Season
 from hushwalk.wording.formats import counted
 from hushwalk.wording.log_words import log_reasons
+from hushwalk.wording.unread_words import unread_words
 
 VERDICTS = {PatchVerdict.REVISIT: "go again", PatchVerdict.KEEP: "keep", PatchVerdict.DROP: "drop"}
 SAME_AIR = "air and wind of the trip file are taken for every morning; notes do not change them"
@@ -34,7 +35,7 @@ def season_words(season: Season) -> str:
     if season.beliefs:
         lines += ["", "patches that were listened to (true density over the model's, 90 % interval)"]
         lines += [_patch(season, belief) for belief in season.beliefs]
-    lines += ["", *_logs(season.logs), f"  note: {SAME_AIR}"]
+    lines += ["", *_logs(season.logs), *(f"  note: {text}" for text in (SAME_AIR, *unread_words(season.unread)))]
     return "\n".join(lines)
 
 

@@ -11,6 +11,7 @@ import numpy as np
 from hushwalk.birds.bird_report import Detections
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams
 from hushwalk.grid.grid import Grid
+from hushwalk.notes.ledger import UnreadRow
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
@@ -118,6 +119,7 @@ class SearchReport:
     day : of the search.
     search, findings : the areas in order, and all that the notes gave.
     cautions, notices : one sentence each.
+    unread : rows of the notes with a word that this version does not know.
     """
 
     title: str
@@ -131,3 +133,4 @@ class SearchReport:
     detections: Detections
     cautions: tuple[SiteCaution, ...] = ()
     notices: tuple[str, ...] = ()
+    unread: tuple[UnreadRow, ...] = ()

@@ -143,6 +143,7 @@ def search_trip(
         detections=Detections(noted.day, located_birds(site, north, fixed), logs),
         cautions=cautions(book.settings),
         notices=site.notices,
+        unread=book.unread(),
     )
 
 

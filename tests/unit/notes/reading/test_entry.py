@@ -167,3 +167,14 @@ def test_times_as_programs_for_tables_write_them(text, hour):
 def test_times_that_cannot_be(text):
     with pytest.raises(InputError, match="no time of day"):
         clock_on(date(2027, 4, 25), text, "start", "America/Chicago")
+
+
+def test_silence_at_a_place_that_is_no_stop_counts_there():
+    cells = {"place": "46.81, -92.11", "start": "06:12", "end": "06:22", "heard": "no"}
+    note = note_from_cells("visit", cells, CONTEXT)
+    assert (note.stop, note.heard, note.minutes) == ("", False, 10)
+    assert note.place == pytest.approx((-92.11, 46.81))
+    (here,) = listened_at([LedgerRow("a", note, note.at, "typed")], [], 32615)
+    assert (here.stop, here.minutes, here.heard) == ("", 10, False)
+    with pytest.raises(InputError, match="neither a stop"):
+        note_from_cells("visit", {"start": "06:12", "heard": "no"}, CONTEXT)
