@@ -35,12 +35,13 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
 
     from hushwalk.morning.replan import replan
-    from hushwalk.notes.planned_walk import plan_file, read_walk
+    from hushwalk.notes.planned_walk import plan_file, read_further, read_walk
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
-    walk = read_walk(summary or plan_file(trip))
+    said = summary or plan_file(trip)
+    walk = (*read_walk(said), *read_further(said))
     with progress_on_stderr() as progress:
         report = replan(settings, walk, at.upper(), clock.time(), progress=progress)
     click.echo(summary_words(report))

@@ -39,7 +39,8 @@ def write_walk_table(book: Notebook, path: Path, lines_a_stop: int = 3) -> None:
             "or name its summary.json with --plan"
         )
     _spare(path)
-    rows = walk_rows(book.stops, book.day, lines_a_stop=lines_a_stop, tag=_tag(), north=book.compass)
+    planned = {stop.name: book.stops[stop.name] for stop in book.walk}
+    rows = walk_rows(planned, book.day, lines_a_stop=lines_a_stop, tag=_tag(), north=book.compass)
     write_table(path, WALK_COLUMNS, rows)
 
 

@@ -53,7 +53,10 @@ def _silent_stops(book: Notebook, shown: Sequence[LedgerRow]) -> tuple[str, ...]
     """Stops of the plan that one has passed without a note, or all of them once the walk is over."""
     today = [row.note for row in shown if _day(row, book) == book.day]
     noted = {note.stop for note in today if isinstance(note, VisitNote | BearingNote)}
-    names = list(book.stops)
+    names = [stop.name for stop in book.walk]
     passed = [k for k, name in enumerate(names) if name in noted]
-    over = bool(book.walk) and datetime.now(UTC) > book.walk[-1].leave
-    return tuple(name for k, name in enumerate(names) if name not in noted and passed and (over or k < passed[-1]))
+    went_on = any(stop.name in noted for stop in book.further)
+    over = went_on or (bool(book.walk) and datetime.now(UTC) > book.walk[-1].leave)
+    return tuple(
+        name for k, name in enumerate(names) if name not in noted and (passed or went_on) and (over or k < passed[-1])
+    )

@@ -15,7 +15,7 @@ from hushwalk.notes.bearing import BearingError
 from hushwalk.notes.ledger import LedgerRow, UnreadRow, read_notes, unread_rows
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
-from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_walk
+from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_further, read_walk
 from hushwalk.notes.reading.entry import NoteContext
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
@@ -33,17 +33,19 @@ class Notebook:
     path : the ledger; it may not be there yet.
     epsg : projected system of the trip's grid.
     walk : stops of the saved plan in walking order; empty if the morning is not planned yet.
+    further : stops after them, for a morning on which nothing is heard.
     """
 
     settings: TripSettings
     path: Path
     epsg: int
     walk: tuple[PlannedStop, ...] = field(default=(), repr=False)
+    further: tuple[PlannedStop, ...] = field(default=(), repr=False)
 
     @property
     def stops(self) -> Mapping[str, LonLat]:
-        """Longitude and latitude of the planned stops by name, in walking order [deg]."""
-        return {stop.name: (stop.lon_deg, stop.lat_deg) for stop in self.walk}
+        """Longitude and latitude of the planned and the further stops by name, in walking order [deg]."""
+        return {stop.name: (stop.lon_deg, stop.lat_deg) for stop in (*self.walk, *self.further)}
 
     @property
     def day(self) -> date:
@@ -117,9 +119,9 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     settings = read_trip(trip)
     epsg = utm_epsg(*parse_place(settings.place.car))
     try:
-        walk = read_walk(plan or plan_file(trip))
+        walk, further = (read(plan or plan_file(trip)) for read in (read_walk, read_further))
     except MissingFileError:
         if plan is not None:
             raise
-        walk = ()
-    return Notebook(settings, notes or ledger_file(trip), epsg, walk)
+        walk, further = (), ()
+    return Notebook(settings, notes or ledger_file(trip), epsg, walk, further)

@@ -5,6 +5,7 @@ Writing that file is the outputs room's business; planning the rest of a walk is
 
 import json
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -56,7 +57,7 @@ def place_meant(text: str, summary: Path) -> tuple[float, float]:
     name = text.strip().upper()
     if not STOP_NAME.fullmatch(name):
         return parse_place(text)
-    stops = {stop.name: stop for stop in read_walk(summary)}
+    stops = {stop.name: stop for stop in (*read_walk(summary), *read_further(summary))}
     called = f"P{int(name[1:]):02d}"
     if called not in stops:
         raise PlaceError(f"the plan {summary} has no stop {called}; its stops are {', '.join(stops) or 'none'}")
@@ -73,6 +74,26 @@ def read_walk(summary: Path) -> tuple[PlannedStop, ...]:
     InputError
         If it is no summary that hushwalk wrote.
     """
+    return _read(summary, lambda content: content["stops"])
+
+
+def read_further(summary: Path) -> tuple[PlannedStop, ...]:
+    """Read the stops that come after the plan's where nothing is heard; none in a summary that knows of none.
+
+    Raises
+    ------
+    MissingFileError, InputError
+        As for :func:`read_walk`.
+    """
+    return _read(summary, _further)
+
+
+def _further(content: dict[str, Any]) -> list[dict[str, Any]]:
+    unheard = (content.get("closing_in") or {}).get("if_nothing_heard") or {}
+    return list(unheard.get("stops", []))
+
+
+def _read(summary: Path, of: Callable[[dict[str, Any]], list[dict[str, Any]]]) -> tuple[PlannedStop, ...]:
     try:
         content: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
         return tuple(
@@ -83,11 +104,11 @@ def read_walk(summary: Path) -> tuple[PlannedStop, ...]:
                 datetime.fromisoformat(stop["arrive"]),
                 datetime.fromisoformat(stop["leave"]),
             )
-            for stop in content["stops"]
+            for stop in of(content)
         )
     except FileNotFoundError:
         raise MissingFileError(
             f"there is no summary {summary}; plan the morning first, or name it with --plan"
         ) from None
-    except (OSError, ValueError, KeyError, TypeError, RecursionError) as fault:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as fault:
         raise InputError(f"{summary} is not a summary that hushwalk wrote ({fault}); plan the morning anew") from None

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from hushwalk.errors import MissingFileError, PlaceError
-from hushwalk.notes.planned_walk import place_meant
+from hushwalk.errors import InputError, MissingFileError, PlaceError
+from hushwalk.notes.planned_walk import place_meant, read_further, read_walk
 
 
 @pytest.fixture
@@ -43,3 +43,21 @@ def test_a_place_in_degrees_needs_no_plan(tmp_path: Path) -> None:
 def test_a_stop_without_a_plan_says_to_plan_first(tmp_path: Path) -> None:
     with pytest.raises(MissingFileError, match="plan the morning first"):
         place_meant("P01", tmp_path / "none.json")
+
+
+def test_stops_for_a_morning_without_a_bird_come_after_those_of_the_plan(summary: Path) -> None:
+    content = json.loads(summary.read_text(encoding="utf-8"))
+    assert read_further(summary) == ()
+    further = {**content["stops"][0], "name": "P03", "lon_deg": -91.6}
+    content["closing_in"] = {"if_nothing_heard": {"stops": [further]}}
+    summary.write_text(json.dumps(content), encoding="utf-8")
+    assert [stop.name for stop in read_walk(summary)] == ["P01", "P02"]
+    assert [stop.name for stop in read_further(summary)] == ["P03"]
+    assert place_meant("p3", summary) == pytest.approx((-91.6, 47.6))
+
+
+@pytest.mark.parametrize("said", [{"closing_in": 3}, {"closing_in": {"if_nothing_heard": [1]}}])
+def test_a_summary_of_another_form_is_refused(said: dict[str, object], summary: Path) -> None:
+    summary.write_text(json.dumps({"stops": [], **said}), encoding="utf-8")
+    with pytest.raises(InputError, match="plan the morning anew"):
+        read_further(summary)
