@@ -62,8 +62,19 @@ def way_rule(earshot_m: float) -> str:
     )
 
 
-def closing_summary(closing: ClosingIn | None) -> tuple[str, ...]:
-    """Say in a few lines what is kept free, until when a try may begin at each stop, and what to do with it unused."""
+def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> tuple[str, ...]:
+    """Say in a few lines what is kept free, until when a try may begin at each stop, and what to do with it unused.
+
+    Parameters
+    ----------
+    closing : of the morning, or None.
+    times_apart : whether the times at the stops are given elsewhere.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where closing in is not spoken of.
+    """
     if closing is None:
         return ()
     lines = [sentence(way_words(closing.working))]
@@ -72,7 +83,7 @@ def closing_summary(closing: ClosingIn | None) -> tuple[str, ...]:
     times = ", ".join(
         f"{one.stop} {clock(one.times.latest)}" for one in closing.stops if one.times and one.times.latest
     )
-    if times:
+    if times and not times_apart:
         usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
         lines.append(
             f"Latest begin of a try of {usual:.0f} min with all later stops still to come: {times}; "
@@ -101,27 +112,44 @@ def try_words(times: TryTimes | None, worth_until: datetime) -> str:
     if times is None:
         return ""
     if times.latest is None:
-        return "no time to close in here with all later stops"
-    parts = [f"close in until {clock(times.latest)}, back here by {clock(times.walk_on_by)}"]
+        return "no time for it with all later stops"
+    parts = [f"until {clock(times.latest)}, back here by {clock(times.walk_on_by)}"]
     if times.latest > worth_until:
         parts.append(f"worth little after {clock(worth_until)}")
     return "; ".join(parts)
+
+
+def latest_words(times: TryTimes | None, worth_until: datetime) -> str:
+    """Give the latest begin of a try alone: never after it is worth little, a dash where there is none."""
+    if times is None or times.latest is None:
+        return clock(None)
+    return "late" if times.earliest > worth_until else clock(min(times.latest, worth_until))
+
+
+def latest_note(closing: ClosingIn) -> str:
+    """Say what stands in a column of the latest begins of a try; empty where nothing is kept free."""
+    if closing.working.way is Way.CROSS:
+        return ""
+    usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
+    return (
+        f"Close in until: a try of {usual:.0f} min may begin till then with all later stops still to come "
+        f"({longest:.0f} min: {longest - usual:.0f} min earlier). Late: after {clock(closing.worth_until)} most males "
+        "fall silent and a try is worth little."
+    )
 
 
 def first_light_words(times: TryTimes | None, leave: datetime) -> str:
     """Say that one waits for light before leaving the trail; empty where it is light by then."""
     if times is None or times.earliest <= leave:
         return ""
-    return f"not before {clock(times.earliest)}, when it is light enough to leave the trail"
+    return f"not before {clock(times.earliest)}: too dark off the trail"
 
 
 def without_words(times: TryTimes | None) -> str:
-    """Say which stops to leave out, in order, for a try that begins later; empty where there is none."""
+    """Name later stops in the order of leaving them out, each with the latest begin then; empty where there is none."""
     if times is None or not times.without:
         return ""
-    return "later than that leave out " + ", then ".join(
-        f"{one.stop} (until {clock(one.latest)})" if one.latest else one.stop for one in times.without
-    )
+    return ", ".join(f"{one.stop} {clock(one.latest)}" if one.latest else one.stop for one in times.without)
 
 
 def ground_words(ground: LikelyGround) -> str:
@@ -170,8 +198,8 @@ def stop_closing_lines(closing: ClosingIn | None, stop: str, leave: datetime) ->
         return ()
     lines = [
         ("close in", try_words(found.times, closing.worth_until)),
-        ("wait for light", first_light_words(found.times, leave)),
-        ("what to leave out", without_words(found.times)),
+        ("first light", first_light_words(found.times, leave)),
+        ("later, leaving out in this order", without_words(found.times)),
         *((f"likely ground {number}", ground_words(one)) for number, one in enumerate(found.grounds, start=1)),
     ]
     return tuple((what, words) for what, words in lines if words)

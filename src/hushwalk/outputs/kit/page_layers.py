@@ -39,6 +39,7 @@ def drawn_layers(report: Report) -> tuple[MapLayer, ...]:
             ((line(COLOURS["way_back"], 2.5, "3 5"), tuple(LineString(path) for _, path in report.bail_outs)),),
             shown=False,
         ),
+        *_quiet_ways(report),
         MapLayer("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
         MapLayer("stops", "Stops and times", (), shown=True),
     )
@@ -205,6 +206,16 @@ def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ..
 def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
     rings = tuple(earshot_area(stop.earshot) for stop in report.stops if stop.earshot)
     return ((line(COLOURS["casing"], 4, opacity=0.7), rings), (line(COLOURS["earshot"], 1.6, "2 5"), rings))
+
+
+def _quiet_ways(report: Report) -> tuple[MapLayer, ...]:
+    """Give the ways in to likely ground; no layer where there is none."""
+    stops = report.closing.stops if report.closing else ()
+    ways = tuple(LineString(ground.way_in.line_m) for one in stops for ground in one.grounds if ground.way_in)
+    if not ways:
+        return ()
+    parts = ((line(COLOURS["casing"], 5, opacity=0.8), ways), (line(COLOURS["bird"], 2.2, "1 5"), ways))
+    return (MapLayer("ways_in", "Quiet ways in", parts, shown=False),)
 
 
 def walk_parts(lines_m: Iterable[FloatArray]) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:

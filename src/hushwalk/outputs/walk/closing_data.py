@@ -51,7 +51,8 @@ def _stop(one: StopClosing, worth_until: datetime) -> Json:
         "latest_long": None if times is None else _iso(times.latest_long),
         "walk_on_by": None if times is None else _iso(times.walk_on_by),
         "without": [] if times is None else [{"stop": w.stop, "latest": _iso(w.latest)} for w in times.without],
-        "words": "; ".join(words for words in (try_words(times, worth_until), without_words(times)) if words),
+        "words": try_words(times, worth_until),
+        "without_words": without_words(times),
         "likely_ground": [_ground(ground) for ground in one.grounds],
     }
 

@@ -18,12 +18,14 @@ from hushwalk.grid.polyline import distances_along
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
+from hushwalk.wording.closing_words import closing_at, latest_words, stop_closing_lines
 from hushwalk.wording.formats import bearing, clock, percent, walk_on
 from hushwalk.wording.morning_words import noise_words, reason_words
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"
 BIRD_SYMBOL, LOG_SYMBOL = "Animal Tracks", "Pin, Red"
+FURTHER_SYMBOL = "Flag, Green"
 CAR_SYMBOL, STOP_SYMBOL = "Parking Area", "Flag, Blue"  # common practice: strings that many receivers know
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 
@@ -69,6 +71,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     made.description = clean(f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded.")
     made.time = utc(report.depart)
     made.waypoints = [_car(report), *(_stop(report, stop, limits) for stop in report.stops)]
+    made.waypoints += _unheard(report, limits)
     made.waypoints += found_waypoints(report.detections, limits) if report.detections else []
     made.routes = _routes(report, limits)
     made.tracks = _tracks(report, limits)
@@ -137,16 +140,42 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
         if stop.listen_towards_magnetic_deg is None
         else f"face {bearing(stop.listen_towards_magnetic_deg)[:-1]} compass"
     )
-    comment = f"{clock(stop.arrive)}-{clock(stop.leave)} {face}, {percent(stop.chance_any)}"
+    comment = f"{clock(stop.arrive)}-{clock(stop.leave)} {_try(report, stop)}{face}, {percent(stop.chance_any)}"
     if stop.latest_leave:
         comment += f", back by {clock(stop.latest_leave)}"
     point = waypoint(
         stop.place, short_name(stop.place.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
-    point.description = clean(
-        "; ".join([*reason_words(stop), f"listen over: {noise_words(stop.noise)}", *_onward(report, stop.place.name)])
-    )
+    closing = (f"{what}: {words}" for what, words in stop_closing_lines(report.closing, stop.place.name, stop.leave))
+    said = [*reason_words(stop), f"listen over: {noise_words(stop.noise)}", *_onward(report, stop.place.name)]
+    point.description = clean("; ".join([*closing, *said]))
     return point
+
+
+def _try(report: Report, stop: Stop) -> str:
+    """Say until when a try to close in may begin, within the first thirty characters; empty where none is planned."""
+    found = closing_at(report.closing, stop.place.name)
+    if report.closing is None or found is None or found.times is None:
+        return ""
+    until = latest_words(found.times, report.closing.worth_until)
+    return f"in by {until}, " if until[:1].isdigit() else "no try, "
+
+
+def _unheard(report: Report, limits: GpxLimits) -> list[gpxpy.gpx.GPXWaypoint]:
+    """Give a waypoint for each further stop where nothing was heard."""
+    unheard = report.closing.unheard if report.closing else None
+    return [
+        waypoint(
+            stop.place,
+            short_name(stop.place.name, limits.name_length),
+            f"{clock(stop.arrive)}-{clock(stop.leave)} if none was heard, after {unheard.after}",
+            FURTHER_SYMBOL,
+            "further stop",
+            stop.arrive,
+        )
+        for stop in (unheard.stops if unheard else ())
+        if unheard
+    ]
 
 
 def waypoint(

@@ -20,7 +20,8 @@ from hushwalk.outputs.kit.paper import MARGIN_MM, MM, MapPage, Paper, index_page
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.kit.print_map import draw_map
 from hushwalk.outputs.kit.print_margin import draw_margin, margin_of
-from hushwalk.outputs.walk.print_tables import caution_flow, timetable_flow
+from hushwalk.outputs.walk.print_closing import closing_flow
+from hushwalk.outputs.walk.print_tables import caution_flow, heard_flow, timetable_flow
 
 FLOW_MARGIN_MM = 12.0
 
@@ -65,7 +66,12 @@ def print_sheet(report: Report, paper: str = "a4") -> bytes:
             epsg=report.grid.epsg,
             pages=map_pages(report, chosen),
             draw=draw,
-            flow=lambda: [*timetable_flow(report, width_mm), *caution_flow(report, width_mm)],
+            flow=lambda: [
+                *timetable_flow(report, width_mm),
+                *heard_flow(report, width_mm),
+                *closing_flow(report, width_mm, chosen.height_mm - 2 * FLOW_MARGIN_MM),
+                *caution_flow(report, width_mm),
+            ],
         ),
         chosen,
     )

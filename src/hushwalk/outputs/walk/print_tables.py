@@ -15,7 +15,9 @@ from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
+from hushwalk.wording.card_of_bearings import READING, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.closing_words import closing_at, latest_note, latest_words
 from hushwalk.wording.formats import (
     bearing,
     clock,
@@ -78,7 +80,7 @@ def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
 
 
 def timetable_flow(report: Report, width_mm: float) -> Flow:
-    """Set the page of times, ways back and boxes for bearings."""
+    """Set the page of times and ways back."""
     facts = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
@@ -90,9 +92,17 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
             + north_sentence(report.north),
             SMALL,
         ),
+        *([para(note, SMALL)] if report.closing and (note := latest_note(report.closing)) else []),
         Spacer(1, 6),
         *_ways_back(report, width_mm),
+    ]
+
+
+def heard_flow(report: Report, width_mm: float) -> Flow:
+    """Set the card of how to read a bearing, and the boxes to write bearings in."""
+    return [
         Spacer(1, 6),
+        *([*boxed(READING, reading_lines(), width_mm), Spacer(1, 6)] if report.closing else []),
         para("What I heard", LEAD),
         para(
             "One line a bearing: when, which bird, what the compass reads, how often he was heard, near, mid or far.",
@@ -100,6 +110,25 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
         ),
         _notes(report, width_mm),
     ]
+
+
+def boxed(head: str, lines: tuple[str, ...], width_mm: float) -> Flow:
+    """Set a card: a head and numbered lines in a box.
+
+    Parameters
+    ----------
+    head, lines : its words.
+    width_mm : of the box [mm].
+
+    Returns
+    -------
+    list
+        For the setter.
+    """
+    said = [para(head, LEAD), *[para(f"{number}. {line}", SMALL) for number, line in enumerate(lines, start=1)]]
+    card = Table([[said]], colWidths=[width_mm * MM], hAlign="LEFT")
+    card.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 1, HexColor(COLOURS["text"])), FONT]))
+    return [card]
 
 
 def caution_flow(report: Report, width_mm: float) -> Flow:
@@ -117,9 +146,9 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         PageBreak(),
         para("Before you go", HEAD),
         *lines,
-        Spacer(1, 8),
+        Spacer(1, 5),
         KeepTogether([para("Whom I told", LEAD), _contacts(report, width_mm)]),
-        Spacer(1, 8),
+        Spacer(1, 5),
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), SMALL) for line in trust if line],
         para(f"For comparison: {plain_walk_sentence(report.plain)}.", SMALL),
@@ -130,13 +159,17 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
 def _timetable(report: Report, width_mm: float) -> Table:
     stops = {stop.place.name: stop for stop in report.stops}
     head = ["stop", "arrive", "walk on", "listen towards", "chance", "listen over", "place (USNG)", "turn back by"]
+    head += ["close in until"] if report.closing else []
     rows: list[list[Any]] = [[para(word, SMALL) for word in head], _car_row("Car", "", clock(report.depart), report)]
     legs = []
     for leg in report.legs:
         legs.append(len(rows))
-        rows.append([para(f"to {leg.end}: {_leg_words(leg)}", SMALL), *[""] * 7])
-        rows.append(_stop_row(stops[leg.end]) if leg.end in stops else _car_row("Car", clock(leg.arrive), "", report))
+        rows.append([para(f"to {leg.end}: {_leg_words(leg)}", SMALL), *[""] * (len(head) - 1)])
+        at_stop = leg.end in stops
+        rows.append(_stop_row(report, stops[leg.end]) if at_stop else _car_row("Car", clock(leg.arrive), "", report))
     shares = [0.07, 0.085, 0.095, 0.19, 0.08, 0.19, 0.18, 0.11]
+    if report.closing:
+        shares = [0.065, 0.085, 0.09, 0.17, 0.07, 0.165, 0.165, 0.095, 0.095]
     style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
     for row in legs:
         style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
@@ -145,7 +178,13 @@ def _timetable(report: Report, width_mm: float) -> Table:
     return table
 
 
-def _stop_row(stop: Stop) -> list[Any]:
+def _stop_row(report: Report, stop: Stop) -> list[Any]:
+    closing = closing_at(report.closing, stop.place.name)
+    until = (
+        []
+        if report.closing is None
+        else [para(latest_words(closing.times if closing else None, report.closing.worth_until), STRONG)]
+    )
     return [
         para(stop.place.name, LEAD),
         para(clock(stop.arrive), LEAD),
@@ -155,12 +194,13 @@ def _stop_row(stop: Stop) -> list[Any]:
         para(noise_words(stop.noise), SMALL),
         para(stop.place.usng, SMALL),
         para(clock(stop.latest_leave), STRONG),
+        *until,
     ]
 
 
 def _car_row(name: str, arrive: str, leave: str, report: Report) -> list[Any]:
     cells = [para(words, LEAD) if words else "" for words in (name, arrive, leave)]
-    return [*cells, "", "", "", para(report.car.usng, SMALL), ""]
+    return [*cells, "", "", "", para(report.car.usng, SMALL), "", *([""] if report.closing else [])]
 
 
 def _towards(stop: Stop) -> str:
@@ -189,12 +229,12 @@ def _ways_back(report: Report, width_mm: float) -> Flow:
         [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in facts]],
         [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in facts]],
     ]
-    per_row = 10
+    per_row = 11
     parts = []
     for start in range(0, len(facts), per_row):
         part = [[row[0], *row[1 + start : 1 + start + per_row]] for row in rows]
-        cell = 0.8 * width_mm / per_row * MM
-        table = Table(part, colWidths=[0.18 * width_mm * MM, *[cell] * (len(part[0]) - 1)], hAlign="LEFT")
+        cell = 0.84 * width_mm / per_row * MM
+        table = Table(part, colWidths=[0.16 * width_mm * MM, *[cell] * (len(part[0]) - 1)], hAlign="LEFT")
         table.setStyle(TableStyle([*RULED, FONT]))
         parts.append(table)
     return [KeepTogether([para("Straight back to the car (short dashes on the map)", LEAD), *parts])]
@@ -220,7 +260,7 @@ def _notes(report: Report, width_mm: float) -> Table:
     table = Table(
         rows,
         colWidths=[share * width_mm * MM for share in (0.24, 0.09, 0.07, 0.12, 0.09, 0.14, 0.25)],
-        rowHeights=[13.0] + [18.0] * (len(rows) - 1),
+        rowHeights=[13.0] + [16.5] * (len(rows) - 1),
         repeatRows=1,
         hAlign="LEFT",
     )
@@ -242,7 +282,7 @@ def _contacts(report: Report, width_mm: float) -> Table:
     table = Table(
         [[para(what, SMALL), para(words, STRONG) if words else ""] for what, words in rows],
         colWidths=[0.3 * width_mm * MM, 0.7 * width_mm * MM],
-        rowHeights=[22] * len(rows),
+        rowHeights=[19.5] * len(rows),
         hAlign="LEFT",
     )
     table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(COLOURS["text"]))]))

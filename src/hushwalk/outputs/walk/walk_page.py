@@ -16,6 +16,7 @@ import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.report import Report, Stop
 from hushwalk.notes.figures import figure
 from hushwalk.outputs.kit.cell_values import cell_values
@@ -27,7 +28,9 @@ from hushwalk.outputs.kit.pictures import Frame, on_page
 from hushwalk.site.scene import Scene
 from hushwalk.sources import cite
 from hushwalk.types import FloatArray
+from hushwalk.wording.card_of_bearings import CLOSING, READING, closing_lines, conduct_lines, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.closing_words import closing_at, closing_summary, latest_note, latest_words
 from hushwalk.wording.formats import (
     clock,
     headline,
@@ -214,6 +217,7 @@ def _words(report: Report) -> dict[str, Any]:
         "moon": report.sun.moon.rstrip("."),
         "notices": [sentence(line) for line in notice_sentences(report)],
         "timetable": _timetable(report),
+        "closing": _closing(report.closing),
         "north": north_sentence(report.north),
         "bands": BANDS,
         "symbols": [(Markup(symbol), words) for symbol, words in _symbols(report)],  # noqa: S704 - ours
@@ -232,6 +236,17 @@ def _words(report: Report) -> dict[str, Any]:
     }
 
 
+def _closing(closing: ClosingIn | None) -> dict[str, Any]:
+    """Give what the page says about closing in, and the cards; empty where it is not spoken of."""
+    if closing is None:
+        return {}
+    return {
+        "note": latest_note(closing),
+        "summary": closing_summary(closing, times_apart=True),
+        "cards": ((READING, reading_lines()), (CLOSING, (*closing_lines(), *conduct_lines()))),
+    }
+
+
 def kinds_shown(scene: Scene) -> list[tuple[str, str]]:
     """Give tone and label of the cover kinds that are on the ground."""
     if scene.country.cover is None:
@@ -246,11 +261,12 @@ def _timetable(report: Report) -> list[dict[str, Any]]:
     rows = [_car_row("", clock(report.depart))]
     for leg in report.legs:
         rows.append({"leg": f"to {leg.end}: {walk_on(leg)}"})
-        rows.append(_stop_row(stops[leg.end]) if leg.end in stops else _car_row(clock(leg.arrive), ""))
+        rows.append(_stop_row(report, stops[leg.end]) if leg.end in stops else _car_row(clock(leg.arrive), ""))
     return rows
 
 
-def _stop_row(stop: Stop) -> dict[str, Any]:
+def _stop_row(report: Report, stop: Stop) -> dict[str, Any]:
+    closing = closing_at(report.closing, stop.place.name)
     return {
         "leg": "",
         "number": stop.number,
@@ -259,11 +275,13 @@ def _stop_row(stop: Stop) -> dict[str, Any]:
         "towards": towards_short(stop),
         "chance": percent(stop.chance_any),
         "latest": clock(stop.latest_leave),
+        "until": latest_words(closing.times, report.closing.worth_until) if report.closing and closing else "",
     }
 
 
 def _car_row(arrive: str, leave: str) -> dict[str, Any]:
-    return {"leg": "", "number": None, "arrive": arrive, "leave": leave, "towards": "", "chance": "", "latest": ""}
+    row = {"leg": "", "number": None, "arrive": arrive, "leave": leave, "towards": "", "chance": "", "latest": ""}
+    return {**row, "until": ""}
 
 
 def _symbols(report: Report) -> list[tuple[str, str]]:
@@ -271,6 +289,8 @@ def _symbols(report: Report) -> list[tuple[str, str]]:
         (stroke(COLOURS["walk"], 4), "the walk, arrows show the way"),
         (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
     ]
+    if report.closing:
+        own.append((stroke(COLOURS["bird"], 2.2, "1 5"), "quiet way in to likely ground (switched off at first)"))
     found = detection_symbols(report.detections) if report.detections else []
     return [
         *own,
