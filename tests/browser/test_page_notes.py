@@ -175,13 +175,43 @@ def test_notes_are_changed_removed_and_brought_back(page: Page) -> None:
     assert page.inner_text("#notes-status") == "There is nothing to undo."
 
 
+def test_a_log_and_how_often_he_was_heard_are_noted_changed_and_written(page: Page) -> None:
+    for _ in range(3):
+        page.click("#again")
+    assert page.inner_text("#again") == "Heard 4 times"
+    take(page, "P01", "085", "B1", "near")
+    assert page.inner_text("#again") == "Heard once"
+    page.click("#log")
+    assert page.inner_text("#log-name") == "LOG01"
+    page.click("#keep-log")
+    assert "Say what droppings" in page.inner_text("#notes-status")
+    page.click('#droppings [data-value="old"]')
+    kept(page, "#keep-log")
+    assert page.locator("#log-form").is_hidden()
+    bearing, log = lines(page)
+    assert bearing == "P01 B1 085M near x4"
+    assert re.fullmatch(r'LOG01 old at="[-\d., ]+"', log)
+    page.click('[aria-label^="Change LOG01"]')
+    assert page.locator("#keep").is_disabled()
+    page.click('#droppings [data-value="fresh"]')
+    page.click('#sides [data-value="SW"]')
+    page.click('#birds [data-value="B1"]')
+    kept(page, "#keep-log")
+    assert lines(page)[1] == log.replace("old", "fresh") + " B1 dropping_side=SW"
+    page.click("#log")
+    assert page.inner_text("#log-name") == "LOG02"
+    page.click("#log-back")
+    assert page.inner_text("#log-name") == "LOG01"
+
+
 def test_a_place_that_is_no_stop_is_the_cross_of_the_map(page: Page) -> None:
     page.evaluate("hushwalkMap.setView([47.5981234, -91.7012345], 17, {animate: false})")
     to_stop(page, "cross of the map")
-    assert page.locator("#nil").is_disabled()
     take(page, "cross of the map", "7", "B3")
     said = re.fullmatch(r'at="([\d.-]+), ([\d.-]+)" B3 007M', lines(page)[0])
     assert said
+    kept(page, "#nil")
+    assert lines(page)[1] == f'at="{said[1]}, {said[2]}" nil'
     assert [float(said[1]), float(said[2])] == pytest.approx([47.5981234, -91.7012345], abs=3e-5)
 
 

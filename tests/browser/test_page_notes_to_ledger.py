@@ -49,6 +49,17 @@ def test_what_is_saved_is_what_the_ledger_keeps(
         page.click("#stop-on")
     page.click("#nil")
     page.wait_for_function("n => document.querySelectorAll('#kept li').length === n", arg=len(TAPS) + 1)
+    for _ in range(2):
+        page.click("#again")
+    tapped(page, "P05", "200", "B1", "")
+    page.click("#log")
+    page.click('#birds [data-value="B2"]')
+    page.click('#droppings [data-value="fresh"]')
+    page.click('#sides [data-value="NE"]')
+    page.click("#keep-log")
+    page.wait_for_function("n => document.querySelectorAll('#kept li').length === n", arg=len(TAPS) + 3)
+    middle = page.evaluate("""async () => { const s = JSON.parse(document.getElementById('walk').textContent).notes;
+        return NoteLines.inUse((await NoteStore.open(s.walk)).entries).find(n => n.kind === 'log').at; }""")
     own = page.evaluate("""async () => { const s = JSON.parse(document.getElementById('walk').textContent).notes;
         return NoteLines.inUse((await NoteStore.open(s.walk)).entries).filter(n => n.kind === 'bearing')
             .map(n => ({...n, true_deg: NoteLines.trueDeg(n, s)})); }""")
@@ -66,12 +77,13 @@ def test_what_is_saved_is_what_the_ledger_keeps(
         run = CliRunner().invoke(hushwalk, words, catch_exceptions=False)
         assert run.exit_code == 0, run.output
         kept = sorted((row.note for row in read_notes(ledger, "bearing")), key=lambda n: (n.at, n.reading_deg))
-        assert len(kept) == len(TAPS)
+        assert len(kept) == len(TAPS) + 1
     own.sort(key=lambda n: (n["day"], n["time"], n["reading"]))
     zone = ZoneInfo(demo_report.settings.morning.time_zone)
     for note, theirs in zip(kept, own, strict=True):
         assert (note.stop, note.bird, note.distance) == (theirs["stop"], theirs["bird"], theirs["distance"])
         assert note.reading_deg == theirs["reading"]
+        assert note.times == theirs.get("times")
         turn = (note.azimuth_deg - theirs["true_deg"] + 180) % 360 - 180
         assert (
             abs(turn) < 0.3
@@ -79,6 +91,10 @@ def test_what_is_saved_is_what_the_ledger_keeps(
         assert note.place[::-1] == pytest.approx(theirs["at"], abs=2e-6)
         assert f"{note.at.astimezone(zone):%H:%M:%S}" == theirs["time"]
         assert f"{note.at.astimezone(zone):%Y-%m-%d}" == theirs["day"]
+    assert [note.times for note in kept if note.reading_deg == 200] == [3]
+    [log] = [row.note for row in read_notes(ledger, "log")]
+    assert (log.name, log.droppings, log.dropping_side, log.bird) == ("LOG01", "fresh pile", "NE", "B2")
+    assert log.place[::-1] == pytest.approx(middle, abs=2e-6)
     [silent] = [row.note for row in read_notes(ledger, "visit")]
     assert (silent.stop, silent.heard) == ("P03", False)
     assert re.search(r"P03 nil \d\d:\d\d:\d\d", lines.read_text(encoding="utf-8"))

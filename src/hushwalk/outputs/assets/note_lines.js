@@ -27,13 +27,18 @@ const NoteLines = (() => {
   /* One note as a typed line; a place is written where the plan's stop of that name does not lie there. */
   function line(note, stops) {
     const stop = stops.find(one => one.name === note.stop), words = [];
+    if (note.kind === "log") words.push(note.name, note.droppings);
     if (note.stop) words.push(note.stop);
     if (!stop || !sameSpot(stop.at, note.at)) words.push(atWords(note.at));
     if (note.kind === "visit") words.push("nil");
-    else {
+    else if (note.kind === "log") {
+      if (note.bird) words.push(note.bird);
+      if (note.side) words.push(`dropping_side=${note.side}`);
+    } else {
       if (note.bird) words.push(note.bird);
       words.push(three(note.reading) + note.north);
       if (note.distance) words.push(note.distance);
+      if (note.times > 1) words.push(`x${note.times}`);
     }
     words.push(note.time);
     if (note.compass === "phone") words.push("phone");
@@ -116,5 +121,6 @@ const NoteLines = (() => {
       return [found.place[0] + p * Math.cos(t) - q * Math.sin(t), found.place[1] + p * Math.sin(t) + q * Math.cos(t)];
     });
   }
-  return { inUse, last, line, text, parts, trueDeg, crossing, ring, three };
+  const near = (a, b) => Math.abs(a[0] - b[0]) < 1e-4 && Math.abs(a[1] - b[1]) < 1e-4; /* some ten metres: the map was not moved */
+  return { inUse, last, line, near, text, parts, trueDeg, crossing, ring, three };
 })();

@@ -13,7 +13,9 @@ async function hushwalkNotes(map, walk, group) {
   const store = await NoteStore.open(settings.walk);
   const notes = () => NoteLines.inUse(store.entries);
   const HERE = "cross of the map";
-  const form = { stop: 0, bird: "", distance: "", time: null, day: null, change: null, compass: null, north: null };
+  const TIMES_MOST = 20; /* judgement: nobody counts farther; one more tap begins anew */
+  const FRESH = { bird: "", distance: "", times: 1, time: null, day: null, change: null, compass: null, north: null, log: null };
+  const form = { stop: 0, ...FRESH };
   const status = by("notes-status"), reading = by("reading");
   const say = words => { status.textContent = words; };
 
@@ -44,17 +46,32 @@ async function hushwalkNotes(map, walk, group) {
   }
   function drawForm() {
     by("stop-name").textContent = stopNow() ? stopNow().name : HERE;
-    by("nil").disabled = !stopNow() || Boolean(form.change && form.change.kind !== "visit");
+    by("nil").disabled = Boolean(form.change && form.change.kind !== "visit");
     by("now").textContent = form.time ? `Heard at ${form.time.slice(0, 5)}` : "Heard now";
     by("now").setAttribute("aria-pressed", String(Boolean(form.time)));
     by("keep").textContent = form.change ? "Keep the change" : "Keep bearing";
-    by("keep").disabled = Boolean(form.change && form.change.kind === "visit");
+    by("keep").disabled = Boolean(form.change && form.change.kind !== "bearing") || Boolean(form.log);
+    by("again").textContent = form.times > 1 ? `Heard ${form.times} times` : "Heard once";
+    drawLog();
     by("leave").hidden = !form.change;
     press("#distances button", form.distance);
     drawBirds();
   }
+  const logName = number => `LOG${String(number).padStart(2, "0")}`;
+  const nextLog = () => Math.min(999, 1 + Math.max(0, ...notes().filter(note => note.kind === "log").map(note => Number(note.name.slice(3)))));
+  function drawLog() {
+    const log = form.log;
+    by("log").disabled = Boolean(form.change && form.change.kind !== "log");
+    by("log").setAttribute("aria-expanded", String(Boolean(log)));
+    by("log-form").hidden = !log;
+    if (!log) return;
+    by("log-name").textContent = logName(log.number);
+    by("keep-log").textContent = form.change ? "Keep the change" : "Keep log";
+    press("#droppings button", log.droppings);
+    press("#sides button", log.side);
+  }
   function clear() {
-    Object.assign(form, { bird: "", distance: "", time: null, day: null, change: null, compass: null, north: null });
+    Object.assign(form, FRESH);
     reading.value = "";
   }
   const step = count => { form.stop = (form.stop + count + stops.length + 1) % (stops.length + 1); drawForm(); };
@@ -65,6 +82,14 @@ async function hushwalkNotes(map, walk, group) {
     form.distance = form.distance === button.dataset.value ? "" : button.dataset.value;
     press("#distances button", form.distance);
   }));
+  by("again").addEventListener("click", () => { form.times = form.times % TIMES_MOST + 1; drawForm(); });
+  by("log").addEventListener("click", () => { form.log = form.log ? null : { number: nextLog(), droppings: "", side: "" }; drawForm(); });
+  [["log-back", -1], ["log-on", 1]].forEach(([id, count]) => by(id).addEventListener("click", () => {
+    form.log.number = Math.min(999, Math.max(1, form.log.number + count));
+    drawForm();
+  }));
+  [["droppings", "droppings"], ["sides", "side"]].forEach(([id, name]) => document.querySelectorAll(`#${id} button`).forEach(button =>
+    button.addEventListener("click", () => { form.log[name] = form.log[name] === button.dataset.value ? "" : button.dataset.value; drawForm(); })));
   document.querySelectorAll("#keypad [data-key]").forEach(button => button.addEventListener("click", () => {
     const key = button.dataset.key, old = form.compass ? "" : reading.value;
     reading.value = key === "clear" ? "" : key === "back" ? old.slice(0, -1) : (old + key).slice(-3);
@@ -101,8 +126,16 @@ async function hushwalkNotes(map, walk, group) {
     }
     const compass = form.compass === null ? {} : { compass: "phone" };
     keep({ ...noteOf("bearing"), bird: form.bird, reading: deg, north: form.compass === null ? form.north || settings.compass : "M",
-      distance: form.distance, ...compass });
+      distance: form.distance, ...(form.times > 1 ? { times: form.times } : {}), ...compass });
   }
+  function keepLog() {
+    const log = form.log;
+    if (!log.droppings) { say("Say what droppings lie there: fresh, old, few or none."); return; }
+    const centre = map.getCenter().wrap(), moment = form.time ? { day: form.day, time: form.time } : now(), old = form.change;
+    const at = old && NoteLines.near(old.at, [centre.lat, centre.lng]) ? old.at : [centre.lat, centre.lng];
+    keep({ kind: "log", name: logName(log.number), stop: "", at, droppings: log.droppings, side: log.side, bird: form.bird, ...moment });
+  }
+  by("keep-log").addEventListener("click", keepLog);
   by("keep").addEventListener("click", keepBearing);
   by("nil").addEventListener("click", () => keep(noteOf("visit")));
   by("leave").addEventListener("click", () => { clear(); drawForm(); say("Nothing changed."); });
@@ -113,14 +146,15 @@ async function hushwalkNotes(map, walk, group) {
   });
   function edit(note) {
     const at = stops.findIndex(stop => stop.name === note.stop);
-    Object.assign(form, { stop: at < 0 ? stops.length : at, bird: note.bird || "", distance: note.distance || "", time: note.time,
+    Object.assign(form, { stop: at < 0 ? stops.length : at, bird: note.bird || "", distance: note.distance || "", times: note.times || 1, time: note.time,
+      log: note.kind === "log" ? { number: Number(note.name.slice(3)), droppings: note.droppings, side: note.side } : null,
       day: note.day, change: note, compass: note.compass === "phone" ? note.reading : null, north: note.north });
     if (at < 0) map.panTo(note.at, { animate: false });
     reading.value = note.kind === "bearing" ? NoteLines.three(note.reading) : "";
     drawForm();
     say(`Changing: ${NoteLines.line(note, stops)}`);
     by("stop-name").scrollIntoView({ block: "nearest" });
-    reading.focus({ preventScroll: true });
+    if (note.kind === "bearing") reading.focus({ preventScroll: true });
   }
   function drawList() {
     const all = notes().reverse();
