@@ -5,8 +5,8 @@ group_likelihood.py weighs a group, partitions.py draws ways to share out; fix.p
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import timedelta
-from itertools import combinations
+from datetime import UTC, datetime, timedelta
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +33,8 @@ Track = tuple[int, ...]
 """Bearings that belong together beforehand, by their place in the list."""
 ONE_MINUTE = timedelta(minutes=1)
 """Definition: two bearings of one minute at one stop are of two birds."""
+NO_TIME = datetime.min.replace(tzinfo=UTC)
+"""Definition: sorts a bearing without a time before all others."""
 SEED = 24
 """Definition: the same notes give the same answer every time."""
 
@@ -47,6 +49,8 @@ class AssociationParams:
     displaying_share : of the males, on one morning.
     said_same, said_other : weight of the person's own name for a bird at two stops, and against joining two names
         of which each was given at two stops [log odds].
+    said_closing : weight of the same name where the second bearing followed the first within ``closing_min`` minutes
+        and ``closing_m`` metres, as on the way towards a bird that goes on displaying [log odds].
     earshot : how hearing weighs in; its cell is that of the sums here.
     chain : how many ways to share out are drawn.
     """
@@ -55,6 +59,9 @@ class AssociationParams:
     displaying_share: float = figure("birds", "displaying_share")
     said_same: float = figure("birds", "said_same")
     said_other: float = figure("birds", "said_other")
+    said_closing: float = figure("birds", "said_closing")
+    closing_min: float = figure("birds", "closing_min")
+    closing_m: float = figure("birds", "closing_m")
     earshot: EarshotParams = field(default_factory=lambda: EarshotParams(cell_m=figure("birds", "cell_m")))
     chain: ChainParams = field(default_factory=ChainParams)
 
@@ -233,12 +240,22 @@ class _Score:
         """Log of the expected number of birds that explain the group, with a weight for each name given again."""
         if group not in self.known:
             members = _members(group, self.tracks)
-            names = [self.bearings[i].bird for i in members if self.bearings[i].bird]
-            again = len(names) - len(set(names))
+            names = {self.bearings[i].bird for i in members} - {""}
+            again = sum(
+                self._said([self.bearings[i] for i in members if self.bearings[i].bird == name]) for name in names
+            )
             others = max(len(self.kept_up.intersection(names)) - 1, 0)
-            weight = self.params.said_same * again - self.params.said_other * others
-            self.known[group] = self.evidence(members) + weight
+            self.known[group] = self.evidence(members) + again - self.params.said_other * others
         return self.known[group]
+
+    def _said(self, own: Sequence[Bearing]) -> float:
+        """Weight of one name given again and again: each time by how near it followed another of that name."""
+        params, weight = self.params, 0.0
+        for x, y in pairwise(sorted(own, key=lambda b: (b.at or NO_TIME, b.uid))):
+            near = x.at is not None and y.at is not None and y.at - x.at <= timedelta(minutes=params.closing_min)
+            near = near and float(np.hypot(x.xy_m[0] - y.xy_m[0], x.xy_m[1] - y.xy_m[1])) <= params.closing_m
+            weight += params.said_closing if near else params.said_same
+        return weight
 
 
 def _members(group: Group, tracks: Sequence[Track]) -> Members:

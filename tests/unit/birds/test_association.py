@@ -87,3 +87,22 @@ def test_how_sure_a_bird_is_and_which_two_may_be_one():
     assert 0.15 <= unsure.maybe_one[0].chance < sure.birds[0].one_bird
     again = associate([heard("a", "P1", X), heard("b", "P2", X)], LISTENED, GRID, params=COARSE)
     assert again.birds == sure.birds
+
+
+def test_a_name_kept_on_the_way_towards_a_bird_weighs_more_than_one_given_again_later():
+    begun = datetime(2027, 4, 23, 11, 0, tzinfo=UTC)
+    near = [*LISTENED[:1], Listening("P1b", (100.0, 0.0), 6.0)]
+
+    def odds(minutes, off=0.0):
+        first = replace(heard("a", "P1", X, "B1"), at=begun)
+        azimuth = float(azimuth_to(np.array(near[1].xy_m), np.array(X))) + off
+        later = Bearing("b", near[1].xy_m, azimuth, 12.0, "P1b", "B1", at=begun + timedelta(minutes=minutes))
+        found = associate([first, later], near, GRID, params=COARSE)
+        assert groups(found) == {frozenset("ab")}
+        return found.birds[0].odds[0]
+
+    params = AssociationParams()
+    # On the way the name is wrong one time in twenty and not in four: odds of 19 to 1 against 3 to 1.
+    assert odds(8) / odds(60) == pytest.approx(np.exp(params.said_closing - params.said_same))
+    assert 5 < odds(8) / odds(60) < 8
+    assert odds(8, off=40.0) > 1
