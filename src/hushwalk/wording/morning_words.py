@@ -74,7 +74,18 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
     if report.shared_grid_m is not None:
         return shared_words(report.shared_grid_m)
     verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
-    return (*map(warning_sentence, report.warnings), *verdict, *report.notices)
+    return (*map(warning_sentence, report.warnings), *verdict, *_traffic_sentence(report), *report.notices)
+
+
+def _traffic_sentence(report: Report) -> tuple[str, ...]:
+    """Say how much of the earshot traffic takes; nothing where no stop hears any."""
+    takes = [stop.noise.traffic_takes for stop in report.stops if stop.noise and stop.noise.traffic_dba is not None]
+    if not takes:
+        return ()
+    least, most = 100 * min(takes), 100 * max(takes)
+    share = f"{most:.0f} %" if most - least < 1 else f"{least:.0f} to {most:.0f} %"
+    lose = "loses" if len(takes) == 1 else "lose"
+    return (f"{len(takes)} of {len(report.stops)} stops {lose} {share} of the earshot to traffic",)
 
 
 def listening_sentences(outlook: ListeningOutlook | None) -> tuple[str, ...]:

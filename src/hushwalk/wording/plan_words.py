@@ -7,6 +7,7 @@ from hushwalk.morning.report import Report
 from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
+from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 
@@ -46,7 +47,8 @@ def summary_words(report: Report) -> str:
         )
     ]
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
-    return "\n".join([line for line in lines if line] + words + notices)
+    assumed = [f"  assumed: {words}" for words in passage_sentences(report.passage)]
+    return "\n".join([line for line in lines if line] + words + notices + assumed)
 
 
 def _stops(report: Report) -> list[str]:

@@ -10,9 +10,10 @@ import shapely
 from pypdf import PdfReader
 
 from hushwalk.grid.points import to_lonlat
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import Noise, Report
 from hushwalk.outputs.kit.paper import PAPERS, map_pages, sheets
 from hushwalk.outputs.walk.print_sheet import print_sheet
+from hushwalk.site.passage import PassageFacts
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import clock
 
@@ -176,3 +177,23 @@ def test_no_height_or_climb_is_printed_as_less_than_nothing(report: Report) -> N
     words = " ".join(words_of(print_sheet(replace(report, legs=legs), "a4")))
     assert "up 0 m, down 0 m" in words
     assert "-0 m" not in words
+
+
+def test_the_sheet_says_what_traffic_takes_and_where_feet_get_wet(report: Report) -> None:
+    loud = Noise(traffic_dba=54.0, traffic_takes=0.4)
+    stops = (replace(report.stops[0], noise=loud), *report.stops[1:])
+    legs = (replace(report.legs[0], wet_m=120.0), *report.legs[1:])
+    facts = PassageFacts(4.0, unsaid_km=3.0, private_km=1.0)
+    words = " ".join(words_of(print_sheet(replace(report, stops=stops, legs=legs, passage=facts), "a4")))
+    assert "traffic, up to 54 dB(A): 40 % of the earshot is lost" in words
+    assert f"1 of {len(stops)} stops loses 40 % of the earshot to traffic" in words
+    assert "wet feet for 120 m of wet ground" in words
+    assert "Who may walk 3.0 of 4.0 km of roads and trails is not told" in words
+
+
+def test_houses_are_drawn_and_stand_in_the_key(report: Report) -> None:
+    x, y = report.car.xy_m
+    houses = (shapely.box(x + 200, y + 200, x + 212, y + 209), shapely.box(x - 300, y + 100, x - 290, y + 110))
+    built = replace(report, country=replace(report.country, buildings=houses))
+    assert "house" in words_of(print_sheet(built, "a4"))[0].split("closed: keep out")[1]
+    assert "house" not in words_of(print_sheet(report, "a4"))[0]
