@@ -16,7 +16,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.text import message
 
 COMMANDS = (
-    *("areas", "start", "check", "plan", "replan", "note", "fix", "search", "season", "session", "habitat"),
+    *("areas", "start", "check", "plan", "rehearse", "replan", "note", "fix", "search", "season", "session", "habitat"),
     *("why", "earshot", "listener", "species", "legends", "sources"),
 )
 

@@ -14,6 +14,7 @@ from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
 from hushwalk.morning.closing_in import ClosingIn
+from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.warnings import MorningWarning
 from hushwalk.site.cautions import SiteCaution
@@ -318,8 +319,9 @@ class Report:
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
-    passage : what is known of where one may walk, and what is not.
-    shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
+        passage : what is known of where one may walk, and what is not.
+        expected : what to expect of the whole day; None where the walk is under way or shared.
+        shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
     title: str
@@ -351,6 +353,7 @@ class Report:
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
     detections: Detections | None = None
     closing: ClosingIn | None = None
+    expected: ExpectedDay | None = None
     shared_grid_m: float | None = None
 
     @property

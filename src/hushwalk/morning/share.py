@@ -65,6 +65,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         bail_outs=(),
         detections=None,
         closing=None,
+        expected=None,
     )
 
 

@@ -15,6 +15,7 @@ from hushwalk.birds.located_birds import detections_of
 from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.closing_story import closing_of
+from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning, look_round
@@ -296,6 +297,7 @@ def report_of(
         site, detectability, clock, morning_problem, plan, north, on_trail, start, morning.kept_free_s
     )
     outlook = submit(worker, _outlook, context, settings.seed)
+    expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if start is FROM_THE_CAR else None
     stops, legs = stops_of(context), legs_of(context)
     plain, curve = comparison.result()
     robustness, listening, ways_back = outlook.result()
@@ -328,6 +330,7 @@ def report_of(
         source_keys=site.source_keys,
         bail_outs=ways_back,
         closing=None if working is None else closing_of(context, morning, working),
+        expected=None if expected is None else expected.result(),
     )
 
 

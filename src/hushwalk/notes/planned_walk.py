@@ -1,4 +1,4 @@
-"""The walk that was planned, as its summary.json tells: the stops with their places and hours.
+"""The walk that was planned, as its summary.json tells: the stops with their places and hours, and the legs.
 
 Writing that file is the outputs room's business; planning the rest of a walk is replan.py's.
 """
@@ -7,15 +7,18 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from hushwalk.errors import InputError, MissingFileError, PlaceError
 from hushwalk.grid.points import parse_place
 
 STOP_NAME = re.compile(r"P\d{1,3}")
 """Definition: how the stops of a plan are called."""
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -27,6 +30,28 @@ class PlannedStop:
     lat_deg: float
     begin: datetime
     leave: datetime
+
+
+@dataclass(frozen=True)
+class PlannedTimetable:
+    """A whole plan as it was written.
+
+    Parameters
+    ----------
+    day : the morning.
+    stops : in walking order.
+    stand_min : minutes of listening at each [min].
+    legs : when each way begins and ends, from the car over all stops back to it.
+    closing_in_min : minutes kept for closing in [min].
+    reserve : share by which the ways are longer than at the own pace.
+    """
+
+    day: date
+    stops: tuple[PlannedStop, ...]
+    stand_min: tuple[float, ...]
+    legs: tuple[tuple[datetime, datetime], ...]
+    closing_in_min: float
+    reserve: float
 
 
 def plan_file(trip: Path) -> Path:
@@ -74,7 +99,7 @@ def read_walk(summary: Path) -> tuple[PlannedStop, ...]:
     InputError
         If it is no summary that hushwalk wrote.
     """
-    return _read(summary, lambda content: content["stops"])
+    return _read(summary, lambda content: tuple(_stop(stop)[0] for stop in content["stops"]))
 
 
 def read_further(summary: Path) -> tuple[PlannedStop, ...]:
@@ -88,27 +113,55 @@ def read_further(summary: Path) -> tuple[PlannedStop, ...]:
     return _read(summary, _further)
 
 
-def _further(content: dict[str, Any]) -> list[dict[str, Any]]:
+def _further(content: dict[str, Any]) -> tuple[PlannedStop, ...]:
     unheard = (content.get("closing_in") or {}).get("if_nothing_heard") or {}
-    return list(unheard.get("stops", []))
+    return tuple(_stop(stop)[0] for stop in unheard.get("stops", []))
 
 
-def _read(summary: Path, of: Callable[[dict[str, Any]], list[dict[str, Any]]]) -> tuple[PlannedStop, ...]:
+def read_timetable(summary: Path) -> PlannedTimetable:
+    """Read the timetable of a plan from its summary.json.
+
+    Raises
+    ------
+    MissingFileError
+        If the file is not there.
+    InputError
+        If it is no summary that hushwalk wrote.
+    """
+    return _read(summary, _timetable)
+
+
+def _read(summary: Path, work: Callable[[dict[str, Any]], T]) -> T:
     try:
-        content: dict[str, Any] = json.loads(summary.read_text(encoding="utf-8"))
-        return tuple(
-            PlannedStop(
-                str(stop["name"]),
-                float(stop["lon_deg"]),
-                float(stop["lat_deg"]),
-                datetime.fromisoformat(stop["arrive"]),
-                datetime.fromisoformat(stop["leave"]),
-            )
-            for stop in of(content)
-        )
+        return work(json.loads(summary.read_text(encoding="utf-8")))
     except FileNotFoundError:
         raise MissingFileError(
             f"there is no summary {summary}; plan the morning first, or name it with --plan"
         ) from None
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as fault:
         raise InputError(f"{summary} is not a summary that hushwalk wrote ({fault}); plan the morning anew") from None
+
+
+def _stop(stop: dict[str, Any]) -> tuple[PlannedStop, float]:
+    """A stop, and the minutes of listening there."""
+    begin, leave = datetime.fromisoformat(stop["arrive"]), datetime.fromisoformat(stop["leave"])
+    idle = float(stop.get("wait_minutes") or 0.0) + float(stop.get("until_light_minutes") or 0.0)
+    found = PlannedStop(str(stop["name"]), float(stop["lon_deg"]), float(stop["lat_deg"]), begin, leave)
+    return found, max((leave - begin).total_seconds() / 60 - idle, 0.0)
+
+
+def _timetable(content: dict[str, Any]) -> PlannedTimetable:
+    stops = [_stop(stop) for stop in content["stops"]]
+    legs = tuple(
+        (datetime.fromisoformat(leg["depart"]), datetime.fromisoformat(leg["arrive"])) for leg in content["legs"]
+    )
+    if len(legs) != len(stops) + 1 or content["legs"][0]["start"] != "CAR":
+        raise ValueError(f"{len(stops)} stops, {len(legs)} legs: not a whole walk from the car and back to it")
+    return PlannedTimetable(
+        day=date.fromisoformat(content["date"]),
+        stops=tuple(stop for stop, _ in stops),
+        stand_min=tuple(minutes for _, minutes in stops),
+        legs=legs,
+        closing_in_min=float((content.get("closing_in") or {}).get("kept_free_minutes", 0.0)),
+        reserve=float(content["reserve"]),
+    )

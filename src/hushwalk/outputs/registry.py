@@ -18,6 +18,8 @@ MAKERS = {
     "walk geojson": "hushwalk.outputs.walk.walk_data:geojson_text",
     "walk geopackage": "hushwalk.outputs.walk.geopackage:geopackage_bytes",
     "walk summary": "hushwalk.outputs.walk.walk_data:summary_text",
+    "rehearsal picture": "hushwalk.outputs.walk.rehearsal_files:rehearsal_svg",
+    "rehearsal json": "hushwalk.outputs.walk.rehearsal_files:rehearsal_json",
     "search page": "hushwalk.outputs.search.search_page:search_page",
     "search sheet": "hushwalk.outputs.search.search_sheet:search_sheet",
     "search gpx": "hushwalk.outputs.search.search_files:search_gpx_text",
@@ -109,6 +111,14 @@ def areas_products(areas: object, area_file: Path, folder: Path, papers: Sequenc
         Product("areas.json", "areas json", (areas, area_file, folder)),
         Product("patches.csv", "patches csv", (areas,)),
         Product("areas.gpkg", "areas geopackage", (areas,)),
+    )
+
+
+def rehearsal_products(rehearsed: object) -> tuple[Product, ...]:
+    """Picture and figures of a day that was played."""
+    return (
+        Product("rehearsal.svg", "rehearsal picture", (rehearsed,)),
+        Product("rehearsal.json", "rehearsal json", (rehearsed,)),
     )
 
 

@@ -5,6 +5,7 @@ Maps and sheets are drawn by outputs.
 
 from hushwalk.morning.report import Report
 from hushwalk.wording.closing_words import closing_summary
+from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.passage_words import passage_sentences
@@ -42,6 +43,7 @@ def summary_words(report: Report) -> str:
         f"  {sentence}"
         for sentence in (
             *closing_summary(report.closing),
+            *expected_sentences(report.expected),
             *listening_sentences(report.listening),
             *robustness_words(report.robustness),
         )

@@ -18,6 +18,7 @@ from hushwalk.outputs.kit.pen import BOLD, PLAIN
 from hushwalk.wording.card_of_bearings import READING, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, latest_note, latest_words
+from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import (
     bearing,
     clock,
@@ -86,6 +87,7 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
         para(f"Timetable: {report.title}", HEAD),
         Paragraph(f"{facts[:1].upper()}{facts[1:]}.", TEXT),
         para(promise(report)),
+        *[para(line, SMALL) for line in expected_sentences(report.expected)],
         _timetable(report, width_mm),
         para(
             "Bearings are magnetic: what a compass reads with its declination set to zero. In brackets: true. "

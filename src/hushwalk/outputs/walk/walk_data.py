@@ -18,6 +18,7 @@ from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.morning.report import Leg, Report, Robustness, Stop
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.closing_data import closing_fields
+from hushwalk.outputs.walk.day_data import day_fields
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
@@ -140,6 +141,7 @@ def summary(report: Report) -> Json:
             "of_bouts": _round(proof.of_bouts, 4),
             "posts": proof.posts,
         },
+        "day": day_fields(report.expected),
         "verdict": verdict_fields(report.verdict),
         **robustness_fields(report.robustness),
         "closing_in": closing_fields(report.closing),

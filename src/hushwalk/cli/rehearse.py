@@ -1,0 +1,73 @@
+"""`hushwalk rehearse`: the planned day played some hundreds of times, and what to expect of it.
+
+The playing is morning/day's.
+"""
+
+from pathlib import Path
+
+import click
+
+from hushwalk.cli.plan import command as plan_command
+from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+
+
+@click.command(name="rehearse")
+@TRIP
+@click.option("--plan", "summary", type=click.Path(path_type=Path), help="summary.json [TRIP's folder/out].")
+@click.option("--days", type=click.IntRange(10, 20000), default=300, show_default=True, help="How often.")
+@click.option(
+    "--bearings",
+    type=click.IntRange(0, 500),
+    default=0,
+    help="Cross the bearings of this many mornings, too, and say how well they place birds; some seconds each.",
+)
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the picture [beside the plan]."
+)
+@LAYERS
+@click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON instead of words.")
+@click.pass_context
+def command(
+    ctx: click.Context,
+    trip: Path,
+    *,
+    summary: Path | None,
+    days: int,
+    bearings: int,
+    out: Path | None,
+    layers: Path | None,
+    as_json: bool,
+) -> None:
+    r"""Play the planned day of TRIP some hundreds of times: heard, closed in on, found, minutes late, disturbed.
+
+    Birds, year, ear, weather and pace are drawn anew for each day. Without a plan one is made first.
+
+    \b
+    Example:
+      hushwalk rehearse trip.toml
+      hushwalk rehearse trip.toml --plan maps/summary.json --days 1000
+    """
+    from hushwalk.morning.day.rehearsed_trip import rehearse_trip
+    from hushwalk.notes.planned_walk import plan_file
+    from hushwalk.outputs.registry import rehearsal_products
+    from hushwalk.outputs.walk.rehearsal_files import rehearsal_json
+    from hushwalk.outputs.write import write
+    from hushwalk.wording.day_words import rehearsed_words
+
+    file = trip_file_of(trip)
+    settings = settings_of(file, layers)
+    written = summary or plan_file(file)
+    if summary is None and not written.is_file():
+        click.echo("there is no plan yet; planning first", err=True)
+        ctx.invoke(plan_command, trip=file, layers=layers, as_json=True)
+    with progress_on_stderr() as progress:
+        rehearsed = rehearse_trip(settings, written, days=days, bearings=bearings, progress=progress)
+        files = write(rehearsal_products(rehearsed), out or written.parent)
+    if as_json:
+        click.echo(rehearsal_json(rehearsed), nl=False)
+        return
+    click.echo(rehearsed_words(rehearsed))
+    click.echo("written:")
+    for one in files:
+        click.echo(f"  {one.path}")

@@ -1,0 +1,37 @@
+"""Figures of a day that is played, read once from data/tables/day.toml.
+
+What they are used for is said at each function; where they come from stands in the table itself.
+"""
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+
+from hushwalk.types import FloatArray
+
+
+@cache
+def _table() -> dict[str, dict[str, float | list[float] | str]]:
+    path = files("hushwalk") / "data" / "tables" / "day.toml"
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def day_figure(section: str, key: str) -> float:
+    """Give one figure of the table.
+
+    Examples
+    --------
+    >>> day_figure("closing_in", "ending_m")
+    65.0
+    """
+    value = _table()[section][key]
+    assert isinstance(value, int | float)  # noqa: S101 - our own table
+    return float(value)
+
+
+def closing_in_curve() -> tuple[FloatArray, FloatArray]:
+    """Distances judged when a try begins [m], and the chance of each to reach the bird."""
+    own = _table()["closing_in"]
+    return np.array(own["judged_m"], dtype=float), np.array(own["success"], dtype=float)

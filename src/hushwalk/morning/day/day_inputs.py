@@ -1,0 +1,162 @@
+"""What a day is played with: birds, ear, search and timetable, taken from a morning and from a plan of it.
+
+The playing is day_worth.py's.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from hushwalk.birds.search.search_effort import effort_of
+from hushwalk.birds.search.search_plan import SearchParams, StraightWalk
+from hushwalk.birds.search.search_story import HOURS
+from hushwalk.grid.grid import Grid
+from hushwalk.habitat.density import males_on
+from hushwalk.hearing.coverage import Coverage
+from hushwalk.hearing.soundscape import Soundscape
+from hushwalk.morning.day.day_figures import day_figure
+from hushwalk.morning.day.day_walk import DayWalk, with_planned_legs
+from hushwalk.morning.day.day_worth import DayParams
+from hushwalk.morning.day.drawn_days import BirdGround
+from hushwalk.morning.day.late_search import LateSearch
+from hushwalk.morning.look_round import Morning
+from hushwalk.morning.morning_problem import CAR, MorningProblem
+from hushwalk.planning.model.plan import Plan
+from hushwalk.site.detectability import availability_at
+from hushwalk.types import BoolArray, FloatArray
+
+LONGER_MIN = 60  # judgement: birds are drawn for an hour more than the morning lasts, for walkers who are late
+EAR_DB = (-5.0, 0.0, 5.0)  # definition: one standard deviation of thresholds between persons, PRIOR_SD_DB
+EAR_SHARES = (0.25, 0.5, 0.25)  # judgement: a normal spread in three steps
+ROUND_STOPS_M = 1000.0  # judgement: reach of the ear and some more; birds farther off change nothing
+
+
+def bird_ground(morning: Morning, grid: Grid, near: BoolArray | None = None) -> BirdGround:
+    """Say where males live and when they drum.
+
+    Parameters
+    ----------
+    morning : ground, clock, hearing and ways.
+    grid : of the cells.
+    near : shape (grid.n_cells,), cells whose males matter; all if not given.
+
+    Returns
+    -------
+    BirdGround
+    """
+    clock, display = morning.clock, morning.detectability.display
+    first_min = int(np.floor((clock.earliest_s - clock.sunrise_s) / 60))
+    last_min = int(np.ceil((clock.latest_s - clock.sunrise_s) / 60)) + LONGER_MIN
+    minutes = np.arange(first_min, last_min)
+    available = availability_at(morning.detectability, morning.site, clock, np.array([clock.sunrise_s]), 0.0)
+    males = males_on(morning.site.density, grid)
+    return BirdGround(
+        grid=grid,
+        males=males if near is None else np.where(near, males, 0.0),
+        participation=float(available.participation),
+        first_min=first_min,
+        activity=np.interp(minutes + 0.5, display.minutes_from_sunrise, display.hour_factor),
+        rate_per_min=display.rate_per_min,
+    )
+
+
+def cells_near(grid: Grid, places_m: FloatArray) -> BoolArray:
+    """Cells within reach of some places, shape (grid.n_cells,)."""
+    rows, cols = np.divmod(np.arange(grid.n_cells), grid.n_cols)
+    xy = grid.xy(rows, cols)
+    near = np.zeros(grid.n_cells, dtype=bool)
+    for place in np.asarray(places_m).reshape(-1, 2):
+        near |= np.hypot(*(xy - place).T) <= ROUND_STOPS_M
+    return near
+
+
+def day_params(morning: Morning, ground: BirdGround) -> DayParams:
+    """Gather hours, ear and search of a morning."""
+    return DayParams(ground.activity, morning.settings.walker.bearing_error_deg, late_search_of(morning))
+
+
+def late_search_of(morning: Morning) -> LateSearch:
+    """How long and how the late morning is searched, as the trip file or the usual figures have it."""
+    settings, clock, params = morning.settings, morning.clock, SearchParams()
+    effort = effort_of(settings.search.log_seen_from_m, settings.search.pace_ms)
+    minutes = 60 * HOURS
+    if settings.search.until is not None:
+        until = clock.midnight.replace(hour=settings.search.until.hour, minute=settings.search.until.minute)
+        begin = max(clock.sunrise_s + 3600 * params.after_sunrise_h, clock.latest_s)
+        minutes = max((clock.seconds(until) - begin) / 60, 0.0)
+    car = morning.site.car.xy_m
+    return LateSearch(
+        minutes=minutes,
+        start_m=(float(car[0]), float(car[1])),
+        end_m=(float(car[0]), float(car[1])),
+        walk_ms=StraightWalk().speed_ms,
+        sweep_ms=effort.sweep_m * effort.pace_ms / (1 + effort.turning),
+        minutes_at_log=effort.minutes_at_log,
+        held=day_figure("placing", "held"),
+    )
+
+
+def heard_table(heard: Coverage, posts: Sequence[int]) -> FloatArray:
+    """Chance to hear one drum from each cell at some posts, shape (1, s, n_cells)."""
+    return np.asarray(heard.chance[list(posts)].todense())[None]
+
+
+def heard_by_offsets(soundscape: Soundscape, stops_m: FloatArray) -> FloatArray:
+    """Chance to hear one drum, for a poor, a usual and a good ear.
+
+    Parameters
+    ----------
+    soundscape : at the level of evidence of the trip.
+    stops_m : shape (s, 2) [m].
+
+    Returns
+    -------
+    ndarray
+        Shape (len(EAR_DB), s, n_cells), 0..1.
+    """
+    own = soundscape.listener
+    each = [replace(soundscape, listener=replace(own, offset_db=own.offset_db + off)) for off in EAR_DB]
+    return np.array([np.asarray(one.coverage(stops_m).chance.todense()) for one in each])
+
+
+def walk_of_plan(
+    morning: Morning, morning_problem: MorningProblem, plan: Plan, closing_in_min: float, *, lines: bool = False
+) -> DayWalk:
+    """Turn a plan of the solver into the timetable that is played.
+
+    Parameters
+    ----------
+    morning : ground, clock, hearing and ways.
+    morning_problem : posts, times and chances.
+    plan : of that problem.
+    closing_in_min : minutes kept for closing in [min].
+    lines : whether the ways are drawn, so that birds beside them count as disturbed.
+
+    Returns
+    -------
+    DayWalk
+    """
+    visits, clock, times = plan.visits, morning.clock, morning_problem.times
+    places = [CAR, *(visit.post for visit in visits)]
+    departs = [plan.depart_s, *(visit.leave_s for visit in visits)]
+    arrives = [*(visit.arrive_s for visit in visits), plan.back_s]
+    by_day = times.day_s[np.ix_(places, places)] / 60
+    legs = list(zip(places, [*places[1:], CAR], strict=True))
+
+    def minutes(seconds: Sequence[float]) -> FloatArray:
+        return (np.array(seconds, dtype=float) - clock.sunrise_s) / 60
+
+    return DayWalk(
+        depart_min=float(minutes([plan.depart_s])[0]),
+        stops_m=morning_problem.posts_xy[[visit.post - 1 for visit in visits]].reshape(-1, 2),
+        column=np.array([visit.post - 1 for visit in visits], dtype=np.int64),
+        arrive_min=minutes(arrives[:-1]),
+        leave_min=minutes(departs[1:]),
+        stand_min=np.array([visit.dwell_s / 60 for visit in visits]),
+        walk_min=with_planned_legs(by_day, minutes(departs).tolist(), minutes(arrives).tolist()),
+        promise_min=float(minutes([clock.latest_s])[0]),
+        closing_in_min=closing_in_min,
+        reserve=morning.settings.walker.reserve,
+        lines_m=tuple(times.path(a, b).line_m for a, b in legs) if lines and visits else (),
+    )

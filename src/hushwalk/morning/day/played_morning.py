@@ -1,0 +1,232 @@
+"""Mornings that are played: a walker keeps a timetable, hears, closes in on some birds, and comes home on time or late.
+
+What was drawn is drawn_days.py's; the search that follows is late_search.py's.
+"""
+
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from scipy.special import ndtr, ndtri
+
+from hushwalk.morning.day.day_figures import closing_in_curve, day_figure
+from hushwalk.morning.day.day_walk import DayWalk
+from hushwalk.morning.day.drawn_days import DrawnDays
+from hushwalk.notes.figures import figure
+from hushwalk.types import BoolArray, FloatArray, IntArray
+
+LEG_ERROR = 0.1  # judgement: one errs by a tenth on the time of a leg, as in docs/benchmarks/on_time.py
+TRY_SPREAD = 0.6  # judgement: evenly spread on the logarithm, from 24 minutes on average up to 45
+SUCCESS, TIME, JUDGED, LOG, NEAR = range(5)  # definition: columns of the luck of a bird
+
+
+@dataclass(frozen=True, eq=False)
+class PlayedMornings:
+    """What came of each bird and each day.
+
+    Parameters
+    ----------
+    heard : shape (n, s), at which stops each bird was heard.
+    tried, closed_in : shape (n,), whether one tried to close in on him, and came near him.
+    back_min : shape (days,), when one is back at the car, from sunrise [min].
+    stood : shape (days,), stops that were stood.
+    """
+
+    heard: BoolArray = field(repr=False)
+    tried: BoolArray = field(repr=False)
+    closed_in: BoolArray = field(repr=False)
+    back_min: FloatArray = field(repr=False)
+    stood: IntArray = field(repr=False)
+
+
+class _Way(NamedTuple):
+    """The timetable for compiled loops."""
+
+    times: FloatArray  # depart, promise, minutes kept
+    arrive: FloatArray
+    leave: FloatArray
+    stand: FloatArray
+    walk: FloatArray
+
+
+class _Try(NamedTuple):
+    """Closing in for compiled loops."""
+
+    judged: FloatArray
+    success: FloatArray
+    hour: FloatArray  # chance of success by minute, against the best
+    numbers: FloatArray  # farthest, ending, speed, step, stand, longest, least
+
+
+def audible_at(days: DrawnDays, walk: DayWalk, heard: FloatArray) -> BoolArray:
+    """Whether a drum of each bird is loud enough at each stop.
+
+    Parameters
+    ----------
+    days : what was drawn.
+    walk : the timetable.
+    heard : shape (levels, s, n_cells), chance to hear one drum from each cell, by level of evidence, 0..1.
+
+    Returns
+    -------
+    ndarray
+        Shape (n, s).
+
+    Notes
+    -----
+    A drum is heard where ``sqrt(r) loud + sqrt(1 - r) path`` lies below the normal quantile of the chance: the same
+    bird is loud or faint at all stops of a morning with the share r.
+    """
+    if not len(days.cell):
+        return np.zeros((0, walk.stops), dtype=bool)
+    r = figure("earshot", "shared_loudness")
+    chance = heard[days.level[days.day], :, days.cell]
+    faint = np.sqrt(r) * days.loud[:, None] + np.sqrt(1 - r) * days.path[:, walk.column]
+    return np.asarray(ndtr(faint) < chance)
+
+
+def play_mornings(days: DrawnDays, walk: DayWalk, heard: FloatArray, hour_factor: FloatArray) -> PlayedMornings:
+    """Walk a timetable on every day.
+
+    Parameters
+    ----------
+    days : what was drawn.
+    walk : the timetable.
+    heard : shape (levels, s, n_cells), chance to hear one drum from each cell, by level of evidence, 0..1.
+    hour_factor : shape (t,), how active the hour is, minute by minute as in ``days.drums``, 0..1.
+
+    Returns
+    -------
+    PlayedMornings
+
+    Notes
+    -----
+    A walker leaves a stop as planned, or late; leaves out a stop from which the promise could not be kept at the
+    planned pace; closes in from a stop on the bird judged nearest, and then the next one, while minutes for it are left
+    and the promise holds, one try a bird. A try that fails still gives one bearing from nearer.
+    """
+    audible = audible_at(days, walk, heard)
+    pace = (1 + days.slower) / (1 + walk.reserve)
+    legs = pace[:, None] * np.exp(LEG_ERROR * days.leg_error[:, : walk.stops + 1])
+    away = np.hypot(*(days.xy_m[:, None, :] - walk.stops_m[None, :, :]).transpose(2, 0, 1))
+    found = _play(
+        days.first,
+        days.first_min,
+        days.drums,
+        audible,
+        judged_m(away, days.luck[:, JUDGED]),
+        days.luck,
+        np.ascontiguousarray(legs),
+        _Way(
+            np.array([walk.depart_min, walk.promise_min, walk.closing_in_min]),
+            np.asarray(walk.arrive_min, dtype=float),
+            np.asarray(walk.leave_min, dtype=float),
+            np.asarray(walk.stand_min, dtype=float),
+            np.ascontiguousarray(walk.walk_min),
+        ),
+        _closing_in(days.first_min, hour_factor),
+    )
+    return PlayedMornings(*found)
+
+
+def judged_m(away_m: FloatArray, luck: FloatArray) -> FloatArray:
+    """Distance as the ear judges it.
+
+    Parameters
+    ----------
+    away_m : shape (n, s), true [m].
+    luck : shape (n,), 0..1.
+
+    Returns
+    -------
+    ndarray
+        Shape (n, s): log-normal without bias, with less spread near than far [m].
+    """
+    return np.asarray(away_m * np.exp(spread_log(away_m) * ndtri(np.clip(luck, 1e-6, 1 - 1e-6))[:, None]))
+
+
+def spread_log(away_m: FloatArray) -> FloatArray:
+    """Spread of the logarithm of a distance that is judged by ear, by the distance [m]."""
+    near, far = day_figure("placing", "near_sd_to_m"), day_figure("placing", "far_sd_from_m")
+    return np.interp(away_m, (near, far), (day_figure("closing_in", "near_sd_log"), figure("distance", "sd_log")))
+
+
+def _closing_in(first_min: int, hour_factor: FloatArray) -> _Try:
+    """Chances and times of closing in; it fades with the hour from some time after sunrise on."""
+    keys = ("farthest_m", "ending_m", "speed_ms", "step_m", "stand_min", "longest_min", "least_min")
+    numbers = np.array([day_figure("closing_in", key) for key in keys])
+    fades = int(day_figure("closing_in", "fades_from_min")) - first_min
+    hour = np.ones(len(hour_factor))
+    if 0 <= fades < len(hour):
+        hour[fades:] = np.minimum(hour_factor[fades:] / max(hour_factor[fades], 1e-9), 1.0)
+    return _Try(*closing_in_curve(), hour, numbers)
+
+
+@njit(cache=True, nogil=True)
+def _play(  # pragma: no cover  compiled
+    first: IntArray,
+    first_min: int,
+    drums: BoolArray,
+    audible: BoolArray,
+    judged: FloatArray,
+    luck: FloatArray,
+    legs: FloatArray,
+    way: _Way,
+    close: _Try,
+) -> tuple[BoolArray, BoolArray, BoolArray, FloatArray, IntArray]:
+    n, stops = audible.shape
+    heard, tried, closed = np.zeros((n, stops), np.bool_), np.zeros(n, np.bool_), np.zeros(n, np.bool_)
+    back, stood = np.zeros(len(first) - 1), np.zeros(len(first) - 1, np.int64)
+    for day in range(len(first) - 1):
+        clock, here, kept = way.times[0], 0, way.times[2]
+        for s in range(stops):
+            planned = clock + way.walk[here, s + 1] + way.stand[s] + way.walk[s + 1, 0]
+            if not planned <= way.times[1]:
+                continue
+            begin = clock + way.walk[here, s + 1] * legs[day, s]
+            end = max(begin + way.stand[s], way.leave[s])
+            for bird in range(first[day], first[day + 1]):
+                heard[bird, s] = audible[bird, s] and _drummed(drums[bird], begin - first_min, end - first_min)
+            clock, here = end, s + 1
+            stood[day] += 1
+            while kept > 0:
+                bird = _nearest(heard, tried, judged, s, first[day], first[day + 1], close.numbers[0])
+                if bird < 0:
+                    break
+                minutes = _try_minutes(judged[bird, s], luck[bird, 1], close.numbers)
+                room = min(kept, way.times[1] - clock - way.walk[here, 0])
+                if room < max(close.numbers[6], min(_try_minutes(judged[bird, s], 0.5, close.numbers), 30.0)):
+                    break
+                tried[bird] = True
+                minute = min(max(int(clock - first_min), 0), len(close.hour) - 1)
+                chance = np.interp(judged[bird, s], close.judged, close.success) * close.hour[minute]
+                closed[bird] = luck[bird, 0] < chance and minutes <= room
+                clock, kept = clock + min(minutes, room), kept - min(minutes, room)
+        back[day] = clock + way.walk[here, 0] * legs[day, stops]
+    return heard, tried, closed, back, stood
+
+
+@njit(cache=True, nogil=True)
+def _drummed(drums: BoolArray, begin: float, end: float) -> bool:  # pragma: no cover  compiled
+    """Whether he drums in a stand; of minutes cut by its ends those count whose middle lies in it."""
+    return bool(np.any(drums[max(int(np.round(begin)), 0) : max(int(np.round(end)), 0)]))
+
+
+@njit(cache=True, nogil=True)
+def _nearest(  # pragma: no cover  compiled
+    heard: BoolArray, tried: BoolArray, judged: FloatArray, stop: int, first: int, last: int, farthest_m: float
+) -> int:
+    best, least = -1, farthest_m
+    for bird in range(first, last):
+        if heard[bird, stop] and not tried[bird] and judged[bird, stop] < least:
+            best, least = bird, judged[bird, stop]
+    return best
+
+
+@njit(cache=True, nogil=True)
+def _try_minutes(judged_m: float, luck: float, numbers: FloatArray) -> float:  # pragma: no cover  compiled
+    """Minutes of a try: the walk nearer and a stand at every step, times what chance makes of it."""
+    ahead = max(judged_m - numbers[1], 15.0)
+    plain = ahead / numbers[2] / 60 + numbers[4] * (1 + ahead / numbers[3])
+    return float(min(plain * np.exp(TRY_SPREAD * (2 * luck - 1)), numbers[5]))
