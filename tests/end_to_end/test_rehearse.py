@@ -47,3 +47,23 @@ def test_a_plan_that_is_not_there_or_of_another_day_is_refused(summary: Path, de
     refused = CliRunner().invoke(hushwalk, ["rehearse", trip, "--plan", str(wrong)])
     assert isinstance(refused.exception, InputError)
     assert "2027-05-01" in str(refused.exception)
+
+
+def test_the_demo_is_planned_for_the_way_that_finds_most(demo_report: Report) -> None:
+    assert demo_report.closing is not None
+    working = demo_report.closing.working
+    worth = {way.closing_in_min: way.chances.worth for way in working.compared}
+    assert len(worth) > 2
+    assert worth[working.kept_free_s / 60] >= max(worth.values()) - 0.03
+    heard = [way.males for way in working.compared]
+    assert heard == sorted(heard, reverse=True)  # time kept free is taken from listening
+
+
+def test_the_report_says_what_to_expect(summary: Path) -> None:
+    plan = json.loads(summary.read_text(encoding="utf-8"))
+    day, ways = plan["day"], plan["closing_in"]["compared"]
+    assert sum(day["chance_heard"].values()) == pytest.approx(1.0, abs=0.002)
+    assert 0 < day["chance_log_found"] <= min(1.0, day["a_day"]["found"]["mean"] + 1e-9)
+    assert day["closing_in_minutes"] == plan["closing_in"]["kept_free_minutes"]
+    assert {way["closing_in_minutes"] for way in ways} >= {0.0, 30.0, 60.0}
+    assert day["words"]

@@ -53,7 +53,7 @@ def command(
     from hushwalk.outputs.registry import rehearsal_products
     from hushwalk.outputs.walk.rehearsal_files import rehearsal_json
     from hushwalk.outputs.write import write
-    from hushwalk.wording.day_words import rehearsed_words
+    from hushwalk.wording.rehearsal_words import rehearsed_words
 
     file = trip_file_of(trip)
     settings = settings_of(file, layers)

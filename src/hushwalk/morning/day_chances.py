@@ -68,3 +68,19 @@ class ExpectedDay:
     closing_in_min: float
     search_min: float
     chances: DayChances
+
+
+@dataclass(frozen=True)
+class WayWorth:
+    """What one way of working would give.
+
+    Parameters
+    ----------
+    closing_in_min : minutes that a plan keeps for closing in; 0 to listen and cross [min].
+    males : expected to be heard on the plan, as the planner counts them.
+    chances : over the days that were played.
+    """
+
+    closing_in_min: float
+    males: float
+    chances: DayChances

@@ -319,9 +319,9 @@ class Report:
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
-        passage : what is known of where one may walk, and what is not.
-        expected : what to expect of the whole day; None where the walk is under way or shared.
-        shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
+    passage : what is known of where one may walk, and what is not.
+    expected : what to expect of the whole day; None where the walk is under way or shared.
+    shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
     title: str

@@ -14,6 +14,7 @@ import numpy as np
 from hushwalk.birds.located_birds import detections_of
 from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import NO_CACHE, StepCache
+from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
@@ -25,7 +26,7 @@ from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plai
 from hushwalk.morning.plain_walk import plain_routes
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import warnings
-from hushwalk.morning.way_of_working import WayOfWorking, chosen_way, with_time_kept_free
+from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.planning.model.worth import leave_late
@@ -41,6 +42,7 @@ from hushwalk.worker import Pending, Worker, submit
 
 # shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
 HEARING = Step("working out what is heard from each post", done_before=0.15)
+COMPARING_WAYS = Step("playing days to choose a way of working", done_before=0.4)
 CHOOSING = Step("choosing stops", done_before=0.45)
 COMPARING = Step("comparing with a plain walk", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
@@ -109,6 +111,7 @@ def plan_morning(
     morning_problem = cache.cached(
         "what is heard from each post", partial(heard_and_walked, morning, progress), progress
     )
+    progress(COMPARING_WAYS)
     working = cache.cached("the way of working", partial(chosen_way, morning, morning_problem), progress)
     morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
     comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning_problem, settings))

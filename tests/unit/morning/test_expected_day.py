@@ -30,4 +30,4 @@ def test_chances_of_closing_in_fall_with_distance() -> None:
     metres, chance = closing_in_curve()
     assert (np.diff(metres) > 0).all()
     assert (np.diff(chance) <= 0).all()
-    assert np.interp([120.0, 350.0], metres, chance).tolist() == [1.0, 0.4]
+    assert np.interp([60.0, 120.0, 150.0, 350.0], metres, chance).tolist() == [0.9, 0.9, 0.75, 0.4]

@@ -7,8 +7,10 @@ import pytest
 
 from hushwalk.morning.day.day_worth import PlayedDays
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
-from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread
-from hushwalk.wording.day_words import bars, expected_sentences, rehearsed_words, share_words, time_sentence
+from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread, WayWorth
+from hushwalk.morning.way_of_working import Way, WayOfWorking, WhyWay
+from hushwalk.wording.day_words import compared_words, expected_sentences, share_words, time_sentence
+from hushwalk.wording.rehearsal_words import bars, rehearsed_words
 
 
 def chances(on_time: float = 1.0) -> DayChances:
@@ -66,3 +68,13 @@ def test_a_rehearsal_draws_every_number_and_joins_what_is_rare(rehearsed: Rehear
 
 def test_rare_and_almost_certain_shares_are_not_rounded_away() -> None:
     assert [share_words(x) for x in (0.0, 0.001, 0.5, 0.999, 1.0)] == ["0 %", "under 1 %", "50 %", "over 99 %", "100 %"]
+
+
+def test_ways_of_working_stand_side_by_side_and_the_chosen_one_is_marked() -> None:
+    ways = tuple(WayWorth(minutes, 4.0, chances()) for minutes in (0.0, 60.0))
+    working = WayOfWorking(Way.CLOSE_IN, WhyWay.MOST_LOGS, 3600.0, 300.0, 4.0, ways)
+    head, *lines = compared_words(working)
+    assert "logs found" in head
+    assert [line.split()[:2] for line in lines] == [["0", "min"], ["60", "min"]]
+    assert [line.endswith("<- planned for") for line in lines] == [False, True]
+    assert compared_words(WayOfWorking(Way.CROSS, WhyWay.CHOSEN, 0.0, 300.0, 4.0)) == ()

@@ -9,6 +9,7 @@ from importlib.resources import files
 
 import numpy as np
 
+from hushwalk.notes.figures import figure
 from hushwalk.types import FloatArray
 
 
@@ -23,8 +24,8 @@ def day_figure(section: str, key: str) -> float:
 
     Examples
     --------
-    >>> day_figure("closing_in", "ending_m")
-    65.0
+    >>> day_figure("closing_in", "step_m")
+    80.0
     """
     value = _table()[section][key]
     assert isinstance(value, int | float)  # noqa: S101 - our own table
@@ -33,5 +34,5 @@ def day_figure(section: str, key: str) -> float:
 
 def closing_in_curve() -> tuple[FloatArray, FloatArray]:
     """Distances judged when a try begins [m], and the chance of each to reach the bird."""
-    own = _table()["closing_in"]
-    return np.array(own["judged_m"], dtype=float), np.array(own["success"], dtype=float)
+    near, mid, far = (figure("closing_in", f"{name}_chance") for name in ("near", "mid", "far"))
+    return np.array(_table()["closing_in"]["judged_m"], dtype=float), np.array([near, mid, far, far, far / 2])

@@ -16,9 +16,11 @@ from hushwalk.morning.day.drawn_days import DrawnDays
 from hushwalk.morning.day.late_search import LateSearch, found_chances
 from hushwalk.morning.day.played_morning import LOG, NEAR, PlayedMornings, play_mornings, spread_log
 from hushwalk.morning.day_chances import DayChances, Spread
+from hushwalk.notes.figures import figure
 from hushwalk.types import BoolArray, FloatArray
 
 MANY = 3  # definition: three and more are one class
+HEARD_AGAIN = 0.5  # judgement: on half of the tries that fail he is heard once more from nearer
 MIDDLE_SHARES = (0.1, 0.9)  # definition: eight days in ten lie between
 
 
@@ -140,8 +142,9 @@ def ground_sizes(days: DrawnDays, walk: DayWalk, played: PlayedMornings, bearing
     -----
     The precision of a place (the inverse of its covariance) is a sum: a bearing from d metres gives
     ``1 / (d sd)^2`` across its line, the distance judged ``1 / (d s)^2`` along it, the cover ``1 / cover^2`` in every
-    direction, a mark by closing in ``1 / mark^2``; a try that failed one bearing from half as far, across the first.
-    Ground of birds that were not closed in on is larger by the factor ``mixed``, for whose drum it was is not known.
+    direction, a mark by closing in ``1 / mark^2``; a try that failed half a bearing from half as far, across the first.
+    Ground of birds that were not closed in on is larger by the factor ``1 + mixed k``, with k the other males heard at
+    the same stops (their mean), for whose drum it was is not known.
     """
     sd = np.radians(bearing_sd_deg)
     away = days.xy_m[:, None, :] - walk.stops_m[None, :, :]
@@ -149,16 +152,27 @@ def ground_sizes(days: DrawnDays, walk: DayWalk, played: PlayedMornings, bearing
     ahead = away / metres[..., None]
     across = np.where(played.heard, 1 / (metres * sd) ** 2, 0.0)
     along = np.where(played.heard, 1 / (metres * spread_log(metres)) ** 2, 0.0)
-    nearer = np.where(played.tried & ~played.closed_in, 1.0, 0.0)[:, None]
-    along += nearer * np.where(played.heard, 1 / (metres / 2 * sd) ** 2, 0.0)
+    first = np.zeros_like(along)
+    nearest = np.argmin(np.where(played.heard, metres, np.inf), axis=1)
+    first[np.arange(len(first)), nearest] = played.tried & ~played.closed_in
+    along += HEARD_AGAIN * first / (metres / 2 * sd) ** 2
     marked = np.where(played.closed_in, 1 / day_figure("closing_in", "mark_sd_m") ** 2, 0.0)
     own = marked + 1 / day_figure("placing", "cover_sd_m") ** 2
     xx = (along * ahead[..., 0] ** 2 + across * ahead[..., 1] ** 2).sum(axis=1) + own
     yy = (along * ahead[..., 1] ** 2 + across * ahead[..., 0] ** 2).sum(axis=1) + own
     xy = ((along - across) * ahead[..., 0] * ahead[..., 1]).sum(axis=1)
     size = np.pi / np.sqrt(np.maximum(xx * yy - xy**2, 1e-30))
-    size *= np.where(played.closed_in, 1.0, day_figure("placing", "mixed"))
+    size *= np.where(played.closed_in, 1.0, 1 + day_figure("placing", "mixed") * others_heard(days, played))
     return np.where(played.heard.any(axis=1), size, np.inf)
+
+
+def others_heard(days: DrawnDays, played: PlayedMornings) -> FloatArray:
+    """Other males heard at the stops that heard each male, mean over these stops, shape (n,); 0 where none did."""
+    heard = played.heard.astype(float)
+    at_stop = np.zeros((days.days, heard.shape[1]))
+    np.add.at(at_stop, days.day, heard)
+    others = (heard * (at_stop[days.day] - 1)).sum(axis=1)
+    return np.asarray(others / np.maximum(heard.sum(axis=1), 1))
 
 
 def disturbed(days: DrawnDays, walk: DayWalk, played: PlayedMornings) -> BoolArray:
@@ -176,7 +190,7 @@ def disturbed(days: DrawnDays, walk: DayWalk, played: PlayedMornings) -> BoolArr
         Shape (n,). The lines as planned count, whatever was left out; a try ends too near where the distance was
         judged too long.
     """
-    near_m, ending_m = day_figure("closing_in", "near_m"), day_figure("closing_in", "ending_m")
+    near_m, ending_m = day_figure("closing_in", "near_m"), figure("closing_in", "end_m")
     too_near = ndtr(np.log(near_m / ending_m) / day_figure("closing_in", "near_sd_log"))
     found = played.tried & (days.luck[:, NEAR] < too_near)
     for line in walk.lines_m:

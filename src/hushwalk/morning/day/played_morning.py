@@ -154,9 +154,11 @@ def spread_log(away_m: FloatArray) -> FloatArray:
 
 def _closing_in(first_min: int, hour_factor: FloatArray) -> _Try:
     """Chances and times of closing in; it fades with the hour from some time after sunrise on."""
-    keys = ("farthest_m", "ending_m", "speed_ms", "step_m", "stand_min", "longest_min", "least_min")
-    numbers = np.array([day_figure("closing_in", key) for key in keys])
-    fades = int(day_figure("closing_in", "fades_from_min")) - first_min
+    keys = ("farthest_m", "speed_ms", "step_m", "stand_min", "least_min")
+    farthest, speed, step, stand, least = (day_figure("closing_in", key) for key in keys)
+    end_m, longest = figure("closing_in", "end_m"), figure("closing_in", "long_try_min")
+    numbers = np.array([farthest, end_m, speed, step, stand, longest, least])
+    fades = int(figure("closing_in", "worth_after_sunrise_min")) - first_min
     hour = np.ones(len(hour_factor))
     if 0 <= fades < len(hour):
         hour[fades:] = np.minimum(hour_factor[fades:] / max(hour_factor[fades], 1e-9), 1.0)

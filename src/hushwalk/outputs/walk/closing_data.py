@@ -8,6 +8,7 @@ from typing import Any
 
 from hushwalk.morning.closing_in import ClosingIn, FurtherStop, LikelyGround, SideStand, StopClosing, UnheardWalk, WayIn
 from hushwalk.notes.figures import figure
+from hushwalk.outputs.walk.day_data import compared_fields
 from hushwalk.site.place import Place
 from hushwalk.wording.closing_words import ground_words, try_words, unheard_sentence, way_words, without_words
 
@@ -32,6 +33,7 @@ def closing_fields(closing: ClosingIn | None) -> Json | None:
         "earshot_m": round(working.earshot_m, 1),
         "males_expected_unshortened": round(working.males, 3),
         "words": way_words(working),
+        "compared": compared_fields(working.compared),
         "try_minutes": figure("closing_in", "try_min"),
         "long_try_minutes": figure("closing_in", "long_try_min"),
         "stop_at_m": figure("closing_in", "end_m"),

@@ -5,7 +5,7 @@ The rest of the summary is walk_data.py's; the picture of a rehearsal is rehears
 
 from typing import Any
 
-from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread
+from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread, WayWorth
 from hushwalk.wording.day_words import expected_sentences
 
 Json = dict[str, Any]
@@ -21,6 +21,19 @@ def day_fields(expected: ExpectedDay | None) -> Json | None:
         **chance_fields(expected.chances),
         "words": list(expected_sentences(expected)),
     }
+
+
+def compared_fields(compared: tuple[WayWorth, ...]) -> list[Json]:
+    """Give what each number of minutes kept for closing in would give."""
+    return [
+        {
+            "closing_in_minutes": one.closing_in_min,
+            "males_expected": round(one.males, 3),
+            "worth": round(one.chances.worth, 3),
+            **chance_fields(one.chances),
+        }
+        for one in compared
+    ]
 
 
 def chance_fields(chances: DayChances) -> Json:
