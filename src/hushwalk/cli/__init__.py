@@ -17,7 +17,7 @@ from hushwalk.text import message
 
 COMMANDS = (
     *("areas", "start", "check", "plan", "rehearse", "replan", "note", "fix", "search", "season", "session", "habitat"),
-    *("why", "earshot", "listener", "species", "legends", "sources"),
+    *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
 )
 
 

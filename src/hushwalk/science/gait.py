@@ -6,7 +6,7 @@ What growth, snow and darkness do to the pace is going.py's business; the coeffi
 import difflib
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -188,16 +188,19 @@ class Gait:
     on_path, off_path : the two curves.
     off_path_time_factor : multiplies the time of the off-path curve; above 1 where a trail curve stands in for it.
     time_factor : multiplies all times: the person's own factor and snow.
+    climb_factor : multiplies what height adds to the time uphill.
     """
 
     on_path: PaceFunction
     off_path: PaceFunction
     off_path_time_factor: float = 1.0
     time_factor: float = 1.0
+    climb_factor: float = 1.0
 
     def on_path_seconds_per_metre(self, slope: ArrayLike) -> FloatArray:
         """Pace on trails and roads [s/m] by slope in the walking direction."""
-        return self.on_path.seconds_per_metre(slope) * self.time_factor
+        curve, level = self.on_path.seconds_per_metre(slope), self.on_path.seconds_per_metre(0.0)
+        return self._climbed(curve, level, slope) * self.time_factor
 
     def off_path_seconds_per_metre(self, slope: ArrayLike) -> FloatArray:
         """Pace off trails in ordinary woods [s/m] by slope in the walking direction.
@@ -212,7 +215,28 @@ class Gait:
         din_33466
         """
         curve = self.off_path.seconds_per_metre(slope) * self.off_path_time_factor
-        return np.maximum(curve, steepness_seconds_per_metre(slope)) * self.time_factor
+        level = self.off_path.seconds_per_metre(0.0) * self.off_path_time_factor
+        return self._climbed(np.maximum(curve, steepness_seconds_per_metre(slope)), level, slope) * self.time_factor
+
+    def _climbed(self, seconds: FloatArray, level: FloatArray, slope: ArrayLike) -> FloatArray:
+        """Time with the person's own factor on what height adds uphill."""
+        adds = (np.asarray(slope) > 0) & (seconds > level)
+        return np.asarray(np.where(adds, level + self.climb_factor * (seconds - level), seconds))
+
+
+def with_own_factors(gait: Gait, off_path: float, climb: float) -> Gait:
+    """Give a gait with a person's own factors on the time off paths and on what height adds uphill.
+
+    Parameters
+    ----------
+    gait : of the published curves.
+    off_path, climb : own over published time; the first counts on top of the factor on all times.
+
+    Returns
+    -------
+    Gait
+    """
+    return replace(gait, off_path_time_factor=gait.off_path_time_factor * off_path, climb_factor=climb)
 
 
 def steepness_seconds_per_metre(slope: ArrayLike) -> FloatArray:

@@ -86,6 +86,9 @@ class WalkerSettings:
     traveller: Literal["foot", "snowshoes"] = "foot"
     pace: str = "irmischer_clarke_off_path"
     pace_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
+    off_path_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
+    climb_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
+    dark_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
     reserve: Annotated[float, Ge(0), Le(1)] = 0.15
     evidence: Evidence = "focal"
     hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0

@@ -44,6 +44,9 @@ reach_m = 2500.0               # half the side of the square of country round th
 # pace = "irmischer_clarke_off_path"
 # traveller = "foot"          # or "snowshoes": slower on bare ground, quicker in deep snow, not on steep ground
 # pace_factor = 1.0            # 1.2 = you take 20 % longer than the published walker
+# off_path_factor = 1.0        # your time off paths, on top of that; `hushwalk pace` learns all four from tracks
+# climb_factor = 1.0           # on what height adds uphill
+# dark_factor = 1.0            # in the dark
 # reserve = 0.15               # walking times are planned this share longer, so that you are back in time
 # evidence = "focal"           # or "pessimistic": published hearing distances differ by 3 to 5 times
 # hearing_offset_db = 0.0      # better (+) or worse (-) ears than the average; `hushwalk listener` learns these five

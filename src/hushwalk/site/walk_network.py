@@ -4,12 +4,13 @@ The graph itself is the walking room's.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from hushwalk.errors import NoPlanError
 from hushwalk.grid.layer import Layer
+from hushwalk.science.gait import with_own_factors
 from hushwalk.site.country import Geometry
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.passage import Passage
@@ -91,7 +92,8 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
     WalkGraph
     """
     slower = walker.pace_factor * (1 + walker.reserve)
-    traveller = traveller_of(walker.traveller, walker.pace, pace_factor=slower, snow=snow)
+    usual = traveller_of(walker.traveller, walker.pace, pace_factor=slower, snow=snow)
+    traveller = replace(usual, gait=with_own_factors(usual.gait, walker.off_path_factor, walker.climb_factor))
     ground = build_ground(
         terrain.elevation,
         params=traveller.ground_params,
@@ -111,7 +113,7 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
             closed=terrain.closed_shapes,
         ),
     )
-    return traveller.network(ground)
+    return replace(traveller.network(ground), dark_factor=walker.dark_factor)
 
 
 def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> WalkNetwork:

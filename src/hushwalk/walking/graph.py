@@ -50,6 +50,7 @@ class WalkGraph:
     shortest_s, longest_s : bounds of the finite edges between cells, and of all edges [s].
     allowed : shape (n_nodes,), nodes that may be entered.
     grid_scale, trail_scale : multiply the seconds off and on trails; above 1 in the dark.
+    dark_factor : the person's own time in the dark over the published one.
     """
 
     ground: Ground
@@ -62,6 +63,7 @@ class WalkGraph:
     allowed: BoolArray = field(repr=False)
     grid_scale: float = 1.0
     trail_scale: float = 1.0
+    dark_factor: float = 1.0
 
     @property
     def n_cells(self) -> int:
@@ -206,7 +208,8 @@ def in_the_dark(graph: WalkGraph, *, off_trail: bool, trailside_m: float = 30.0)
     allowed = graph.allowed.copy()
     if not off_trail:
         allowed[: graph.n_cells] &= _trail_sides(graph.ground, trailside_m).ravel()
-    scales = {on: float(1 / night_speed_factor(DEEP_NIGHT_DEG, on_trail=on)) for on in (True, False)}
+    night = {on: float(1 / night_speed_factor(DEEP_NIGHT_DEG, on_trail=on)) for on in (True, False)}
+    scales = {on: max(graph.dark_factor * own, 1.0) for on, own in night.items()}  # never quicker than by day
     longer = max(scales.values())
     return replace(
         graph,
