@@ -23,7 +23,7 @@ from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.own_pace import OwnPace, WalkedPieces, learn_pace
 from hushwalk.walking.track_pieces import TrackPieces, walked_pieces
 
-BESIDE_M = 20.0  # judgement: a receiver under trees errs by as much, so that this near a path one is on it
+NEAR_PATH_M = 20.0  # judgement: a receiver under trees errs by as much, so that this near a path one is on it
 CIVIL_DEG = -6.0  # definition: civil dawn and dusk
 TIMED_LEAST = 2  # definition: two points with times make a way
 
@@ -91,7 +91,7 @@ def learn_from_tracks(settings: TripSettings, files: Sequence[Path], progress: P
 def _on_ground(morning: Morning, tracks: Sequence[Track]) -> tuple[WalkedPieces, float, list[Track]]:
     """Pieces on the ground of the trip, metres walked off it, and the tracks that have any pieces."""
     grid, ground = morning.site.grid, morning.way.graph.ground
-    near_path = distance_to(np.asarray(ground.on_trail), grid) <= BESIDE_M
+    near_path = distance_to(np.asarray(ground.on_trail), grid) <= NEAR_PATH_M
     rows, outside_m, used = [np.zeros((0, 7))], 0.0, list[Track]()
     for track in tracks:
         pieces = _pieces(track, grid.epsg)

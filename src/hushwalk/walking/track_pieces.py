@@ -15,7 +15,7 @@ GAP_S = 120.0  # judgement: after two minutes without a point nobody knows wheth
 STEP_S = 5.0  # definition: places are read this often
 EVEN_S = 30.0  # judgement: the wander of a receiver is evened out over half a minute
 LOOK_S = 60.0  # judgement: one stands where a minute has led nowhere
-STANDING_MS = 0.25  # judgement: a receiver that lies still wanders some seven metres in a minute
+STILL_MS = 0.25  # judgement: a receiver that lies still wanders some seven metres in a minute
 RIM_S = 15.0  # judgement: at the ends of a stretch, standing and walking are mixed up
 PIECE_M = 50.0  # judgement: short enough for one slope, long enough for a receiver's error
 
@@ -103,7 +103,7 @@ def _stretches(places: FloatArray) -> list[slice]:
     k = np.arange(len(places))
     low, high = np.maximum(k - half, 0), np.minimum(k + half, len(places) - 1)
     net = np.hypot(*(places[high] - places[low]).T)
-    moving: BoolArray = net >= STANDING_MS * STEP_S * np.maximum(high - low, 1)
+    moving: BoolArray = net >= STILL_MS * STEP_S * np.maximum(high - low, 1)
     edges = np.flatnonzero(np.diff(np.concatenate([[False], moving, [False]]).astype(int)))
     return [slice(a + rim, b - rim) for a, b in edges.reshape(-1, 2) if b - a > 2 * rim + 1]
 

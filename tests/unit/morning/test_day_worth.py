@@ -21,6 +21,7 @@ from hushwalk.morning.day.day_worth import (
 from hushwalk.morning.day.drawn_days import BirdGround, DayChanges, clustered, draw_days
 from hushwalk.morning.day.late_search import LateSearch
 from hushwalk.morning.day.played_morning import PlayedMornings
+from hushwalk.science.bouts import Bouts
 
 GRID = Grid(32615, 0.0, 2000.0, 50.0, 40, 40)
 STOPS = np.array([[600.0, 1000.0], [1000.0, 1000.0], [1400.0, 1000.0]])
@@ -45,7 +46,7 @@ def walk(closing_in_min: float = 0.0) -> DayWalk:
 def drawn(days: int = 150):
     males = np.zeros(GRID.shape)
     males[14:26, 6:34] = 8.0 / (12 * 28)
-    ground = BirdGround(GRID, males.ravel(), 0.6, -60, np.full(200, 0.8), 0.25)
+    ground = BirdGround(GRID, males.ravel(), 0.6, -60, np.full(200, 0.8), Bouts(0.25, 35.0, 1.0))
     changes = DayChanges(np.full(days, 0.6), np.zeros(days, np.int64), np.zeros(days))
     return draw_days(ground, changes, clustered, 3, np.random.default_rng(11))
 

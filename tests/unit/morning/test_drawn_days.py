@@ -6,8 +6,10 @@ import pytest
 from hushwalk.grid.grid import Grid
 from hushwalk.morning.day.day_figures import day_figure
 from hushwalk.morning.day.drawn_days import BirdGround, DayChanges, clustered, draw_days, drums_in_bouts, scattered
+from hushwalk.science.bouts import Bouts
 
 DAYS = 400
+BOUTS = Bouts(0.2578, 35.0, 1.0)
 
 
 @pytest.fixture
@@ -15,7 +17,7 @@ def ground() -> BirdGround:
     grid = Grid(32615, 600_000.0, 5_250_000.0, 50.0, 60, 60)
     males = np.zeros(grid.shape)
     males[10:40, 20:50] = 0.02  # 900 cells, 18 males on 2.25 km2
-    return BirdGround(grid, males.ravel(), 0.5, -60, np.full(120, 0.6), 0.25)
+    return BirdGround(grid, males.ravel(), 0.5, -60, np.full(120, 0.6), BOUTS)
 
 
 @pytest.mark.parametrize("place", [scattered, clustered])
@@ -48,19 +50,19 @@ def test_numbers_differ_more_from_day_to_day_where_males_live_in_groups(ground: 
 
 def test_no_male_lives_where_none_can() -> None:
     grid = Grid(32615, 0.0, 0.0, 50.0, 4, 4)
-    nobody = BirdGround(grid, np.zeros(16), 0.5, 0, np.ones(5), 0.25)
+    nobody = BirdGround(grid, np.zeros(16), 0.5, 0, np.ones(5), BOUTS)
     for place in (scattered, clustered):
         assert [len(own) for own in place(nobody, np.full(3, 0.5), np.random.default_rng(1))] == [0, 0, 0]
 
 
 def test_drums_are_as_frequent_as_the_activity_says_at_every_minute() -> None:
     activity = np.linspace(1.0, 0.3, 60)
-    heard = drums_in_bouts(20_000, activity, 0.2578, np.random.default_rng(6))
+    heard = drums_in_bouts(20_000, activity, BOUTS, np.random.default_rng(6))
     assert heard.mean(axis=0) == pytest.approx(activity * (1 - np.exp(-0.2578)), abs=0.015)
 
 
 def test_a_male_that_drums_now_drums_again_soon_more_likely_than_in_an_hour() -> None:
-    heard = drums_in_bouts(20_000, np.full(90, 0.5), 0.2578, np.random.default_rng(7))
+    heard = drums_in_bouts(20_000, np.full(90, 0.5), BOUTS, np.random.default_rng(7))
     now = heard[:, 0]
     soon, later = heard[now, 5].mean(), heard[now, 80].mean()
     memory_min = 35.0 * 0.5  # bout (1 - share), as in science/bouts.py

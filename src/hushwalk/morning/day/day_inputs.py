@@ -56,8 +56,8 @@ def bird_ground(morning: Morning, grid: Grid, near: BoolArray | None = None) -> 
         males=males if near is None else np.where(near, males, 0.0),
         participation=float(available.participation),
         first_min=first_min,
-        activity=np.interp(minutes + 0.5, display.minutes_from_sunrise, display.hour_factor),
-        rate_per_min=display.rate_per_min,
+        activity=display.bout_share * np.interp(minutes + 0.5, display.minutes_from_sunrise, display.hour_factor),
+        bouts=display.bouts,
     )
 
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from hushwalk.grid.grid import Grid
 from hushwalk.morning.day.day_figures import day_figure
+from hushwalk.science.bouts import Bouts
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
 LUCKS = 5  # definition: success, time taken, distance judged, log found, nearness of a try
@@ -31,7 +32,7 @@ class BirdGround:
     participation : share of them that display at all this morning, 0..1.
     first_min : minute from sunrise at which ``activity`` begins [min].
     activity : shape (t,), chance that a displaying male is in a bout, minute by minute, 0..1.
-    rate_per_min : drums while a bout lasts [1/min].
+    bouts : how he drums in one, and how long it lasts.
     """
 
     grid: Grid
@@ -39,7 +40,7 @@ class BirdGround:
     participation: float
     first_min: int
     activity: FloatArray = field(repr=False)
-    rate_per_min: float
+    bouts: Bouts
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,7 +130,7 @@ def draw_days(
         xy_m=xy,
         cell=np.asarray(rows * ground.grid.n_cols + cols, dtype=np.int64),
         first_min=ground.first_min,
-        drums=drums_in_bouts(n, ground.activity, ground.rate_per_min, rng),
+        drums=drums_in_bouts(n, ground.activity, ground.bouts, rng),
         loud=rng.standard_normal(n),
         path=rng.standard_normal((n, places)),
         luck=rng.random((n, LUCKS)),
@@ -233,14 +234,14 @@ def _near(
     return spots[np.argmax(usable)] if usable.any() else None
 
 
-def drums_in_bouts(n: int, activity: FloatArray, rate_per_min: float, rng: np.random.Generator) -> BoolArray:
+def drums_in_bouts(n: int, activity: FloatArray, bouts: Bouts, rng: np.random.Generator) -> BoolArray:
     """Draw for each of n males the minutes in which he drums: bouts with pauses between.
 
     Parameters
     ----------
     n : males.
     activity : shape (t,), chance to be in a bout, minute by minute, 0..1.
-    rate_per_min : drums while a bout lasts [1/min].
+    bouts : displays while a bout lasts, and its length.
     rng : where all chance comes from.
 
     Returns
@@ -254,14 +255,13 @@ def drums_in_bouts(n: int, activity: FloatArray, rate_per_min: float, rng: np.ra
     ``bout (1 - activity)`` minutes as in science/bouts.py: with ``keep = exp(-1 / memory)`` a male stays as he was,
     else he is drawn anew.
     """
-    mean_min = day_figure("bouts", "mean_min")
     heard = np.zeros((n, len(activity)), dtype=bool)
     if not len(activity):
         return heard
-    drum = -np.expm1(-rate_per_min)
+    drum = -np.expm1(-bouts.rate_per_min)
     level = rng.random(n)  # in a bout while below the activity: the order of males stays as the hour changes
     for k, chance in enumerate(activity):
-        keep = np.exp(-1 / max(mean_min * (1 - chance), 1.0))
+        keep = np.exp(-1 / max(bouts.bout_min * (1 - chance), 1.0))
         level = np.where(rng.random(n) < keep, level, rng.random(n))
         heard[:, k] = (level < chance) & (rng.random(n) < drum)
     return heard
