@@ -86,7 +86,8 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 # 2 = "open_water"
 
 # [[layer]]
-# kind = "streams"             # also: water, wetlands, trails, roads, closed, canopy_cover, canopy_height, stand_age
+# kind = "streams"             # also: water, wetlands, trails, roads, buildings, closed; canopy_cover, canopy_height,
+#                              # stand_age
 # path = "country.gpkg"
 # layer = "streams"            # name of the layer inside the file
 
