@@ -4,7 +4,7 @@ What the shapes mean is the trip's business.
 """
 
 import warnings
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -62,7 +62,10 @@ class Feature:
 
 @dataclass(frozen=True)
 class VectorFile:
-    """What a vector layer says of itself. ``box`` is None where the format does not tell without reading all."""
+    """What a vector layer says of itself. ``box`` is None where the format does not tell without reading all.
+
+    ``types`` are those of the fields as the reader names them, ``"list"`` for what holds several values.
+    """
 
     address: Address
     layer: str
@@ -70,6 +73,8 @@ class VectorFile:
     box: Box | None
     n_features: int
     fields: tuple[str, ...]
+    types: tuple[str, ...] = ()
+    driver: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,10 +117,17 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
     _check_count(int(info["features"]), address, label)
     bounds = info["total_bounds"]
     box = Box(*map(float, bounds)) if bounds is not None and np.isfinite(bounds).all() else None
-    return VectorFile(address, chosen, info["crs"] or "", box, int(info["features"]), tuple(info["fields"]))
+    fields, n_features = tuple(info["fields"]), int(info["features"])
+    return VectorFile(address, chosen, info["crs"] or "", box, n_features, fields, _types(info), str(info["driver"]))
 
 
-def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
+def _types(info: Mapping[str, Any]) -> tuple[str, ...]:
+    """Types of the fields; the reader gives lists and bytes as objects, as it does texts."""
+    pairs = zip(info["dtypes"], info["ogr_types"], strict=True)
+    return tuple("list" if str(t) == "object" and kind != "OFTString" else str(t) for t, kind in pairs)
+
+
+def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str, where: str | None = None) -> Shapes:
     """Read the features that may meet any of the boxes, and those without a shape.
 
     Parameters
@@ -123,6 +135,7 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     file : of :func:`look_at_vector`.
     boxes : in the layer's own system.
     label : how to name the layer in an error.
+    where : a filter in the reader's language, of :func:`hushwalk.files.field_filter.reader_filter`.
 
     Returns
     -------
@@ -134,7 +147,8 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str) -> Shapes:
     InputError
         If the file is broken or holds more than can be meant.
     """
-    parts = [_read(file, box, label) for box in boxes] if file.n_features > FEW_FEATURES else [_read(file, None, label)]
+    parts_of: Sequence[Box | None] = boxes if file.n_features > FEW_FEATURES else [None]
+    parts = [_read(file, box, label, where) for box in parts_of]
     names = [name for name in file.fields if all(name in part[1] for part in parts)]
     wkb = np.concatenate([part[0] for part in parts]) if parts else np.empty(0, dtype=object)
     columns = {name: np.concatenate([part[1][name] for part in parts]) for name in names} if parts else {}
@@ -250,10 +264,14 @@ def _singles(
     return [(part, int(row)) for part, row in zip(parts[fits], origin[fits], strict=True)], other
 
 
-def _read(file: VectorFile, box: Box | None, label: str) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
+def _read(
+    file: VectorFile, box: Box | None, label: str, where: str | None
+) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
     limits = (box.west, box.south, box.east, box.north) if box else None
     with _plainly(label, file.address.shown):
-        meta, _, wkb, columns = raw.read(file.address.opens, layer=file.layer, bbox=limits, datetime_as_string=True)
+        meta, _, wkb, columns = raw.read(
+            file.address.opens, layer=file.layer, bbox=limits, where=where, datetime_as_string=True
+        )
     if len(wkb) > MOST_FEATURES:
         raise InputError(f"{label}: {file.address.shown} has over {MOST_FEATURES} features here; simplify it first")
     return wkb, dict(zip(meta["fields"], columns, strict=True))

@@ -20,7 +20,7 @@ from hushwalk.site.settings import (
     WalkerSettings,
     WeatherSettings,
 )
-from hushwalk.site.trip_file import check_morning, key_lines, parse_settings, settings_text
+from hushwalk.site.trip_file import check_layers, check_morning, key_lines, parse_settings, settings_text
 
 
 @dataclass(frozen=True)
@@ -121,7 +121,9 @@ def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:
         As for :func:`read_area_file`.
     """
     settings = parse_settings(text, file_name, AreaSettings)
-    check_morning(settings.morning, key_lines(text), file_name)
+    lines = key_lines(text)
+    check_morning(settings.morning, lines, file_name)
+    check_layers(settings.layers, lines, file_name)
     bounds = settings.region.bounds
     if bounds is not None and not (-180 <= bounds[0] < bounds[2] <= 180 and -85 <= bounds[1] < bounds[3] <= 85):  # noqa: PLR2004
         raise SettingsError(

@@ -150,7 +150,8 @@ class LayerSettings:
     """One layer file.
 
     ``path`` is relative to the trip file, or to ``--layers`` where that is given. ``legend`` names a crosswalk of
-    data/cover for a cover layer; ``classes`` gives one by hand (code -> cover kind).
+    data/cover for a cover layer; ``classes`` gives one by hand (code -> cover kind). ``where`` chooses features by
+    their fields, in the grammar of hushwalk.files.field_filter.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
@@ -160,6 +161,7 @@ class LayerSettings:
     legend: str | None = None
     classes: dict[str, str] | None = None
     field: str | None = None
+    where: str | None = None
     layer: str | None = None
     band: Annotated[int, Ge(1)] = 1
     crs: str | None = None
@@ -197,6 +199,20 @@ class TripSettings:
     camera: CameraSettings = field(default_factory=CameraSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     folder: Path = field(default=Path(), compare=False)
+
+
+def keys_of(kind: LayerKind) -> tuple[str, ...]:
+    """Give the keys of a layer that have an effect for its kind.
+
+    Examples
+    --------
+    >>> "where" in keys_of("trails"), "where" in keys_of("elevation")
+    (True, False)
+    """
+    measured = kind in {"elevation", "canopy_cover", "canopy_height", "stand_age"}
+    drawn = ("legend", "classes", "field", "where", "band", "nodata") if kind == "cover" else ("field", "where")
+    own = ("band", "nodata", "scale", "unit") if measured else drawn
+    return ("kind", "path", *own, "layer", "crs", "note")
 
 
 def named_layers(specs: Sequence[LayerSettings]) -> list[tuple[str, LayerSettings]]:

@@ -90,6 +90,7 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 #                              # stand_age
 # path = "country.gpkg"
 # layer = "streams"            # name of the layer inside the file
+# where = "order >= 2"         # only features with such fields: =, !=, <, in (...), and, or, not; texts as 'path'
 
 # Ground that may not be entered can also be drawn here, as [longitude, latitude] corners:
 # [[closed]]

@@ -7,7 +7,7 @@ import difflib
 import json
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -17,7 +17,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
-from hushwalk.site.settings import MorningSettings, TripSettings
+from hushwalk.site.reading.vector_layers import layer_filter
+from hushwalk.site.settings import LayerSettings, MorningSettings, TripSettings, keys_of, named_layers
 from hushwalk.text import one_line
 
 FILE_NAMES = {"layer": "layers"}
@@ -59,7 +60,9 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
         As for :func:`read_trip`.
     """
     settings = parse_settings(text, file_name, TripSettings)
-    check_morning(settings.morning, key_lines(text), file_name)
+    lines = key_lines(text)
+    check_morning(settings.morning, lines, file_name)
+    check_layers(settings.layers, lines, file_name)
     return settings
 
 
@@ -273,6 +276,34 @@ def _meaning(key: str) -> str:
         "corners": "give at least three corners, as corners = [[lon, lat], [lon, lat], [lon, lat]]",
     }
     return meaning.get(key, "add it")
+
+
+def check_layers(layers: Sequence[LayerSettings], lines: dict[Location, int], name: str) -> None:
+    """Check that every key of a layer has an effect for its kind, and that its filter can be read.
+
+    Parameters
+    ----------
+    layers : as the file names them.
+    lines : line of each key in the file.
+    name : of the file.
+
+    Raises
+    ------
+    SettingsError
+        With the first key that has none, or the first fault of a filter.
+    """
+    for number, (label, spec) in enumerate(named_layers(layers)):
+        for item in fields(spec):
+            if getattr(spec, item.name) != item.default and item.name not in keys_of(spec.kind):
+                where = _where(("layer", number, item.name), lines)
+                raise SettingsError(
+                    f"{name}: {where}{label}: key {item.name!r} has no effect for this kind; take it out; "
+                    f"the keys here are {', '.join(keys_of(spec.kind))}"
+                )
+        try:
+            layer_filter(spec, label)
+        except SettingsError as fault:
+            raise SettingsError(f"{name}: {_where(('layer', number, 'where'), lines)}{fault}") from None
 
 
 def check_morning(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:

@@ -170,6 +170,35 @@ def test_closed_ground_that_loses_a_shape_in_reading_refuses_and_names_the_file(
         read(tmp_path, dem, closed)
 
 
+def test_closed_ground_is_chosen_by_its_fields(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    dem = LayerSettings("elevation", "dem.tif")
+    shapes = [box_at(0.001 * k, 0.0005) for k in range(3)]
+    write_shapes(tmp_path / "parcels.gpkg", *shapes, owner=["Private", "County", None], access=["no", "yes", "no"])
+
+    def closed(where: str) -> Inputs:
+        return read(tmp_path, dem, LayerSettings("closed", "parcels.gpkg", where=where))
+
+    got = closed("owner = 'private' or access = 'no'")
+    assert len(got.features["closed"]) == 2
+    assert any(story.endswith("where owner = 'private' or access = 'no'") for story in got.stories)
+    assert len(closed("not owner in ('county')").features["closed"]) == 2  # nobody's name is not the county's
+    nothing = closed("owner = 'privat'")
+    assert nothing.features["closed"] == ()
+    words = "no feature here is kept by where owner = 'privat'; owner holds 'County', 'Private'"
+    assert any(words in notice for notice in nothing.notices)
+    with pytest.raises(InputError, match=r"layer closed: .*parcels\.gpkg has no field 'ovner'; did you mean 'owner'\?"):
+        closed("ovner = 'x'")
+    with pytest.raises(SettingsError, match=r"layer closed: where: position 9 of"):
+        closed("owner = x")
+
+
+def test_a_raster_takes_no_filter(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    with pytest.raises(SettingsError, match=r"layer cover: where chooses among features, and dem\.tif is a raster"):
+        read(tmp_path, LayerSettings("elevation", "dem.tif"), LayerSettings("cover", "dem.tif", "nlcd", where="a = 1"))
+
+
 def test_a_cut_shapefile_of_closed_ground_refuses(tmp_path: Path) -> None:
     write_heights(tmp_path)
     write_shapes(tmp_path / "closed.shp", *(box_at(0.001 * k) for k in range(3)), kind="Polygon", n=[1, 2, 3])

@@ -50,6 +50,30 @@ def test_a_good_file_becomes_settings() -> None:
     assert trip.walker.stand_off_m == 80
 
 
+@pytest.mark.parametrize(
+    ("kind", "key", "value"),
+    [
+        ("elevation", "where", '"a = 1"'),
+        ("elevation", "legend", '"nlcd"'),
+        ("stand_age", "field", '"AGE"'),
+        ("cover", "unit", '"m"'),
+        ("trails", "scale", "0.1"),
+        ("closed", "nodata", "0.0"),
+        ("closed", "band", "2"),
+    ],
+)
+def test_a_key_without_effect_for_the_kind_is_refused_with_its_line(kind: str, key: str, value: str) -> None:
+    words = said(f'{GOOD}[[layer]]\nkind = "{kind}"\npath = "x"\n{key} = {value}\n')
+    assert f"line {GOOD.count(chr(10)) + 4}: layer {kind}" in words
+    assert f"key {key!r} has no effect for this kind; take it out; the keys here are kind, path, " in words
+
+
+def test_a_filter_at_fault_names_line_layer_and_position() -> None:
+    words = said(f'{GOOD}[[layer]]\nkind = "trails"\npath = "x.gpkg"\nwhere = "highway = path"\n')
+    assert f"line {GOOD.count(chr(10)) + 4}: layer trails: where: position 11 of 'highway = path': " in words
+    assert parse_trip(f'{GOOD}[[layer]]\nkind = "trails"\npath = "x"\nwhere = "a = 1"\n').layers[2].where == "a = 1"
+
+
 def test_the_starter_file_can_be_read_back(tmp_path: Path) -> None:
     path = write_starter(tmp_path / "new")
     assert read_trip(path).folder == (tmp_path / "new").resolve()

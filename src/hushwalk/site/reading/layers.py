@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from hushwalk.errors import ElsewhereError
+from hushwalk.errors import ElsewhereError, SettingsError
 from hushwalk.files.vectors import Feature, Geometry
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
@@ -253,4 +253,6 @@ def read_first_known(
 def _opened(spec: LayerSettings, label: str, where: Georeference, year: int) -> Raster:
     if spec.kind == "cover" and is_drawn(spec):
         return open_cover_shapes(spec, label, where)
+    if spec.where is not None:
+        raise SettingsError(f"{label}: where chooses among features, and {spec.path} is a raster; leave `where` out")
     return open_raster(spec, label, where, year)

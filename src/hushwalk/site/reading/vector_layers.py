@@ -12,10 +12,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from hushwalk.errors import ElsewhereError, InputError
+from hushwalk.errors import ElsewhereError, InputError, SettingsError
+from hushwalk.files.field_filter import Filter, fields_of, parse_filter, reader_filter, render
 from hushwalk.files.paths import VECTOR_ENDINGS, find
-from hushwalk.files.vectors import Shape, Shapes, clean, look_at_vector, read_shapes
-from hushwalk.grid.systems import name_of, system
+from hushwalk.files.vectors import Shape, Shapes, VectorFile, clean, look_at_vector, read_shapes
+from hushwalk.grid.systems import Box, name_of, system
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.settings import LayerSettings
 
@@ -23,6 +24,8 @@ OPTIONAL = ("streams", "water", "wetlands", "trails", "roads", "buildings", "clo
 """Kinds of layer that a trip can do without: where one lies beside the ground, that is a remark."""
 
 HALF_THE_EARTH_DEG = 180.0  # definition
+
+MOST_VALUES = 8  # judgement: as many values of a field as a message names
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +68,10 @@ def bring_shapes(
     ------
     MissingFileError, InputError
         If the file is missing, damaged, empty, not where the trip is, or lacks a field.
+    SettingsError
+        If the filter of the layer cannot be read.
     """
+    chosen = layer_filter(spec, label)
     address = find(spec.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
     file = look_at_vector(address, label, layer=spec.layer, network=where.network)
     if file.n_features == 0:
@@ -84,10 +90,14 @@ def bring_shapes(
             raise
         nothing = str(far).removeprefix(f"{label}: {address.shown} ")
         return BroughtShapes([], {}, f"{head}: nothing of it on the ground of the trip", (f"{head}: {nothing}",))
-    raw = read_shapes(file, where.boxes(crs), label)
+    boxes = where.boxes(crs)
+    raw = read_shapes(file, boxes, label, _for_reader(chosen, file, f"{label}: {address.shown}"))
+    if chosen is not None and not len(raw.geometries):
+        left_out = _nothing_kept(chosen, file, boxes, label)
+        return BroughtShapes([], {}, f"{head}: {left_out}", (*(f"{head}: {n}" for n in notices), f"{head}: {left_out}"))
     if spec.kind == "closed":
         _refuse_round_the_earth(raw, crs, f"{label}: {address.shown}")
-    got = clean(raw, drawn, where.way_from(crs), where.grid, where.boxes(crs))
+    got = clean(raw, drawn, where.way_from(crs), where.grid, boxes)
     if spec.kind == "closed" and got.lost:
         raise InputError(
             f"{label}: {address.shown} does not come through whole ({'; '.join(got.faults)}), and closed ground "
@@ -101,7 +111,44 @@ def bring_shapes(
     faults = got.faults if got.singles else (*got.faults, "nothing of it lies on the ground of the trip")
     of_shapes = " and ".join(f"{shape}s" for shape in drawn)
     story = f"{head}: {len(got.singles)} {of_shapes} in {name_of(crs)}, carried to the grid and clipped"
+    story += f"; where {render(chosen)}" if chosen is not None else ""
     return BroughtShapes(got.singles, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *faults)))
+
+
+def layer_filter(spec: LayerSettings, label: str) -> Filter | None:
+    """Read the filter of a layer.
+
+    Raises
+    ------
+    SettingsError
+        If it cannot be read; the layer and the position are named.
+    """
+    try:
+        return None if spec.where is None else parse_filter(spec.where)
+    except SettingsError as fault:
+        raise SettingsError(f"{label}: where: {fault}") from None
+
+
+def _for_reader(chosen: Filter | None, file: VectorFile, head: str) -> str | None:
+    try:
+        types = dict(zip(file.fields, file.types, strict=True))
+        return None if chosen is None else reader_filter(chosen, types, file.driver)
+    except InputError as fault:
+        raise InputError(f"{head} {fault}") from None
+
+
+def _nothing_kept(chosen: Filter, file: VectorFile, boxes: Sequence[Box], label: str) -> str:
+    """Say that a filter keeps nothing on the ground, and what its fields hold there."""
+    every = read_shapes(file, boxes, label)
+    by_name = {name.lower(): (name, column) for name, column in every.columns.items()}
+    words = f"no feature here is kept by where {render(chosen)}"
+    for field_name in fields_of(chosen):
+        if field_name.lower() in by_name:
+            name, column = by_name[field_name.lower()]
+            held = sorted({str(value) for value in column if value is not None})
+            more = ", ..." if len(held) > MOST_VALUES else ""
+            words += f"; {name} holds {', '.join(map(repr, held[:MOST_VALUES])) or 'nothing'}{more}"
+    return words
 
 
 def _refuse_round_the_earth(raw: Shapes, crs: str, head: str) -> None:
