@@ -1,4 +1,7 @@
-"""Rows of the field notes with a word that this version does not know: named wherever the notes are used."""
+"""Rows of the field notes with a word that this version does not know: named wherever the notes are used.
+
+Which rows these are is notes/ledger.py's business.
+"""
 
 from collections.abc import Sequence
 
