@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -47,6 +49,14 @@ def test_in_the_dark_a_post_off_the_trail_waits_for_light() -> None:
     left = travel_times(graph(trails=[TRAIL]), POSTS, off_trail_in_the_dark=True)
     assert left.dark_s[1, 2] == pytest.approx(left.day_s[1, 2] / 0.67, rel=1e-6)
     assert kept.path(0, 1, dark=True).seconds == pytest.approx(250 / 1.0962 / 0.8, rel=1e-3)
+
+
+def test_a_persons_own_pace_in_the_dark_is_never_quicker_than_by_day() -> None:
+    slow, quick = (replace(graph(trails=[TRAIL]), dark_factor=factor) for factor in (1.2, 0.5))
+    times = travel_times(slow, POSTS)
+    assert times.dark_s[0, 1] == pytest.approx(1.2 * times.day_s[0, 1] / 0.8, rel=1e-6)
+    times = travel_times(quick, POSTS)
+    assert times.dark_s[0, 1] == pytest.approx(times.day_s[0, 1], rel=1e-6)
 
 
 def test_a_limit_cuts_what_is_farther() -> None:
