@@ -3,6 +3,8 @@
 The playing is morning/day's.
 """
 
+import sys
+from contextlib import redirect_stdout
 from pathlib import Path
 
 import click
@@ -60,7 +62,8 @@ def command(
     written = summary or plan_file(file)
     if summary is None and not written.is_file():
         click.echo("there is no plan yet; planning first", err=True)
-        ctx.invoke(plan_command, trip=file, layers=layers, as_json=True)
+        with redirect_stdout(sys.stderr):  # what is printed here is the rehearsal alone
+            ctx.invoke(plan_command, trip=file, layers=layers)
     with progress_on_stderr() as progress:
         rehearsed = rehearse_trip(settings, written, days=days, bearings=bearings, progress=progress)
         files = write(rehearsal_products(rehearsed), out or written.parent)
