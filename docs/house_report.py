@@ -28,14 +28,20 @@ def modules(root: Path) -> dict[str, ast.Module]:
     return {str(p.relative_to(source)): ast.parse(p.read_text(encoding="utf-8")) for p in sorted(source.rglob("*.py"))}
 
 
+@cache
+def nodes_of(tree: ast.Module) -> tuple[ast.AST, ...]:
+    """Every node of a module; walked once for all measures."""
+    return tuple(ast.walk(tree))
+
+
 def room_of(path: str) -> str:
     """Room in which a module lies; the slab for those at the top."""
     return path.split("/", 1)[0] if "/" in path else "slab"
 
 
-def names_in(tree: ast.AST) -> Iterator[str]:
+def names_in(tree: ast.Module) -> Iterator[str]:
     """Names that a module gives to things: variables, arguments, functions, classes, fields."""
-    for node in ast.walk(tree):
+    for node in nodes_of(tree):
         if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
             yield node.id
         elif isinstance(node, ast.arg):
@@ -46,9 +52,10 @@ def names_in(tree: ast.AST) -> Iterator[str]:
             yield node.attr
 
 
-def words_of(name: str) -> set[str]:
+@cache
+def words_of(name: str) -> frozenset[str]:
     """Words that a name is made of: ``lay_way`` and ``LayWay`` alike."""
-    return {word.lower() for word in re.findall(r"[A-Z]?[a-z]+|[A-Z]+", name)}
+    return frozenset(word.lower() for word in re.findall(r"[A-Z]?[a-z]+|[A-Z]+", name))
 
 
 def coined_names(root: Path) -> dict[str, list[str]]:
@@ -142,7 +149,7 @@ def unused_names(root: Path) -> list[str]:
     """Public functions, classes and constants that nothing in the package uses: for tests only, or for nobody."""
     used: Counter[str] = Counter()
     for tree in modules(root).values():
-        for node in ast.walk(tree):
+        for node in nodes_of(tree):
             if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Load):
                 used[node.id] += 1
             elif isinstance(node, ast.Attribute):
@@ -169,7 +176,7 @@ def imports_of(root: Path) -> dict[str, set[str]]:
     graph = {}
     for path, tree in modules(root).items():
         wanted = set()
-        for node in ast.walk(tree):
+        for node in nodes_of(tree):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("hushwalk"):
                 below = (node.module or "").removeprefix("hushwalk").removeprefix(".")
                 wanted |= {below, *(f"{below}.{a.name}".removeprefix(".") for a in node.names)}
@@ -196,8 +203,8 @@ def packages_of(root: Path) -> dict[str, set[str]]:
     """Top names of what each module imports, wherever in its text."""
     found = {}
     for path, tree in modules(root).items():
-        names = [a.name for node in ast.walk(tree) if isinstance(node, ast.Import) for a in node.names]
-        names += [node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and node.module]
+        names = [a.name for node in nodes_of(tree) if isinstance(node, ast.Import) for a in node.names]
+        names += [node.module for node in nodes_of(tree) if isinstance(node, ast.ImportFrom) and node.module]
         found[path] = {name.split(".")[0] for name in names}
     return found
 
