@@ -1,11 +1,15 @@
 """`make demo` gives the same bytes each time, and leaves no file that git would see."""
 
 import shlex
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+
+from hushwalk.cli import hushwalk
 
 ROOT = Path(__file__).resolve().parents[2]
 SMALL = ("reach_m = 2500.0", "reach_m = 900.0")
@@ -19,22 +23,31 @@ def demo_words() -> list[str]:
     return shlex.split(scoring)[1:]
 
 
-def planned(trip: Path, out: Path) -> dict[str, bytes]:
-    """Run the command of the demo on another trip with fewer steps, and give its files."""
+def smaller(trip: Path, out: Path) -> list[str]:
+    """Words of the demo's command for another trip, with fewer steps."""
     words = demo_words()
     for option, value in {**FEWER, "--out": str(out)}.items():
         words[words.index(option) + 1] = value
     words[1] = str(trip)
-    run = [sys.executable, "-m", "hushwalk", *words, "--fresh"]
-    subprocess.run(run, check=True, capture_output=True)
+    return [*words, "--fresh"]
+
+
+def files_of(out: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in out.iterdir()}
 
 
-def test_two_runs_give_the_same_bytes(demo_folder: Path, tmp_path: Path) -> None:
+def test_a_new_process_and_one_that_has_run_before_give_the_same_bytes(demo_folder: Path, tmp_path: Path) -> None:
     whole = (demo_folder / "trip.toml").read_text(encoding="utf-8")
     assert SMALL[0] in whole
     (tmp_path / "trip.toml").write_text(whole.replace(*SMALL).replace('path = "', f'path = "{demo_folder}/'))
-    first, second = (planned(tmp_path / "trip.toml", tmp_path / name) for name in ("first", "second"))
+    trip, out = tmp_path / "trip.toml", tmp_path / "out"
+    run = [sys.executable, "-m", "hushwalk", *smaller(trip, out)]
+    subprocess.run(run, check=True, capture_output=True)
+    first = files_of(out)
+    shutil.rmtree(out)
+    said = CliRunner().invoke(hushwalk, smaller(trip, out), catch_exceptions=False)
+    assert said.exit_code == 0, said.output
+    second = files_of(out)
     assert len(first) > 6
     assert [name for name in first if first[name] != second[name]] == []
     assert b'"gap"' in first["summary.json"]
