@@ -162,7 +162,7 @@ def made_report(
         legs=tuple(legs),
         sun=r.SunTimes(START.replace(hour=4, minute=47), START.replace(hour=5, minute=27), SUNRISE, "a thin moon"),
         north=North(-1.0, 0.4, gamma),
-        males=r.Males(3.1, 1.4, 5.6, 3.1, 1.2),
+        males=r.Males(3.1, 1.4, 5.6, 4.1, 2.4, 1.2),
         plain=r.PlainWalk(
             PlainWalkKind.BY_TRAIL, "north", 5.0, 300.0, 6, 1.4, 4100.0, np.array([places[0], places[3]])
         ),

@@ -79,7 +79,10 @@ def test_before_civil_dawn_nobody_is_far_off_a_trail(report: Report) -> None:
 def test_the_gains_of_the_stops_add_up_to_the_males_expected(report: Report) -> None:
     assert sum(stop.males_expected for stop in report.stops) == pytest.approx(report.males.expected, rel=1e-6)
     assert report.males.low < report.males.expected < report.males.high
-    assert report.males.pessimistic < report.males.focal
+    assert report.males.pessimistic < report.males.middle < report.males.focal
+    assert report.listening is not None
+    mean = sum(level.weight * getattr(report.males, level.evidence) for level in report.listening.levels)
+    assert report.males.expected == pytest.approx(mean, rel=0.01)
 
 
 def test_stops_keep_off_ground_that_probably_holds_a_log(report: Report) -> None:

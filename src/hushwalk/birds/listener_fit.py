@@ -14,7 +14,8 @@ import numpy as np
 from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit, fit_bearings
 from hushwalk.birds.known_males import KnownMale, LogsLeftOut, StopRecord, known_males
 from hushwalk.errors import InputError
-from hushwalk.hearing.listener_offset import HeardRecord, OffsetFit, refit
+from hushwalk.hearing.listener import EVIDENCE, evidence_db, usual_weights
+from hushwalk.hearing.listener_offset import HeardRecord, OffsetFit, level_chances, refit
 from hushwalk.notes.bearing import BearingError, metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
@@ -45,6 +46,7 @@ class ListenerReport:
     bearing : the bearing error, or None where too few bearings were taken.
     bearings : how many bearings lead to known logs.
     evidence : level of evidence that the offset counts from.
+    evidence_weights : how probable each level is by the notes; None where the trip plans with one level alone.
     settings : the trip file as it is now.
     left_out : used logs that say nothing.
     males_unused : males that say nothing of the listener, off the ground or heard from too far.
@@ -57,6 +59,7 @@ class ListenerReport:
     bearing: BearingFit | None
     bearings: int
     evidence: str
+    evidence_weights: tuple[float, ...] | None
     settings: TripSettings
     left_out: LogsLeftOut
     males_unused: int
@@ -97,7 +100,8 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
     progress(Step(f"following the sound of {len(males)} males to the stops"))
     records = [record for male in males for record in _records(male, settings, site, detectability)]
     used = len({record.known_by_ear for record in records})
-    offset = refit(records, sd_db=detectability.soundscape.listener.sd_db, shared=figure("earshot", "shared_loudness"))
+    sd_db, shared = detectability.soundscape.listener.sd_db, figure("earshot", "shared_loudness")
+    offset = refit(records, sd_db=sd_db, shared=shared)
     taken = sum(len(male.bearings) for male in males)
     return ListenerReport(
         len(males),
@@ -107,10 +111,21 @@ def fit_listener(book: Notebook, settings: TripSettings, progress: Progress = qu
         _bearing_fit(males) if taken >= FEWEST_BEARINGS else None,
         taken,
         detectability.soundscape.listener.evidence,
+        _weights(records, settings, sd_db, shared),
         settings,
         left_out,
         len(males) - used,
     )
+
+
+def _weights(
+    records: Sequence[HeardRecord], settings: TripSettings, sd_db: float, shared: float
+) -> tuple[float, ...] | None:
+    """How probable each level of evidence is by what was heard, from what one believes without notes."""
+    if settings.walker.evidence != "focal":
+        return None
+    added_db = [evidence_db(evidence) for evidence in EVIDENCE]
+    return level_chances(records, added_db, usual_weights(), sd_db=sd_db, shared=shared)
 
 
 def _width(fit: OffsetFit) -> float:

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.sparse import csr_array
+from scipy.special import ndtr, ndtri
 
+from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.types import FloatArray, IntArray
 
@@ -27,6 +29,33 @@ class Coverage:
     chance: csr_array = field(repr=False)
     grid: Grid
     unknown_share: float
+
+    def at_gain(self, added_db: float, sd_db: float, floor: float) -> "Coverage":
+        """What the posts hear where every level is so much lower.
+
+        Parameters
+        ----------
+        added_db : at most 0: what was below the floor of this coverage is not known [dB].
+        sd_db : spread of the listener [dB].
+        floor : smaller chances count as none.
+
+        Returns
+        -------
+        Coverage
+            ``Phi(Phi^-1(chance) + added_db / sd_db)``, which is what following every path again would give.
+
+        Raises
+        ------
+        InputError
+            If the levels would be higher.
+        """
+        if added_db > 0:
+            raise InputError(f"a coverage can be lowered, not raised; got {added_db} dB")
+        lower = self.chance.copy()
+        lower.data = ndtr(ndtri(lower.data) + added_db / sd_db)
+        lower.data[lower.data < floor] = 0.0
+        lower.eliminate_zeros()
+        return replace(self, chance=lower)
 
     def of_posts(self, posts: Sequence[int]) -> "Coverage":
         """What some of the posts hear, in the order given; the unknown share stays that of all."""

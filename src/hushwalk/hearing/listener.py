@@ -11,7 +11,9 @@ import numpy as np
 from hushwalk.errors import SettingsError
 from hushwalk.science.sound_tables import sound_table
 
-Evidence = Literal["focal", "pessimistic"]
+Evidence = Literal["focal", "middle", "pessimistic"]
+EVIDENCE: tuple[Evidence, ...] = get_args(Evidence)
+"""From the farthest hearing to the nearest."""
 
 
 @dataclass(frozen=True)
@@ -22,8 +24,8 @@ class Listener:
     ----------
     offset_db : better (positive) or worse than the average ear [dB].
     sd_db : spread of all that is not known about one display on one path [dB].
-    evidence : ``"focal"``, as one who listens for this bird alone, or ``"pessimistic"``, as counts of all species
-        found it; the published distances differ by a factor of three to five.
+    evidence : ``"focal"``, as one who listens for this bird alone, ``"pessimistic"``, as counts of all species
+        found it, or ``"middle"`` between them; the published distances differ by a factor of three to five.
     ear_height_m : above the ground [m].
 
     Raises
@@ -44,10 +46,19 @@ class Listener:
                 f"{self.sd_db} and {self.ear_height_m}"
             )
         if self.evidence not in get_args(Evidence):
-            raise SettingsError(f"evidence is {self.evidence!r}, expected 'focal' or 'pessimistic'")
+            raise SettingsError(f"evidence is {self.evidence!r}, expected 'focal', 'middle' or 'pessimistic'")
 
     @property
     def gain_db(self) -> float:
         """What is added to every level for this person and this evidence [dB]."""
-        lower = sound_table("heard")["pessimistic_db"] if self.evidence == "pessimistic" else 0.0
-        return self.offset_db + float(lower)
+        return self.offset_db + evidence_db(self.evidence)
+
+
+def evidence_db(evidence: Evidence) -> float:
+    """What a level of evidence adds to every level [dB]."""
+    return 0.0 if evidence == "focal" else float(sound_table("heard")[f"{evidence}_db"])
+
+
+def usual_weights() -> tuple[float, ...]:
+    """How probable each level of evidence is before anything was learnt, in the order of :data:`EVIDENCE`."""
+    return tuple(float(weight) for weight in sound_table("heard")["weights"])

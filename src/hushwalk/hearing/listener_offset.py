@@ -93,10 +93,50 @@ def refit(records: Sequence[HeardRecord], *, sd_db: float = 6.0, shared: float =
     product over his stops is divided by the chance to hear him at one of them at least (conditional likelihood, as
     huggins_1989), both being means over a loudness that his stops share. Other records count as independent.
     """
+    places = np.arange(-40.0, 40.01, 0.05)
+    weights = _log_prior(places) + _log_likelihood(records, places, sd_db, shared)
+    low, middle, high = _quantiles(places, weights)
+    return OffsetFit(float(middle), float(low), float(high), len(records))
+
+
+def level_chances(
+    records: Sequence[HeardRecord],
+    added_db: Sequence[float],
+    before: Sequence[float],
+    *,
+    sd_db: float = 6.0,
+    shared: float = 0.0,
+) -> tuple[float, ...]:
+    """Learn how probable each level of evidence is, whatever the person's offset.
+
+    Parameters
+    ----------
+    records : as for :func:`refit`, their margins at the level that adds nothing.
+    added_db : what each level adds to every margin [dB].
+    before : how probable each level is without records, summing to 1.
+    sd_db, shared : as for :func:`refit`.
+
+    Returns
+    -------
+    tuple of float
+        One a level, summing to 1: ``before`` times the mean likelihood over the offset's prior (Bayes).
+    """
+    places = np.arange(-60.0, 40.01, 0.05)
+    log_seen = _log_likelihood(records, places, sd_db, shared)
+    log_level = [np.logaddexp.reduce(_log_prior(places - added) + log_seen) for added in added_db]
+    chances = np.array(before) * np.exp(np.array(log_level) - max(log_level))
+    return tuple(float(one) for one in chances / chances.sum())
+
+
+def _log_prior(offset_db: FloatArray) -> FloatArray:
+    return np.asarray(-0.5 * (offset_db / PRIOR_SD_DB) ** 2)
+
+
+def _log_likelihood(records: Sequence[HeardRecord], places: FloatArray, sd_db: float, shared: float) -> FloatArray:
+    """Log likelihood of all records by offset, shape of ``places``."""
     if not 0 <= shared < 1:
         raise InputError(f"shared is a share of the variance, 0 or more and below 1, got {shared}")
-    places = np.arange(-40.0, 40.01, 0.05)
-    weights = -0.5 * (places / PRIOR_SD_DB) ** 2
+    weights = np.zeros_like(places)
     by_ear: dict[str, list[HeardRecord]] = {}
     for record in records:
         if record.known_by_ear:
@@ -108,8 +148,7 @@ def refit(records: Sequence[HeardRecord], *, sd_db: float = 6.0, shared: float =
         if not any(record.heard for record in own):
             raise InputError(f"male {name!r} is said to be known by ear, but no record of him was heard")
         weights += _log_by_ear(own, places, sd_db, shared)
-    low, middle, high = _quantiles(places, weights)
-    return OffsetFit(float(middle), float(low), float(high), len(records))
+    return weights
 
 
 def _log_by_ear(records: Sequence[HeardRecord], places: FloatArray, sd_db: float, shared: float) -> FloatArray:

@@ -125,7 +125,7 @@ def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
 def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> Stop:
     morning_problem, site = context.morning_problem, context.site
     xy = morning_problem.posts_xy[visit.post - 1]
-    heard = float((morning_problem.problem.chance[[visit.post]] @ morning_problem.problem.weights)[0]) * visit.factor
+    heard, any_heard = _heard_at(morning_problem, visit)
     towards = _towards(xy, _target_xy(morning_problem), new)
     back_s = float(morning_problem.times.day_s[visit.post, CAR])
     rings = earshot(context.detectability.soundscape.footprint(xy), xy)
@@ -134,7 +134,7 @@ def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> S
         place=place_of(site.grid, xy, f"P{number:02d}", site.ground.elevation),
         arrive=context.clock.at(visit.arrive_s),
         leave=context.clock.at(visit.leave_s),
-        chance_any=float(1 - np.exp(-heard)),
+        chance_any=any_heard,
         males_expected=float(new.sum()),
         listen_towards_deg=towards,
         listen_towards_magnetic_deg=_magnetic(towards, context.north),
@@ -152,6 +152,16 @@ def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> S
         bail_out_minutes=back_s / 60,
         wait_minutes=visit.wait_s / 60,
     )
+
+
+def _heard_at(morning_problem: MorningProblem, visit: Visit) -> tuple[float, float]:
+    """Males expected to be heard at a stop by itself, and the chance of any: means over the levels of evidence."""
+    problem, levels = morning_problem.problem, int(morning_problem.level.max(initial=0)) + 1
+    row = problem.chance[[visit.post]]
+    level = morning_problem.level[row.indices]
+    males = np.bincount(level, row.data * problem.weights[row.indices] * visit.factor, levels)
+    weight = morning_problem.level_weights
+    return float(males.sum()), float(weight @ (1 - np.exp(-males / weight)))
 
 
 def _target_xy(morning_problem: MorningProblem) -> FloatArray:

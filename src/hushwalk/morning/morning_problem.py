@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
-from scipy.sparse import csr_array, vstack
+from scipy.sparse import csr_array, hstack, vstack
 from scipy.spatial import cKDTree
 
 from hushwalk.errors import NoPlanError
@@ -44,6 +44,8 @@ class MorningProblem:
     targets : shape (m,), the target cell of each target of the problem.
     participation : share of males that display at all this morning.
     bouts : of the displays of those that do.
+    level : shape (m,), the level of evidence of each target, counted among those planned with.
+    level_weights : of these levels; they sum to 1.
     plain : walks that need no plan; their stops are the last posts, in this order.
     """
 
@@ -55,6 +57,8 @@ class MorningProblem:
     targets: IntArray = field(repr=False)
     participation: float
     bouts: Bouts
+    level: IntArray = field(repr=False)
+    level_weights: FloatArray = field(repr=False)
     plain: tuple[PlainRoute, ...] = ()
 
     @property
@@ -161,14 +165,17 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
     males = males_on(site.density, heard.grid)
     dwell_s = morning.dwell_s
     clock_s, table, participation = availability_table(detectability, site, clock, dwell_s)
-    in_earshot = np.asarray(heard.chance.sum(axis=0)).ravel() * males
-    targets = np.flatnonzero(in_earshot > 0)
+    levels = detectability.at_levels(heard)
+    kept = [np.flatnonzero(np.asarray(one.chance.sum(axis=0)).ravel() * males > 0) for _, one in levels]
+    targets, level = np.concatenate(kept), np.repeat(np.arange(len(kept)), [len(own) for own in kept])
     if len(targets) == 0:
         raise NoPlanError("no displaying male can be heard from any place within reach of the car")
+    level_weights = np.array([weight for weight, _ in levels])
+    chance = hstack([one.chance[:, own] for (_, one), own in zip(levels, kept, strict=True)])
     problem = Problem(
         travel_s=np.stack([times.dark_s, times.day_s]),
-        chance=_with_car(heard, targets),
-        weights=males[targets] * participation,
+        chance=csr_array(vstack([csr_array((1, len(targets))), chance])),
+        weights=males[targets] * level_weights[level] * participation,
         start=CAR,
         end=CAR,
         earliest_s=clock.earliest_s,
@@ -182,13 +189,18 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         max_stops=settings.morning.stops_max,
     )
     return MorningProblem(
-        problem, posts_xy, times, heard, males, targets, participation, detectability.display.bouts, plain
+        problem,
+        posts_xy,
+        times,
+        heard,
+        males,
+        targets,
+        participation,
+        detectability.display.bouts,
+        level,
+        level_weights,
+        plain,
     )
-
-
-def _with_car(heard: Coverage, targets: IntArray) -> csr_array:
-    chance = heard.chance[:, targets]
-    return csr_array(vstack([csr_array((1, len(targets))), chance]))
 
 
 def _too_near(posts_xy: FloatArray, apart_m: float) -> IntArray:

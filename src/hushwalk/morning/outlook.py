@@ -11,17 +11,16 @@ import numpy as np
 
 from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.hearing.listener import Evidence
-from hushwalk.hearing.soundscape import Soundscape
+from hushwalk.hearing.listener import EVIDENCE, Evidence, evidence_db
 from hushwalk.hearing.spacing import distance_curve, spacing_advice
 from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
-from hushwalk.morning.heard_in_bouts import silent_along, worth_in_bouts
+from hushwalk.morning.heard_in_bouts import gains_in_bouts, silent_along, worth_in_bouts
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.morning.report import (
     DelayLoss,
     DisplayChance,
+    EvidenceLevel,
     LeaveOut,
     ListeningOutlook,
     Males,
@@ -40,7 +39,6 @@ BUDGETS = 6  # judgement: enough points to see where more time stops paying
 SLOWER = 0.2  # judgement: legs take a fifth longer on a bad day
 LATE_MIN = 20.0  # judgement: an alarm that was overslept a little
 USNG_100_M = 6  # definition: digits of a square of 100 m
-LEVELS: tuple[Evidence, Evidence] = ("focal", "pessimistic")
 
 
 def males_of(site: Site, detectability: Detectability, morning_problem: MorningProblem, plan: Plan) -> Males:
@@ -62,7 +60,7 @@ def males_of(site: Site, detectability: Detectability, morning_problem: MorningP
     -----
     Low and high take the density and the participation at their published ends together; they are no interval.
     """
-    levels = {level: _expected(level, detectability.soundscape, morning_problem, plan) for level in LEVELS}
+    levels = {level: _expected(level, detectability, morning_problem, plan) for level in EVIDENCE}
     expected = worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts)
     low_share, high_share = site.habitat.density_range
     morning = detectability.display
@@ -70,18 +68,18 @@ def males_of(site: Site, detectability: Detectability, morning_problem: MorningP
         expected=expected,
         low=expected * low_share * morning.participation_low / morning.participation,
         high=expected * high_share * morning.participation_high / morning.participation,
-        focal=levels["focal"],
-        pessimistic=levels["pessimistic"],
+        **levels,
     )
 
 
-def _expected(level: Evidence, soundscape: Soundscape, morning_problem: MorningProblem, plan: Plan) -> float:
-    """Males expected at one level of evidence; what is heard at the planned level is known from the problem."""
+def _expected(level: Evidence, detectability: Detectability, morning_problem: MorningProblem, plan: Plan) -> float:
+    """Males expected at one level of evidence; what is heard at a lower one is known from the problem."""
     if not plan.visits:
         return 0.0
-    posts = [visit.post - 1 for visit in plan.visits]
-    if level == soundscape.listener.evidence:
-        heard = morning_problem.heard.of_posts(posts)
+    posts, soundscape = [visit.post - 1 for visit in plan.visits], detectability.soundscape
+    added_db = evidence_db(level) - evidence_db(soundscape.listener.evidence)
+    if added_db <= 0:
+        heard = detectability.lowered(morning_problem.heard.of_posts(posts), added_db)
     else:
         heard = soundscape.at_evidence(level).coverage(morning_problem.posts_xy[posts])
     return _caught(heard, plan.visits, morning_problem)
@@ -111,16 +109,15 @@ def listening_of(
     -------
     ListeningOutlook
     """
-    level = detectability.soundscape.listener.evidence
     far_m, chance = distance_curve(
         morning_problem.heard, morning_problem.posts_xy, detectability.soundscape.params.reach_m
     )
     return ListeningOutlook(
         display=_display_chance(site, detectability, clock, plan) if plan.visits else None,
-        evidence=level,
-        earshot_m=detectability.level.earshot_m(LEAFLESS),
-        other_evidence=_other(level),
-        other_earshot_m=detectability.at_evidence(_other(level)).level.earshot_m(LEAFLESS),
+        levels=tuple(
+            EvidenceLevel(evidence, weight, detectability.earshot_of(evidence))
+            for evidence, weight in zip(EVIDENCE, detectability.weights, strict=True)
+        ),
         spacing=spacing_advice(far_m, chance, detectability.display),
     )
 
@@ -131,10 +128,6 @@ def _display_chance(site: Site, detectability: Detectability, clock: Clock, plan
     found = availability_at(detectability, site, clock, begin_s, dwell_s)
     means = (float(np.mean(part)) for part in (found.hour_factor, found.cue, found.chance))
     return DisplayChance(found.participation, *means)
-
-
-def _other(level: Evidence) -> Evidence:
-    return "pessimistic" if level == "focal" else "focal"
 
 
 def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:
@@ -184,10 +177,7 @@ def robustness_of(context: PlanContext, seed: int) -> Robustness | None:
 def _heard_without(context: PlanContext, left_out: tuple[int, ...]) -> float:
     """Males expected of the visits that are left, each as planned."""
     kept = [visit for visit in context.plan.visits if visit.post not in left_out]
-    if not kept:
-        return 0.0
-    heard = context.morning_problem.heard.of_posts([visit.post - 1 for visit in kept])
-    return _caught(heard, kept, context.morning_problem)
+    return float(gains_in_bouts(context.morning_problem.problem, kept, context.morning_problem.bouts).sum())
 
 
 def _not_visited(context: PlanContext, seed: int) -> NotVisited | None:

@@ -9,6 +9,7 @@ from enum import Enum
 from itertools import product
 
 import numpy as np
+from scipy.sparse import csr_array
 
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import distances_along, points_along, polyline_length
@@ -165,13 +166,21 @@ def _heard_along(morning: Morning, lines: Sequence[_Line]) -> list[_Heard]:
     males = males_on(site.density, found.grid)
     near = log_chance(site.density, morning.settings.walker.stand_off_m).at(places)
     allowed = np.nan_to_num(near, nan=1.0) <= post_params(morning.settings, morning.detectability).log_chance_max
+    rows, cols = site.grid.rowcol(places)
+    allowed &= ~np.asarray(site.ground.passage.no_stop)[rows, cols]
     ends = np.cumsum([len(line.places_m) for line in lines])[:-1]
     heard = []
+    levels = morning.detectability.at_levels(found)
     for own in np.split(which.ravel(), ends):
-        chance = found.chance[own.tolist()]
-        cells = np.unique(chance.indices[males[chance.indices] > 0])
-        heard.append(_Heard(chance[:, cells].toarray(), males[cells], allowed[own]))
+        parts = [_among_males(one.chance[own.tolist()], weight * males) for weight, one in levels]
+        chance, weights = (np.concatenate(part, axis=-1) for part in zip(*parts, strict=True))
+        heard.append(_Heard(chance, weights, allowed[own]))
     return heard
+
+
+def _among_males(chance: csr_array, males: FloatArray) -> tuple[FloatArray, FloatArray]:
+    cells = np.unique(chance.indices[males[chance.indices] > 0])
+    return chance[:, cells].toarray(), males[cells]
 
 
 def coarse_coverage(detectability: Detectability, places_xy: FloatArray) -> Coverage:

@@ -12,7 +12,6 @@ from scipy.ndimage import gaussian_filter
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
-from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
@@ -53,7 +52,7 @@ def post_params(settings: TripSettings, detectability: Detectability) -> PostPar
     find that walks over posts this far apart can be proven, and closer ones often cannot. The half-normal scale is the
     50 % distance over 1.17741 (distance sampling).
     """
-    earshot_m = detectability.level.earshot_m(LEAFLESS)
+    earshot_m = detectability.mean_earshot_m
     earshot_sd_m = earshot_m / HALF_NORMAL
     return PostParams(
         spacing_m=max(PROVABLE * earshot_sd_m, 100.0),

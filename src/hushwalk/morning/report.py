@@ -148,12 +148,13 @@ class SunTimes:
 
 @dataclass(frozen=True)
 class Males:
-    """Expected males heard: the figure planned with, its range, and both levels of evidence."""
+    """Expected males heard: the mean over the levels of evidence planned with, its range, and each level."""
 
     expected: float
     low: float
     high: float
     focal: float
+    middle: float
     pessimistic: float
 
 
@@ -227,22 +228,34 @@ class DisplayChance:
 
 
 @dataclass(frozen=True)
+class EvidenceLevel:
+    """One level of evidence on how far one hears.
+
+    Parameters
+    ----------
+    evidence : which.
+    weight : that the plan gives it; the weights of all levels sum to 1.
+    earshot_m : distance at which half are heard over level leafless hardwood [m].
+    """
+
+    evidence: Evidence
+    weight: float
+    earshot_m: float
+
+
+@dataclass(frozen=True)
 class ListeningOutlook:
     """What the listening rests on.
 
     Parameters
     ----------
     display : chance of something to hear; None without a stop.
-    evidence : level planned with, and the distance at which half are heard over level leafless hardwood [m].
-    other_evidence : the other level, with its distance [m].
+    levels : of evidence, from the farthest hearing to the nearest.
     spacing : how far apart to stop.
     """
 
     display: DisplayChance | None
-    evidence: Evidence
-    earshot_m: float
-    other_evidence: Evidence
-    other_earshot_m: float
+    levels: tuple[EvidenceLevel, ...]
     spacing: SpacingAdvice
 
 

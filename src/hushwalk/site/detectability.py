@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from hushwalk.errors import SettingsError
 from hushwalk.grid.points import to_metres
 from hushwalk.hearing.acoustic_ground import AcousticGround
 from hushwalk.hearing.availability import Availability, Display, Weather, availability, display_from_card
 from hushwalk.hearing.call import call_from_card
 from hushwalk.hearing.conditions import Conditions
-from hushwalk.hearing.level_soundscape import LevelSoundscape
-from hushwalk.hearing.listener import Evidence, Listener
+from hushwalk.hearing.coverage import Coverage
+from hushwalk.hearing.level_soundscape import LEAFLESS, LevelSoundscape
+from hushwalk.hearing.listener import EVIDENCE, Evidence, Listener, evidence_db, usual_weights
 from hushwalk.hearing.morning_verdict import Verdict, verdict
 from hushwalk.hearing.sound_budget import SoundBudget
 from hushwalk.hearing.soundscape import Soundscape
@@ -23,6 +25,7 @@ from hushwalk.site.site import Site
 from hushwalk.site.species import SpeciesCard
 from hushwalk.types import FloatArray
 
+LOWER_FLOOR = 0.01  # judgement: at lower levels of evidence smaller chances add less than a hundredth
 KNOT_S = 600.0  # judgement: availability changes little within ten minutes
 
 
@@ -35,11 +38,13 @@ class Detectability:
     soundscape : ground, air, call and listener with the evidence level that is planned with.
     display : of the species.
     weather : what the birds feel of the morning.
+    weights : of the levels of evidence that are planned with, in the order of EVIDENCE; they sum to 1.
     """
 
     soundscape: Soundscape
     display: Display
     weather: Weather
+    weights: tuple[float, ...] = (1.0, 0.0, 0.0)
 
     @property
     def level(self) -> LevelSoundscape:
@@ -49,6 +54,29 @@ class Detectability:
     def at_evidence(self, evidence: Evidence) -> "Detectability":
         """Return the same at another level of evidence."""
         return replace(self, soundscape=self.soundscape.at_evidence(evidence))
+
+    def earshot_of(self, evidence: Evidence) -> float:
+        """Distance at which half are heard over level leafless hardwood at a level of evidence [m]."""
+        return self.at_evidence(evidence).level.earshot_m(LEAFLESS)
+
+    @property
+    def mean_earshot_m(self) -> float:
+        """Mean of those distances over the levels that are planned with [m]."""
+        pairs = zip(EVIDENCE, self.weights, strict=True)
+        return sum(weight * self.earshot_of(evidence) for evidence, weight in pairs if weight > 0)
+
+    def at_levels(self, heard: Coverage) -> tuple[tuple[float, Coverage], ...]:
+        """What posts hear at each level that is planned with, and its weight; ``heard`` is that of the soundscape."""
+        own = self.soundscape.listener
+        return tuple(
+            (weight, self.lowered(heard, evidence_db(evidence) - evidence_db(own.evidence)))
+            for evidence, weight in zip(EVIDENCE, self.weights, strict=True)
+            if weight > 0
+        )
+
+    def lowered(self, heard: Coverage, added_db: float) -> Coverage:
+        """Give a coverage of the soundscape at a lower level [dB]."""
+        return heard if added_db == 0 else heard.at_gain(added_db, self.soundscape.listener.sd_db, LOWER_FLOOR)
 
     def verdict(self) -> Verdict:
         """Go, go but, or stay in bed."""
@@ -71,7 +99,35 @@ def detectability_of(settings: TripSettings, site: Site) -> Detectability:
         soundscape=Soundscape(ground, level.air, level.call, level.listener),
         display=display_from_card(site.card.raw),
         weather=weather_of(settings.weather),
+        weights=evidence_weights(settings.walker),
     )
+
+
+def evidence_weights(walker: WalkerSettings) -> tuple[float, ...]:
+    """Weights of the levels of evidence that a plan is made with, in the order of EVIDENCE; they sum to 1.
+
+    Raises
+    ------
+    SettingsError
+        If the weights are all 0, or given beside another evidence than the focal one.
+
+    Notes
+    -----
+    Another evidence than the focal one is planned with alone, as the trip file says.
+    """
+    given = walker.evidence_weights
+    if walker.evidence != "focal":
+        if given is not None:
+            raise SettingsError(
+                f'walker.evidence_weights stands beside evidence = "{walker.evidence}"; leave one of the two out'
+            )
+        return tuple(float(evidence == walker.evidence) for evidence in EVIDENCE)
+    weights = usual_weights() if given is None else given
+    if sum(weights) <= 0:
+        raise SettingsError(
+            f"walker.evidence_weights is {list(weights)}; expected the weights of {', '.join(EVIDENCE)}, one above 0"
+        )
+    return tuple(weight / sum(weights) for weight in weights)
 
 
 def level_soundscape_of(card: SpeciesCard, weather: WeatherSettings, walker: WalkerSettings) -> LevelSoundscape:

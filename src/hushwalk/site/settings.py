@@ -91,6 +91,7 @@ class WalkerSettings:
     dark_factor: Annotated[float, Ge(0.3), Le(5)] = 1.0
     reserve: Annotated[float, Ge(0), Le(1)] = 0.15
     evidence: Evidence = "focal"
+    evidence_weights: tuple[Fraction, Fraction, Fraction] | None = None
     hearing_offset_db: Annotated[float, Ge(-40), Le(40)] = 0.0
     bearing_error_deg: Annotated[float, Ge(1), Le(60)] = 15.0
     bearing_bias_deg: Annotated[float, Ge(-45), Le(45)] = 0.0

@@ -3,10 +3,13 @@
 birds/listener_fit.py learns it.
 """
 
+from collections.abc import Sequence
+
 from hushwalk.birds.bearing_fit import FEWEST_BEARINGS, BearingFit
 from hushwalk.birds.fix import SHARES
 from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerReport
 from hushwalk.birds.rehearsal import ALONE, Rehearsal
+from hushwalk.hearing.listener import EVIDENCE
 from hushwalk.hearing.listener_offset import OffsetFit, refit
 from hushwalk.wording.formats import counted
 
@@ -22,12 +25,17 @@ def listener_words(report: ListenerReport) -> str:
     if report.offset_says_enough:
         lines.append(f"{offset_sentence(report.offset)} Against the {report.evidence} evidence.")
         put.append(f"hearing_offset_db = {report.offset.offset_db:.1f}    # now {walker.hearing_offset_db:g}")
+        if report.evidence_weights is not None:
+            put.append("evidence_weights = [1.0, 0.0, 0.0]    # the offset says how far you hear")
     else:
         lines.append(
             f"Too little to say of your ears: between {report.offset.low_db:+.1f} and {report.offset.high_db:+.1f} dB "
             f"of the average, and without notes it is {refit(()).low_db:+.1f} to {refit(()).high_db:+.1f} dB. Stops "
             f"near known logs where he was not heard teach most; at least {FEWEST_MALES} males are needed."
         )
+        if report.evidence_weights is not None:
+            lines.append(f"The notes weigh the levels of evidence: {_weight_words(report.evidence_weights)}.")
+            put.append(f"evidence_weights = [{', '.join(f'{weight:.2f}' for weight in report.evidence_weights)}]")
     bearing = report.bearing
     if bearing is None:
         lines.append(
@@ -50,6 +58,11 @@ def listener_words(report: ListenerReport) -> str:
     if put:
         lines += ["", "Put into the trip file:", "", "[walker]", *put]
     return "\n".join(lines)
+
+
+def _weight_words(weights: Sequence[float]) -> str:
+    """Say how much each level of evidence counts."""
+    return ", ".join(f"{evidence} {weight:.0%}" for evidence, weight in zip(EVIDENCE, weights, strict=True))
 
 
 def _bearing_lines(fit: BearingFit) -> list[str]:

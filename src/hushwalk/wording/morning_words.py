@@ -4,12 +4,14 @@ The facts are the report's; the plan in a dozen lines is plan_words.py's.
 """
 
 import math
+from collections.abc import Sequence
 
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import (
     DisplayChance,
+    EvidenceLevel,
     ListeningOutlook,
     Noise,
     PlainWalk,
@@ -93,12 +95,16 @@ def listening_sentences(outlook: ListeningOutlook | None) -> tuple[str, ...]:
     if outlook is None:
         return ()
     chance = () if outlook.display is None else (display_sentence(outlook.display),)
-    evidence = (
-        f"Planned with {outlook.evidence} evidence: on level ground in leafless hardwood one display is heard half of "
-        f"the time at {outlook.earshot_m:.0f} m; the {outlook.other_evidence} level gives "
-        f"{outlook.other_earshot_m:.0f} m."
+    return (*chance, evidence_sentence(outlook.levels), spacing_sentence(outlook.spacing))
+
+
+def evidence_sentence(levels: Sequence[EvidenceLevel]) -> str:
+    """Say how far one hears by each level of evidence, and how much each counts in the plan."""
+    far = "on level ground in leafless hardwood one display is heard half of the time at"
+    said = "; ".join(
+        f"{level.earshot_m:.0f} m by {level.evidence} evidence, which counts {level.weight:.0%}" for level in levels
     )
-    return (*chance, evidence, spacing_sentence(outlook.spacing))
+    return f"Planned for several earshots: {far} {said}."
 
 
 def display_sentence(chance: DisplayChance) -> str:

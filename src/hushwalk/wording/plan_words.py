@@ -3,7 +3,7 @@
 Maps and sheets are drawn by outputs.
 """
 
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import Males, Report
 from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
@@ -31,9 +31,9 @@ def summary_words(report: Report) -> str:
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
         (
             f"  males expected    {males.expected:.1f} heard (range {males.low:.1f} to {males.high:.1f}), "
-            f"planned with {report.settings.walker.evidence} evidence"
+            "the mean over the levels of evidence"
         ),
-        f"                    focal listener {males.focal:.1f}, pessimistic {males.pessimistic:.1f}",
+        _by_evidence(males),
         f"  plain walk        {plain_walk_sentence(plain)}",
         f"  the plan hears    {_times_more(report)}" if plain.stops else "",
         f"  how good it is    {proof_words(report.proof)}",
@@ -51,6 +51,10 @@ def summary_words(report: Report) -> str:
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
     assumed = [f"  assumed: {words}" for words in passage_sentences(report.passage)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
+
+
+def _by_evidence(males: Males) -> str:
+    return f"{'':20}focal {males.focal:.1f}, middle {males.middle:.1f}, pessimistic {males.pessimistic:.1f}"
 
 
 def _stops(report: Report) -> list[str]:

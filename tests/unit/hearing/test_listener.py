@@ -5,7 +5,7 @@ from scipy.stats import norm
 
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.hearing.listener import Listener
-from hushwalk.hearing.listener_offset import HeardRecord, refit
+from hushwalk.hearing.listener_offset import HeardRecord, level_chances, refit
 from hushwalk.wording.listener_words import offset_sentence
 
 
@@ -118,3 +118,26 @@ def test_a_male_known_by_ear_was_heard() -> None:
         refit([HeardRecord(0.0, heard=False, known_by_ear="B1")])
     with pytest.raises(InputError, match="share of the variance"):
         refit([], shared=1.0)
+
+
+def test_the_levels_of_evidence_are_weighed_by_what_was_heard() -> None:
+    added, before = (0.0, -5.5, -11.0), (0.5, 0.3, 0.2)
+    assert level_chances((), added, before) == pytest.approx(before)
+    # a male whose path has 8 dB to spare is heard by a focal listener, and at 11 dB less hardly ever
+    heard, silent = (
+        level_chances([HeardRecord(8.0, heard=was) for _ in range(6)], added, before) for was in (True, False)
+    )
+    assert heard[0] > before[0]
+    assert heard[2] < before[2]
+    assert silent[0] < before[0]
+    assert silent[2] > before[2]
+    assert sum(heard) == pytest.approx(1)
+
+
+def test_the_weight_of_a_level_is_the_likelihood_over_offsets_worked_out_by_hand() -> None:
+    # P(heard | level) = Phi((m + added) / sqrt(6^2 + 5^2)): the offset's sd is 5 dB, the spread 6 dB
+    added, before = (0.0, -5.5, -11.0), (0.5, 0.3, 0.2)
+    chance = np.array([norm.cdf((4.0 + one) / np.sqrt(61)) for one in added]) * before
+    assert level_chances([HeardRecord(4.0, heard=True)], added, before) == pytest.approx(
+        chance / chance.sum(), abs=1e-4
+    )

@@ -41,9 +41,11 @@ def a_line(posts: int = 6, apart_m: float = 100.0, **changes: object) -> Morning
     xy = np.stack([east[1:], np.zeros(posts)], axis=1)
     line_m = np.stack([east, np.zeros(posts + 1)], axis=1)
     route = PlainRoute(PlainWalkKind.BY_TRAIL, "east", apart_m, 480.0, xy, east[1:], line_m)
-    bouts = Bouts(0.2578, 35.0, 0.64)
+    bouts, level = Bouts(0.2578, 35.0, 0.64), np.zeros(posts, np.int64)
     heard = Coverage(csr_array(chance[1:]), Grid(32615, 0, 100, 100.0, 1, posts), 0.0)
-    return MorningProblem(problem, xy, None, heard, np.ones(posts), np.arange(posts), 1.0, bouts, (route,))  # type: ignore[arg-type]
+    return MorningProblem(
+        problem, xy, None, heard, np.ones(posts), np.arange(posts), 1.0, bouts, level, np.ones(1), (route,)
+    )  # type: ignore[arg-type]
 
 
 def test_stops_keep_their_spacing_and_step_aside_from_ground_with_a_log() -> None:

@@ -126,7 +126,8 @@ def summary(report: Report) -> Json:
         "length_m": _round(report.length_m, 1),
         "climb_m": _round(report.climb_m, 1),
         "males": {
-            name: _round(getattr(males, name), 3) for name in ("expected", "low", "high", "focal", "pessimistic")
+            name: _round(getattr(males, name), 3)
+            for name in ("expected", "low", "high", "focal", "middle", "pessimistic")
         },
         "plain_walk": {
             "words": plain_walk_words(plain),
