@@ -3,21 +3,23 @@
 Which of them become stops is the plan's business.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.ndimage import gaussian_filter
+from scipy.ndimage import distance_transform_edt, gaussian_filter
 
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
+from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
 PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
 HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
+DISTURBED_M = 50.0  # judgement: a male this near a way is disturbed; one left his log at 46 to 55 m
 SPOTS = 8  # judgement: eight directions on two rings find the gap in a ridge or the far side of a brook
 
 
@@ -87,6 +89,26 @@ def log_chance(density_per_km2: Layer, stand_off_m: float) -> Layer:
     expected = disc_mean(np.nan_to_num(density_per_km2.values), stand_off_m, density_per_km2.grid) * area_km2
     chance = 1 - np.exp(-expected)
     return density_per_km2.with_values(chance, name="chance of a log nearby", unit="1", step="within the stand-off")
+
+
+def males_passed(density_per_km2: Layer, lines_m: Sequence[FloatArray]) -> float:
+    """Males expected within 50 m of a walk, each once, before one closes in on any.
+
+    Parameters
+    ----------
+    density_per_km2 : displaying males.
+    lines_m : each of shape (k, 2), the legs [m].
+    """
+    grid = density_per_km2.grid
+    away = np.ones(grid.shape, bool)
+    for line_m in lines_m:
+        along = points_along(line_m, np.arange(0.0, distances_along(line_m)[-1] + grid.cell_m, grid.cell_m / 2))
+        rows, cols = grid.rowcol(along[grid.contains(along)])
+        away[rows, cols] = False
+    if away.all():
+        return 0.0
+    near = distance_transform_edt(away) * grid.cell_m <= DISTURBED_M
+    return float(np.nansum(density_per_km2.values[near])) * grid.cell_area_km2
 
 
 @dataclass(frozen=True, eq=False)

@@ -334,6 +334,7 @@ class Report:
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
     passage : what is known of where one may walk, and what is not.
     expected : what to expect of the whole day; None where the walk is under way or shared.
+    males_passed : displaying males expected within 50 m of the legs, before one closes in; None where it is not told.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
@@ -367,6 +368,7 @@ class Report:
     detections: Detections | None = None
     closing: ClosingIn | None = None
     expected: ExpectedDay | None = None
+    males_passed: float | None = None
     shared_grid_m: float | None = None
 
     @property

@@ -24,6 +24,7 @@ from hushwalk.morning.morning_problem import MorningProblem, build_problem, post
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plain_walk_of, spread_out
 from hushwalk.morning.plain_walk import plain_routes
+from hushwalk.morning.posts import males_passed
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import warnings
 from hushwalk.morning.way_of_working import WayOfWorking
@@ -317,6 +318,7 @@ def report_of(
         sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), site.car.lon_deg, site.car.lat_deg)),
         north=context.north,
         males=males_of(site, detectability, morning_problem, plan),
+        males_passed=males_passed(site.density, [leg.line_m for leg in legs]) * morning_problem.participation,
         plain=plain,
         proof=proof_of(result, morning_problem),
         country=site.country,

@@ -34,6 +34,9 @@ def summary_words(report: Report) -> str:
             "the mean over the levels of evidence"
         ),
         _by_evidence(males),
+        ""
+        if report.males_passed is None
+        else f"  on the way        {report.males_passed:.1f} males within 50 m of you",
         f"  plain walk        {plain_walk_sentence(plain)}",
         f"  the plan hears    {_times_more(report)}" if plain.stops else "",
         f"  how good it is    {proof_words(report.proof)}",

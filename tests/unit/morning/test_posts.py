@@ -10,6 +10,7 @@ from hushwalk.morning.posts import (
     choose_posts,
     log_chance,
     males_in_earshot,
+    males_passed,
     refine_posts,
     standable_ground,
 )
@@ -69,3 +70,14 @@ def test_a_post_settles_on_the_better_spot_and_never_off_the_allowed_ground() ->
     west = refine_posts(start, where, lambda spots: -spots[:, 0], 80.0)
     assert east[0, 0] == start[0, 0]
     assert west[0, 0] == pytest.approx(start[0, 0] - 80)
+
+
+def test_males_passed_are_those_of_the_strip_along_the_way_each_once() -> None:
+    west, north = GRID.west_m + 500.0, GRID.north_m - 1000.0
+    line = np.array([[west, north], [west + 800.0, north]])
+    strip_km2 = (2 * 50 * 800 + np.pi * 50**2) / 1e6
+    once = males_passed(even(5.0), [line])
+    assert once == pytest.approx(5.0 * strip_km2, rel=0.25)  # cells of 20 m
+    assert males_passed(even(5.0), [line, line[::-1]]) == pytest.approx(once)
+    assert males_passed(even(0.0), [line]) == 0
+    assert males_passed(even(5.0), []) == 0

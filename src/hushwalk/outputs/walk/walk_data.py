@@ -129,6 +129,7 @@ def summary(report: Report) -> Json:
             name: _round(getattr(males, name), 3)
             for name in ("expected", "low", "high", "focal", "middle", "pessimistic")
         },
+        "males_passed": None if report.males_passed is None else _round(report.males_passed, 3),
         "plain_walk": {
             "words": plain_walk_words(plain),
             "stops": plain.stops,
