@@ -60,6 +60,8 @@ class VisitNote:
 
     def __post_init__(self) -> None:
         _check(self.at, self.place, self.end)
+        if self.stop and not self.stop.strip():
+            raise InputError("the name of its stop is blank; write it, such as P03, or leave it out")
 
     @property
     def minutes(self) -> float | None:
