@@ -19,7 +19,7 @@ from hushwalk.wording.closing_words import closing_summary, first_light_words, t
 from hushwalk.wording.formats import bearing, compass_point
 
 LEAST_PT = 500.0  # judgement: with less room than this left on a page it begins on the next [pt]
-REST_PT, STOP_PT, GROUND_PT = 255.0, 24.0, 12.8  # judgement: heights of head and card, of a stop, of a line [pt]
+REST_PT, STOP_PT, GROUND_PT = 250.0, 20.0, 11.9  # judgement: heights of head and card, of a stop, of a line [pt]
 SHARES = (0.12, 0.08, 0.08, 0.1, 0.1, 0.08, 0.18, 0.08, 0.18)
 
 
