@@ -162,22 +162,22 @@ def test_points_one_beside_the_other_are_one_bird() -> None:
 
 
 def test_region_and_year_move_males_by_their_factors_and_a_kind_by_its_own(trip: Path, site: Site) -> None:
-    found = {swing.label: swing for swing in tornado(read_trip(trip), site)}
+    found = {swing.label: swing for swing in tornado(site)}
     middle = found["what the region holds"].males
     params = site.habitat.males.params
     assert found["what the region holds"].males_high == pytest.approx(middle * np.exp(params.region_log_sd))
     aspen = next(swing for label, swing in found.items() if label.startswith("quality of aspen"))
     assert aspen.males_low < middle < aspen.males_high
     assert (aspen.at_low, aspen.at_high) == ("0.37", "0.77")  # by hand: 0.57 of the best, a fifth of the scale each way
-    spans = [swing.span for swing in tornado(read_trip(trip), site)]
+    spans = [swing.span for swing in tornado(site)]
     assert spans == sorted(spans, reverse=True)
     words = said("habitat", trip, "--assumptions")
     assert "radius of the landscape" in words
     assert f"{middle:.1f}" in words
 
 
-def test_the_middle_is_the_surface_itself(trip: Path, site: Site) -> None:
+def test_the_middle_is_the_surface_itself(site: Site) -> None:
     needs = site.card.needs("lake_states")
     surface = suitability(needs, site.habitat.surface.measured, site.habitat.surface.params)
     males = density(surface.layer, site.habitat.males.params).males()[1]
-    assert tornado(read_trip(trip), site)[0].males == pytest.approx(males)
+    assert tornado(site)[0].males == pytest.approx(males)

@@ -123,7 +123,7 @@ def test_region_and_trip_agree_whatever_layer_is_left_out(
         assert np.isfinite(stored(region.surface, PARTS)).any()
         return  # no trip is planned without heights
     card = read_card(settings.species)
-    habitat = score_habitat(trip, read_inputs(trip, region_grid(settings)), card)
+    habitat = score_habitat(trip, read_inputs(trip, region_grid(settings)), card, region.scoring.region)
     assert region.grid == habitat.suitability.grid
     np.testing.assert_allclose(
         stored(region.surface, PARTS), habitat.suitability.values, rtol=0, atol=0.5 / PARTS + 1e-12

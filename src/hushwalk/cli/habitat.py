@@ -39,6 +39,6 @@ def command(trip: Path, against: Path | None, assumptions: bool, layers: Path | 
     if against is not None:
         click.echo(evidence_words(*evidence_against(settings, site, against)))
     if assumptions:
-        click.echo(tornado_words(tornado(settings, site)))
+        click.echo(tornado_words(tornado(site)))
     if against is None and not assumptions:
         click.echo(habitat_words(site))

@@ -124,8 +124,9 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     car = faults.kept(lambda: parse_place(settings.place.car))
     grid = None if car is None else faults.kept(lambda: choose_grid(settings, car))
     card = faults.kept(lambda: read_card(settings.species))
-    if card is not None:
-        faults.kept(lambda: card.needs(settings.ground.region))
+    named = settings.ground.region
+    if card is not None and named is not None:
+        faults.kept(lambda: card.needs(named))
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
     if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
         return Checkup(settings, grid, clock, (), None, None, tuple(faults))

@@ -17,6 +17,7 @@ from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.warnings import MorningWarning
+from hushwalk.site.bird_range import BirdRegion
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
@@ -333,6 +334,7 @@ class Report:
     notices : what should be known of the layers.
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
     passage : what is known of where one may walk, and what is not.
+    region : of the species card, by which the ground is scored.
     expected : what to expect of the whole day; None where the walk is under way or shared.
     males_passed : displaying males expected within 50 m of the legs, before one closes in; None where it is not told.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
@@ -360,6 +362,7 @@ class Report:
     warnings: tuple[MorningWarning, ...] = ()
     notices: tuple[str, ...] = ()
     passage: PassageFacts | None = None
+    region: BirdRegion | None = None
     assumptions: tuple[str, ...] = ()
     cautions: tuple[SiteCaution, ...] = ()
     layer_stories: tuple[str, ...] = ()

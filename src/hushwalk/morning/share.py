@@ -60,6 +60,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         warnings=(),
         notices=(),
         passage=None,
+        region=None,
         shared_grid_m=grid_m,
         layer_stories=(),
         bail_outs=(),

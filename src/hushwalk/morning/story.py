@@ -26,7 +26,7 @@ from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plai
 from hushwalk.morning.plain_walk import plain_routes
 from hushwalk.morning.posts import males_passed
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
-from hushwalk.morning.warnings import warnings
+from hushwalk.morning.warnings import verdict_at, warnings
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Plan, Result
@@ -325,10 +325,11 @@ def report_of(
         budget_curve=curve,
         robustness=robustness,
         listening=listening,
-        verdict=detectability.verdict(),
+        verdict=verdict_at(site, detectability.verdict()),
         warnings=warnings(site, detectability, clock, morning.way),
         notices=site.notices,
         passage=site.ground.passage.facts,
+        region=site.region,
         assumptions=site.assumptions,
         cautions=cautions(settings),
         layer_stories=site.inputs.stories,

@@ -1,15 +1,16 @@
-"""What makes a plan doubtful although every layer is sound: the season is over, or the car is cut off.
+"""What makes a plan doubtful although its layers are sound: no such bird there, season over, car cut off.
 
 Weather is the verdict's business, doubts about a layer stand in its notices.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import Enum
 
 import numpy as np
 
 from hushwalk.hearing.availability import peak_day, season_factor
+from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.site import Site
@@ -25,6 +26,7 @@ class Trouble(Enum):
     """What makes a plan doubtful."""
 
     OUT_OF_SEASON = "few males display on the date"
+    OUT_OF_RANGE = "the bird does not live there"
     CUT_OFF = "the way from the car is barred"
 
 
@@ -37,6 +39,7 @@ class MorningWarning:
     trouble : what it is.
     share : of the males at the peak that display, or of the ground near the car that one comes to, 0..1.
     day : the date, where it is out of season.
+    bird, off_km : name of the bird, and how far outside its range the place lies [km], where it does.
     peak : the day of the peak there; None where the species card knows none for that side of the equator.
     """
 
@@ -44,6 +47,8 @@ class MorningWarning:
     share: float
     day: date | None = None
     peak: date | None = None
+    bird: str = ""
+    off_km: float = 0.0
 
 
 def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
@@ -60,7 +65,22 @@ def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNe
     -------
     tuple of MorningWarning
     """
-    return (*season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
+    return (*range_doubt(site), *season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
+
+
+def range_doubt(site: Site) -> tuple[MorningWarning, ...]:
+    """Say when the place lies outside the range of the bird."""
+    if not site.region.out_of_range:
+        return ()
+    off_km = site.region.out_of_range_km or 0.0
+    return (MorningWarning(Trouble.OUT_OF_RANGE, 0.0, bird=site.card.name, off_km=off_km),)
+
+
+def verdict_at(site: Site, verdict: Verdict) -> Verdict:
+    """Turn the verdict of the weather into stay in bed where the bird does not live."""
+    if not site.region.out_of_range:
+        return verdict
+    return replace(verdict, word="stay in bed", share_of_calm=0.0, hindrance=Hindrance.NO_BIRD)
 
 
 def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[MorningWarning, ...]:

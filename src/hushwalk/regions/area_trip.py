@@ -17,9 +17,11 @@ from hushwalk.files.vectors import look_at_vector
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.regions.region_file import AreaSettings, read_area_file
+from hushwalk.site.bird_range import bird_region
 from hushwalk.site.reading.features import SHAPES
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
+from hushwalk.site.species import read_card
 from hushwalk.site.trip_file import parse_trip
 from hushwalk.text import one_line
 
@@ -152,7 +154,7 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
     """
     lines = [
         one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),
-        f"species = {_toml(_moved(settings.species, old, new))}",
+        f"species = {_toml(_moved(_species(settings, old), old, new))}",
         "",
         "[place]",
         f"name = {_toml(one_line(area.name))}",
@@ -160,7 +162,7 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
         "",
         "[ground]",
         f"reach_m = {_reach_m(settings)}",
-        f"region = {_toml(settings.region.region)}",
+        *_region(settings, area),
         f"cycle = {_toml(settings.region.cycle)}",
         f"network = {_toml(settings.region.network)}",
     ]
@@ -174,6 +176,22 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
     for layer in settings.layers:
         lines += ["", "[[layer]]", *_layer(layer, old, new)]
     return "\n".join(lines) + "\n"
+
+
+def _species(settings: AreaSettings, old: Path) -> str:
+    """Name of the species card, or its path from the area file where it lies below that one's folder."""
+    path = Path(settings.species)
+    return path.relative_to(old.resolve()).as_posix() if path.is_relative_to(old.resolve()) else settings.species
+
+
+def _region(settings: AreaSettings, area: RankedArea) -> list[str]:
+    """Region of the species card: as the area file names it, else as a remark what the place makes of it."""
+    named = settings.region.region
+    if named is not None:
+        return [f"region = {_toml(named)}"]
+    found = bird_region(read_card(settings.species), None, area.lon_deg, area.lat_deg)
+    far = f"; OUT OF RANGE of the bird by {found.out_of_range_km:.0f} km" if found.out_of_range_km else ""
+    return [f"# region = {_toml(found.key)}   # assumed from the place{far}"]
 
 
 def _keys(part: Any, skip: tuple[str, ...] = ()) -> list[str]:  # noqa: ANN401  any settings table

@@ -20,6 +20,7 @@ from hushwalk.site.settings import (
     WalkerSettings,
     WeatherSettings,
 )
+from hushwalk.site.species import path_of_card
 from hushwalk.site.trip_file import check_layers, check_morning, key_lines, parse_settings, settings_text
 
 
@@ -32,7 +33,7 @@ class RegionSettings:
     name: str
     bounds: Annotated[tuple[float, ...], Len(4, 4)] | None = None
     cell_m: Annotated[float, Ge(10), Le(100)] = 30.0
-    region: str = "lake_states"
+    region: str | None = None
     cycle: Literal["peak", "unknown", "low"] = "unknown"
     network: bool = False
 
@@ -109,7 +110,8 @@ def read_area_file(path: Path) -> AreaSettings:
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
     text = settings_text(path, f"there is no area file {path}; see `hushwalk areas --help` for what one holds")
-    return replace(parse_area_file(text, str(path)), folder=path.resolve().parent)
+    settings, folder = parse_area_file(text, str(path)), path.resolve().parent
+    return replace(settings, folder=folder, species=path_of_card(settings.species, folder))
 
 
 def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:

@@ -19,12 +19,14 @@ from hushwalk.errors import OutputError
 from hushwalk.files.mosaics import Stored, write_mosaic
 from hushwalk.files.tiles import Engine, Tile, TileStore, cut, pool_of, stream
 from hushwalk.grid.grid import Grid
+from hushwalk.grid.points import to_lonlat
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.tiled_patches import Pieces, WidePatch, joined, wide_patches
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.region_grid import region_grid
 from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, parsed_card, score_window
+from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.layers import Layers, open_layers
@@ -62,6 +64,7 @@ class JudgedRegion:
     ----------
     grid : all of it.
     recipe : what every window was judged with.
+    bird : region of the species card that its middle lies in.
     males : what the best ground holds.
     surface, density : rasters on disk.
     patches : of good ground, with the most males first.
@@ -70,6 +73,7 @@ class JudgedRegion:
 
     grid: Grid
     scoring: ScoringConfig = field(repr=False)
+    bird: BirdRegion
     males: DensityParams
     surface: Path
     density: Path
@@ -106,10 +110,13 @@ def score_region(
     where = Georeference(grid, settings.folder, settings.region.network)
     ground = open_layers(settings.layers, where, settings.morning.date.year)
     card = parsed_card(text, key)
-    overlap, step = overlap_of(card, settings.region.region, grid.cell_m)
+    west, south, east, north = grid.bounds
+    lon, lat = to_lonlat(grid.epsg, np.array([(west + east) / 2, (south + north) / 2])).tolist()
+    chosen = bird_region(card, settings.region.region, lon, lat)
+    overlap, step = overlap_of(card, chosen.key, grid.cell_m)
     tiles = cut(grid.shape, params.window_cells, overlap, step)
     streams, notices = _streams(ground, tiles)
-    scoring = ScoringConfig(grid, key, text, settings.region.region, settings.region.cycle, ground.wet_known, streams)
+    scoring = ScoringConfig(grid, key, text, chosen.key, settings.region.cycle, ground.wet_known, streams)
     progress(Step(f"{grid.n_rows} x {grid.n_cols} cells of {grid.cell_m:g} m in {len(tiles)} windows"))
     named = _print(settings, scoring, params, tiles)
     table = _finished(folder, named)
@@ -120,6 +127,7 @@ def score_region(
     return JudgedRegion(
         grid=grid,
         scoring=scoring,
+        bird=chosen,
         males=scoring.males,
         surface=folder / SURFACE,
         density=folder / MALES,

@@ -14,7 +14,6 @@ from hushwalk.habitat.sensitivity import Swing, swings
 from hushwalk.habitat.suitability import suitability
 from hushwalk.site.measuring import GROWTH
 from hushwalk.site.reading.cover_kinds import cover_kinds
-from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site
 
 STEP = 0.2  # judgement: an assumed quality may as well lie a fifth of the scale higher or lower
@@ -25,12 +24,8 @@ WIDER = 2.0  # judgement: aspen was found to matter at 200 to 4,800 m, most at 1
 Count = Callable[[Mapping[str, Layer]], float]
 
 
-def tornado(settings: TripSettings, site: Site) -> tuple[Swing, ...]:
+def tornado(site: Site) -> tuple[Swing, ...]:
     """Move every assumption behind the males of a trip's ground, one at a time.
-
-    Parameters
-    ----------
-    settings, survey : of the trip.
 
     Returns
     -------
@@ -39,7 +34,7 @@ def tornado(settings: TripSettings, site: Site) -> tuple[Swing, ...]:
         that holds a twentieth of the males or more, and the radius that aspen and young forest are looked for in.
     """
     surface, params = site.habitat.surface, site.habitat.males.params
-    needs = site.card.needs(settings.ground.region)
+    needs = site.card.needs(site.region.key)
     found = list(swings(needs, surface.measured, surface.params, params))
     middle = found[0].males if found else 0.0
 
@@ -48,13 +43,13 @@ def tornado(settings: TripSettings, site: Site) -> tuple[Swing, ...]:
         return density(judged.layer, params).males()[1]
 
     if site.inputs.cover is not None:
-        found += _of_kinds(settings, site, site.inputs.cover, middle, count)
-        found += _of_radius(settings, site, site.inputs.cover, middle, count)
+        found += _of_kinds(site, site.inputs.cover, middle, count)
+        found += _of_radius(site, site.inputs.cover, middle, count)
     return tuple(sorted(found, key=lambda swing: -swing.span))
 
 
-def _of_kinds(settings: TripSettings, site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
-    usual, best = site.card.cover_quality(settings.ground.region)
+def _of_kinds(site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
+    usual, best = site.card.cover_quality(site.region.key)
     codes = np.where(cover.known, cover.values, 0).astype(int)
     males = np.bincount(codes.ravel(), weights=np.nan_to_num(site.density.values).ravel(), minlength=256)
     rows, kinds, held = site.card.file.cover.kinds, cover_kinds(), site.habitat.surface.measured
@@ -79,10 +74,10 @@ def _of_kinds(settings: TripSettings, site: Site, cover: Layer, middle: float, c
     return found
 
 
-def _of_radius(settings: TripSettings, site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
+def _of_radius(site: Site, cover: Layer, middle: float, count: Count) -> list[Swing]:
     if "landscape_share" not in site.habitat.surface.measured:
         return []
-    shares = site.card.landscape_shares(settings.ground.region)
+    shares = site.card.landscape_shares(site.region.key)
     radii = [site.card.radii.landscape_m / WIDER, site.card.radii.landscape_m * WIDER]
     counts = [
         count({"landscape_share": share_of_kinds(cover, shares, radius_m, "aspen and young forest")})

@@ -88,14 +88,14 @@ class SiteHabitat:
         )
 
 
-def score_habitat(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> SiteHabitat:
+def score_habitat(settings: TripSettings, inputs: Inputs, card: SpeciesCard, region: str) -> SiteHabitat:
     """Score the ground of a trip.
 
     Parameters
     ----------
     settings : what the trip file says.
     inputs : layers as read.
-    card : of the species.
+    card, region : of the species, and which region of the card holds.
 
     Returns
     -------
@@ -109,7 +109,6 @@ def score_habitat(settings: TripSettings, inputs: Inputs, card: SpeciesCard) -> 
     InputError
         If nothing is known of what limits the bird; a cover layer is needed.
     """
-    region = settings.ground.region
     streams = any(spec.kind == "streams" for spec in settings.layers)
     seen = seen_of(inputs.cells, inputs.grid, wet_known=inputs.wet_known, streams_mapped=streams)
     water = inputs.cells["water"]

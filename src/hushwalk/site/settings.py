@@ -139,7 +139,7 @@ class GroundSettings:
 
     cell_m: Annotated[float, Ge(2), Le(100)] = 10.0
     reach_m: Annotated[float, Ge(300), Le(25000)] = 2500.0
-    region: str = "lake_states"
+    region: str | None = None
     cycle: Literal["peak", "unknown", "low"] = "unknown"
     network: bool = False
     stop_from_houses_m: Annotated[float, Ge(0), Le(2000)] = 100.0

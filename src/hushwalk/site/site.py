@@ -12,6 +12,7 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
+from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.country import Country
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
@@ -35,7 +36,7 @@ class Site:
     Parameters
     ----------
     grid, car : where it lies and where the car stands on it.
-    card : species card.
+    card, region : species card, and the region of it that the place lies in.
     inputs, ground : layers as read, and surfaces for the rooms.
     habitat : suitability, its ingredients and the density of displaying males.
     """
@@ -43,6 +44,7 @@ class Site:
     grid: Grid
     car: Place
     card: SpeciesCard
+    region: BirdRegion
     inputs: Inputs = field(repr=False)
     ground: Surfaces = field(repr=False)
     habitat: SiteHabitat = field(repr=False)
@@ -128,6 +130,7 @@ def read_site(settings: TripSettings) -> Site:
     lonlat = parse_place(settings.place.car)
     grid = choose_grid(settings, lonlat)
     card = read_card(settings.species)
+    region = bird_region(card, settings.ground.region, *lonlat)
     inputs = read_inputs(settings, grid)
     ground = surfaces_of(settings, inputs)
     xy = to_metres(grid.epsg, np.array(lonlat))
@@ -141,9 +144,10 @@ def read_site(settings: TripSettings) -> Site:
         grid=grid,
         car=place_of(grid, xy, "CAR", inputs.elevation),
         card=card,
+        region=region,
         inputs=inputs,
         ground=ground,
-        habitat=score_habitat(settings, inputs, card),
+        habitat=score_habitat(settings, inputs, card, region.key),
     )
 
 

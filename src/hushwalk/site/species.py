@@ -210,6 +210,12 @@ def read_card(name_or_path: str | Path) -> SpeciesCard:
     return card
 
 
+def path_of_card(name_or_path: str, folder: Path) -> str:
+    """Give the path of a card that lies in the folder of the file that names it; anything else as it stands."""
+    own = folder / name_or_path
+    return str(own.resolve()) if name_or_path not in card_names() and own.is_file() else name_or_path
+
+
 def species_cards() -> Mapping[str, SpeciesCard]:
     """Give every card that comes with hushwalk, by its key."""
     return MappingProxyType({key: read_card(key) for key in card_names()})
@@ -250,7 +256,15 @@ def _check_together(card: SpeciesCard) -> None:
         given = [column for column in (row.best, row.usual) if column is not None]
         if not given or any(len(column) != len(file.cover.columns) for column in given):
             raise SettingsError(f"{where}: cover.kinds.{kind} needs `best` or `usual`, one number a column")
+    _check_outlines(file, where)
     _check_words(card, where)
+
+
+def _check_outlines(file: CardFile, where: str) -> None:
+    ranged = [] if file.range is None else file.range.outlines
+    for outline in (*ranged, *(one for region in file.region.values() for one in region.outlines)):
+        if any(abs(lon) > 180 or abs(lat) > 90 for lon, lat in outline):  # noqa: PLR2004 - the globe
+            raise SettingsError(f"{where}: corners of outlines are [longitude, latitude] in degrees, got {outline}")
 
 
 def _check_words(card: SpeciesCard, where: str) -> None:

@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.habitat.needs import Grade, Role
+from hushwalk.site.outlines import Outline, RangeTable
 from hushwalk.site.reading.cover_kinds import nearest
 
 STRICT: dict[str, Any] = {"extra": "forbid", "allow_inf_nan": False}
@@ -108,6 +109,8 @@ class RegionTable:
     source: str
     weights: dict[str, NotNegative] = field(default_factory=dict)
     curves: dict[str, Knees] = field(default_factory=dict)
+    outlines: list[Outline] = field(default_factory=list)
+    outline_source: str = ""
 
 
 @dataclass(frozen=True)
@@ -160,6 +163,7 @@ class CardFile:
     territory: dict[str, Any]
     protocol: dict[str, Any]
     conduct: dict[str, Any]
+    range: RangeTable | None = None
     sound: dict[str, Any] = field(default_factory=dict)
     display: dict[str, Any] = field(default_factory=dict)
 
@@ -196,7 +200,9 @@ def read_card_text(name_or_path: str | Path) -> tuple[str, str]:
     path = Path(name_or_path)
     if not path.is_file():
         known = nearest(word, dict.fromkeys(card_names()))
-        raise MissingFileError(f"no species card {word!r}, neither by name nor as a file{known}")
+        raise MissingFileError(
+            f"no species card {word!r}, neither by name nor as a file beside the one that names it{known}"
+        )
     try:
         return path.stem, path.read_text(encoding="utf-8")
     except UnicodeDecodeError:

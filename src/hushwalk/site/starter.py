@@ -11,7 +11,7 @@ STARTER = """\
 # One morning's walk. Times are wall-clock times at the place; lengths are metres unless the key says otherwise.
 # Every line that starts with # is a remark, or shows a key with the value it has when it is left out.
 
-species = "ruffed_grouse"      # `hushwalk species` lists the cards
+species = "ruffed_grouse"      # `hushwalk species` lists the cards; or a card of your own beside this file: "my.toml"
 seed = 1                       # the same seed and the same files give the same walk
 
 [place]
@@ -36,8 +36,8 @@ reach_m = 2500.0               # half the side of the square of country round th
 # cell_m = 10.0
 # stop_from_houses_m = 100.0   # nobody stands and listens nearer to a house than this
 # walk_from_houses_m = 60.0    # nor walks off roads and trails nearer than this
-# region = "lake_states"       # scales how many males good cover holds; the species card lists the regions
-# cycle = "unknown"            # "peak", "unknown" or "low" year of the ten-year cycle
+# region = "lake_states"       # assumed from the place of the car where it is left out; `hushwalk species` lists them
+# cycle = "unknown"            # assumed where it is left out; or "peak" or "low" year of the ten-year cycle
 # network = false              # true lets a layer path be an http(s) address
 
 [walker]

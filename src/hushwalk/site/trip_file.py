@@ -19,6 +19,7 @@ from pydantic import TypeAdapter, ValidationError
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.site.reading.vector_layers import layer_filter
 from hushwalk.site.settings import LayerSettings, MorningSettings, TripSettings, keys_of, named_layers
+from hushwalk.site.species import path_of_card
 from hushwalk.text import one_line
 
 FILE_NAMES = {"layer": "layers"}
@@ -48,7 +49,8 @@ def read_trip(path: Path) -> TripSettings:
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
     text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
-    return replace(parse_trip(text, str(path)), folder=path.resolve().parent)
+    settings, folder = parse_trip(text, str(path)), path.resolve().parent
+    return replace(settings, folder=folder, species=path_of_card(settings.species, folder))
 
 
 def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:

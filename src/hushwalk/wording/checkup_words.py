@@ -8,6 +8,7 @@ from dataclasses import Field, fields
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.hearing.listener import Evidence
 from hushwalk.morning.checkup import Checkup, LayerState
+from hushwalk.morning.warnings import verdict_at
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
@@ -17,6 +18,7 @@ from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.formats import counted
 from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
 from hushwalk.wording.passage_words import passage_sentences
+from hushwalk.wording.range_words import region_sentences
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {
@@ -101,6 +103,7 @@ def _assumed(found: Checkup) -> list[str]:
         of_layers = [words for layer in found.layers for words in layer.notes]
         text += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
         text += passage_sentences(found.site.ground.passage.facts)
+        text += region_sentences(found.site.region, found.settings.ground.cycle)
         text += found.site.assumptions
         morning = found.settings.morning
         if morning.way is None and morning.closing_in_minutes is None:
@@ -131,7 +134,7 @@ def _promise(found: Checkup) -> list[str]:
     focal_m, pessimistic_m = (detectability.at_evidence(at).level.earshot_m(LEAFLESS) for at in levels)
     lines = [
         *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
-        f"  {verdict_sentence(detectability.verdict())}",
+        f"  {verdict_sentence(verdict_at(site, detectability.verdict()))}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         (

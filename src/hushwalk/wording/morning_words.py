@@ -20,6 +20,7 @@ from hushwalk.morning.report import (
     Stop,
 )
 from hushwalk.morning.warnings import MorningWarning, Trouble
+from hushwalk.wording.range_words import out_of_range_sentence
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
 
 HINDRANCES = {
@@ -30,6 +31,7 @@ HINDRANCES = {
     Hindrance.STILL: "birds that keep still in the wind",
     Hindrance.SNOW_ON_LOGS: "snow on the logs",
     Hindrance.NEXT_TO_NOTHING: "next to nothing in the way",
+    Hindrance.NO_BIRD: "the bird is not known to live here",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
 FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
@@ -45,6 +47,8 @@ WAIT_FROM_MIN = 1.0
 def verdict_sentence(verdict: Verdict) -> str:
     """Give the verdict on a morning."""
     reason, share = hindrance_words(verdict), 100 * verdict.share_of_calm
+    if verdict.hindrance is Hindrance.NO_BIRD:
+        return f"Stay in bed: {reason}."
     if verdict.word == "go":
         return f"Go: {reason}, {share:.0f} % of a calm morning."
     if verdict.word == "go, but":
@@ -65,6 +69,8 @@ def warning_sentence(warning: MorningWarning) -> str:
             "water, cliffs, houses or closed ground bar the rest. If there is a bridge, give it as a road; "
             "else park elsewhere."
         )
+    if warning.trouble is Trouble.OUT_OF_RANGE:
+        return out_of_range_sentence(warning.bird, warning.off_km)
     head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
     if warning.peak is None:
         return f"{head}; the season on the species card was found on the other side of the equator."

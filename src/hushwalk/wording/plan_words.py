@@ -9,6 +9,7 @@ from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.passage_words import passage_sentences
+from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 
@@ -52,7 +53,8 @@ def summary_words(report: Report) -> str:
         )
     ]
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
-    assumed = [f"  assumed: {words}" for words in passage_sentences(report.passage)]
+    regional = region_sentences(report.region, report.settings.ground.cycle)
+    assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
 
 

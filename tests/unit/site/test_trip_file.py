@@ -8,6 +8,8 @@ import pytest
 
 from hushwalk.errors import MissingFileError, OutputError, SettingsError
 from hushwalk.notes.figures import figure
+from hushwalk.site.bird_range import bird_region
+from hushwalk.site.species import read_card
 from hushwalk.site.starter import STARTER, write_starter
 from hushwalk.site.trip_file import key_lines, parse_trip, read_trip
 
@@ -86,6 +88,8 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
     )
     shown = shown.replace("leave_not_before = 04:30:00", "").replace("until = 13:00:00", "")
     shown = shown.replace('way = "listen and close in"', "")
+    assert bird_region(read_card("ruffed_grouse"), None, -91.70, 47.62).key == "lake_states"  # what it shows of its car
+    shown = shown.replace('region = "lake_states"', "")
     usual = {
         "pace_ms": figure("search", "pace_ms"),
         "log_seen_from_m": figure("search", "seen_from_m"),

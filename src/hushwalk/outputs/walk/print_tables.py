@@ -39,6 +39,7 @@ from hushwalk.wording.morning_words import (
     proof_words,
 )
 from hushwalk.wording.passage_words import passage_sentences
+from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -142,6 +143,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         *robustness_words(report.robustness),
         *notice_sentences(report),
         *passage_sentences(report.passage),
+        *region_sentences(report.region, report.settings.ground.cycle),
         *report.assumptions,
     ]
     return [

@@ -33,6 +33,7 @@ from hushwalk.wording.morning_words import (
     verdict_sentence,
 )
 from hushwalk.wording.passage_words import passage_sentences
+from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 SCHEMA = "hushwalk summary 2"
@@ -162,7 +163,12 @@ def summary(report: Report) -> Json:
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         "notices": list(notice_sentences(report)),
-        "assumptions": [*passage_sentences(report.passage), *report.assumptions],
+        "assumptions": [
+            *passage_sentences(report.passage),
+            *region_sentences(report.region, report.settings.ground.cycle),
+            *report.assumptions,
+        ],
+        "region": None if report.region is None else asdict(report.region),
         "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
     }

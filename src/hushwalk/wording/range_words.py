@@ -1,0 +1,47 @@
+"""What is assumed of the region and the year of the cycle, in sentences.
+
+Which region a place lies in is bird_range.py's business.
+"""
+
+from hushwalk.site.bird_range import BirdRegion
+
+FAR_KM = 20.0  # judgement: an outline this coarse says no more
+
+
+def region_sentences(region: BirdRegion | None, cycle: str) -> tuple[str, ...]:
+    """Say which region and which year are taken where the file names none; nothing where that is withheld.
+
+    Parameters
+    ----------
+    region : of the place, or None.
+    cycle : year of the ten-year cycle, as in the trip file.
+
+    Returns
+    -------
+    tuple of str
+    """
+    if region is None:
+        return ()
+    said = [] if region.named else [_region(region)]
+    if cycle == "unknown":
+        said.append(
+            "the year of the cycle is unknown and taken between a peak and a low; "
+            'cycle = "peak" or "low" says which it is'
+        )
+    return tuple(said)
+
+
+def out_of_range_sentence(bird: str, off_km: float) -> str:
+    """Say that the bird does not live at the place, loudly."""
+    return (
+        f"OUT OF RANGE: the {bird} is not known to live here; its range ends about {off_km:.0f} km away. No male can "
+        "be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk species` lists "
+        "the cards."
+    )
+
+
+def _region(region: BirdRegion) -> str:
+    how = "taken from the place" if region.off_km is not None else "the first of the species card"
+    if region.off_km is not None and region.off_km > FAR_KM:
+        how = f"the nearest of the species card, {region.off_km:.0f} km away"
+    return f'the region is {region.key} ({region.label}), {how}; region = "..." names another'

@@ -1,0 +1,48 @@
+"""What is assumed of region and year is said, and a place outside the range of the bird is no morning to get up for."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
+
+from hushwalk.hearing.availability import Weather
+from hushwalk.hearing.conditions import CALM
+from hushwalk.hearing.morning_verdict import Hindrance, Verdict
+from hushwalk.morning.warnings import Trouble, range_doubt, verdict_at
+from hushwalk.site.bird_range import BirdRegion, bird_region
+from hushwalk.site.species import read_card
+from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
+from hushwalk.wording.range_words import region_sentences
+
+GROUSE = read_card("ruffed_grouse")
+GO = Verdict("go", 1.0, Hindrance.NONE, CALM, Weather().rain)
+HERE = bird_region(GROUSE, None, -91.7, 47.6)
+ALPS = bird_region(GROUSE, None, 9.5, 47.1)
+
+
+def site_in(region: BirdRegion) -> Any:
+    return cast("Any", SimpleNamespace(region=region, card=GROUSE))
+
+
+def test_what_the_file_leaves_out_is_said_as_assumed() -> None:
+    region, cycle = region_sentences(HERE, "unknown")
+    assert region.startswith(
+        "the region is lake_states (Lake States and boreal forest to the north), taken from the place"
+    )
+    assert cycle.startswith("the year of the cycle is unknown")
+    assert region_sentences(replace(HERE, named=True), "peak") == ()
+    assert "the nearest of the species card" in region_sentences(ALPS, "peak")[0]
+    assert region_sentences(None, "unknown") == ()
+
+
+def test_a_bird_that_does_not_live_there_turns_go_into_stay_in_bed() -> None:
+    assert verdict_at(site_in(HERE), GO) == GO
+    there = verdict_at(site_in(ALPS), GO)
+    assert (there.word, there.hindrance, there.share_of_calm) == ("stay in bed", Hindrance.NO_BIRD, 0.0)
+    assert verdict_sentence(there) == "Stay in bed: the bird is not known to live here."
+
+
+def test_the_warning_names_bird_and_distance() -> None:
+    assert range_doubt(site_in(HERE)) == ()
+    (warning,) = range_doubt(site_in(ALPS))
+    assert warning.trouble is Trouble.OUT_OF_RANGE
+    assert warning_sentence(warning).startswith("OUT OF RANGE: the ruffed grouse is not known to live here")
