@@ -163,15 +163,16 @@ def summary(report: Report) -> Json:
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         "notices": list(notice_sentences(report)),
-        "assumptions": [
-            *passage_sentences(report.passage),
-            *region_sentences(report.region, report.settings.ground.cycle),
-            *report.assumptions,
-        ],
+        "assumptions": _assumed(report),
         "region": None if report.region is None else asdict(report.region),
         "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
     }
+
+
+def _assumed(report: Report) -> list[str]:
+    regional = region_sentences(report.region, report.settings.ground.cycle)
+    return [*passage_sentences(report.passage), *regional, *report.assumptions]
 
 
 def verdict_fields(verdict: Verdict | None) -> Json | None:
