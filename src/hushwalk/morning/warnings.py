@@ -11,8 +11,10 @@ import numpy as np
 
 from hushwalk.hearing.availability import peak_day, season_factor
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
+from hushwalk.site.bird_range import bird_region
 from hushwalk.site.detectability import Detectability
-from hushwalk.site.morning_clock import Clock
+from hushwalk.site.morning_clock import Clock, zone_error_h
+from hushwalk.site.place_mends import Mend, likely_mend
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
 
@@ -27,6 +29,7 @@ class Trouble(Enum):
 
     OUT_OF_SEASON = "few males display on the date"
     OUT_OF_RANGE = "the bird does not live there"
+    WRONG_ZONE = "no clock there shows such a time"
     CUT_OFF = "the way from the car is barred"
 
 
@@ -40,6 +43,8 @@ class MorningWarning:
     share : of the males at the peak that display, or of the ground near the car that one comes to, 0..1.
     day : the date, where it is out of season.
     bird, off_km : name of the bird, and how far outside its range the place lies [km], where it does.
+    mend : the place that may be meant, within the range, where a slip in typing would explain it.
+    zone_error_h : how far the clock runs ahead of the sun, where it cannot be that of the place [h].
     peak : the day of the peak there; None where the species card knows none for that side of the equator.
     """
 
@@ -49,6 +54,8 @@ class MorningWarning:
     peak: date | None = None
     bird: str = ""
     off_km: float = 0.0
+    mend: Mend | None = None
+    zone_error_h: float = 0.0
 
 
 def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
@@ -65,15 +72,30 @@ def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNe
     -------
     tuple of MorningWarning
     """
-    return (*range_doubt(site), *season_doubt(site, detectability, clock), *cut_off_doubt(site, clock, way))
+    return (
+        *range_doubt(site),
+        *zone_doubt(site, clock),
+        *season_doubt(site, detectability, clock),
+        *cut_off_doubt(site, clock, way),
+    )
 
 
 def range_doubt(site: Site) -> tuple[MorningWarning, ...]:
     """Say when the place lies outside the range of the bird."""
     if not site.region.out_of_range:
         return ()
+    card, car = site.card, site.car
+    mend = likely_mend(
+        car.lon_deg, car.lat_deg, lambda lon, lat: not bird_region(card, site.region.key, lon, lat).out_of_range
+    )
     off_km = site.region.out_of_range_km or 0.0
-    return (MorningWarning(Trouble.OUT_OF_RANGE, 0.0, bird=site.card.name, off_km=off_km),)
+    return (MorningWarning(Trouble.OUT_OF_RANGE, 0.0, bird=card.name, off_km=off_km, mend=mend),)
+
+
+def zone_doubt(site: Site, clock: Clock) -> tuple[MorningWarning, ...]:
+    """Say when the clock of the trip cannot be that of the place."""
+    error_h = zone_error_h(clock.midnight, site.car.lon_deg)
+    return (MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=error_h),) if error_h else ()
 
 
 def verdict_at(site: Site, verdict: Verdict) -> Verdict:

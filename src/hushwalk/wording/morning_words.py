@@ -70,7 +70,13 @@ def warning_sentence(warning: MorningWarning) -> str:
             "else park elsewhere."
         )
     if warning.trouble is Trouble.OUT_OF_RANGE:
-        return out_of_range_sentence(warning.bird, warning.off_km)
+        return out_of_range_sentence(warning.bird, warning.off_km, warning.mend)
+    if warning.trouble is Trouble.WRONG_ZONE:
+        side = "ahead of" if warning.zone_error_h > 0 else "behind"
+        return (
+            f"Wrong clock: it runs {abs(warning.zone_error_h):.0f} hours {side} "
+            "the sun at the car, as none on earth does; look at morning.time_zone."
+        )
     head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
     if warning.peak is None:
         return f"{head}; the season on the species card was found on the other side of the equator."

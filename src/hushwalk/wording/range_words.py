@@ -4,6 +4,7 @@ Which region a place lies in is bird_range.py's business.
 """
 
 from hushwalk.site.bird_range import BirdRegion
+from hushwalk.site.place_mends import Mend
 
 FAR_KM = 20.0  # judgement: an outline this coarse says no more
 
@@ -31,12 +32,26 @@ def region_sentences(region: BirdRegion | None, cycle: str) -> tuple[str, ...]:
     return tuple(said)
 
 
-def out_of_range_sentence(bird: str, off_km: float) -> str:
-    """Say that the bird does not live at the place, loudly."""
+def out_of_range_sentence(bird: str, off_km: float, mend: Mend | None = None) -> str:
+    """Say that the bird does not live at the place, loudly.
+
+    Parameters
+    ----------
+    bird : its name.
+    off_km : how far away its range ends [km].
+    mend : a place within the range that may be meant, or None.
+
+    Returns
+    -------
+    str
+    """
+    meant = (
+        "" if mend is None else f" It lives at {mend.lat_deg:.4f}, {mend.lon_deg:.4f}: look whether {mend.slip.value}."
+    )
     return (
         f"OUT OF RANGE: the {bird} is not known to live here; its range ends about {off_km:.0f} km away. No male can "
         "be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk species` lists "
-        "the cards."
+        f"the cards.{meant}"
     )
 
 

@@ -193,6 +193,14 @@ def test_closed_ground_is_chosen_by_its_fields(tmp_path: Path) -> None:
         closed("owner = x")
 
 
+def test_a_longitude_without_its_minus_sign_is_known_by_the_heights(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    settings = settings_in(tmp_path)
+    words = r"does the car stand at 46\.9\d+, -91\.6\d+\? .* the minus sign of the longitude is missing"
+    with pytest.raises(InputError, match=words):
+        read_inputs(settings, choose_grid(settings, (-CAR[0], CAR[1])))
+
+
 def test_a_raster_takes_no_filter(tmp_path: Path) -> None:
     write_heights(tmp_path)
     with pytest.raises(SettingsError, match=r"layer cover: where chooses among features, and dem\.tif is a raster"):

@@ -7,7 +7,7 @@ from typing import Any, cast
 from hushwalk.hearing.availability import Weather
 from hushwalk.hearing.conditions import CALM
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
-from hushwalk.morning.warnings import Trouble, range_doubt, verdict_at
+from hushwalk.morning.warnings import MorningWarning, Trouble, range_doubt, verdict_at
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.species import read_card
 from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
@@ -20,7 +20,7 @@ ALPS = bird_region(GROUSE, None, 9.5, 47.1)
 
 
 def site_in(region: BirdRegion) -> Any:
-    return cast("Any", SimpleNamespace(region=region, card=GROUSE))
+    return cast("Any", SimpleNamespace(region=region, card=GROUSE, car=SimpleNamespace(lon_deg=91.7, lat_deg=47.6)))
 
 
 def test_what_the_file_leaves_out_is_said_as_assumed() -> None:
@@ -46,3 +46,11 @@ def test_the_warning_names_bird_and_distance() -> None:
     (warning,) = range_doubt(site_in(ALPS))
     assert warning.trouble is Trouble.OUT_OF_RANGE
     assert warning_sentence(warning).startswith("OUT OF RANGE: the ruffed grouse is not known to live here")
+    assert warning_sentence(warning).endswith(
+        "It lives at 47.6000, -91.7000: look whether the minus sign of the longitude is missing."
+    )
+
+
+def test_a_clock_that_cannot_be_that_of_the_place_is_said() -> None:
+    words = warning_sentence(MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=-5.6))
+    assert words.startswith("Wrong clock: it runs 6 hours behind the sun at the car")

@@ -21,6 +21,7 @@ from hushwalk.grid.systems import (
     system,
     transformer,
 )
+from hushwalk.site.place_mends import likely_mend
 
 DEGREES = "EPSG:4326"
 
@@ -140,7 +141,23 @@ def _check_reach(claim: Claim, crs: str, box: Box, where: Georeference) -> None:
         )
     fits = _fits(claim, where)
     fault = InputError if fits or not _in_degrees(box, crs, where) else ElsewhereError
-    raise fault(f"{head} does not reach the ground of the trip: {_apart(box, crs, where)}{fits}")
+    raise fault(
+        f"{head} does not reach the ground of the trip: {_apart(box, crs, where)}{fits}{_car_mend(box, crs, where)}"
+    )
+
+
+def _car_mend(box: Box, crs: str, where: Georeference) -> str:
+    """Name the slip in the place of the car with which the layer would reach it."""
+    boxes = boxes_in(box, transformer(crs, DEGREES, *where.lonlat))
+    mend = likely_mend(
+        *where.lonlat, lambda lon, lat: any(b.west <= lon <= b.east and b.south <= lat <= b.north for b in boxes)
+    )
+    if mend is None:
+        return ""
+    return (
+        f"; does the car stand at {mend.lat_deg:.4f}, {mend.lon_deg:.4f}? The layer covers that place: look whether in "
+        f"place.car {mend.slip.value}"
+    )
 
 
 def _apart(box: Box, crs: str, where: Georeference) -> str:
