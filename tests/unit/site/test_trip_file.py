@@ -9,6 +9,8 @@ import pytest
 from hushwalk.errors import MissingFileError, OutputError, SettingsError
 from hushwalk.notes.figures import figure
 from hushwalk.site.bird_range import bird_region
+from hushwalk.site.detectability import evidence_weights
+from hushwalk.site.settings import WalkerSettings
 from hushwalk.site.species import read_card
 from hushwalk.site.starter import STARTER, write_starter
 from hushwalk.site.trip_file import key_lines, parse_trip, read_trip
@@ -90,6 +92,9 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
     shown = shown.replace('way = "listen and close in"', "")
     assert bird_region(read_card("ruffed_grouse"), None, -91.70, 47.62).key == "lake_states"  # what it shows of its car
     shown = shown.replace('region = "lake_states"', "")
+    usual_weights = f"evidence_weights = {list(evidence_weights(WalkerSettings()))}"
+    assert usual_weights in shown
+    shown = shown.replace(usual_weights, "")
     usual = {
         "pace_ms": figure("search", "pace_ms"),
         "log_seen_from_m": figure("search", "seen_from_m"),
