@@ -74,6 +74,11 @@ class Detectability:
             if weight > 0
         )
 
+    @property
+    def level_weights(self) -> FloatArray:
+        """Weights of those levels, without those of none; they sum to 1."""
+        return np.array([weight for weight in self.weights if weight > 0])
+
     def lowered(self, heard: Coverage, added_db: float) -> Coverage:
         """Give a coverage of the soundscape at a lower level [dB]."""
         return heard if added_db == 0 else heard.at_gain(added_db, self.soundscape.listener.sd_db, LOWER_FLOOR)

@@ -9,7 +9,7 @@ from scipy.sparse import csr_array
 
 from hushwalk.grid.grid import Grid
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.morning.day.day_inputs import cells_near, heard_table, late_search_of
+from hushwalk.morning.day.day_inputs import cells_near, heard_by_level, late_search_of
 from hushwalk.site.settings import SearchSettings
 
 GRID = Grid(32615, 0.0, 4000.0, 50.0, 80, 80)
@@ -48,7 +48,10 @@ def test_only_birds_round_the_stops_matter() -> None:
     assert near.sum() == pytest.approx(np.pi * 1000**2 / 2500, rel=0.02)
 
 
-def test_the_table_of_chances_holds_the_posts_of_the_plan() -> None:
+def test_the_table_of_chances_holds_the_posts_of_the_plan_at_every_level() -> None:
     chance = csr_array(np.array([[0.0, 0.1], [0.2, 0.0], [0.3, 0.4]]))
-    table = heard_table(Coverage(chance, GRID, 0.0), [2, 0])
-    assert table.tolist() == [[[0.3, 0.4], [0.0, 0.1]]]
+    levels = SimpleNamespace(
+        at_levels=lambda heard: ((0.7, heard), (0.3, Coverage(csr_array(0.5 * heard.chance), GRID, 0.0)))
+    )
+    table = heard_by_level(levels, Coverage(chance, GRID, 0.0), [2, 0])
+    assert table.tolist() == [[[0.3, 0.4], [0.0, 0.1]], [[0.15, 0.2], [0.0, 0.05]]]

@@ -6,9 +6,11 @@ import pytest
 from hushwalk.morning.day.day_figures import closing_in_curve, day_figure
 from hushwalk.morning.day.expected_day import SLOWER, changes_of_days
 
+LEVELS = np.array([0.5, 0.3, 0.2])
+
 
 def test_years_differ_by_the_published_factor_and_weather_only_takes() -> None:
-    changes = changes_of_days(0.4, 40_000, np.random.default_rng(1))
+    changes = changes_of_days(0.4, LEVELS, 40_000, np.random.default_rng(1))
     low, high = np.quantile(changes.participation, (0.0, 1.0))
     worse = day_figure("weather", "worse_factor")
     assert high / low == pytest.approx(day_figure("year", "factor") / worse, rel=0.01)
@@ -17,12 +19,12 @@ def test_years_differ_by_the_published_factor_and_weather_only_takes() -> None:
 
 
 def test_no_share_of_males_is_above_one() -> None:
-    assert changes_of_days(0.9, 1000, np.random.default_rng(2)).participation.max() <= 0.95
+    assert changes_of_days(0.9, LEVELS, 1000, np.random.default_rng(2)).participation.max() <= 0.95
 
 
 def test_ears_and_walkers_differ() -> None:
-    changes = changes_of_days(0.4, 40_000, np.random.default_rng(3))
-    assert np.bincount(changes.level) / 40_000 == pytest.approx([0.25, 0.5, 0.25], abs=0.01)
+    changes = changes_of_days(0.4, LEVELS, 40_000, np.random.default_rng(3))
+    assert np.bincount(changes.level) / 40_000 == pytest.approx(LEVELS, abs=0.01)
     assert changes.slower.mean() == pytest.approx(SLOWER / 2, rel=0.02)
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.morning.day.day_inputs import bird_ground, day_params, heard_table, walk_of_plan
+from hushwalk.morning.day.day_inputs import bird_ground, day_params, heard_by_level, walk_of_plan
 from hushwalk.morning.day.day_worth import play_days
 from hushwalk.morning.day.drawn_days import DayChanges, draw_days, scattered
 from hushwalk.morning.day.expected_day import SLOWER
@@ -58,13 +58,15 @@ def compare_ways(morning: Morning, morning_problem: MorningProblem, minutes: tup
     heard_at_all = np.zeros(morning_problem.heard.grid.n_cells, dtype=bool)
     heard_at_all[morning_problem.targets] = True
     ground = bird_ground(morning, morning_problem.heard.grid, heard_at_all)
-    changes = DayChanges(np.full(DAYS, ground.participation), np.zeros(DAYS, np.int64), SLOWER * rng.random(DAYS))
+    weights = morning.detectability.level_weights
+    level = rng.choice(len(weights), DAYS, p=weights)
+    changes = DayChanges(np.full(DAYS, ground.participation), level, SLOWER * rng.random(DAYS))
     days = draw_days(ground, changes, scattered, len(morning_problem.posts_xy), rng)
     params = day_params(morning, ground)
     found = []
     for kept_min, plan in _short_plans(morning, morning_problem, minutes):
         walk = walk_of_plan(morning, morning_problem, plan, kept_min)
-        heard = heard_table(morning_problem.heard, [visit.post - 1 for visit in plan.visits])
+        heard = heard_by_level(morning.detectability, morning_problem.heard, [visit.post - 1 for visit in plan.visits])
         found.append(WayWorth(kept_min, plan.worth, play_days(days, walk, heard, params).chances))
     return tuple(found)
 

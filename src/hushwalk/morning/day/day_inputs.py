@@ -4,7 +4,6 @@ The playing is day_worth.py's.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +13,6 @@ from hushwalk.birds.search.search_story import HOURS
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.hearing.soundscape import Soundscape
 from hushwalk.morning.day.day_figures import day_figure
 from hushwalk.morning.day.day_walk import DayWalk, with_planned_legs
 from hushwalk.morning.day.day_worth import DayParams
@@ -23,12 +21,10 @@ from hushwalk.morning.day.late_search import LateSearch
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import CAR, MorningProblem
 from hushwalk.planning.model.plan import Plan
-from hushwalk.site.detectability import availability_at
+from hushwalk.site.detectability import Detectability, availability_at
 from hushwalk.types import BoolArray, FloatArray
 
 LONGER_MIN = 60  # judgement: birds are drawn for an hour more than the morning lasts, for walkers who are late
-EAR_DB = (-5.0, 0.0, 5.0)  # definition: one standard deviation of thresholds between persons, PRIOR_SD_DB
-EAR_SHARES = (0.25, 0.5, 0.25)  # judgement: a normal spread in three steps
 ROUND_STOPS_M = 1000.0  # judgement: reach of the ear and some more; birds farther off change nothing
 
 
@@ -97,27 +93,21 @@ def late_search_of(morning: Morning) -> LateSearch:
     )
 
 
-def heard_table(heard: Coverage, posts: Sequence[int]) -> FloatArray:
-    """Chance to hear one drum from each cell at some posts, shape (1, s, n_cells)."""
-    return np.asarray(heard.chance[list(posts)].todense())[None]
-
-
-def heard_by_offsets(soundscape: Soundscape, stops_m: FloatArray) -> FloatArray:
-    """Chance to hear one drum, for a poor, a usual and a good ear.
+def heard_by_level(detectability: Detectability, heard: Coverage, posts: Sequence[int]) -> FloatArray:
+    """Chance to hear one drum from each cell at some posts, at each level of evidence that is planned with.
 
     Parameters
     ----------
-    soundscape : at the level of evidence of the trip.
-    stops_m : shape (s, 2) [m].
+    detectability : with the weights of the levels.
+    heard : chance at the level of the soundscape, of all posts.
+    posts : rows of it, s of them.
 
     Returns
     -------
     ndarray
-        Shape (len(EAR_DB), s, n_cells), 0..1.
+        Shape (levels, s, n_cells), 0..1.
     """
-    own = soundscape.listener
-    each = [replace(soundscape, listener=replace(own, offset_db=own.offset_db + off)) for off in EAR_DB]
-    return np.array([np.asarray(one.coverage(stops_m).chance.todense()) for one in each])
+    return np.array([np.asarray(one.chance[list(posts)].todense()) for _, one in detectability.at_levels(heard)])
 
 
 def walk_of_plan(

@@ -10,11 +10,10 @@ import numpy as np
 from hushwalk.grid.grid import Grid
 from hushwalk.morning.day.day_figures import day_figure
 from hushwalk.morning.day.day_inputs import (
-    EAR_SHARES,
     bird_ground,
     cells_near,
     day_params,
-    heard_by_offsets,
+    heard_by_level,
     walk_of_plan,
 )
 from hushwalk.morning.day.day_walk import DayWalk
@@ -24,6 +23,7 @@ from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import MorningProblem
 from hushwalk.planning.model.plan import Plan
+from hushwalk.types import FloatArray
 
 DAYS = 300  # judgement: standard errors of a twentieth of a log, and a second or two
 SLOWER = 0.15  # judgement: walkers up to so much slower than their own pace, as the promise is made for
@@ -68,19 +68,22 @@ def expected_of_walk(morning: Morning, walk: DayWalk, grid: Grid, days: int = DA
     """
     rng = np.random.default_rng(morning.settings.seed)
     ground = bird_ground(morning, grid, cells_near(grid, walk.stops_m))
-    changes = changes_of_days(ground.participation, days, rng)
+    detectability = morning.detectability
+    changes = changes_of_days(ground.participation, detectability.level_weights, days, rng)
     drawn = draw_days(ground, changes, clustered, walk.stops, rng)
     params = day_params(morning, ground)
-    played = play_days(drawn, walk, heard_by_offsets(morning.detectability.soundscape, walk.stops_m), params)
+    heard = heard_by_level(detectability, detectability.soundscape.coverage(walk.stops_m), range(walk.stops))
+    played = play_days(drawn, walk, heard, params)
     return ExpectedDay(walk.closing_in_min, params.search.minutes, played.chances), played
 
 
-def changes_of_days(participation: float, days: int, rng: np.random.Generator) -> DayChanges:
+def changes_of_days(participation: float, level_weights: FloatArray, days: int, rng: np.random.Generator) -> DayChanges:
     """Draw year, weather, ear and walker of each day.
 
     Parameters
     ----------
     participation : share of the males that displays on such a morning, as planned with, 0..1.
+    level_weights : shape (levels,), of the levels of evidence; they sum to 1.
     days : how many.
     rng : where all chance comes from.
 
@@ -88,7 +91,7 @@ def changes_of_days(participation: float, days: int, rng: np.random.Generator) -
     -------
     DayChanges
         The year is evenly spread on the logarithm between factors that lie 2.1 apart, and its mean is 1; the weather is
-        as forecast or worse; the ear one of three.
+        as forecast or worse; the ear hears by one level of evidence, as often as that level weighs.
     """
     span = np.log(day_figure("year", "factor"))
     year = np.exp(span * (rng.random(days) - 0.5)) * span / (2 * np.sinh(span / 2))
@@ -96,6 +99,6 @@ def changes_of_days(participation: float, days: int, rng: np.random.Generator) -
     weather = np.where(worse, day_figure("weather", "worse_factor"), 1.0)
     return DayChanges(
         participation=np.minimum(participation * year * weather, ALMOST_ALL),
-        level=rng.choice(len(EAR_SHARES), days, p=EAR_SHARES),
+        level=rng.choice(len(level_weights), days, p=level_weights),
         slower=SLOWER * rng.random(days),
     )
