@@ -16,7 +16,7 @@ TRUST = "to be trusted"
 @pytest.mark.parametrize(
     ("name", "males", "words"),
     [
-        ("trip.toml", (0.05, 1.5), ("no layer for age of the stand: the ground is judged without it", TRUST)),
+        ("trip.toml", (0.02, 1.5), ("no layer for age of the stand: the ground is judged without it", TRUST)),
         ("lake_outlet.toml", (0.4, 5.0), ("of the ground has no height, and no walk is planned there",)),
         ("lakeshore.toml", (0.3, 5.0), ("where the ground is wet was worked out from the heights", TRUST)),
         ("valley_side.toml", (0.01, 0.6), ("height of the canopy stands in for it", TRUST)),

@@ -225,10 +225,10 @@ def parse_card(text: str, key: str) -> tuple[CardFile, dict[str, Any]]:
     try:
         raw = tomllib.loads(text)
         return TypeAdapter(CardFile).validate_python(raw), raw
-    except (tomllib.TOMLDecodeError, RecursionError) as fault:
-        raise SettingsError(f"species card {key}: not TOML: {fault}") from None
     except ValidationError as fault:
         raise SettingsError(f"species card {key}: {_first_fault(fault)}") from None
+    except (ValueError, RecursionError) as fault:  # numbers of thousands of digits are a ValueError of their own
+        raise SettingsError(f"species card {key}: not TOML: {fault}") from None
 
 
 def _first_fault(fault: ValidationError) -> str:

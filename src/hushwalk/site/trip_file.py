@@ -113,7 +113,7 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
     """
     try:
         tables = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as fault:
+    except (ValueError, RecursionError) as fault:  # numbers of thousands of digits are a ValueError of their own
         raise SettingsError(f"{file_name} is not valid TOML: {fault}") from None
     if "folder" in tables:
         raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the file")

@@ -33,7 +33,7 @@ def listener_words(report: ListenerReport) -> str:
             f"of the average, and without notes it is {refit(()).low_db:+.1f} to {refit(()).high_db:+.1f} dB. Stops "
             f"near known logs where he was not heard teach most; at least {FEWEST_MALES} males are needed."
         )
-        if report.evidence_weights is not None:
+        if report.evidence_weights is not None and report.males >= FEWEST_MALES:
             lines.append(f"The notes weigh the levels of evidence: {_weight_words(report.evidence_weights)}.")
             put.append(f"evidence_weights = [{', '.join(f'{weight:.2f}' for weight in report.evidence_weights)}]")
     bearing = report.bearing

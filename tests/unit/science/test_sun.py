@@ -65,7 +65,7 @@ def test_a_sun_that_only_grazes_the_altitude_is_not_missed() -> None:
 def test_the_clock_change_shifts_the_clock_and_not_the_sun() -> None:
     (before,) = sun_events(date(2026, 3, 7), *DULUTH)
     (after,) = sun_events(date(2026, 3, 8), *DULUTH)
-    assert after - before == pytest.approx(timedelta(days=1, minutes=58), abs=timedelta(minutes=1))  # wall clock
+    assert abs(after - before - timedelta(days=1, minutes=58)) < timedelta(minutes=1)  # wall clock
     assert after.astimezone(UTC) - before.astimezone(UTC) < timedelta(days=1)
 
 

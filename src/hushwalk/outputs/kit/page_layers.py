@@ -74,9 +74,15 @@ def ground_layers(scene: Scene) -> tuple[MapLayer, ...]:
         MapLayer(
             "closed", "Closed ground", ((area(COLOURS["closed"], "url(#hatch)", 2.0), country.closed),), shown=True
         ),
-        MapLayer("houses", "Houses", ((area(COLOURS["house"], COLOURS["house"], 1.0), country.buildings),), shown=True),
+        *_houses(scene),
         MapLayer("grid", "UTM grid", ((line(COLOURS["grid"], 1.0, opacity=0.7), grid_lines(scene)[0]),), shown=False),
     )
+
+
+def _houses(scene: Scene) -> tuple[MapLayer, ...]:
+    """Give the houses, where a layer has any: a switch that shows nothing only puzzles."""
+    drawn = ((area(COLOURS["house"], COLOURS["house"], 1.0), scene.country.buildings),)
+    return (MapLayer("houses", "Houses", drawn, shown=True),) if len(scene.country.buildings) else ()
 
 
 def as_features(scene: Scene, shapes: Iterable[Geometry]) -> dict[str, Any]:
