@@ -16,7 +16,8 @@ from hushwalk.notes.bearing import metres_of
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notebook import open_ledger
 from hushwalk.notes.notes import BearingNote, LogNote, Note, VisitNote
-from hushwalk.site.detectability import detectability_of
+from hushwalk.site.detectability import availability_at, detectability_of
+from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 
@@ -101,13 +102,18 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
     shutil.copy(demo_folder / "trip.toml", tmp_path)
     settings = read_trip(demo_folder / "trip.toml")
     book, site = open_ledger(tmp_path / "trip.toml"), read_site(settings)
-    soundscape, rng = detectability_of(settings, site).soundscape, np.random.default_rng(3)
+    detectability, rng = detectability_of(settings, site), np.random.default_rng(3)
+    soundscape = detectability.soundscape
     features = json.loads((demo_folder / "known_birds.geojson").read_text(encoding="utf-8"))["features"]
     stops = json.loads((ROOT / "maps" / "sample" / "summary.json").read_text(encoding="utf-8"))["stops"]
     places = [tuple(bird["geometry"]["coordinates"]) for bird in features]
     margins = [[margin_db(site, soundscape, place, (s["lon_deg"], s["lat_deg"])) for s in stops] for place in places]
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    begin_s = clock.seconds(datetime(2027, 4, 24, 10, tzinfo=UTC)) + 300.0 * np.arange(len(stops))
+    shown = availability_at(detectability, site, clock, begin_s, 1200.0)
+    displays = dict(zip([stop["name"] for stop in stops], shown.hour_factor * shown.cue, strict=True))
     notes: list[Note] = []
-    for morning in range(6):
+    for morning in range(10):
         visits = [
             VisitNote(at, (stop["lon_deg"], stop["lat_deg"]), stop["name"], heard=True, end=at + timedelta(minutes=20))
             for k, stop in enumerate(stops)
@@ -117,7 +123,8 @@ def test_a_dull_ear_is_found_dull_over_the_real_ground(
         for number, (place, own) in enumerate(zip(places, margins, strict=True)):
             name, loudness = f"B{morning}{number:02d}", rng.normal(0, 6 * np.sqrt(0.6))
             loud = [None if m is None else m - 7.0 + loudness + rng.normal(0, 6 * np.sqrt(0.4)) for m in own]
-            at_stops = [v for v, level in zip(visits, loud, strict=True) if level and level > 0 and rng.random() < 0.8]
+            calls = [rng.random() < displays[v.stop] for v in visits]
+            at_stops = [v for v, level, on in zip(visits, loud, calls, strict=True) if on and level and level > 0]
             notes += [BearingNote(v.at, v.place, v.stop, name, 0.0, "T", 0.0, 0.0, 0.0) for v in at_stops]
             if at_stops:
                 found = visits[0].at + timedelta(hours=6)
