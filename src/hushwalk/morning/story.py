@@ -45,7 +45,7 @@ from hushwalk.worker import Pending, Worker, submit
 HEARING = Step("working out what is heard from each post", done_before=0.15)
 COMPARING_WAYS = Step("playing days to choose a way of working", done_before=0.4)
 CHOOSING = Step("choosing stops", done_before=0.45)
-COMPARING = Step("comparing with a plain walk", done_before=0.75)
+OUTLOOK = Step("working out what the plan gives, and what delays cost", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
 FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
 LESS = 0.95  # judgement: allow at least this much less walking at each try
@@ -115,12 +115,15 @@ def plan_morning(
     progress(COMPARING_WAYS)
     working = cache.cached("the way of working", partial(chosen_way, morning, morning_problem), progress)
     morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
-    comparison = cache.cached_later("the comparison", lambda: submit(worker, compared, morning_problem, settings))
-    result = cache.cached(
-        f"the plan ({params})", partial(solved, morning_problem, settings, params, progress), progress
+    curve = cache.cached_later(
+        "the males by minutes away", lambda: submit(worker, budget_curve_of, morning_problem, settings.seed)
     )
-    progress(COMPARING)
-    report = report_of(morning, morning_problem, result, comparison, working=working, worker=worker)
+    plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
+    result = cache.cached(
+        f"the plan ({params})", partial(solved, morning_problem, plain, settings, params, progress), progress
+    )
+    progress(OUTLOOK)
+    report = report_of(morning, morning_problem, result, plain_walk_of(plain), curve, working=working, worker=worker)
     return report if notes is None or not notes.is_file() else with_notes(report, morning, notes, progress)
 
 
@@ -150,23 +153,6 @@ def with_notes(report: Report, morning: Morning, notes: Path, progress: Progress
     return replace(report, detections=found)
 
 
-def compared(morning_problem: MorningProblem, settings: TripSettings) -> tuple[PlainWalk, Curve]:
-    """Work out what needs no plan: the best plain walk, and how the males grow with the time away from the car.
-
-    Parameters
-    ----------
-    morning_problem : posts, times and chances.
-    settings : what the trip file says.
-
-    Returns
-    -------
-    tuple of PlainWalk and curve
-        Minutes away and males.
-    """
-    plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
-    return plain_walk_of(plain), budget_curve_of(morning_problem, settings.seed)
-
-
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:
     """Choose posts, those of the plain walks among them, hear from each, and walk between all of them.
 
@@ -186,13 +172,18 @@ def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningPro
 
 
 def solved(
-    morning_problem: MorningProblem, settings: TripSettings, params: RunParams, progress: Progress = quiet
+    morning_problem: MorningProblem,
+    plain: tuple[PlainPlan, ...],
+    settings: TripSettings,
+    params: RunParams,
+    progress: Progress = quiet,
 ) -> Result:
     """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only.
 
     Parameters
     ----------
     morning_problem : posts, times and chances.
+    plain : walks that need no plan, the best first; the search begins at them too.
     settings : what the trip file says.
     params : how long to think.
     progress : is told as each step begins.
@@ -209,7 +200,6 @@ def solved(
     whole = replace(search, search_s=params.search_s, **params.proof_limits())
     longest_m = settings.morning.longest_walk_km * 1000
     problem, limits = morning_problem.problem, search
-    plain = plain_plans(morning_problem, longest_m)
     known = [spread_out(problem, one) for one in plain]
     while True:
         result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
@@ -272,7 +262,8 @@ def report_of(
     morning: Morning,
     morning_problem: MorningProblem,
     result: Result,
-    comparison: Pending[tuple[PlainWalk, Curve]],
+    plain: PlainWalk,
+    curve: Pending[Curve],
     start: StartState = FROM_THE_CAR,
     working: WayOfWorking | None = None,
     worker: Worker | None = None,
@@ -284,7 +275,8 @@ def report_of(
     morning : ground, clock, hearing and ways.
     morning_problem : posts, times and chances.
     result : of the solver.
-    comparison : the plain walk and the curve of males, to come.
+    plain : the best walk that needs no plan.
+    curve : minutes away and males, to come.
     start : where the walk that is reported begins.
     working : how the morning is worked; None where nothing is kept free and closing in is not spoken of.
     worker : a second process, if there is one.
@@ -303,7 +295,6 @@ def report_of(
     outlook = submit(worker, _outlook, context, settings.seed)
     expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if start is FROM_THE_CAR else None
     stops, legs = stops_of(context), legs_of(context)
-    plain, curve = comparison.result()
     robustness, listening, ways_back = outlook.result()
     return Report(
         title=settings.place.name,
@@ -322,7 +313,7 @@ def report_of(
         plain=plain,
         proof=proof_of(result, morning_problem),
         country=site.country,
-        budget_curve=curve,
+        budget_curve=curve.result(),
         robustness=robustness,
         listening=listening,
         verdict=verdict_at(site, detectability.verdict()),
