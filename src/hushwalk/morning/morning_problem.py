@@ -3,6 +3,7 @@
 Solving it is planning's business, and turning the answer back into words describe.py's.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -17,6 +18,7 @@ from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.plain_walk import PlainRoute, coarse_coverage
 from hushwalk.morning.posts import choose_posts, post_params, refine_posts, standable_ground
+from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
 from hushwalk.science.bouts import Bouts
 from hushwalk.site.detectability import Detectability, availability_table
@@ -27,6 +29,7 @@ from hushwalk.walking.times import TravelTimes, travel_times
 CAR = 0
 SHIFT = 0.25  # judgement: farther than this share of the spacing it would be another post
 POSTS_LEAST = 48  # judgement: half of what the proof carries is left to posts off the plain walks
+LESS = 0.95  # judgement: allow at least this much less walking at each try
 APART = 0.6  # judgement: two stops nearer than this share of the spacing hear nearly the same birds
 
 
@@ -67,6 +70,27 @@ class MorningProblem:
         many = [len(route.stops_xy) for route in self.plain]
         ends = 1 + len(self.posts_xy) - sum(many) + np.cumsum([0, *many])
         return tuple(tuple(range(int(a), int(b))) for a, b in pairwise(ends))
+
+
+def walk_length_m(times: TravelTimes, places: Sequence[int]) -> float:
+    """Length of the walk from place to place [m]."""
+    return sum(times.path(a, b).length_m for a, b in pairwise(places))
+
+
+def with_less_walking(problem: Problem, plan: Plan, share: float) -> Problem:
+    """Give the same problem with so large a share of a plan's walking time, and always less than it.
+
+    Parameters
+    ----------
+    problem : that was solved.
+    plan : of it, too long a walk.
+    share : the length that is wanted over that of the plan.
+
+    Returns
+    -------
+    Problem
+    """
+    return replace(problem, max_walk_s=plan.walk_s * min(LESS, share))
 
 
 def quiet_share(detectability: Detectability, site: Site) -> FloatArray:

@@ -5,7 +5,6 @@ Each step has a file of its own in this room; the work is done in the rooms belo
 
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +19,7 @@ from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning, look_round
-from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
+from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of, walk_length_m, with_less_walking
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plain_walk_of, spread_out
 from hushwalk.morning.plain_walk import plain_routes
@@ -48,7 +47,6 @@ CHOOSING = Step("choosing stops", done_before=0.45)
 OUTLOOK = Step("working out what the plan gives, and what delays cost", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
 FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
-LESS = 0.95  # judgement: allow at least this much less walking at each try
 
 Curve = tuple[tuple[float, float], ...]
 
@@ -203,10 +201,10 @@ def solved(
     known = [spread_out(problem, one) for one in plain]
     while True:
         result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
-        length_m = walked_m(morning_problem, result)
+        length_m = walked_m(morning_problem, result.plan)
         if length_m > longest_m and result.plan.visits:
             progress(Step(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km"))
-            problem = replace(problem, max_walk_s=result.plan.walk_s * min(LESS, longest_m / length_m))
+            problem = with_less_walking(problem, result.plan, longest_m / length_m)
         elif limits is search:
             limits = whole
         else:
@@ -246,16 +244,16 @@ def not_below(
     freed = as_near_as(morning_problem.problem, plain[0])
     known = [(plain[0].stops, plain[0].waits)]
     again = solve(freed, limits, np.random.default_rng(settings.seed), known=known)
-    short = walked_m(morning_problem, again) <= settings.morning.longest_walk_km * 1000
+    short = walked_m(morning_problem, again.plan) <= settings.morning.longest_walk_km * 1000
     if short and males(again.plan) >= plain[0].males:
         return again
     return replace(again, plan=plain[0].plan, certificate=None)
 
 
-def walked_m(morning_problem: MorningProblem, result: Result) -> float:
-    """Length of the walk of a result [m]."""
-    places = [morning_problem.problem.start, *result.plan.posts, morning_problem.problem.end]
-    return sum(morning_problem.times.path(a, b).length_m for a, b in pairwise(places))
+def walked_m(morning_problem: MorningProblem, plan: Plan) -> float:
+    """Length of the whole walk of a plan [m]."""
+    problem = morning_problem.problem
+    return walk_length_m(morning_problem.times, [problem.start, *plan.posts, problem.end])
 
 
 def report_of(

@@ -3,15 +3,13 @@
 They are planned from the last stop on, given that all stops before it heard nothing.
 """
 
-from dataclasses import replace
-from itertools import pairwise
-
 import numpy as np
 
 from hushwalk.errors import NoPlanError
 from hushwalk.morning.closing_in import FurtherStop, UnheardWalk
 from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
+from hushwalk.morning.morning_problem import walk_length_m, with_less_walking
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
@@ -20,7 +18,6 @@ from hushwalk.site.site import place_of
 
 SEARCH = SolveParams(search_s=None, iterations=300, starts=4)
 """judgement: a handful of stops; more steps find no other ones."""
-LESS = 0.95  # judgement: allow at least this much less walking at each try
 TRIES = 12  # judgement: by then a walk is half as long
 
 
@@ -44,7 +41,7 @@ def unheard_walk(context: PlanContext, *, longest_walk_m: float, seed: int) -> U
     last = plan.visits[-1]
     whole = whole_morning(context)
     left = rest_of(whole, plan.visits, last.leave_s, last.post)
-    walked_m = sum(_length_m(context, pair) for pair in pairwise([context.start.place, *plan.posts]))
+    walked_m = walk_length_m(context.morning_problem.times, [context.start.place, *plan.posts])
     rest = _short_enough(context, left, last.post, longest_walk_m - walked_m, seed)
     made = context.start.stops_made + len(plan.visits)
     stops = tuple(
@@ -74,12 +71,8 @@ def _short_enough(context: PlanContext, left: Problem, start: int, longest_m: fl
             plan = solve(problem, SEARCH, np.random.default_rng(seed)).plan
         except NoPlanError:
             return None
-        length_m = sum(_length_m(context, pair) for pair in pairwise([start, *plan.posts, problem.end]))
+        length_m = walk_length_m(context.morning_problem.times, [start, *plan.posts, problem.end])
         if length_m <= longest_m or not plan.visits:
             return plan if plan.visits else None
-        problem = replace(problem, max_walk_s=plan.walk_s * min(LESS, max(longest_m, 0.0) / length_m))
+        problem = with_less_walking(problem, plan, max(longest_m, 0.0) / length_m)
     return None
-
-
-def _length_m(context: PlanContext, pair: tuple[int, int]) -> float:
-    return context.morning_problem.times.path(*pair).length_m
