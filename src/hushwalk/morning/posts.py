@@ -13,13 +13,13 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import disc_mean
 from hushwalk.grid.polyline import distances_along, points_along
+from hushwalk.notes.figures import figure
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
 PROVABLE = 1.7  # judgement: of the routing notes, measured on walks of the same size
 HALF_NORMAL = 1.17741  # definition: sqrt(2 ln 2), standard deviations of a half-normal curve to its half
-DISTURBED_M = 50.0  # judgement: a male this near a way is disturbed; one left his log at 46 to 55 m
 SPOTS = 8  # judgement: eight directions on two rings find the gap in a ridge or the far side of a brook
 
 
@@ -107,7 +107,7 @@ def males_passed(density_per_km2: Layer, lines_m: Sequence[FloatArray]) -> float
         away[rows, cols] = False
     if away.all():
         return 0.0
-    near = distance_transform_edt(away) * grid.cell_m <= DISTURBED_M
+    near = distance_transform_edt(away) * grid.cell_m <= figure("closing_in", "disturbed_m")
     return float(np.nansum(density_per_km2.values[near])) * grid.cell_area_km2
 
 
@@ -175,7 +175,7 @@ def refine_posts(
     Parameters
     ----------
     posts_xy : shape (n, 2) [m].
-    where : see :class:`Standing`.
+    where : see :class:`StandableGround`.
     heard : gives the males heard from each of some places, shape (k, 2) -> (k,).
     shift_m : no farther than this [m].
 

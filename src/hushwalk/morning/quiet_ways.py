@@ -5,12 +5,15 @@ Which ground that is is likely_ground.py's; when one may go there closing_times.
 
 from dataclasses import dataclass, field
 from itertools import pairwise, product
+from typing import NamedTuple
 
 import numpy as np
 
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import distances_along, points_along
+from hushwalk.morning.posts import PostParams
 from hushwalk.notes.figures import figure
+from hushwalk.science.crossing import azimuth_to, turned
 from hushwalk.types import FloatArray
 from hushwalk.walking.graph import WalkGraph
 from hushwalk.walking.lines import WalkLine, draw_line
@@ -19,9 +22,7 @@ from hushwalk.walking.shortest_paths import Reach, reach_from
 LONGEST_S = 1200.0  # judgement: a way in of more than twenty minutes leaves none of a try to listen in
 TURNS_DEG = (0.0, -5.0, 5.0, -10.0, 10.0)  # judgement: so far off the usual angle, where no side lets one in at it
 OUT_M = (100.0, 130.0, 160.0, 200.0)  # judgement: from where a bearing still says much, nearest first
-CROSSINGS_DEG = (75.0, 60.0, 90.0)  # definition: the middle and both ends of a good crossing
 MALE_S = 3600.0  # judgement: an hour's walk rather than one male disturbed on the way
-NEAR_M = 50.0  # judgement: a male this near a way is disturbed
 SLACK_M = 5.0  # judgement: a line on a grid may come so much nearer than the place where one stops
 EVERY_M = 20.0  # judgement: density changes little within a cell or two
 
@@ -96,16 +97,10 @@ def way_in(country: QuietGround, reach: Reach, stop_m: FloatArray, ground_m: Flo
     end_m, off_deg = figure("closing_in", "end_m"), figure("closing_in", "off_line_deg")
     tries = []
     for turn, side in product(TURNS_DEG, (-1.0, 1.0)):
-        bend, end = _bend_and_end(stop_m, ground_m, side * (off_deg + turn), end_m)
-        cost_s = _cost(country, reach, np.array([stop_m, bend, end]))
-        if np.isfinite(cost_s):
-            tries.append(((abs(turn), cost_s), side * (off_deg + turn), bend, end))
-    for _, turn_deg, bend, end in sorted(tries, key=lambda one: one[0]):
-        found = _drawn(country, reach, [stop_m, bend, end])
-        if found is not None and _keeps_off(found[0], ground_m, end_m - SLACK_M):
-            line_m, length_m, seconds, fords = found
-            return QuietWay(turn_deg, line_m, length_m, seconds, _crossing(stop_m, end, ground_m), fords)
-    return None
+        turn_deg = side * (off_deg + turn)
+        corners_m = np.array([stop_m, *_bend_and_end(stop_m, ground_m, turn_deg, end_m)])
+        tries.append(_Try(abs(turn), _cost(country, reach, corners_m), turn_deg, corners_m))
+    return _first_quiet(country, reach, ground_m, end_m - SLACK_M, tries)
 
 
 def side_stand(country: QuietGround, reach: Reach, stop_m: FloatArray, ground_m: FloatArray) -> QuietWay | None:
@@ -122,21 +117,37 @@ def side_stand(country: QuietGround, reach: Reach, stop_m: FloatArray, ground_m:
     QuietWay or None
         Never nearer to the ground than the stand-off, and not where another log is likely; None where there is none.
     """
-    back = np.degrees(np.arctan2(*(stop_m - ground_m)))
-    tries = []
-    for out_m, crossing, side in product(OUT_M, CROSSINGS_DEG, (-1.0, 1.0)):
+    low_deg, high_deg = figure("closing_in", "crossing_low_deg"), figure("closing_in", "crossing_high_deg")
+    towards, back, tries = azimuth_to(stop_m, ground_m), azimuth_to(ground_m, stop_m), []
+    for out_m, crossing, side in product(OUT_M, ((low_deg + high_deg) / 2, low_deg, high_deg), (-1.0, 1.0)):
         place = ground_m + max(out_m, country.stand_off_m) * _unit(back + side * crossing)
         if _inside(country, place) and _quiet(country, place):
-            tries.append((_cost(country, reach, np.array([stop_m, place])), place))
-    for cost_s, place in sorted(tries, key=lambda one: one[0]):
-        if not np.isfinite(cost_s):
-            return None
-        found = _drawn(country, reach, [stop_m, place])
-        if found is not None and _keeps_off(found[0], ground_m, country.stand_off_m - SLACK_M):
+            corners_m = np.array([stop_m, place])
+            turn_deg = float(turned(azimuth_to(stop_m, place) - towards))
+            tries.append(_Try(0.0, _cost(country, reach, corners_m), turn_deg, corners_m))
+    return _first_quiet(country, reach, ground_m, country.stand_off_m - SLACK_M, tries)
+
+
+class _Try(NamedTuple):
+    """A way that may be taken: first by how far off the usual angle it is, then by its cost."""
+
+    off_deg: float
+    cost_s: float
+    turn_deg: float
+    corners_m: FloatArray
+
+
+def _first_quiet(
+    country: QuietGround, reach: Reach, ground_m: FloatArray, least_m: float, tries: list[_Try]
+) -> QuietWay | None:
+    """The first of some ways that can be walked and keeps so far off the ground."""
+    for one in sorted(tries, key=lambda one: one[:2]):
+        found = _drawn(country, reach, one.corners_m) if np.isfinite(one.cost_s) else None
+        if found is not None and _keeps_off(found[0], ground_m, least_m):
             line_m, length_m, seconds, fords = found
-            away = place - stop_m
-            turn = _turn(np.degrees(np.arctan2(*away)) - np.degrees(np.arctan2(*(ground_m - stop_m))))
-            return QuietWay(turn, line_m, length_m, seconds, _crossing(stop_m, place, ground_m), fords)
+            lines_deg = azimuth_to(ground_m, one.corners_m[[0, -1]])
+            crossing_deg = abs(float(turned(lines_deg[0] - lines_deg[1])))
+            return QuietWay(one.turn_deg, line_m, length_m, seconds, crossing_deg, fords)
     return None
 
 
@@ -145,7 +156,7 @@ def _bend_and_end(
 ) -> tuple[FloatArray, FloatArray]:
     """Where the side line comes nearest to the ground, or first as near as one goes, and where one stops."""
     away = ground_m - stop_m
-    far_m, towards = float(np.hypot(*away)), float(np.degrees(np.arctan2(*away)))
+    far_m, towards = float(np.hypot(*away)), float(azimuth_to(stop_m, ground_m))
     turn = np.radians(turn_deg)
     off_m, along_m = far_m * abs(np.sin(turn)), far_m * np.cos(turn)
     if off_m <= end_m:
@@ -166,15 +177,13 @@ def _cost(country: QuietGround, reach: Reach, corners_m: FloatArray) -> float:
         return float("inf")
     along = points_along(corners_m, np.arange(0.0, distances_along(corners_m)[-1] + 1e-6, EVERY_M))
     per_km2 = np.nan_to_num(country.density_per_km2.at(along))
-    disturbed = float(per_km2.sum()) * EVERY_M * 2 * NEAR_M / 1e6
+    disturbed = float(per_km2.sum()) * EVERY_M * 2 * figure("closing_in", "disturbed_m") / 1e6
     last_m = float(np.hypot(*(corners_m[-1] - corners_m[-2]))) if len(corners_m) > 2 else 0.0  # noqa: PLR2004 - no bend
     first_m = max(float(np.hypot(*(corners_m[1] - corners_m[0]))), EVERY_M)
     return float(seconds[0]) * (1 + last_m / first_m) + MALE_S * disturbed
 
 
-def _drawn(
-    country: QuietGround, reach: Reach, corners_m: list[FloatArray]
-) -> tuple[FloatArray, float, float, int] | None:
+def _drawn(country: QuietGround, reach: Reach, corners_m: FloatArray) -> tuple[FloatArray, float, float, int] | None:
     """Line, length [m], time [s] and fords of the way over all corners; None where there is none."""
     graph, lines = country.graph, list[WalkLine]()
     for start, end in pairwise(corners_m):
@@ -202,23 +211,13 @@ def _keeps_off(line_m: FloatArray, ground_m: FloatArray, least_m: float) -> bool
 def _quiet(country: QuietGround, place_m: FloatArray) -> bool:
     """Whether a log within the stand-off of a place is less likely than one in ten, by the density there."""
     expected = float(np.nan_to_num(country.density_per_km2.at(place_m))[0]) * np.pi * country.stand_off_m**2 / 1e6
-    return bool(1 - np.exp(-expected) <= 0.1)  # noqa: PLR2004 - judgement: as for posts
+    return bool(1 - np.exp(-expected) <= PostParams.log_chance_max)
 
 
 def _inside(country: QuietGround, place_m: FloatArray) -> bool:
     return bool(country.graph.ground.grid.contains(np.atleast_2d(place_m))[0])
 
 
-def _crossing(first_m: FloatArray, second_m: FloatArray, ground_m: FloatArray) -> float:
-    """Angle at the ground between the lines from two places, 0..180 [deg]."""
-    one, two = first_m - ground_m, second_m - ground_m
-    return abs(_turn(float(np.degrees(np.arctan2(*one)) - np.degrees(np.arctan2(*two)))))
-
-
-def _turn(angle_deg: float) -> float:
-    return float((angle_deg + 180.0) % 360.0 - 180.0)
-
-
-def _unit(azimuth_deg: float) -> FloatArray:
-    turned = np.radians(azimuth_deg)
-    return np.array([np.sin(turned), np.cos(turned)])
+def _unit(azimuth_deg: FloatArray | float) -> FloatArray:
+    azimuth = np.radians(azimuth_deg)
+    return np.array([np.sin(azimuth), np.cos(azimuth)])

@@ -190,7 +190,7 @@ def disturbed(days: DrawnDays, walk: DayWalk, played: PlayedMornings) -> BoolArr
         Shape (n,). The lines as planned count, whatever was left out; a try ends too near where the distance was
         judged too long.
     """
-    near_m, ending_m = day_figure("closing_in", "near_m"), figure("closing_in", "end_m")
+    near_m, ending_m = figure("closing_in", "disturbed_m"), figure("closing_in", "end_m")
     too_near = ndtr(np.log(near_m / ending_m) / day_figure("closing_in", "near_sd_log"))
     found = played.tried & (days.luck[:, NEAR] < too_near)
     for line in walk.lines_m:
