@@ -6,6 +6,7 @@ played_morning.py's.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -41,6 +42,26 @@ class BirdGround:
     first_min: int
     activity: FloatArray = field(repr=False)
     bouts: Bouts
+
+    @cached_property
+    def cells(self) -> IntArray:
+        """Cells where males live."""
+        return np.flatnonzero(self.males > 0)
+
+    @cached_property
+    def shares(self) -> FloatArray:
+        """Share of all males that live in each of these cells."""
+        return np.asarray(self.males[self.cells] / self.males[self.cells].sum())
+
+    @cached_property
+    def most(self) -> float:
+        """Males of the best cell."""
+        return float(self.males.max(initial=0.0))
+
+    def middles(self, count: int, rng: np.random.Generator) -> FloatArray:
+        """Middles of cells drawn as often as males live in them, shape (count, 2) [m]."""
+        own = rng.choice(self.cells, count, p=self.shares) if count else np.zeros(0, np.int64)
+        return self.grid.xy(own // self.grid.n_cols, own % self.grid.n_cols).reshape(-1, 2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,15 +175,10 @@ def scattered(ground: BirdGround, participation: FloatArray, rng: np.random.Gene
     list of ndarray
         Places of the displaying males of each day, each of shape (k, 2) [m].
     """
-    cells = np.flatnonzero(ground.males > 0)
-    mean = ground.males[cells]
-    share = mean / max(mean.sum(), np.finfo(float).tiny)
-    found = []
-    for count in rng.poisson(participation * mean.sum()):
-        own = rng.choice(cells, count, p=share) if count else np.zeros(0, np.int64)
-        middle = ground.grid.xy(own // ground.grid.n_cols, own % ground.grid.n_cols)
-        found.append(middle.reshape(-1, 2) + (rng.random((count, 2)) - 0.5) * ground.grid.cell_m)
-    return found
+    return [
+        ground.middles(count, rng) + (rng.random((count, 2)) - 0.5) * ground.grid.cell_m
+        for count in rng.poisson(participation * ground.males.sum())
+    ]
 
 
 def clustered(ground: BirdGround, participation: FloatArray, rng: np.random.Generator) -> list[FloatArray]:
@@ -198,39 +214,27 @@ def clustered(ground: BirdGround, participation: FloatArray, rng: np.random.Gene
 
 def _groups(ground: BirdGround, mean: float, rng: np.random.Generator) -> FloatArray:
     """Places of the males of a Poisson number of groups, shape (k, 2) [m]."""
-    size, spread, apart = (day_figure("clusters", key) for key in ("males", "spread_m", "apart_m"))
-    cells = np.flatnonzero(ground.males > 0)
-    weight = ground.males[cells]
-    count = rng.poisson(mean) if len(cells) else 0
-    middles = rng.choice(cells, count, p=weight / weight.sum()) if count else np.zeros(0, np.int64)
     own: list[FloatArray] = []
-    for xy in ground.grid.xy(middles // ground.grid.n_cols, middles % ground.grid.n_cols).reshape(-1, 2):
-        for _ in range(1 + rng.poisson(size - 1)):
-            male = _near(xy, own, spread, apart, ground, GOOD * float(weight.max()), rng)
+    for middle in ground.middles(rng.poisson(mean), rng):
+        for _ in range(1 + rng.poisson(day_figure("clusters", "males") - 1)):
+            male = _near(middle, own, ground, rng)
             if male is not None:
                 own.append(male)
     return np.array(own).reshape(-1, 2)
 
 
 def _near(
-    middle: FloatArray,
-    others: list[FloatArray],
-    spread_m: float,
-    apart_m: float,
-    ground: BirdGround,
-    good: float,
-    rng: np.random.Generator,
+    middle: FloatArray, others: list[FloatArray], ground: BirdGround, rng: np.random.Generator
 ) -> FloatArray | None:
     """Draw a male of a group; None where the hollow is full."""
-    spots = middle + spread_m * rng.standard_normal((TRIES, 2))
-    rows, cols = ground.grid.rowcol(spots)
-    inside = ground.grid.contains(spots)
-    worth = np.where(
-        inside, ground.males[np.where(inside, rows, 0) * ground.grid.n_cols + np.where(inside, cols, 0)], 0
-    )
-    usable = inside & (worth > good * rng.random(TRIES)) & (worth > 0)
+    spots = middle + day_figure("clusters", "spread_m") * rng.standard_normal((TRIES, 2))
+    inside, worth = ground.grid.contains(spots), np.zeros(TRIES)
+    rows, cols = ground.grid.rowcol(spots[inside])
+    worth[inside] = ground.males[rows * ground.grid.n_cols + cols]
+    usable = worth > GOOD * ground.most * rng.random(TRIES)
     if others:
-        usable &= np.hypot(*(spots[:, None] - np.array(others)[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
+        away_m = np.hypot(*(spots[:, None] - np.array(others)[None]).transpose(2, 0, 1))
+        usable &= away_m.min(axis=1) >= day_figure("clusters", "apart_m")
     return spots[np.argmax(usable)] if usable.any() else None
 
 
