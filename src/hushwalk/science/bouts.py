@@ -146,9 +146,8 @@ class Bouts:
         state = np.repeat([[self.share, 1 - self.share]], many, axis=0)
         silent, clock = [np.ones(many)], None
         for (begin, end), one in zip(stands, carried, strict=True):
-            if clock is not None and self.share < 1:
-                settled = state.sum(axis=1, keepdims=True) * np.array([self.share, 1 - self.share])
-                state = settled + (state - settled) * np.exp(-max(begin - clock, 0.0) / self.memory_min)
+            if clock is not None:
+                state = self._over_gap(state, max(begin - clock, 0.0))
             unheard, heard = state @ self.step(end - begin, 0.0), state @ self.step(end - begin, 1.0)
             state = unheard + (heard - unheard) * np.asarray(one)[:, np.newaxis]
             silent.append(state.sum(axis=1))
@@ -156,10 +155,10 @@ class Bouts:
         return np.array(silent)
 
     def _over_gap(self, state: FloatArray, minutes: float) -> FloatArray:
-        """Carry the state over a time in which one does not listen."""
+        """Carry the state, shape (..., 2), over a time in which one does not listen."""
         if self.share == 1:
             return state
-        settled = state.sum() * np.array([self.share, 1 - self.share])
+        settled = state.sum(axis=-1, keepdims=True) * np.array([self.share, 1 - self.share])
         carried: FloatArray = settled + (state - settled) * np.exp(-minutes / self.memory_min)
         return carried
 
