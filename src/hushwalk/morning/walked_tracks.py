@@ -17,14 +17,13 @@ from hushwalk.grid.points import to_metres
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.gait import gait_named
-from hushwalk.science.sun import sun_altitude_deg
+from hushwalk.science.sun import CIVIL_DEG, sun_altitude_deg
 from hushwalk.site.settings import TripSettings, WalkerSettings
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.own_pace import OwnPace, WalkedPieces, learn_pace
 from hushwalk.walking.track_pieces import TrackPieces, walked_pieces
 
 NEAR_PATH_M = 20.0  # judgement: a receiver under trees errs by as much, so that this near a path one is on it
-CIVIL_DEG = -6.0  # definition: civil dawn and dusk
 TIMED_LEAST = 2  # definition: two points with times make a way
 
 

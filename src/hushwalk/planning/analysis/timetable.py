@@ -81,7 +81,7 @@ def what_if_slower(problem: Problem, plan: Plan, factor: float = 1.2) -> Delay:
     ----------
     problem : in ticks, or plain orienteering.
     plan : a plan of that problem.
-    factor : of every chance, 0..1.
+    factor : of the time of every leg.
 
     Returns
     -------
