@@ -89,6 +89,12 @@ class Soundscape:
         """Return the same soundscape at another level of evidence."""
         return replace(self, listener=replace(self.listener, evidence=evidence))
 
+    @property
+    def target_grid(self) -> Grid:
+        """The grid of the targets of a coverage."""
+        fine = self.ground.elevation.grid
+        return fine.coarsened(max(round(self.params.target_cell_m / fine.cell_m), 1))
+
     def path(self, bird_m: tuple[float, float], ear_m: tuple[float, float]) -> SoundBudget:
         """Follow one display from a bird to an ear, term by term.
 
@@ -148,8 +154,7 @@ class Soundscape:
         posts = np.asarray(posts_m, dtype=float)
         if posts.ndim != 2 or posts.shape[1] != 2 or not np.all(np.isfinite(posts)):  # noqa: PLR2004
             raise InputError(f"posts are pairs of easting and northing, got an array of shape {posts.shape}")
-        how, fine = self.params, self.ground.elevation.grid
-        grid = fine.coarsened(max(round(how.target_cell_m / fine.cell_m), 1))
+        how, fine, grid = self.params, self.ground.elevation.grid, self.target_grid
         places = target_places(grid, fine)
         cells = [targets_within(post, grid, places, how.reach_m) for post in posts]
         with ThreadPoolExecutor(how.threads) as pool:

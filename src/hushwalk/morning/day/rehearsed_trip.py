@@ -87,8 +87,7 @@ def rehearse_trip(
     morning = look_round(settings, progress)
     walk = walk_of_timetable(morning, timetable)
     progress(PLAYING)
-    grid = morning.detectability.soundscape.coverage(walk.stops_m[:1]).grid
-    expected, played = expected_of_walk(morning, walk, grid, days)
+    expected, played = expected_of_walk(morning, walk, morning.detectability.soundscape.target_grid, days)
     grounds = grounds_of(morning, timetable, walk, bearings, progress) if bearings else None
     site = morning.site
     return RehearsedTrip(settings.place.name, site.card.name, timetable.day, walk.stops, expected, played, grounds)
@@ -122,7 +121,7 @@ def grounds_of(
         morning.site.density,
         np.random.default_rng(morning.settings.seed),
         mornings=mornings,
-        displaying_share=bird_ground(morning, soundscape.coverage(walk.stops_m[:1]).grid).participation,
+        displaying_share=bird_ground(morning, soundscape.target_grid).participation,
         audible={name: soundscape.footprint(xy) for name, xy in zip(names, walk.stops_m, strict=True)},
         bearing_error=BearingError(walker.bearing_error_deg, stray_share=walker.bearing_strays),
         share_out=AssociationParams(),
