@@ -17,7 +17,10 @@ from hushwalk.notes.figures import figure
 from hushwalk.types import BoolArray, FloatArray, IntArray
 
 LEG_ERROR = 0.1  # judgement: one errs by a tenth on the time of a leg, as in docs/benchmarks/on_time.py
+MIDDLE_LUCK = 0.5  # definition: as many tries are shorter as are longer
 TRY_SPREAD = 0.6  # judgement: evenly spread on the logarithm, from 24 minutes on average up to 45
+ROOM_MOST_MIN = 30.0  # judgement: half an hour reaches most birds, so that a try begins where so much is left
+AHEAD_LEAST_M = 15.0  # judgement: even to a bird that seems near one goes some steps
 SUCCESS, TIME, JUDGED, LOG, NEAR = range(5)  # definition: columns of the luck of a bird
 
 
@@ -43,8 +46,9 @@ class PlayedMornings:
 class _Way(NamedTuple):
     """The timetable for compiled loops."""
 
-    times: FloatArray  # depart, promise, minutes kept
-    arrive: FloatArray
+    depart: float
+    promise: float
+    kept: float
     leave: FloatArray
     stand: FloatArray
     walk: FloatArray
@@ -56,7 +60,13 @@ class _Try(NamedTuple):
     judged: FloatArray
     success: FloatArray
     hour: FloatArray  # chance of success by minute, against the best
-    numbers: FloatArray  # farthest, ending, speed, step, stand, longest, least
+    farthest_m: float
+    end_m: float
+    speed_ms: float
+    step_m: float
+    stand_min: float
+    longest_min: float
+    least_min: float
 
 
 def audible_at(days: DrawnDays, walk: DayWalk, heard: FloatArray) -> BoolArray:
@@ -119,8 +129,9 @@ def play_mornings(days: DrawnDays, walk: DayWalk, heard: FloatArray, hour_factor
         days.luck,
         np.ascontiguousarray(legs),
         _Way(
-            np.array([walk.depart_min, walk.promise_min, walk.closing_in_min]),
-            np.asarray(walk.arrive_min, dtype=float),
+            float(walk.depart_min),
+            float(walk.promise_min),
+            float(walk.closing_in_min),
             np.asarray(walk.leave_min, dtype=float),
             np.asarray(walk.stand_min, dtype=float),
             np.ascontiguousarray(walk.walk_min),
@@ -154,15 +165,21 @@ def spread_log(away_m: FloatArray) -> FloatArray:
 
 def _closing_in(first_min: int, hour_factor: FloatArray) -> _Try:
     """Chances and times of closing in; it fades with the hour from some time after sunrise on."""
-    keys = ("farthest_m", "speed_ms", "step_m", "stand_min", "least_min")
-    farthest, speed, step, stand, least = (day_figure("closing_in", key) for key in keys)
-    end_m, longest = figure("closing_in", "end_m"), figure("closing_in", "long_try_min")
-    numbers = np.array([farthest, end_m, speed, step, stand, longest, least])
     fades = int(figure("closing_in", "worth_after_sunrise_min")) - first_min
     hour = np.ones(len(hour_factor))
     if 0 <= fades < len(hour):
         hour[fades:] = np.minimum(hour_factor[fades:] / max(hour_factor[fades], 1e-9), 1.0)
-    return _Try(*closing_in_curve(), hour, numbers)
+    return _Try(
+        *closing_in_curve(),
+        hour,
+        farthest_m=day_figure("closing_in", "farthest_m"),
+        end_m=figure("closing_in", "end_m"),
+        speed_ms=day_figure("closing_in", "speed_ms"),
+        step_m=day_figure("closing_in", "step_m"),
+        stand_min=day_figure("closing_in", "stand_min"),
+        longest_min=figure("closing_in", "long_try_min"),
+        least_min=day_figure("closing_in", "least_min"),
+    )
 
 
 @njit(cache=True, nogil=True)
@@ -181,10 +198,10 @@ def _play(  # pragma: no cover  compiled
     heard, tried, closed = np.zeros((n, stops), np.bool_), np.zeros(n, np.bool_), np.zeros(n, np.bool_)
     back, stood = np.zeros(len(first) - 1), np.zeros(len(first) - 1, np.int64)
     for day in range(len(first) - 1):
-        clock, here, kept = way.times[0], 0, way.times[2]
+        clock, here, kept = way.depart, 0, way.kept
         for s in range(stops):
             planned = clock + way.walk[here, s + 1] + way.stand[s] + way.walk[s + 1, 0]
-            if not planned <= way.times[1]:
+            if not planned <= way.promise:
                 continue
             begin = clock + way.walk[here, s + 1] * legs[day, s]
             end = max(begin + way.stand[s], way.leave[s])
@@ -193,17 +210,18 @@ def _play(  # pragma: no cover  compiled
             clock, here = end, s + 1
             stood[day] += 1
             while kept > 0:
-                bird = _nearest(heard, tried, judged, s, first[day], first[day + 1], close.numbers[0])
+                bird = _nearest(heard, tried, judged, s, first[day], first[day + 1], close.farthest_m)
                 if bird < 0:
                     break
-                minutes = _try_minutes(judged[bird, s], luck[bird, 1], close.numbers)
-                room = min(kept, way.times[1] - clock - way.walk[here, 0])
-                if room < max(close.numbers[6], min(_try_minutes(judged[bird, s], 0.5, close.numbers), 30.0)):
+                minutes = _try_minutes(judged[bird, s], luck[bird, TIME], close)
+                room = min(kept, way.promise - clock - way.walk[here, 0])
+                usual = min(_try_minutes(judged[bird, s], MIDDLE_LUCK, close), ROOM_MOST_MIN)
+                if room < max(close.least_min, usual):
                     break
                 tried[bird] = True
                 minute = min(max(int(clock - first_min), 0), len(close.hour) - 1)
                 chance = np.interp(judged[bird, s], close.judged, close.success) * close.hour[minute]
-                closed[bird] = luck[bird, 0] < chance and minutes <= room
+                closed[bird] = luck[bird, SUCCESS] < chance and minutes <= room
                 clock, kept = clock + min(minutes, room), kept - min(minutes, room)
         back[day] = clock + way.walk[here, 0] * legs[day, stops]
     return heard, tried, closed, back, stood
@@ -227,8 +245,8 @@ def _nearest(  # pragma: no cover  compiled
 
 
 @njit(cache=True, nogil=True)
-def _try_minutes(judged_m: float, luck: float, numbers: FloatArray) -> float:  # pragma: no cover  compiled
+def _try_minutes(judged_m: float, luck: float, close: _Try) -> float:  # pragma: no cover  compiled
     """Minutes of a try: the walk nearer and a stand at every step, times what chance makes of it."""
-    ahead = max(judged_m - numbers[1], 15.0)
-    plain = ahead / numbers[2] / 60 + numbers[4] * (1 + ahead / numbers[3])
-    return float(min(plain * np.exp(TRY_SPREAD * (2 * luck - 1)), numbers[5]))
+    ahead = max(judged_m - close.end_m, AHEAD_LEAST_M)
+    plain = ahead / close.speed_ms / 60 + close.stand_min * (1 + ahead / close.step_m)
+    return float(min(plain * np.exp(TRY_SPREAD * (2 * luck - 1)), close.longest_min))
