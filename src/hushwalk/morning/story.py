@@ -293,6 +293,7 @@ def report_of(
     outlook = submit(worker, _outlook, context, settings.seed)
     expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if start is FROM_THE_CAR else None
     stops, legs = stops_of(context), legs_of(context)
+    closing = None if working is None else closing_of(context, morning, working)  # before one waits for the worker
     robustness, listening, ways_back = outlook.result()
     return Report(
         title=settings.place.name,
@@ -324,7 +325,7 @@ def report_of(
         layer_stories=site.inputs.stories,
         source_keys=site.source_keys,
         bail_outs=ways_back,
-        closing=None if working is None else closing_of(context, morning, working),
+        closing=closing,
         expected=None if expected is None else expected.result(),
     )
 
