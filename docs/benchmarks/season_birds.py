@@ -18,7 +18,7 @@ from search_ground import DEMO, STEPS, Morning, morning_of
 from hushwalk.birds.alternate_logs import AlternateLogs
 from hushwalk.birds.association import associate
 from hushwalk.birds.averaged_place import averaged_place
-from hushwalk.birds.credible_ground import credible_ground
+from hushwalk.birds.credible_ground import credible_grounds
 from hushwalk.birds.fix import SHARES
 from hushwalk.birds.morning_fixes import MorningNotes, SharedMorning, join_shared, no_bird_on
 from hushwalk.birds.rehearsal import draw_bearings, draw_birds
@@ -106,7 +106,7 @@ def grounds_of(made: Morning, heard: Heard, males: np.ndarray) -> list[Ground]:
         for bird, own in alone.items():
             place = season.place_of(last.notes.day, bird.name, own)
             true = males[[heard.who[uid] for uid in bird.uids]]
-            drawn = {share: credible_ground(place, share) for share in SHARES}
+            drawn = {ground.share: ground for ground in credible_grounds(place, SHARES)}
             held = {share: float(ground.holds(true).mean()) for share, ground in drawn.items()}
             joined = len(season.of(last.notes.day, bird.name).mornings)
             found.append(Ground(pooled, joined, drawn[SHARES[1]].area_ha, held))

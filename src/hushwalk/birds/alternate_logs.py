@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 
+from hushwalk.birds.loudness import TINY
 from hushwalk.grid.grid import Grid
 from hushwalk.notes.figures import figure
 from hushwalk.types import FloatArray
@@ -67,10 +68,6 @@ class AlternateLogs:
         away = np.hypot(x, y)
         ring = np.exp(-0.5 * ((away - self.away_m) / self.sd_m) ** 2) / np.maximum(away, self.grid.cell_m / 2)
         return np.asarray(ring / ring.sum(), dtype=np.float64)
-
-
-TINY = 1e-300
-"""Judgement: keeps logarithms finite."""
 
 
 def _spread(values: FloatArray, kernel: FloatArray) -> FloatArray:

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from hushwalk.birds.association import SharingOut
 from hushwalk.birds.group_likelihood import GroupLikelihood, Members
-from hushwalk.birds.posterior import TINY, EarshotParams, centres_m, window
+from hushwalk.birds.loudness import TINY
+from hushwalk.birds.posterior import EarshotParams, centres_m, window
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import stations_m
@@ -43,7 +44,7 @@ def averaged_place(
     likelier groups worked out again in the parts.
     """
     params = params or EarshotParams()
-    coarse = {group: _coarse(sharing.evidence, group) for group in groups}
+    coarse = {group: chance_of_group(sharing.evidence, group) for group in groups}
     stations = stations_m([sharing.evidence.bearings[i] for group in groups for i in group])
     fine = window(grid, stations, params)
     places = centres_m(fine)
@@ -58,13 +59,14 @@ def averaged_place(
 def coarse_place(sharing: SharingOut, groups: Mapping[Members, float]) -> Layer:
     """Give the same mean on the coarse grid of the evidence, where there is no need of detail; sums to 1."""
     mean = sum(
-        (share * _coarse(sharing.evidence, group) for group, share in groups.items()),
+        (share * chance_of_group(sharing.evidence, group) for group, share in groups.items()),
         start=np.zeros(sharing.grid.n_cells),
     )
     return Layer("chance of place", "1", sharing.grid, mean.reshape(sharing.grid.shape))
 
 
-def _coarse(evidence: GroupLikelihood, group: Members) -> FloatArray:
+def chance_of_group(evidence: GroupLikelihood, group: Members) -> FloatArray:
+    """Chance of every place of the evidence to hold the bird if just these bearings are its own; sums to 1."""
     near, number = evidence.by_place(group)
     chance = np.zeros(len(evidence.places))
     chance[near] = number

@@ -3,6 +3,7 @@
 posterior.py gives the chances; search_order.py orders the grounds.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.types import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
 MIDDLE_STEPS = 60  # judgement: the middle moves by less than a centimetre long before
 RING_POINTS_MIN = 4  # definition: a closed ring of fewer points has no inside
@@ -52,7 +53,7 @@ class CredibleGround:
 
 
 def credible_ground(chance: Layer, share: float) -> CredibleGround:
-    """Smallest ground that holds a bird with at least this chance.
+    """Smallest ground that holds a bird with at least this chance: one of :func:`credible_grounds`.
 
     Parameters
     ----------
@@ -74,18 +75,40 @@ def credible_ground(chance: Layer, share: float) -> CredibleGround:
     >>> round(credible_ground(even, 0.5).area_m2)
     5000
     """
-    if not 0 < share < 1:
-        raise InputError(f"a share of {share:g} is no chance between 0 and 1")
+    (ground,) = credible_grounds(chance, [share])
+    return ground
+
+
+def credible_grounds(chance: Layer, shares: Sequence[float]) -> tuple[CredibleGround, ...]:
+    """Smallest grounds that hold a bird with at least each of these chances; the cells are put in order once.
+
+    Parameters
+    ----------
+    chance : chance of each cell, sums to 1.
+    shares : each above 0 and below 1.
+
+    Raises
+    ------
+    InputError
+        If a share is no chance.
+    """
+    for share in shares:
+        if not 0 < share < 1:
+            raise InputError(f"a share of {share:g} is no chance between 0 and 1")
     values = np.nan_to_num(chance.values.ravel())
     some = np.flatnonzero(values > 0)
     order = some[np.argsort(-values[some], kind="stable")]
-    count = int(np.searchsorted(np.cumsum(values[order]), share * (1 - 1e-12))) + 1
+    summed = np.cumsum(values[order])
+    return tuple(_ground(chance.grid, values, order, summed, share) for share in shares)
+
+
+def _ground(grid: Grid, values: FloatArray, order: IntArray, summed: FloatArray, share: float) -> CredibleGround:
+    count = int(np.searchsorted(summed, share * (1 - 1e-12))) + 1
     inside = np.zeros(values.size, dtype=bool)
     inside[order[:count]] = True
-    mask = inside.reshape(chance.grid.shape)
     lowest = float(values[order[min(count, order.size) - 1]])
-    rings = outline(chance.grid, np.nan_to_num(chance.values), lowest * (1 - 1e-9))
-    return CredibleGround(share, count * chance.grid.cell_m**2, chance.grid, mask, rings)
+    rings = outline(grid, values.reshape(grid.shape), lowest * (1 - 1e-9))
+    return CredibleGround(share, count * grid.cell_m**2, grid, inside.reshape(grid.shape), rings)
 
 
 def outline(grid: Grid, values: FloatArray, level: float) -> tuple[FloatArray, ...]:

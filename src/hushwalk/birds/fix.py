@@ -9,7 +9,7 @@ from enum import Enum
 
 import numpy as np
 
-from hushwalk.birds.credible_ground import CredibleGround, credible_ground, middle_m
+from hushwalk.birds.credible_ground import CredibleGround, credible_grounds, middle_m
 from hushwalk.birds.posterior import EarshotParams, chance_of_place
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -185,7 +185,7 @@ def find_bird(
         chance = chance_of_place(
             bearings, listening, grid, habitat=habitat, audible=audible, closed=closed, params=params.earshot
         )
-    grounds = tuple(credible_ground(chance, share) for share in SHARES)
+    grounds = credible_grounds(chance, SHARES)
     point, refusal = point_of(bearings, params)
     median = middle_m(chance)
     names = dict.fromkeys(b.bird for b in bearings)

@@ -9,9 +9,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.loudness import NODES, heard_table, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, TINY, heard_table, over_loudness, silent_table
 from hushwalk.birds.posterior import (
-    TINY,
     EarshotParams,
     chance_to_hear,
     density_at_stop,

@@ -13,6 +13,7 @@ NODE_WEIGHTS = _PLAIN_WEIGHTS / _PLAIN_WEIGHTS.sum()
 """Definition: loudness in standard deviations, and the weight of each, for Gauss-Hermite quadrature."""
 SURE = 1e-9  # judgement: nothing about a bird is surer than this
 NONE = 1e-6  # judgement: where even a loud bird is not heard, silence tells nothing
+TINY = 1e-300  # judgement: keeps logarithms finite
 FAINTEST = 1e-60  # judgement: keeps products of a few chances above the least number there is
 
 
@@ -58,6 +59,11 @@ def silent_table(chance: FloatArray, displayed: float, shared: float) -> FloatAr
 def over_loudness(table: FloatArray) -> FloatArray:
     """Mean of a table of chances, shape (n, 9), over the loudness; shape (n,)."""
     return np.asarray(table @ NODE_WEIGHTS, dtype=np.float64)
+
+
+def log_over_loudness(table: FloatArray) -> FloatArray:
+    """Logarithm of that mean, finite everywhere; shape (n,)."""
+    return np.asarray(np.log(np.maximum(over_loudness(table), TINY)), dtype=np.float64)
 
 
 def _edge(chance: FloatArray, shared: float) -> FloatArray:

@@ -9,17 +9,20 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share, log_heard, split_stops
+from hushwalk.birds.loudness import NODES, heard_table, log_over_loudness
+from hushwalk.birds.posterior import EarshotParams, chance_to_hear, displayed_share, split_stops
 from hushwalk.errors import InputError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to, turned
-from hushwalk.types import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
 CELLS_MAX = 5000  # judgement: cells of some 20 m, fine enough for an area within a tenth
 FAINT = 1e-3  # judgement: cells a thousand times less likely than the best do not change a mean area
+HARDLY = 1e-5  # judgement: cells so much less likely than the best add nothing to a chance of a few per cent
 ERRORS, ERROR_WEIGHTS = np.polynomial.hermite_e.hermegauss(3)
 
 
@@ -109,45 +112,51 @@ def next_stands(
     candidates, seconds = np.asarray(candidates_m, dtype=float).reshape(-1, 2), np.asarray(travel_s, dtype=float)
     if len(candidates) != seconds.size:
         raise InputError(f"{len(candidates)} places and {seconds.size} travel times do not fit together")
-    places, weight, cell_m2 = _thinned(fix.chance)
-    now = float(_area(weight[None, :], params.share)[0] * cell_m2)
-    known = [(f, *whole_chance(f.chance)) for f in (fix, *others)]
-    clear = np.isfinite(seconds) & np.array([clear_of_birds(c, known, params) for c in candidates], dtype=bool)
-    found = [
-        _stand(fix, candidates[i], float(seconds[i]), places, weight, cell_m2, now, params)
-        for i in np.flatnonzero(clear)
-    ]
+    known = _known(fix, params)
+    birds = [(f, possible_places(f.chance)) for f in (fix, *others)]
+    clear = np.isfinite(seconds) & np.array([clear_of_birds(c, birds, params) for c in candidates], dtype=bool)
+    found = [_stand(known, candidates[i], float(seconds[i]), params) for i in np.flatnonzero(clear)]
+    now = known.area_now_m2
     return tuple(sorted((s for s in found if s.area_m2 < now), key=lambda s: (s.area_m2, s.travel_s)))
 
 
-def clear_of_birds(place: FloatArray, known: Sequence[tuple[Fix, FloatArray, FloatArray]], params: StandParams) -> bool:
+def clear_of_birds(place: FloatArray, birds: Sequence[tuple[Fix, FloatArray]], params: StandParams) -> bool:
     """Whether a place is far enough from every bird.
 
     Parameters
     ----------
     place : shape (2,) [m].
-    known : each bird with the places where it may be, shape (n, 2) [m], and their chance, shape (n,).
+    birds : each bird with the chance of each cell of its grid, as of :func:`possible_places`.
     params : stand-off.
 
     Returns
     -------
     bool
     """
-    for fix, likely, weight in known:
-        near = np.hypot(*(likely - place).T) < params.stand_off_m
-        core = fix.grounds[0]
-        if weight[near].sum() > params.stand_off_chance_max or core.holds(likely[near]).any():
-            return False
-        if np.hypot(*(np.asarray(fix.median_m) - place)) < params.stand_off_m:
+    if any(np.hypot(*(np.asarray(fix.median_m) - place)) < params.stand_off_m for fix, _ in birds):
+        return False
+    for fix, chance in birds:
+        likely, weight = _near(place, fix.chance.grid, chance, params.stand_off_m)
+        if weight.sum() > params.stand_off_chance_max or fix.grounds[0].holds(likely).any():
             return False
     return True
 
 
-def whole_chance(chance: Layer) -> tuple[FloatArray, FloatArray]:
-    """Places where a bird may be at all, shape (n, 2) [m], and the chance of each, shape (n,)."""
+def possible_places(chance: Layer) -> FloatArray:
+    """Chance of each cell, shape of the grid, with 0 where a bird is hardly at all."""
     values = np.nan_to_num(chance.values)
-    rows, cols = np.nonzero(values > values.max() * 1e-5)
-    return chance.grid.xy(rows, cols), values[rows, cols]
+    return np.asarray(np.where(values > values.max() * HARDLY, values, 0.0))
+
+
+def _near(place: FloatArray, grid: Grid, chance: FloatArray, within_m: float) -> tuple[FloatArray, FloatArray]:
+    """Places nearer than so far where a bird may be, shape (n, 2) [m], and the chance of each."""
+    (row, col), reach = grid.rowcol(place), int(within_m // grid.cell_m) + 2
+    top, left = max(int(row) - reach, 0), max(int(col) - reach, 0)
+    around = chance[top : max(int(row) + reach + 1, 0), left : max(int(col) + reach + 1, 0)]
+    rows, cols = np.nonzero(around)
+    likely = grid.xy(rows + top, cols + left)
+    near = np.hypot(*(likely - place).T) < within_m
+    return likely[near], around[rows[near], cols[near]]
 
 
 def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
@@ -175,50 +184,68 @@ def _area(weights: FloatArray, share: float) -> FloatArray:
     return np.asarray(count + (share - before) / np.maximum(at - before, 1e-12), dtype=np.float64)
 
 
-def _stand(
-    fix: Fix,
-    place: FloatArray,
-    seconds: float,
-    places: FloatArray,
-    weight: FloatArray,
-    cell_m2: float,
-    now: float,
-    params: StandParams,
-) -> Stand:
-    earshot = params.earshot
-    hear = _hear(fix, place, places, params)
-    azimuth = azimuth_to(place, places)
-    picked = np.searchsorted(np.cumsum(weight), (np.arange(params.places) + 0.5) / params.places).clip(
-        max=len(weight) - 1
+@dataclass(frozen=True, eq=False)
+class _Known:
+    """What is the same for every stand: the bird, where it may be now, and how it was heard."""
+
+    fix: Fix
+    places: FloatArray
+    weight: FloatArray
+    cell_m2: float
+    area_now_m2: float
+    heard: FloatArray
+    picked: IntArray
+
+
+def _known(fix: Fix, params: StandParams) -> _Known:
+    places, weight, cell_m2 = _thinned(fix.chance)
+    steps = (np.arange(params.places) + 0.5) / params.places
+    stops, _ = split_stops(fix.bearings, ())
+    heard = np.ones((len(places), len(NODES)))
+    for stop in stops:
+        chance = chance_to_hear(stop, places, None, params.earshot)
+        heard *= heard_table(chance, params.earshot.shared_loudness)
+    return _Known(
+        fix,
+        places,
+        weight,
+        cell_m2,
+        float(_area(weight[None, :], params.share)[0] * cell_m2),
+        heard,
+        np.searchsorted(np.cumsum(weight), steps).clip(max=len(weight) - 1),
     )
+
+
+def _stand(known: _Known, place: FloatArray, seconds: float, params: StandParams) -> Stand:
+    earshot, weight, picked = params.earshot, known.weight, known.picked
+    hear = _hear(known, place, params)
+    azimuth = azimuth_to(place, known.places)
     read = (azimuth[picked, None] + ERRORS * params.sd_deg).ravel()
     aimed = von_mises_density(read[:, None] - azimuth[None, :], kappa_of_sd(params.sd_deg))
     aimed = (1 - earshot.stray_share) * aimed + earshot.stray_share / (2 * np.pi)
     after = _area(weight * aimed * hear, params.share).reshape(params.places, -1)
     heard_area = (after * ERROR_WEIGHTS / ERROR_WEIGHTS.sum()).sum(axis=1)
     silent_area = float(_area((weight * (1 - hear))[None, :], params.share)[0])
-    mean = float((hear[picked] * heard_area + (1 - hear[picked]) * silent_area).mean() * cell_m2)
-    median = np.asarray(fix.median_m)
+    mean = float((hear[picked] * heard_area + (1 - hear[picked]) * silent_area).mean() * known.cell_m2)
+    median = np.asarray(known.fix.median_m)
     towards = float(azimuth_to(place, median))
     return Stand(
         (float(place[0]), float(place[1])),
         seconds,
         mean,
-        now,
+        known.area_now_m2,
         float((weight * hear).sum()),
         towards,
-        _nearest_crossing(fix, median, towards),
+        _nearest_crossing(known.fix, median, towards),
         float(np.hypot(*(median - place))),
     )
 
 
-def _hear(fix: Fix, place: FloatArray, places: FloatArray, params: StandParams) -> FloatArray:
+def _hear(known: _Known, place: FloatArray, params: StandParams) -> FloatArray:
     # A bird that was heard already is a loud one: its chance to be heard again is higher than that of any bird.
     here = Listening("", (float(place[0]), float(place[1])), params.minutes)
-    heard, _ = split_stops(fix.bearings, ())
-    before = [chance_to_hear(w, places, None, params.earshot) for w in heard]
-    also = chance_to_hear(here, places, None, params.earshot)
-    again = log_heard([*before, also], [], params.earshot) - log_heard(before, [], params.earshot)
+    also = heard_table(chance_to_hear(here, known.places, None, params.earshot), params.earshot.shared_loudness)
+    again = log_over_loudness(known.heard * also) - log_over_loudness(known.heard)
     return np.asarray(displayed_share(here, params.earshot) * np.exp(np.minimum(again, 0.0)), dtype=np.float64)
 
 

@@ -7,17 +7,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from hushwalk.birds.association import MaybeOne, SharingOut
+from hushwalk.birds.averaged_place import chance_of_group
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.group_likelihood import Members
-from hushwalk.birds.next_bearing import StandParams, clear_of_birds, whole_chance
+from hushwalk.birds.next_bearing import StandParams, clear_of_birds, possible_places
 from hushwalk.birds.posterior import chance_to_hear
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
 from hushwalk.science.bearing_error import kappa_of_sd, von_mises_density
 from hushwalk.science.crossing import azimuth_to
-from hushwalk.types import FloatArray
+from hushwalk.types import FloatArray, IntArray
 
 BINS = 120
 """Judgement: steps of three degrees, a fifth of the error of a bearing."""
@@ -80,12 +82,15 @@ def deciding_stand(
     if not all(name in own for name in pair.names):
         return None
     a, b = (own[name] for name in pair.names)
-    one, two = _chance(sharing, a | b), (_chance(sharing, a), _chance(sharing, b))
-    known = [(fix, *whole_chance(fix.chance)) for fix in fixes]
+    one, *two = (chance_of_group(sharing.evidence, members) for members in (a | b, a, b))
+    birds = [(fix, possible_places(fix.chance)) for fix in fixes]
+    laws = _laws(sharing.evidence.places, (one, *two), params)
     best: DecidingStand | None = None
     for place, travel_s in zip(*_candidates(seconds, fixes, pair, params), strict=True):
-        right = _right(place, sharing.evidence.places, one, two, params)
-        if right < LEAST_DECISION or (best and right <= best.right) or not clear_of_birds(place, known, params):
+        if not clear_of_birds(place, birds, params):
+            continue
+        right = laws.right(place)
+        if right < LEAST_DECISION or (best and right <= best.right):
             continue
         middles = [_azimuth(place, sharing.evidence.places, chance) for chance in (one, *two)]
         xy = (float(place[0]), float(place[1]))
@@ -96,13 +101,6 @@ def deciding_stand(
 def _members(sharing: SharingOut, fix: Fix) -> Members:
     uids = {b.uid for b in fix.bearings}
     return frozenset(i for i, b in enumerate(sharing.evidence.bearings) if b.uid in uids)
-
-
-def _chance(sharing: SharingOut, members: Members) -> FloatArray:
-    near, number = sharing.evidence.by_place(members)
-    chance = np.zeros(len(sharing.evidence.places))
-    chance[near] = number
-    return np.asarray(chance / number.sum(), dtype=np.float64)
 
 
 def _candidates(
@@ -122,27 +120,38 @@ CANDIDATES = 250
 """Judgement: places some 50 m apart; what a bearing decides changes little between them."""
 
 
-def _right(
-    place: FloatArray, places: FloatArray, one: FloatArray, two: tuple[FloatArray, FloatArray], params: StandParams
-) -> float:
-    here = Listening("", (float(place[0]), float(place[1])), params.minutes)
-    hear = chance_to_hear(here, places, None, params.earshot)
-    azimuth = azimuth_to(place, places)
-    laws = [_law(azimuth, chance * hear, params.sd_deg) for chance in (one, *two)]
-    heard = min(float(law.sum()) for law in laws)
-    if heard <= 0:
-        return 0.5
-    single, pair = laws[0] / laws[0].sum(), (laws[1] / laws[1].sum() + laws[2] / laws[2].sum()) / 2
-    return 0.5 + 0.25 * heard * float(np.abs(single - pair).sum())
+@dataclass(frozen=True, eq=False)
+class _Laws:
+    """Where the bird is if the two are one, and where each is if they are two; cells that hold none are left out."""
+
+    places: FloatArray
+    chances: tuple[FloatArray, ...]
+    blur: NDArray[np.complex128]
+    params: StandParams
+
+    def right(self, place: FloatArray) -> float:
+        """Chance that a bearing from a place decides rightly, 0.5 to 1."""
+        here = Listening("", (float(place[0]), float(place[1])), self.params.minutes)
+        hear = chance_to_hear(here, self.places, None, self.params.earshot)
+        bins = (azimuth_to(place, self.places) // (360.0 / BINS)).astype(int) % BINS
+        one, *two = (self._law(bins, chance * hear) for chance in self.chances)
+        heard = min(float(law.sum()) for law in (one, *two))
+        if heard <= 0:
+            return 0.5
+        single, pair = one / one.sum(), sum(law / law.sum() for law in two) / 2
+        return 0.5 + 0.25 * heard * float(np.abs(single - pair).sum())
+
+    def _law(self, bins: IntArray, weight: FloatArray) -> FloatArray:
+        """Law of a bearing in steps of the circle, shape (BINS,)."""
+        read = np.bincount(bins, weights=weight, minlength=BINS)
+        return np.asarray(np.maximum(np.fft.irfft(np.fft.rfft(read) * self.blur, BINS), 0.0), dtype=np.float64)
 
 
-def _law(azimuth_deg: FloatArray, weight: FloatArray, sd_deg: float) -> FloatArray:
-    """Law of a bearing in steps of the circle, shape (BINS,)."""
-    step = 360.0 / BINS
-    read = np.bincount((azimuth_deg // step).astype(int) % BINS, weights=weight, minlength=BINS)
-    blur = von_mises_density(np.arange(BINS) * step, kappa_of_sd(sd_deg))
-    spread = np.fft.irfft(np.fft.rfft(read) * np.fft.rfft(blur / blur.sum()), BINS)
-    return np.asarray(np.maximum(spread, 0.0), dtype=np.float64)
+def _laws(places: FloatArray, chances: tuple[FloatArray, ...], params: StandParams) -> _Laws:
+    some = np.logical_or.reduce([chance > 0 for chance in chances])
+    blur = von_mises_density(np.arange(BINS) * (360.0 / BINS), kappa_of_sd(params.sd_deg))
+    kept = tuple(chance[some] for chance in chances)
+    return _Laws(places[some], kept, np.fft.rfft(blur / blur.sum()), params)
 
 
 def _azimuth(place: FloatArray, places: FloatArray, chance: FloatArray) -> float:

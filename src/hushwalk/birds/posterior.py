@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.birds.loudness import NODES, heard_table, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, TINY, heard_table, log_over_loudness, silent_table
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
@@ -21,8 +21,6 @@ from hushwalk.types import FloatArray
 TURN_NODES, _PLAIN_WEIGHTS = np.polynomial.hermite_e.hermegauss(5)
 TURN_WEIGHTS = _PLAIN_WEIGHTS / _PLAIN_WEIGHTS.sum()
 """Definition: a shared error in standard deviations, and the weight of each, for Gauss-Hermite quadrature."""
-TINY = 1e-300
-"""Judgement: keeps logarithms finite."""
 HALF_NORMAL = float(np.sqrt(2 * np.log(2)))  # definition: half distance over scale of a half-normal curve
 
 
@@ -244,7 +242,7 @@ def log_heard(
         table *= heard_table(chance, params.shared_loudness)
     for chance, displayed in silent:
         table *= silent_table(chance, displayed, params.shared_loudness)
-    return np.asarray(np.log(np.maximum(over_loudness(table), TINY)), dtype=np.float64)
+    return log_over_loudness(table)
 
 
 def displayed_share(where: Listening, params: EarshotParams) -> float:

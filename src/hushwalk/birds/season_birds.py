@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import map_coordinates
 
 from hushwalk.birds.alternate_logs import AlternateLogs
-from hushwalk.birds.loudness import NODES, over_loudness, silent_table
+from hushwalk.birds.loudness import NODES, TINY, over_loudness, silent_table
 from hushwalk.birds.partitions import (
     ChainParams,
     Group,
@@ -21,7 +21,7 @@ from hushwalk.birds.partitions import (
     moved_partition,
     sample_partitions,
 )
-from hushwalk.birds.posterior import TINY, EarshotParams, centres_m, chance_to_hear, displayed_share
+from hushwalk.birds.posterior import EarshotParams, centres_m, chance_to_hear, displayed_share
 from hushwalk.birds.season_numbers import NumberChange, season_numbers
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer

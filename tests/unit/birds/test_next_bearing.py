@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from hushwalk.birds.fix import FixParams, find_bird
-from hushwalk.birds.next_bearing import StandParams, next_stands
+from hushwalk.birds.next_bearing import StandParams, clear_of_birds, next_stands, possible_places
 from hushwalk.birds.posterior import EarshotParams, log_heard
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -36,6 +36,25 @@ def test_no_stand_is_near_to_where_the_bird_probably_is():
     other = find_bird([Bearing("b", (300.0, 0.0), 0.0, 12.0, "P2", "B2")], [], GRID, params=PARAMS)
     both = next_stands(WEDGE, PLACES, np.ones(len(PLACES)), others=[other])
     assert {s.xy_m for s in both} < {s.xy_m for s in next_stands(WEDGE, PLACES, np.ones(len(PLACES)))}
+
+
+@pytest.mark.parametrize(
+    "fix", [WEDGE, find_bird([Bearing("c", (1450.0, 1450.0), 225.0, 12.0)], [], GRID, params=PARAMS)]
+)
+def test_a_place_is_clear_just_where_few_cells_within_the_stand_off_may_hold_the_bird(fix):
+    params = StandParams()
+    rng = np.random.default_rng(3)
+    grid, values = fix.chance.grid, fix.chance.values.ravel()
+    cells = grid.xy(*np.divmod(np.arange(grid.n_cells), grid.n_cols))
+    found = []
+    edge = np.array([[grid.west_m - 30.0, grid.north_m + 30.0], [grid.west_m - 5000.0, 0.0], [grid.west_m + 5.0, 0.0]])
+    for place in np.vstack([np.asarray(fix.median_m) + rng.uniform(-600, 600, (150, 2)), edge]):
+        near = (np.hypot(*(cells - place).T) < params.stand_off_m) & (values > values.max() * 1e-5)
+        held = values[near].sum() > params.stand_off_chance_max or fix.grounds[0].holds(cells[near]).any()
+        beside = np.hypot(*(np.asarray(fix.median_m) - place)) < params.stand_off_m
+        found.append(clear_of_birds(place, [(fix, possible_places(fix.chance))], params))
+        assert found[-1] == (not held and not beside)
+    assert 10 < sum(found) < 143
 
 
 def test_what_cannot_be_reached_is_not_proposed():
