@@ -273,7 +273,7 @@ class _Score:
     def by_cell(self, group: Group, *, without: int | None = None, cells: IntArray | slice = EVERYWHERE) -> FloatArray:
         """Log evidence by the cell of the main log; without one track, what all others say."""
         total = self.base[cells]
-        for day in {t.day for t in (self.tracks[k] for k in group) if isinstance(t, MorningBird)}:
+        for day in sorted({t.day for t in (self.tracks[k] for k in group) if isinstance(t, MorningBird)}):
             total = total - self.ground.log_quiet[day][cells]
         if len(group) == 1 and without is None:
             return np.asarray(total + self.plain[next(iter(group))][cells], dtype=np.float64)

@@ -7,7 +7,7 @@ import pytest
 
 from hushwalk.birds.alternate_logs import AlternateLogs
 from hushwalk.birds.posterior import EarshotParams
-from hushwalk.birds.season_birds import MorningBird, SeasonGround, UsedLog, log_quiet, season_birds
+from hushwalk.birds.season_birds import MorningBird, SeasonGround, UsedLog, _Score, log_quiet, season_birds
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
@@ -55,6 +55,18 @@ def test_mornings_that_agree_are_one_male_and_names_do_not_matter():
     assert found.of(DAY, "B9") is None
     again = season_birds(tracks, ground(3))
     assert [b.one_bird for b in again.birds] == [b.one_bird for b in found.birds]
+
+
+def test_days_are_summed_in_their_order_so_that_every_run_gives_the_same_bits():
+    rng = np.random.default_rng(5)
+    quiet = {DAY + timedelta(days=k): rng.normal(-0.3, 0.1, GRID.n_cells) for k in range(9)}
+    tracks = [bird(k, "B1", (500, 500)) for k in range(9)]
+    found = _Score(tracks, SeasonGround(GRID, LOG_MALES, quiet), LOGS).by_cell(frozenset(range(9)), without=0)
+    score = _Score(tracks, SeasonGround(GRID, LOG_MALES, quiet), LOGS)
+    by_hand = score.base
+    for day in sorted(quiet):
+        by_hand = by_hand - quiet[day]
+    assert np.array_equal(found, by_hand + sum(score.spread[k] for k in range(1, 9)))
 
 
 def test_two_birds_of_one_morning_are_two_males():
