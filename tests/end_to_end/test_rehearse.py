@@ -66,4 +66,5 @@ def test_the_report_says_what_to_expect(summary: Path) -> None:
     assert 0 < day["chance_log_found"] <= min(1.0, day["a_day"]["found"]["mean"] + 1e-9)
     assert day["closing_in_minutes"] == plan["closing_in"]["kept_free_minutes"]
     assert {way["closing_in_minutes"] for way in ways} >= {0.0, 30.0, 60.0}
+    assert all(way["a_day"]["disturbed"]["mean"] > 0 for way in ways), "one walks by birds without closing in, too"
     assert day["words"]

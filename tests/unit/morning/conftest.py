@@ -48,7 +48,12 @@ def row_of_posts() -> Callable[..., PlanContext]:
         problem_of_morning = SimpleNamespace(
             problem=problem,
             posts_xy=np.column_stack([east[1:], np.full(posts, 5_197_050.0)]),
-            times=SimpleNamespace(path=lambda a, b: SimpleNamespace(length_m=APART_M * abs(a - b))),
+            times=SimpleNamespace(
+                day_s=problem.travel_s[0],
+                path=lambda a, b: SimpleNamespace(
+                    length_m=APART_M * abs(a - b), line_m=np.array([[east[a], 5_197_050.0], [east[b], 5_197_050.0]])
+                ),
+            ),
         )
         site = SimpleNamespace(grid=grid, ground=SimpleNamespace(elevation=elevation))
         light = _light()

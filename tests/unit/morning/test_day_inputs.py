@@ -1,5 +1,6 @@
 """What a day is played with, taken from a morning."""
 
+from collections.abc import Callable
 from datetime import UTC, datetime, time
 from types import SimpleNamespace
 
@@ -9,7 +10,8 @@ from scipy.sparse import csr_array
 
 from hushwalk.grid.grid import Grid
 from hushwalk.hearing.coverage import Coverage
-from hushwalk.morning.day.day_inputs import cells_near, heard_by_level, late_search_of
+from hushwalk.morning.day.day_inputs import cells_near, heard_by_level, late_search_of, walk_of_plan
+from hushwalk.morning.describe import PlanContext
 from hushwalk.site.settings import SearchSettings
 
 GRID = Grid(32615, 0.0, 4000.0, 50.0, 80, 80)
@@ -55,3 +57,20 @@ def test_the_table_of_chances_holds_the_posts_of_the_plan_at_every_level() -> No
     )
     table = heard_by_level(levels, Coverage(chance, GRID, 0.0), [2, 0])
     assert table.tolist() == [[[0.3, 0.4], [0.0, 0.1]], [[0.15, 0.2], [0.0, 0.05]]]
+
+
+def test_every_plan_that_is_played_has_its_times_and_its_ways(row_of_posts: Callable[..., PlanContext]) -> None:
+    context = row_of_posts(visited=(1, 2))  # from the car at 05:00, ten minutes a leg and five a stop, sunrise at 06:00
+    settings = SimpleNamespace(walker=SimpleNamespace(reserve=0.15))
+    morning = SimpleNamespace(settings=settings, clock=context.clock)
+    walk = walk_of_plan(morning, context.morning_problem, context.plan, 50.0)
+    assert (walk.depart_min, walk.promise_min) == (-60.0, 40.0)  # back at 05:50, and 50 minutes kept free
+    assert walk.arrive_min.tolist() == [-50.0, -35.0]
+    assert walk.leave_min.tolist() == [-45.0, -30.0]
+    assert walk.walk_min.tolist() == [[0.0, 10.0, 20.0], [10.0, 0.0, 10.0], [20.0, 10.0, 0.0]]
+    car_m = 500_050.0
+    assert [line[:, 0].tolist() for line in walk.lines_m] == [
+        [car_m, car_m + 500.0],
+        [car_m + 500.0, car_m + 1000.0],
+        [car_m + 1000.0, car_m],
+    ]

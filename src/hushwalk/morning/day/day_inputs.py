@@ -110,18 +110,15 @@ def heard_by_level(detectability: Detectability, heard: Coverage, posts: Sequenc
     return np.array([np.asarray(one.chance[list(posts)].todense()) for _, one in detectability.at_levels(heard)])
 
 
-def walk_of_plan(
-    morning: Morning, morning_problem: MorningProblem, plan: Plan, closing_in_min: float, *, lines: bool = False
-) -> DayWalk:
+def walk_of_plan(morning: Morning, morning_problem: MorningProblem, plan: Plan, closing_in_min: float) -> DayWalk:
     """Turn a plan of the solver into the timetable that is played.
 
     Parameters
     ----------
     morning : ground, clock, hearing and ways.
     morning_problem : posts, times and chances.
-    plan : of that problem.
+    plan : of that problem, with a stop at least.
     closing_in_min : minutes kept for closing in [min].
-    lines : whether the ways are drawn, so that birds beside them count as disturbed.
 
     Returns
     -------
@@ -148,5 +145,5 @@ def walk_of_plan(
         promise_min=float(minutes([clock.latest_s])[0]),
         closing_in_min=closing_in_min,
         reserve=morning.settings.walker.reserve,
-        lines_m=tuple(times.path(a, b).line_m for a, b in legs) if lines and visits else (),
+        lines_m=tuple(times.path(a, b).line_m for a, b in legs),
     )

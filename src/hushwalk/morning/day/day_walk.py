@@ -26,7 +26,7 @@ class DayWalk:
     promise_min : when to be back at the car [min].
     closing_in_min : minutes kept for closing in on birds; 0 to listen only [min].
     reserve : share by which the planned ways are longer than at the own pace.
-    lines_m : the ways that are walked, each of shape (k, 2) [m]; they may be left out.
+    lines_m : the ways that are walked, each of shape (k, 2) [m]; birds beside them count as disturbed.
     """
 
     depart_min: float

@@ -46,7 +46,7 @@ def expected_of_plan(morning: Morning, morning_problem: MorningProblem, plan: Pl
     """
     if not plan.visits:
         return None
-    walk = walk_of_plan(morning, morning_problem, plan, morning.kept_free_s / 60, lines=True)
+    walk = walk_of_plan(morning, morning_problem, plan, morning.kept_free_s / 60)
     own = replace(walk, column=np.arange(walk.stops))
     return expected_of_walk(morning, own, morning_problem.heard.grid)[0]
 
