@@ -5,6 +5,7 @@ The figures are worked out in morning/day; the table and bars of a rehearsal are
 
 from hushwalk.morning.day_chances import DayChances, ExpectedDay
 from hushwalk.morning.way_of_working import WayOfWorking
+from hushwalk.notes.figures import figure
 
 FEW = 0.005  # definition: half a percent, below which a share is written as under 1 %
 
@@ -26,8 +27,13 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
             f"With {search} at least one log is found on {share_words(chances.log_chance)} of such days, "
             f"{found.mean:.1f} logs a day on average."
         ),
-        f"{chances.disturbed.mean:.1f} males a day have you within 50 m.",
+        f"{chances.disturbed.mean:.1f} males a day have you {disturbing_words()}.",
     )
+
+
+def disturbing_words() -> str:
+    """Say how near to a male disturbs him."""
+    return f"within {figure('closing_in', 'disturbed_m'):.0f} m"
 
 
 def compared_words(working: WayOfWorking) -> tuple[str, ...]:

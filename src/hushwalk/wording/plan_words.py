@@ -5,7 +5,7 @@ Maps and sheets are drawn by outputs.
 
 from hushwalk.morning.report import Males, Report
 from hushwalk.wording.closing_words import closing_summary
-from hushwalk.wording.day_words import expected_sentences
+from hushwalk.wording.day_words import disturbing_words, expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.passage_words import passage_sentences
@@ -37,7 +37,7 @@ def summary_words(report: Report) -> str:
         _by_evidence(males),
         ""
         if report.males_passed is None
-        else f"  on the way        {report.males_passed:.1f} males within 50 m of you",
+        else f"  on the way        {report.males_passed:.1f} males {disturbing_words()} of you",
         f"  plain walk        {plain_walk_sentence(plain)}",
         f"  the plan hears    {_times_more(report)}" if plain.stops else "",
         f"  how good it is    {proof_words(report.proof)}",

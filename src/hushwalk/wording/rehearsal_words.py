@@ -10,7 +10,7 @@ import numpy as np
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.morning.day_chances import DayChances, Spread
 from hushwalk.types import FloatArray
-from hushwalk.wording.day_words import FEW, expected_sentences, share_words, time_sentence
+from hushwalk.wording.day_words import FEW, disturbing_words, expected_sentences, share_words, time_sentence
 from hushwalk.wording.listener_words import rehearsal_sentences
 
 BAR = 40  # judgement: signs of the longest bar, so that a line fits a narrow terminal
@@ -51,7 +51,7 @@ def number_table(chances: DayChances) -> list[str]:
         ("crossed only", chances.crossed),
         ("logs found", chances.found),
         ("minutes late", chances.minutes_late),
-        ("males within 50 m", chances.disturbed),
+        (f"males {disturbing_words()}", chances.disturbed),
     )
     lines = [f"  {'a day':<20}{'mean':>6}   eight days in ten"]
     return lines + [f"  {name:<20}{own.mean:6.1f}   {own.low:.0f} to {own.high:.0f}" for name, own in rows]

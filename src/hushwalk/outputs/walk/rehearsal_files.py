@@ -13,7 +13,7 @@ from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.walk.day_data import chance_fields
 from hushwalk.types import FloatArray
-from hushwalk.wording.day_words import expected_sentences, share_words, time_sentence
+from hushwalk.wording.day_words import disturbing_words, expected_sentences, share_words, time_sentence
 
 Json = dict[str, Any]
 WIDTH, PANEL, TOP = 720, 150, 70  # definition: of the picture [px]
@@ -28,7 +28,7 @@ def rehearsal_svg(rehearsed: RehearsedTrip) -> str:
         ("males heard", _by_number(played.heard)),
         ("closed in on", _by_number(played.closed_in)),
         ("logs found", _by_number(played.found)),
-        ("males within 50 m", _by_number(played.disturbed)),
+        (f"males {disturbing_words()}", _by_number(played.disturbed)),
         ("minutes late", _by_lateness(played.minutes_late)),
     ]
     height = TOP + PANEL * len(panels)
