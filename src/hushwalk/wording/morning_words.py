@@ -20,7 +20,8 @@ from hushwalk.morning.report import (
     Stop,
 )
 from hushwalk.morning.warnings import MorningWarning, Trouble
-from hushwalk.wording.range_words import out_of_range_sentence
+from hushwalk.wording.passage_words import passage_sentences
+from hushwalk.wording.range_words import out_of_range_sentence, region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
 
 HINDRANCES = {
@@ -89,6 +90,12 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
         return shared_words(report.shared_grid_m)
     verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
     return (*map(warning_sentence, report.warnings), *verdict, *_traffic_sentence(report), *report.notices)
+
+
+def assumption_sentences(report: Report) -> tuple[str, ...]:
+    """Give what a plan takes for granted: how the ground is passed, the region and the year, and all the rest."""
+    regional = region_sentences(report.region, report.settings.ground.cycle)
+    return (*passage_sentences(report.passage), *regional, *report.assumptions)
 
 
 def _traffic_sentence(report: Report) -> tuple[str, ...]:

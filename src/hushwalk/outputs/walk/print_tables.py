@@ -32,14 +32,13 @@ from hushwalk.wording.formats import (
     whole,
 )
 from hushwalk.wording.morning_words import (
+    assumption_sentences,
     listening_sentences,
     noise_words,
     notice_sentences,
     plain_walk_sentence,
     proof_words,
 )
-from hushwalk.wording.passage_words import passage_sentences
-from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
@@ -142,9 +141,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         *listening_sentences(report.listening),
         *robustness_words(report.robustness),
         *notice_sentences(report),
-        *passage_sentences(report.passage),
-        *region_sentences(report.region, report.settings.ground.cycle),
-        *report.assumptions,
+        *assumption_sentences(report),
     ]
     return [
         PageBreak(),

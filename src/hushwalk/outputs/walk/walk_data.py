@@ -24,6 +24,7 @@ from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
 from hushwalk.wording.formats import way_sentence
 from hushwalk.wording.morning_words import (
+    assumption_sentences,
     hindrance_words,
     noise_words,
     notice_sentences,
@@ -32,8 +33,6 @@ from hushwalk.wording.morning_words import (
     reason_words,
     verdict_sentence,
 )
-from hushwalk.wording.passage_words import passage_sentences
-from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 
 SCHEMA = "hushwalk summary 2"
@@ -163,16 +162,11 @@ def summary(report: Report) -> Json:
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         "notices": list(notice_sentences(report)),
-        "assumptions": _assumed(report),
+        "assumptions": list(assumption_sentences(report)),
         "region": None if report.region is None else asdict(report.region),
         "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
     }
-
-
-def _assumed(report: Report) -> list[str]:
-    regional = region_sentences(report.region, report.settings.ground.cycle)
-    return [*passage_sentences(report.passage), *regional, *report.assumptions]
 
 
 def verdict_fields(verdict: Verdict | None) -> Json | None:

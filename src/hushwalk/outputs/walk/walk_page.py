@@ -42,14 +42,13 @@ from hushwalk.wording.formats import (
     walk_on,
 )
 from hushwalk.wording.morning_words import (
+    assumption_sentences,
     listening_sentences,
     notice_sentences,
     plain_walk_sentence,
     proof_words,
     reason_words,
 )
-from hushwalk.wording.passage_words import passage_sentences
-from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
@@ -230,14 +229,7 @@ def _words(report: Report) -> dict[str, Any]:
         "robustness": [
             sentence(line) for line in (*listening_sentences(report.listening), *robustness_words(report.robustness))
         ],
-        "assumptions": [
-            sentence(line)
-            for line in (
-                *passage_sentences(report.passage),
-                *region_sentences(report.region, report.settings.ground.cycle),
-                *report.assumptions,
-            )
-        ],
+        "assumptions": [sentence(line) for line in assumption_sentences(report)],
         "stories": [sentence(line) for line in report.layer_stories],
         "sources": [cite(key) for key in report.source_keys],
         "seed": report.settings.seed,
