@@ -9,6 +9,7 @@ from hushwalk.errors import NoPlanError
 from hushwalk.morning.closing_in import FurtherStop, UnheardWalk
 from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
+from hushwalk.morning.heard_in_bouts import gains_in_bouts
 from hushwalk.morning.morning_problem import walk_length_m, with_less_walking
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Plan
@@ -44,6 +45,8 @@ def unheard_walk(context: PlanContext, *, longest_walk_m: float, seed: int) -> U
     walked_m = walk_length_m(context.morning_problem.times, [context.start.place, *plan.posts])
     rest = _short_enough(context, left, last.post, longest_walk_m - walked_m, seed)
     made = context.start.stops_made + len(plan.visits)
+    further = rest.visits if rest else ()
+    gains = gains_in_bouts(whole, [*plan.visits, *further], context.morning_problem.bouts)[len(plan.visits) :]
     stops = tuple(
         FurtherStop(
             place=place_of(
@@ -54,9 +57,9 @@ def unheard_walk(context: PlanContext, *, longest_walk_m: float, seed: int) -> U
             ),
             arrive=context.clock.at(visit.arrive_s),
             leave=context.clock.at(visit.leave_s),
-            males=visit.gain,
+            males=float(gain),
         )
-        for k, visit in enumerate(rest.visits if rest else (), start=1)
+        for k, (visit, gain) in enumerate(zip(further, gains, strict=True), start=1)
     )
     back_s = plan.back_s if rest is None else rest.back_s
     name = context.start.stop_name(len(plan.visits))

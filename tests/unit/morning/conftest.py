@@ -14,11 +14,13 @@ from hushwalk.grid.layer import Layer
 from hushwalk.morning.describe import PlanContext
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import plan_of
+from hushwalk.science.bouts import Bouts
 from hushwalk.science.sun import MorningLight
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import North
 
 APART_M, LEG_S, DWELL_S = 500.0, 600.0, 300.0
+WITHOUT_PAUSE = Bouts(100.0, 35.0, 1.0)  # so often that every stop holds a display
 MIDNIGHT = datetime(2027, 4, 24, tzinfo=UTC)
 SUNRISE_S, DAWN_S, LEAVE_S = 6 * 3600.0, 5.5 * 3600, 5 * 3600.0
 
@@ -27,7 +29,9 @@ SUNRISE_S, DAWN_S, LEAVE_S = 6 * 3600.0, 5.5 * 3600, 5 * 3600.0
 def row_of_posts() -> Callable[..., PlanContext]:
     """Give a morning that leaves at 05:00, visits some posts of a row, and keeps some seconds free."""
 
-    def made(visited: tuple[int, ...] = (1, 2, 3), posts: int = 5, kept_free_s: float = 3000.0) -> PlanContext:
+    def made(
+        visited: tuple[int, ...] = (1, 2, 3), posts: int = 5, kept_free_s: float = 3000.0, bouts: Bouts = WITHOUT_PAUSE
+    ) -> PlanContext:
         place = np.arange(posts + 1.0)
         latest_s = LEAVE_S + 2 * visited[-1] * LEG_S + len(visited) * DWELL_S
         problem = Problem(
@@ -47,6 +51,7 @@ def row_of_posts() -> Callable[..., PlanContext]:
         elevation = Layer("elevation", "m", grid, np.full(grid.shape, 300.0))
         problem_of_morning = SimpleNamespace(
             problem=problem,
+            bouts=bouts,
             posts_xy=np.column_stack([east[1:], np.full(posts, 5_197_050.0)]),
             times=SimpleNamespace(
                 day_s=problem.travel_s[0],

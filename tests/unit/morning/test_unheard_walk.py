@@ -1,11 +1,15 @@
 """Further stops where nothing was heard, on what was kept free."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.unheard_walk import unheard_walk
+from hushwalk.science.bouts import Bouts
 
 Made = Callable[..., PlanContext]
 
@@ -40,3 +44,14 @@ def test_without_time_or_room_there_is_no_further_stop(row_of_posts: Made) -> No
     assert tight is not None
     assert tight.stops == ()
     assert f"{tight.back:%H:%M}" == "06:15"  # as planned
+
+
+def test_further_stops_count_males_as_the_plan_does_each_through_his_bouts(row_of_posts: Made) -> None:
+    # half of the males are in a bout all morning, half in a pause: each stop hears half of the former, 4th and 5th too
+    context = row_of_posts(bouts=Bouts(100.0, 1e6, 0.5))
+    problem = context.morning_problem.problem
+    everywhere = csr_array(np.vstack([np.zeros(5), np.full((5, 5), 0.5)]))
+    context.morning_problem.problem = replace(problem, chance=everywhere)
+    found = unheard_walk(context, longest_walk_m=20_000.0, seed=1)
+    assert found is not None
+    assert [stop.males for stop in found.stops] == pytest.approx([15 / 2 * 0.5**4, 15 / 2 * 0.5**5], rel=1e-3)
