@@ -193,6 +193,7 @@ def test_a_log_and_how_often_he_was_heard_are_noted_changed_and_written(page: Pa
     assert re.fullmatch(r'LOG01 old at="[-\d., ]+"', log)
     page.click('[aria-label^="Change LOG01"]')
     assert page.locator("#keep").is_disabled()
+    assert page.locator("#log").is_disabled()
     page.click('#droppings [data-value="fresh"]')
     page.click('#sides [data-value="SW"]')
     page.click('#birds [data-value="B1"]')

@@ -61,7 +61,7 @@ async function hushwalkNotes(map, walk, group) {
   const nextLog = () => Math.min(999, 1 + Math.max(0, ...notes().filter(note => note.kind === "log").map(note => Number(note.name.slice(3)))));
   function drawLog() {
     const log = form.log;
-    by("log").disabled = Boolean(form.change && form.change.kind !== "log");
+    by("log").disabled = Boolean(form.change); /* a log that is changed keeps its form and its number */
     by("log").setAttribute("aria-expanded", String(Boolean(log)));
     by("log-form").hidden = !log;
     if (!log) return;
