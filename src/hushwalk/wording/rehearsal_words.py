@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from hushwalk.morning.day.day_worth import shares_of
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.morning.day_chances import DayChances, Spread
 from hushwalk.types import FloatArray
@@ -14,6 +15,7 @@ from hushwalk.wording.day_words import FEW, disturbing_words, expected_sentences
 from hushwalk.wording.listener_words import rehearsal_sentences
 
 BAR = 40  # judgement: signs of the longest bar, so that a line fits a narrow terminal
+RARE = 0.002  # judgement: a number that fewer than one day in five hundred reaches gets no line
 MOST = 12  # judgement: a dozen lines; twelve and more are one
 PROCESS = (
     "The birds of these days are not the planner's: they live in groups, drum in bouts, and year, ear and weather "
@@ -33,8 +35,8 @@ def rehearsed_words(rehearsed: RehearsedTrip) -> str:
         "",
         *number_table(chances),
         "",
-        *bars("males heard", played.heard),
-        *bars("logs found", played.found),
+        *bars("males heard", shares_of(played.heard)),
+        *bars("logs found", played.found_shares),
         "",
     ]
     words = [f"  {line}" for line in (*expected_sentences(expected), time_sentence(chances), PROCESS)]
@@ -57,10 +59,10 @@ def number_table(chances: DayChances) -> list[str]:
     return lines + [f"  {name:<20}{own.mean:6.1f}   {own.low:.0f} to {own.high:.0f}" for name, own in rows]
 
 
-def bars(name: str, counts: FloatArray) -> list[str]:
-    """Draw the shares of days by a number, a bar for each; what is rarer than that is one line."""
-    whole = np.bincount(np.minimum(np.asarray(counts, dtype=np.int64), MOST), minlength=1)
-    shares = whole / max(whole.sum(), 1)
+def bars(name: str, shares: FloatArray) -> list[str]:
+    """Draw the shares of days by a number, a bar for each; numbers that next to no day reaches are left out."""
+    seen = shares[: max(int(np.max(np.flatnonzero(shares >= RARE), initial=0)) + 1, 1)]
+    shares = np.append(seen[:MOST], seen[MOST:].sum()) if len(seen) > MOST else seen
     most = max(float(shares.max()), FEW)
     labels = [f"{number}" if number < MOST else f"{MOST}+" for number in range(len(shares))]
     return [f"  {name}"] + [

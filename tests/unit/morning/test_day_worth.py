@@ -12,6 +12,7 @@ from hushwalk.morning.day.day_worth import (
     DayParams,
     distance_to_line,
     disturbed,
+    found_shares,
     ground_sizes,
     heard_chances,
     others_heard,
@@ -119,8 +120,8 @@ def test_chances_agree_with_each_other() -> None:
     played = play_days(drawn(400), walk(90.0), HEARD, PARAMS)
     chances = played.chances
     assert sum(chances.heard_chances) == pytest.approx(1.0)
-    assert chances.log_chance == pytest.approx(float((played.found > 0).mean()), abs=0.08)
-    assert chances.found.mean == pytest.approx(played.found.mean(), abs=0.15)
+    assert chances.log_chance == pytest.approx(1 - played.found_shares[0], abs=1e-6)
+    assert chances.found.mean == pytest.approx(played.found_shares @ np.arange(len(played.found_shares)))
     assert chances.found.mean >= chances.log_chance
     assert chances.heard.mean == pytest.approx(played.heard.mean())
     assert chances.heard.low <= chances.heard.mean <= chances.heard.high
@@ -149,3 +150,9 @@ def test_shares_of_days_by_males_heard_and_what_lies_between() -> None:
     assert heard_chances(np.array([0, 0, 1, 2, 5, 3, 7, 1])) == (0.25, 0.25, 0.125, 0.375)
     spread = spread_of(np.arange(11.0))
     assert (spread.mean, spread.low, spread.high) == (5.0, 1.0, 9.0)
+
+
+def test_logs_found_add_up_as_a_sum_of_independent_finds() -> None:
+    """Two birds with 0.5 and 0.2 on one day, none on the other: 0.4, 0.5 and 0.1 for the first, by hand."""
+    shares = found_shares(np.array([0, 0]), np.array([0.5, 0.2]), 2)
+    assert shares == pytest.approx([(0.4 + 1) / 2, 0.25, 0.05])

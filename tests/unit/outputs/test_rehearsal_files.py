@@ -7,7 +7,7 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
-from hushwalk.morning.day.day_worth import PlayedDays
+from hushwalk.morning.day.day_worth import PlayedDays, shares_of
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread
 from hushwalk.outputs.registry import rehearsal_products
@@ -21,7 +21,7 @@ def rehearsed() -> RehearsedTrip:
         4, (0.25, 0.5, 0.0, 0.25), 0.75, 0.5, one, one, one, one, one, one, Spread(6.0, 0.0, 25.0), 0.05, 1.1, 11.0
     )
     counts = np.array([0.0, 1.0, 1.0, 30.0])
-    played = PlayedDays(chances, counts, counts, counts, counts, np.array([0.0, 0.0, 4.0, 25.0]))
+    played = PlayedDays(chances, counts, counts, shares_of(counts), counts, np.array([0.0, 0.0, 4.0, 25.0]))
     return RehearsedTrip("Ridge <of> & ends", "Grouse", date(2027, 4, 24), 12, ExpectedDay(0.0, 180.0, chances), played)
 
 

@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from hushwalk.morning.day.day_worth import PlayedDays
+from hushwalk.morning.day.day_worth import PlayedDays, shares_of
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.morning.day_chances import DayChances, ExpectedDay, Spread, WayWorth
 from hushwalk.morning.way_of_working import Way, WayOfWorking, WhyWay
@@ -36,7 +36,7 @@ def chances(on_time: float = 1.0) -> DayChances:
 @pytest.fixture
 def rehearsed() -> RehearsedTrip:
     counts = np.array([0.0, 1.0, 1.0, 20.0])
-    played = PlayedDays(chances(0.97), counts, counts, counts, counts, counts)
+    played = PlayedDays(chances(0.97), counts, counts, shares_of(counts), counts, counts)
     return RehearsedTrip("A hollow", "Grouse", date(2027, 4, 24), 12, ExpectedDay(90.0, 180.0, chances(0.97)), played)
 
 
@@ -59,7 +59,7 @@ def test_a_rehearsal_draws_every_number_and_joins_what_is_rare(rehearsed: Rehear
     assert "A hollow, Saturday 24 April 2027: the day played 200 times" in said
     assert "90 minutes kept for closing in" in said
     assert "males within 50 m" in said
-    drawn = bars("males heard", rehearsed.played.heard)
+    drawn = bars("males heard", shares_of(rehearsed.played.heard))
     assert len(drawn) == 1 + 13
     assert drawn[2].startswith("     1  ########################################")
     assert drawn[-1].split()[0] == "12+"

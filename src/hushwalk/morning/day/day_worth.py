@@ -17,7 +17,7 @@ from hushwalk.morning.day.late_search import LateSearch, found_chances
 from hushwalk.morning.day.played_morning import LOG, NEAR, PlayedMornings, play_mornings, spread_log
 from hushwalk.morning.day_chances import DayChances, Spread
 from hushwalk.notes.figures import figure
-from hushwalk.types import BoolArray, FloatArray
+from hushwalk.types import BoolArray, FloatArray, IntArray
 
 MANY = 3  # definition: three and more are one class
 HEARD_AGAIN = 0.5  # judgement: on half of the tries that fail he is heard once more from nearer
@@ -26,19 +26,20 @@ MIDDLE_SHARES = (0.1, 0.9)  # definition: eight days in ten lie between
 
 @dataclass(frozen=True, eq=False)
 class PlayedDays:
-    """Each day that was played, for drawing; every array of shape (days,).
+    """Each day that was played, for drawing; every array but one of shape (days,).
 
     Parameters
     ----------
     chances : what they come to.
-    heard, closed_in, found, disturbed : males.
+    heard, closed_in, disturbed : males.
+    found_shares : shape (k,), share of days on which 0, 1, 2, ... logs are found, after the chance of each.
     minutes_late : after the promise [min].
     """
 
     chances: DayChances
     heard: FloatArray = field(repr=False)
     closed_in: FloatArray = field(repr=False)
-    found: FloatArray = field(repr=False)
+    found_shares: FloatArray = field(repr=False)
     disturbed: FloatArray = field(repr=False)
     minutes_late: FloatArray = field(repr=False)
 
@@ -107,8 +108,38 @@ def play_days(days: DrawnDays, walk: DayWalk, heard: FloatArray, params: DayPara
         stops_stood=float(played.stood.mean()),
         **spreads,
     )
-    shown = ("heard", "closed_in", "found", "disturbed", "minutes_late")
-    return PlayedDays(chances, *(counts[name] for name in shown))
+    shares = found_shares(days.day, chance, days.days)
+    return PlayedDays(chances, counts["heard"], counts["closed_in"], shares, counts["disturbed"], late)
+
+
+def shares_of(counts: FloatArray) -> FloatArray:
+    """Share of days on which a number was 0, 1, 2, ..., shape (k,)."""
+    whole = np.bincount(np.asarray(counts, dtype=np.int64), minlength=1)
+    return np.asarray(whole / max(whole.sum(), 1))
+
+
+def found_shares(day: IntArray, chance: FloatArray, days: int) -> FloatArray:
+    """Share of days on which 0, 1, 2, ... logs are found: the mean over days of the sum of independent finds.
+
+    Parameters
+    ----------
+    day : shape (n,), day of each bird, rising.
+    chance : shape (n,), to find his log, 0..1.
+    days : how many.
+
+    Returns
+    -------
+    ndarray
+        Shape (k,), sums to 1.
+    """
+    most = int(np.bincount(day[chance > 0], minlength=1).max())
+    by_day = np.zeros((max(days, 1), most + 1))
+    by_day[:, 0] = 1.0
+    for own, found in zip(day, chance, strict=True):
+        if found > 0:
+            by_day[own, 1:] += found * (by_day[own, :-1] - by_day[own, 1:])
+            by_day[own, 0] *= 1 - found
+    return np.asarray(by_day.mean(axis=0))
 
 
 def spread_of(values: Sequence[float] | FloatArray) -> Spread:

@@ -9,6 +9,7 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
+from hushwalk.morning.day.day_worth import shares_of
 from hushwalk.morning.day.rehearsed_trip import RehearsedTrip
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.walk.day_data import chance_fields
@@ -25,10 +26,10 @@ def rehearsal_svg(rehearsed: RehearsedTrip) -> str:
     """Draw the days: a row of bars each for heard, closed in, found, disturbed and minutes late."""
     played = rehearsed.played
     panels = [
-        ("males heard", _by_number(played.heard)),
-        ("closed in on", _by_number(played.closed_in)),
-        ("logs found", _by_number(played.found)),
-        (f"males {disturbing_words()}", _by_number(played.disturbed)),
+        ("males heard", _by_number(shares_of(played.heard))),
+        ("closed in on", _by_number(shares_of(played.closed_in))),
+        ("logs found", _by_number(played.found_shares)),
+        (f"males {disturbing_words()}", _by_number(shares_of(played.disturbed))),
         ("minutes late", _by_lateness(played.minutes_late)),
     ]
     height = TOP + PANEL * len(panels)
@@ -46,10 +47,8 @@ def rehearsal_svg(rehearsed: RehearsedTrip) -> str:
     return "\n".join([*parts, "</svg>"]) + "\n"
 
 
-def _by_number(counts: FloatArray) -> list[tuple[str, float]]:
-    whole = np.bincount(np.asarray(counts, dtype=np.int64))
+def _by_number(shares: FloatArray) -> list[tuple[str, float]]:
     most = (WIDTH - LEFT_PX) // (GAP_PX * 2)
-    shares = whole / max(whole.sum(), 1)
     last = [(f"{most - 1}+", float(shares[most - 1 :].sum()))] if len(shares) > most else []
     return [(str(k), float(share)) for k, share in enumerate(shares[: most - 1 if last else most])] + last
 
