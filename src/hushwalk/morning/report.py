@@ -375,6 +375,12 @@ class Report:
     shared_grid_m: float | None = None
 
     @property
+    def back_at_latest(self) -> datetime:
+        """When one is back with all that is kept for closing in used; the planned time where nothing is kept."""
+        kept = self.closing is not None and self.closing.working.kept_free_s > 0
+        return self.closing.due if self.closing is not None and kept else self.back
+
+    @property
     def length_m(self) -> float:
         """Length of the whole walk [m]."""
         return sum(leg.length_m for leg in self.legs)

@@ -174,14 +174,16 @@ def offset(degrees: float) -> str:
 
 
 def headline(report: Report) -> tuple[tuple[str, str], ...]:
-    """Give the morning in five times: what a tired person looks for first."""
+    """Give the morning in five times: what a tired person looks for first; a sixth where time is kept to close in."""
     first = report.stops[0].arrive if report.stops else None
+    latest = report.back_at_latest
     return (
         ("leave the car", clock(report.depart)),
         ("first stop", clock(first)),
         ("walk without lamp", clock(report.sun.civil_dawn)),
         ("sunrise", clock(report.sun.sunrise)),
         ("back at the car", clock(report.back)),
+        *((("back after closing in", clock(latest)),) if latest != report.back else ()),
     )
 
 

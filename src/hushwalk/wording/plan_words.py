@@ -27,7 +27,7 @@ def summary_words(report: Report) -> str:
         f"  leave the car     {report.depart:%H:%M}",
         *_stops(report),
         f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
-        f"  back at the car   {report.back:%H:%M}",
+        f"  back at the car   {_back(report)}",
         f"  walk              {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb",
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
         (
@@ -56,6 +56,13 @@ def summary_words(report: Report) -> str:
     regional = region_sentences(report.region, report.settings.ground.cycle)
     assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
+
+
+def _back(report: Report) -> str:
+    if report.closing is None or report.back_at_latest == report.back:
+        return f"{report.back:%H:%M}"
+    kept_min = report.closing.working.kept_free_s / 60
+    return f"{report.back:%H:%M}; {report.back_at_latest:%H:%M} with the {kept_min:.0f} min kept for closing in"
 
 
 def _by_evidence(males: Males) -> str:

@@ -20,6 +20,7 @@ from hushwalk.outputs.walk.walk_data import summary
 from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.wording.card_of_bearings import CLOSING, READING, conduct_lines
 from hushwalk.wording.formats import clock
+from hushwalk.wording.plan_words import summary_words
 
 
 @pytest.fixture
@@ -89,9 +90,20 @@ def test_the_summary_holds_facts_with_words(closing_report: Report) -> None:
     assert said["if_nothing_heard"]["words"].startswith("Nothing heard")
 
 
+def test_both_times_of_being_back_are_given_and_others_are_told_the_later(closing_report: Report) -> None:
+    soon, late = clock(closing_report.back), clock(closing_report.back + timedelta(minutes=85))
+    whole = " ".join(sheet_words(closing_report))
+    assert f"back at the car {soon}, back after closing in {late}" in whole
+    assert f"{clock(closing_report.depart)}, back by {late}" in whole
+    assert f"back after closing in</span><b>{late}</b>" in map_page(closing_report)
+    assert f"back {soon}, after closing in {late}" in gpx_text(closing_report)
+    assert f"{soon}; {late} with the 85 min kept for closing in" in summary_words(closing_report)
+
+
 def test_nothing_of_it_is_shown_where_it_is_not_spoken_of_or_shared(report: Report, closing_report: Report) -> None:
     for one in (report, shared_report(closing_report, 2000.0)):
         assert summary(one)["closing_in"] is None
         assert "Quiet ways in" not in map_page(one)
         assert CLOSING not in " ".join(sheet_words(one))
         assert "in by" not in gpx_text(one)
+        assert "after closing in" not in f"{map_page(one)} {gpx_text(one)}"

@@ -124,6 +124,8 @@ def found_waypoints(detections: Detections, limits: GpxLimits) -> list[gpxpy.gpx
 
 def _car(report: Report) -> gpxpy.gpx.GPXWaypoint:
     comment = f"leave {clock(report.depart)}, back {clock(report.back)}"
+    if report.back_at_latest != report.back:
+        comment += f", after closing in {clock(report.back_at_latest)}"
     point = waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
     point.description = clean("; ".join(_onward(report, report.car.name))) or None
     return point

@@ -273,7 +273,7 @@ def _contacts(report: Report, width_mm: float) -> Table:
     place = f"{report.car.lat_deg:.5f}, {report.car.lon_deg:.5f}; USNG {report.car.usng}"
     rows = [
         ("The car stands at", place),
-        ("I leave, and am back", f"{clock(report.depart)}, back by {clock(report.back)}"),
+        ("I leave, and am back", f"{clock(report.depart)}, back by {clock(report.back_at_latest)}"),
         ("I told (name, telephone)", ""),
         ("Call for help if not back by", ""),
         ("Whom to call", ""),

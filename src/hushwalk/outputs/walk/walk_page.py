@@ -143,11 +143,17 @@ def asset(name: str) -> str:
 def page_data(report: Report) -> dict[str, Any]:
     """Give what the page's script reads."""
     lines = [leg.line_m for leg in report.legs]
+    latest = report.back_at_latest
     return {
         **scene_data(report, lines),
         "car": {
             "at": [report.car.lat_deg, report.car.lon_deg],
-            "rows": [["leave", clock(report.depart)], ["back", clock(report.back)], ["place", report.car.usng]],
+            "rows": [
+                ["leave", clock(report.depart)],
+                ["back", clock(report.back)],
+                *([["back after closing in", clock(latest)]] if latest != report.back else []),
+                ["place", report.car.usng],
+            ],
         },
         "stops": [
             {
