@@ -173,7 +173,7 @@ class ClosingIn:
     ----------
     working : how the morning is worked and why.
     due : back at the car by then even when all that is kept free is used; it lies before the promise.
-    worth_until : later than this a try is worth little, for most males fall silent.
+    worth_until : later than this a try reaches fewer males, for they display less as the morning goes on.
     stops : one a stop of the plan.
     unheard : how to walk on where nothing is heard; None where nothing is kept free.
     """

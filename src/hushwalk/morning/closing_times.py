@@ -25,7 +25,7 @@ def whole_morning(context: PlanContext) -> Problem:
 
 
 def worth_until(context: PlanContext) -> datetime:
-    """Clock after which a try is worth little."""
+    """Clock after which the timetable offers no try: males display less and less."""
     return context.clock.at(context.clock.sunrise_s + figure("closing_in", "worth_after_sunrise_min") * MINUTE_S)
 
 

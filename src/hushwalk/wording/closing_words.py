@@ -88,7 +88,9 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
     if closing.working.way is Way.CROSS:
         return tuple(lines)
     times = ", ".join(
-        f"{one.stop} {clock(one.times.latest)}" for one in closing.stops if one.times and one.times.latest
+        f"{one.stop} {latest_words(one.times, closing.worth_until)}"
+        for one in closing.stops
+        if one.times and one.times.latest
     )
     if times and not times_apart:
         usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
@@ -96,7 +98,8 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
             f"Latest begin of a try of {usual:.0f} min with all later stops still to come: {times}; "
             f"{longest - usual:.0f} min earlier for one of {longest:.0f} min."
         )
-    lines.append(f"After {clock(closing.worth_until)} a try is worth little: most males fall silent.")
+    late = clock(closing.worth_until)
+    lines.append(f"After {late} a try reaches fewer males: they display less as the morning goes on.")
     if closing.unheard is not None:
         lines.append(unheard_sentence(closing.unheard, closing.working.kept_free_s / 60))
     return tuple(lines)
@@ -122,12 +125,12 @@ def try_words(times: TryTimes | None, worth_until: datetime) -> str:
         return "no time for it with all later stops"
     parts = [f"until {clock(times.latest)}, back here by {clock(times.walk_on_by)}"]
     if times.latest > worth_until:
-        parts.append(f"worth little after {clock(worth_until)}")
+        parts.append(f"better before {clock(worth_until)}")
     return "; ".join(parts)
 
 
 def latest_words(times: TryTimes | None, worth_until: datetime) -> str:
-    """Give the latest begin of a try alone: never after it is worth little, a dash where there is none."""
+    """Give the latest begin of a try alone: never later than that pays, a dash where there is none."""
     if times is None or times.latest is None:
         return clock(None)
     return "late" if times.earliest > worth_until else clock(min(times.latest, worth_until))
@@ -140,8 +143,8 @@ def latest_note(closing: ClosingIn) -> str:
     usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
     return (
         f"Close in until: a try of {usual:.0f} min may begin till then with all later stops still to come "
-        f"({longest:.0f} min: {longest - usual:.0f} min earlier). Late: after {clock(closing.worth_until)} most males "
-        "fall silent and a try is worth little."
+        f"({longest:.0f} min: {longest - usual:.0f} min earlier). Late: listening here ends after "
+        f"{clock(closing.worth_until)}, when males display less and a try reaches fewer of them."
     )
 
 

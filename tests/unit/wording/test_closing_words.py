@@ -61,7 +61,7 @@ def test_the_rule_is_shown_before_a_plan_is_made() -> None:
 
 def test_a_try_has_a_latest_begin_and_a_way_to_be_back() -> None:
     assert words.try_words(TIMES, at(7, 26)) == "until 06:08, back here by 06:32"
-    assert words.try_words(TIMES, at(6, 0)).endswith("; worth little after 06:00")
+    assert words.try_words(TIMES, at(6, 0)).endswith("; better before 06:00")
     assert words.try_words(None, at(7, 26)) == ""
     assert "no time" in words.try_words(replace(TIMES, latest=None), at(7, 26))
     assert words.without_words(TIMES) == "P04 06:21, P03 06:40"
@@ -79,9 +79,7 @@ def test_a_try_has_a_latest_begin_and_a_way_to_be_back() -> None:
         (None, at(7, 26), "-"),
     ],
 )
-def test_the_column_never_shows_a_begin_that_is_worth_little(
-    times: TryTimes | None, worth: datetime, said: str
-) -> None:
+def test_the_column_never_shows_a_begin_that_is_late(times: TryTimes | None, worth: datetime, said: str) -> None:
     assert words.latest_words(times, worth) == said
 
 
@@ -97,9 +95,11 @@ def test_likely_ground_says_the_way_in_and_where_the_second_bearing_comes_from()
 def test_the_summary_gives_the_times_and_what_to_do_where_nothing_is_heard() -> None:
     said = words.closing_summary(CLOSING)
     assert "P02 06:08; 21 min earlier for one of 45 min." in said[1]
-    assert said[2] == "After 07:26 a try is worth little: most males fall silent."
+    assert said[2] == "After 07:26 a try reaches fewer males: they display less as the morning goes on."
     assert said[3].startswith("Nothing heard: the 85 min kept for closing in are unused, walk on from P04: ")
     assert len(words.closing_summary(CLOSING, times_apart=True)) == 3
+    late = replace(CLOSING, worth_until=at(6, 0))
+    assert "still to come: P02 06:00; " in words.closing_summary(late)[1], "the same time as in the column of the sheet"
     assert words.closing_summary(None) == ()
     none_fits = replace(CLOSING, unheard=replace(UNHEARD, stops=()))
     assert "no further stop fits" in words.closing_summary(none_fits)[-1]
