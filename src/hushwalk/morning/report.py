@@ -336,7 +336,7 @@ class Report:
     passage : what is known of where one may walk, and what is not.
     region : of the species card, by which the ground is scored.
     expected : what to expect of the whole day; None where the walk is under way or shared.
-    males_passed : displaying males expected within 50 m of the legs, before one closes in; None where it is not told.
+    males_passed : displaying males expected within 50 m of the legs, before one closes in; None where withheld.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 

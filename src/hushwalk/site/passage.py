@@ -58,7 +58,7 @@ class PassageFacts:
     Parameters
     ----------
     ways_km : roads and trails on the ground.
-    unclassed_km, unsaid_km : those whose class is not told, and those that may be walked as far as their class tells
+    unclassed_km, unsaid_km : those whose class no layer says, and those that may be walked as far as their class tells
         while nobody says so.
     private_km, motorway_km : left out of the walk.
     houses : how many shapes of houses; None where no layer shows them.

@@ -31,7 +31,7 @@ WHY = {
         "{earshot_min:.0f} m on"
     ),
     WhyWay.FEW_MALES: "assumed, since {males:.1f} males are expected, and closing in pays from {males_min:.0f} on",
-    WhyWay.MOST_LOGS: "of the ways that were played on the same days, most logs are found so",
+    WhyWay.MOST_LOGS: "played on the same days, no other number of minutes finds clearly more logs",
     WhyWay.WINS_LITTLE: "played on the same days, closing in finds hardly more",
     WhyWay.SHORT_MORNING: "assumed, since the morning leaves no time for a try of {try_min:.0f} minutes",
 }

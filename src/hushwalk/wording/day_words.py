@@ -20,14 +20,16 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
     search = f"{expected.search_min / 60:.1f} hours of searching late in the morning"
     return (
         (
-            f"On one such day you hear nothing with {none}, one male with {one}, two with {two}, three or more with "
-            f"{more}: {heard.mean:.1f} on average, {heard.low:.0f} to {heard.high:.0f} on eight days in ten."
+            f"Played {chances.days} times, with birds in groups and year, weather, ear and pace different each time: "
+            f"on one such day you hear nothing with {none}, one male with {one}, two with {two}, "
+            f"three or more with {more}; {heard.mean:.1f} on average over these days, "
+            f"{heard.low:.0f} to {heard.high:.0f} on eight days in ten."
         ),
         (
-            f"With {search} at least one log is found on {share_words(chances.log_chance)} of such days, "
+            f"With {search} at least one log is found on {share_words(chances.log_chance)} of these days, "
             f"{found.mean:.1f} logs a day on average."
         ),
-        f"{chances.disturbed.mean:.1f} males a day have you {disturbing_words()}.",
+        f"On the walk and while closing in, {chances.disturbed.mean:.1f} males a day have you {disturbing_words()}.",
     )
 
 
@@ -40,7 +42,11 @@ def compared_words(working: WayOfWorking) -> tuple[str, ...]:
     """Give what each number of minutes kept for closing in would give, a line each; the one planned for is marked."""
     if len(working.compared) < 2:  # noqa: PLR2004 - definition: one way alone is no comparison
         return ()
-    head = "Minutes kept for closing in, and what they give a day: males heard, closed in on, logs found, a log at all:"
+    days = working.compared[0].chances.days
+    head = (
+        f"Minutes kept for closing in, and what they give a day, on average over {days} days with year and weather as "
+        "assumed: males heard, closed in on, logs found; share of days with a log:"
+    )
     lines = []
     for one in working.compared:
         chances = one.chances

@@ -192,7 +192,8 @@ def promise(report: Report) -> str:
     males = report.males
     return (
         f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb. "
-        f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f}). "
+        f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f}) with year and "
+        "weather as assumed, the mean over the levels of evidence. "
         f"{reserve_words(report)}"
     )
 

@@ -42,7 +42,7 @@ PLAIN_WALKS = {
     PlainWalkKind.WITHHELD: LEFT_OUT,
 }
 WAIT_FROM_MIN = 1.0
-"""Definition: waits are told in whole minutes."""
+"""Definition: waits are given in whole minutes."""
 
 
 def verdict_sentence(verdict: Verdict) -> str:

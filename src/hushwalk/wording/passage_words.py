@@ -1,4 +1,4 @@
-"""Where one may walk in sentences: what is left out of the walk, and what nobody says.
+"""Where one may walk in sentences: what is left out of the walk, and what the layers do not say.
 
 The facts are those of passage.py.
 """
@@ -28,12 +28,12 @@ def _unsaid(facts: PassageFacts) -> tuple[str, ...]:
     said = []
     if facts.unclassed_km >= WORTH_KM:
         said.append(
-            f"what {facts.unclassed_km:.1f} of {facts.ways_km:.1f} km of roads and trails are is not told: "
-            "they are taken for streets and paths"
+            f"the layers do not say of what class {facts.unclassed_km:.1f} of {facts.ways_km:.1f} km of roads and "
+            "trails are: they are taken for streets and paths"
         )
     if facts.unsaid_km >= WORTH_KM:
         said.append(
-            f"who may walk {facts.unsaid_km:.1f} of {facts.ways_km:.1f} km of roads and trails is not told: "
+            f"the layers do not say who may walk {facts.unsaid_km:.1f} of {facts.ways_km:.1f} km of roads and trails: "
             "they are taken as open to everybody"
         )
     return tuple(said)
@@ -47,4 +47,4 @@ def _houses(facts: PassageFacts) -> tuple[str, ...]:
     keep = f"keep {far.stop_m:.0f} m off when you stand and {far.leg_m:.0f} m when you walk"
     if facts.built_up_km2 > 0:
         return (f"no layer shows houses: built-up cover stands for them, and a single house may be missing; {keep}",)
-    return (f"no layer shows houses, and none are planned round; {keep}",)
+    return (f"no layer shows houses, so the plan does not keep off them; {keep}",)

@@ -32,12 +32,12 @@ def summary_words(report: Report) -> str:
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
         (
             f"  males expected    {males.expected:.1f} heard (range {males.low:.1f} to {males.high:.1f}), "
-            "the mean over the levels of evidence"
+            "with year and weather as assumed: the mean over the levels of evidence by weight"
         ),
         _by_evidence(males),
         ""
         if report.males_passed is None
-        else f"  on the way        {report.males_passed:.1f} males {disturbing_words()} of you",
+        else f"  on the way        {report.males_passed:.1f} males {disturbing_words()} of you, closing in aside",
         f"  plain walk        {plain_walk_sentence(plain)}",
         f"  the plan hears    {_times_more(report)}" if plain.stops else "",
         f"  how good it is    {proof_words(report.proof)}",

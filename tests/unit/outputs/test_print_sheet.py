@@ -188,7 +188,7 @@ def test_the_sheet_says_what_traffic_takes_and_where_feet_get_wet(report: Report
     assert "traffic, up to 54 dB(A): 40 % of the earshot is lost" in words
     assert f"1 of {len(stops)} stops loses 40 % of the earshot to traffic" in words
     assert "wet feet for 120 m of wet ground" in words
-    assert "Who may walk 3.0 of 4.0 km of roads and trails is not told" in words
+    assert "The layers do not say who may walk 3.0 of 4.0 km of roads and trails" in words
 
 
 def test_houses_are_drawn_and_stand_in_the_key(report: Report) -> None:

@@ -14,8 +14,11 @@ def test_what_is_left_out_and_what_nobody_says_are_told() -> None:
     facts = replace(facts, keep=HouseDistances(stop_m=150.0))
     assert passage_sentences(facts) == (
         "1.2 km of private ways and 0.5 km of motorways and ramps are not walked",
-        "what 2.0 of 12.0 km of roads and trails are is not told: they are taken for streets and paths",
-        "who may walk 9.5 of 12.0 km of roads and trails is not told: they are taken as open to everybody",
+        (
+            "the layers do not say of what class 2.0 of 12.0 km of roads and trails are: "
+            "they are taken for streets and paths"
+        ),
+        "the layers do not say who may walk 9.5 of 12.0 km of roads and trails: they are taken as open to everybody",
         "no stop lies within 150 m of a house that a layer shows, and no step off roads and trails within 60 m",
     )
 
