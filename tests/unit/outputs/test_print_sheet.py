@@ -144,6 +144,16 @@ def test_a_morning_without_stops_still_prints(report: Report) -> None:
     assert "Leave the car 04:52" in words_of(print_sheet(bare))[1]
 
 
+@pytest.mark.parametrize(("stops", "title"), [(14, 16), (15, 8), (16, 0)])
+def test_the_car_at_the_end_of_the_timetable_stands_with_the_last_stop(report: Report, stops: int, title: int) -> None:
+    """Stops and a title with which the car, alone or with its leg, would come first on a page."""
+    legs = (*(report.legs[:-1] * 4)[:stops], report.legs[-1])
+    long = replace(report, stops=(report.stops * 4)[:stops], legs=legs, title="A " + "long name " * title)
+    car = f"Car {clock(legs[-1].arrive)}"
+    (page,) = (words for words in words_of(print_sheet(long)) if car in words)
+    assert f"to {legs[-2].end}:" in page[: page.index(car)]
+
+
 def test_pages_of_words_say_of_which_morning_they_are(sheet: tuple[str, bytes], report: Report) -> None:
     for words in words_of(sheet[1])[1:]:
         assert f"{report.title}, {report.depart:%d %B %Y}" in words

@@ -174,6 +174,9 @@ def _timetable(report: Report, width_mm: float) -> Table:
     style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
     for row in legs:
         style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
+        style.append(("NOSPLIT", (0, row), (-1, row + 1)))  # a leg stands with the place that it leads to
+    if len(legs) > 1:
+        style.append(("NOSPLIT", (0, legs[-2]), (-1, -1)))  # and the car with the last stop
     table = Table(rows, colWidths=[share * width_mm * MM for share in shares], repeatRows=1, hAlign="LEFT")
     table.setStyle(TableStyle(style))
     return table
