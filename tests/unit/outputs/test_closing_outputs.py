@@ -69,7 +69,7 @@ def test_the_sheet_has_times_ways_and_both_cards(closing_report: Report) -> None
 def test_a_receiver_shows_the_latest_begin_within_thirty_characters(closing_report: Report) -> None:
     found = {point.name: point for point in gpxpy.parse(gpx_text(closing_report)).waypoints}
     for stop in closing_report.stops:
-        assert f"in by {clock(stop.leave + timedelta(minutes=40))}" in found[stop.place.name].comment[:30]
+        assert f"try until {clock(stop.leave + timedelta(minutes=40))}" in found[stop.place.name].comment[:30]
         assert "in by the left, set off 056°" in found[stop.place.name].description
     assert found["P06"].comment.endswith("if none was heard, after P05")
 
@@ -105,5 +105,5 @@ def test_nothing_of_it_is_shown_where_it_is_not_spoken_of_or_shared(report: Repo
         assert summary(one)["closing_in"] is None
         assert "Quiet ways in" not in map_page(one)
         assert CLOSING not in " ".join(sheet_words(one))
-        assert "in by" not in gpx_text(one)
+        assert "try until" not in gpx_text(one)
         assert "after closing in" not in f"{map_page(one)} {gpx_text(one)}"

@@ -160,7 +160,7 @@ def _try(report: Report, stop: Stop) -> str:
     if report.closing is None or found is None or found.times is None:
         return ""
     until = latest_words(found.times, report.closing.worth_until)
-    return f"in by {until}, " if until[:1].isdigit() else "no try, "
+    return f"try until {until}, " if until[:1].isdigit() else "no try, "
 
 
 def _unheard(report: Report, limits: GpxLimits) -> list[gpxpy.gpx.GPXWaypoint]:
