@@ -114,11 +114,16 @@ def listening_of(
     )
     return ListeningOutlook(
         display=_display_chance(site, detectability, clock, plan) if plan.visits else None,
-        levels=tuple(
-            EvidenceLevel(evidence, weight, detectability.earshot_of(evidence))
-            for evidence, weight in zip(EVIDENCE, detectability.weights, strict=True)
-        ),
+        levels=evidence_levels(detectability),
         spacing=spacing_advice(far_m, chance, detectability.display),
+    )
+
+
+def evidence_levels(detectability: Detectability) -> tuple[EvidenceLevel, ...]:
+    """Give the levels of evidence on how far one hears, with their weights."""
+    return tuple(
+        EvidenceLevel(evidence, weight, detectability.earshot_of(evidence))
+        for evidence, weight in zip(EVIDENCE, detectability.weights, strict=True)
     )
 
 

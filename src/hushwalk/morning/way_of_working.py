@@ -30,7 +30,7 @@ class WhyWay(Enum):
     POOR_EARSHOT = "the earshot is short"
     FEW_MALES = "few males are expected"
     SHORT_MORNING = "the morning is short"
-    MOST_LOGS = "most logs are found so"
+    MOST_LOGS = "on played days no other number of minutes finds clearly more logs"
     WINS_LITTLE = "closing in finds hardly more"
 
 

@@ -6,8 +6,8 @@ The looking is checkup.py's business.
 from dataclasses import Field, fields
 
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.hearing.listener import Evidence
 from hushwalk.morning.checkup import Checkup, LayerState
+from hushwalk.morning.outlook import evidence_levels
 from hushwalk.morning.warnings import verdict_at
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.grid_choice import memory_mb
@@ -16,7 +16,7 @@ from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.formats import counted
-from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
+from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence, warning_sentence
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 
@@ -113,7 +113,7 @@ def _assumed(found: Checkup) -> list[str]:
 
 def _left_out(table: WeatherSettings | WalkerSettings, name: str) -> list[str]:
     """Values that the trip file leaves as they are unless said otherwise."""
-    usual = [item for item in fields(table) if getattr(table, item.name) == item.default]
+    usual = [item for item in fields(table) if item.default is not None and getattr(table, item.name) == item.default]
     if not usual:
         return []
     return [f"{name}, as it is unless the file says otherwise: " + ", ".join(_pair(item) for item in usual)]
@@ -130,17 +130,12 @@ def _promise(found: Checkup) -> list[str]:
         return []
     detectability, low_high = detectability_of(found.settings, site), site.habitat.males.males()
     sure = site.habitat.surface.confidence
-    levels: tuple[Evidence, ...] = ("focal", "pessimistic")
-    focal_m, pessimistic_m = (detectability.at_evidence(at).level.earshot_m(LEAFLESS) for at in levels)
     lines = [
         *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
         f"  {verdict_sentence(verdict_at(site, detectability.verdict()))}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
-        (
-            f"  One display is heard half of the time at {focal_m:.0f} m in leafless hardwood by focal evidence, at "
-            f"{pessimistic_m:.0f} m by pessimistic evidence."
-        ),
+        f"  {evidence_sentence(evidence_levels(detectability))}",
     ]
     if reach is not None:
         low, middle, high = (n * reach.participation for n in reach.males)
