@@ -344,7 +344,7 @@ def _tracks(morning: SharedMorning, places: FloatArray) -> list[MorningBird]:
 
 def no_bird_on(site: Site) -> Layer:
     """Ground that no bird is looked for on: open water, and closed ground, which nobody searches; above 0 there."""
-    shut = site.ground.no_entry
+    shut = site.ground.water | site.ground.closed
     return Layer("no bird here", "1", site.grid, shut.astype(float))
 
 

@@ -22,7 +22,6 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.site.site import Site
 from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
-from hushwalk.walking.shortest_paths import walking_time_from
 
 CANDIDATES_MAX = 90  # judgement: places some 60 to 100 m apart; the worth changes little between them
 ROUGH_PLACES, SHORT_LIST = 6, 8  # judgement: a rough look keeps the best place among eight
@@ -112,7 +111,7 @@ def best_stands(
     PlaceError
         If nobody can walk where one stands.
     """
-    seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
+    seconds = way.stands_from(here.xy_m, within_min * 60)
     stands: dict[str, Stand | NoStand] = {}
     for fix in fixed.fixes:
         places, travel_s = _candidates(seconds, fix, params)
@@ -155,7 +154,7 @@ def deciding_stands(
     sharing = fixed.association.sharing
     if not pairs or sharing is None:
         return [None] * len(pairs)
-    seconds = walking_time_from(way.graph, here.xy_m, limit_s=within_min * 60)
+    seconds = way.stands_from(here.xy_m, within_min * 60)
     return [deciding_stand(pair, sharing, fixed.fixes, seconds, params) for pair in pairs]
 
 

@@ -48,7 +48,7 @@ def closing_of(context: PlanContext, morning: Morning, working: WayOfWorking) ->
         if closes
         else (None,) * len(context.plan.visits)
     )
-    ground = QuietGround(morning.way.graph, morning.site.density, settings.walker.stand_off_m)
+    ground = QuietGround(morning.way.graph, morning.site.density, settings.walker.stand_off_m, morning.way.no_stop)
     stops = tuple(
         StopClosing(context.start.stop_name(k + 1), one, _grounds(context, ground, k, closes=closes))
         for k, one in enumerate(times)

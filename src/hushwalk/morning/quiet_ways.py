@@ -14,7 +14,7 @@ from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.posts import PostParams
 from hushwalk.notes.figures import figure
 from hushwalk.science.crossing import azimuth_to, turned
-from hushwalk.types import FloatArray
+from hushwalk.types import BoolArray, FloatArray
 from hushwalk.walking.graph import WalkGraph
 from hushwalk.walking.lines import WalkLine, draw_line
 from hushwalk.walking.shortest_paths import Reach, reach_from
@@ -36,11 +36,13 @@ class QuietGround:
     graph : where to walk, by daylight.
     density_per_km2 : displaying males.
     stand_off_m : kept to ground that probably holds a log, by planned places [m].
+    no_stop : shape of the graph's grid, where nobody stands and listens.
     """
 
     graph: WalkGraph = field(repr=False)
     density_per_km2: Layer = field(repr=False)
     stand_off_m: float
+    no_stop: BoolArray = field(repr=False)
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,13 +169,16 @@ def _bend_and_end(
 
 
 def _cost(country: QuietGround, reach: Reach, corners_m: FloatArray) -> float:
-    """Time to the first corner, as much for each further metre, and what the males near the way are worth [s]."""
+    """Time to the first corner, as much for each further metre, and what the males near the way are worth [s].
+
+    Infinite where there is no way, or where nobody may stand at its end.
+    """
     if not all(_inside(country, corner) for corner in corners_m):
         return float("inf")
     grid = country.graph.ground.grid
     rows, cols = grid.rowcol(corners_m[1:])
     seconds = reach.seconds[rows * grid.n_cols + cols]
-    if not np.isfinite(seconds).all():
+    if country.no_stop[rows[-1], cols[-1]] or not np.isfinite(seconds).all():
         return float("inf")
     along = points_along(corners_m, np.arange(0.0, distances_along(corners_m)[-1] + 1e-6, EVERY_M))
     per_km2 = np.nan_to_num(country.density_per_km2.at(along))

@@ -34,4 +34,4 @@ def noted_signs(note: LogNote) -> LogSigns:
 def hide_ground(site: Site) -> HideGround:
     """Give the ground of a site that a hide can stand on."""
     elevation = site.ground.elevation
-    return HideGround(elevation, slope(elevation), site.ground.no_entry)
+    return HideGround(elevation, slope(elevation), site.ground.no_entry | site.ground.passage.no_stop)

@@ -63,7 +63,7 @@ class JudgedRegion:
     Parameters
     ----------
     grid : all of it.
-    recipe : what every window was judged with.
+    scoring : what every window was judged with.
     bird : region of the species card that its middle lies in.
     males : what the best ground holds.
     surface, density : rasters on disk.

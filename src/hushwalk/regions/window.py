@@ -79,7 +79,7 @@ def score_window(scoring: ScoringConfig, held: Arrays, tile: Tile) -> dict[str, 
 
     Parameters
     ----------
-    recipe : the same for all windows.
+    scoring : how ground is scored, the same for all windows.
     held : cells that the window looks at, by kind of layer: ``"cover"`` codes of cover kinds (0 unknown),
         ``"elevation"`` [m], ``"stand_age"`` [a], ``"canopy_cover"`` 0..1, ``"canopy_height"`` [m], each NaN where
         unknown; ``"wet"`` and ``"water"`` marks. Only ``"cover"`` must be there.
@@ -112,7 +112,7 @@ def surface_of(scoring: ScoringConfig, held: Arrays, grid: Grid) -> Suitability:
 
     Parameters
     ----------
-    recipe, held : as for :func:`score_window`; near its edge a window shows less than the whole ground does.
+    scoring, held : as for :func:`score_window`; near its edge a window shows less than the whole ground does.
     grid : of the window.
 
     Returns

@@ -17,6 +17,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.nearby import distance_to
 from hushwalk.site.reading.cover_kinds import kind_by_key
 from hushwalk.site.reading.ways import WayTraits
+from hushwalk.site.settings import HouseDistances
 from hushwalk.types import BoolArray
 
 Geometry = Any
@@ -35,20 +36,6 @@ ROAD_STRIP_M = 45.0
 """Judgement: cover of 30 m cells shows a road as built-up ground a cell and a half to either side."""
 
 ROUND = 1.01  # judgement: a circle drawn with 32 corners is half a per cent too small
-
-
-@dataclass(frozen=True)
-class HouseDistances:
-    """How far one keeps from houses.
-
-    Parameters
-    ----------
-    stop_m : nobody stands and listens nearer than this [m].
-    leg_m : nobody walks off roads and trails nearer than this [m].
-    """
-
-    stop_m: float = 100.0
-    leg_m: float = 60.0
 
 
 @dataclass(frozen=True)
@@ -73,7 +60,7 @@ class PassageFacts:
     motorway_km: float = 0.0
     houses: int | None = None
     built_up_km2: float = 0.0
-    keep: HouseDistances = HouseDistances()
+    keep: HouseDistances = field(default_factory=HouseDistances)
 
 
 @dataclass(frozen=True, eq=False)

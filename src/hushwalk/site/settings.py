@@ -128,6 +128,20 @@ class WeatherSettings:
 
 
 @dataclass(frozen=True)
+class HouseDistances:
+    """How far one keeps from houses.
+
+    Parameters
+    ----------
+    stop_m : nobody stands and listens nearer than this [m].
+    leg_m : nobody walks off roads and trails nearer than this [m].
+    """
+
+    stop_m: float = 100.0  # judgement: out of sight and hearing of a house, where people sleep, in leafless woods
+    leg_m: float = 60.0  # judgement: beyond the yard and the outbuildings of a house in the country
+
+
+@dataclass(frozen=True)
 class GroundSettings:
     """The grid of the trip: a square of half-width ``reach_m`` round the car; how far one keeps from houses on it.
 
@@ -142,8 +156,8 @@ class GroundSettings:
     region: str | None = None
     cycle: Literal["peak", "unknown", "low"] = "unknown"
     network: bool = False
-    stop_from_houses_m: Annotated[float, Ge(0), Le(2000)] = 100.0
-    walk_from_houses_m: Annotated[float, Ge(0), Le(2000)] = 60.0
+    stop_from_houses_m: Annotated[float, Ge(0), Le(2000)] = HouseDistances.stop_m
+    walk_from_houses_m: Annotated[float, Ge(0), Le(2000)] = HouseDistances.leg_m
 
 
 @dataclass(frozen=True)

@@ -20,11 +20,11 @@ from hushwalk.grid.points import to_metres
 from hushwalk.hearing.background import road_noise, stream_noise
 from hushwalk.science.going import off_path_time_factors
 from hushwalk.site.inputs import Inputs
-from hushwalk.site.passage import HouseDistances, Passage, passage_of, traffic_lines
+from hushwalk.site.passage import Passage, passage_of, traffic_lines
 from hushwalk.site.reading.cover import kind_property
 from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.reading.narrow_areas import split_by_width
-from hushwalk.site.settings import ClosedSettings, TripSettings
+from hushwalk.site.settings import ClosedSettings, HouseDistances, TripSettings
 from hushwalk.types import BoolArray, FloatArray
 
 HOUSE_M = 12.0  # judgement: side of the square that a house known as a point is drawn by [m]

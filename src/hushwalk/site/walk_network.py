@@ -34,11 +34,24 @@ class WalkNetwork:
     graph : by daylight.
     from_car_s : shape grid.shape, walking time from the car by daylight, NaN where it cannot be reached [s].
     on_trail : shape grid.shape.
+    no_stop : shape grid.shape, where nobody stands and listens.
     """
 
     graph: WalkGraph
     from_car_s: FloatArray = field(repr=False)
     on_trail: BoolArray = field(repr=False)
+    no_stop: BoolArray = field(repr=False)
+
+    def stands_from(self, xy_m: tuple[float, float], within_s: float) -> Layer:
+        """Walking time from a place to where one may stand and listen [s], unknown elsewhere.
+
+        Raises
+        ------
+        PlaceError
+            If nobody can walk at the place.
+        """
+        seconds = walking_time_from(self.graph, xy_m, limit_s=within_s)
+        return replace(seconds, values=np.where(self.no_stop, np.nan, seconds.values))
 
     def within(self, there_and_back_s: float) -> BoolArray:
         """Cells from which one can be back at the car in time, shape grid.shape.
@@ -159,4 +172,4 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             "nothing can be reached on foot from the car: water, cliffs, closed or built-up ground or houses lie all "
             "round; move place.car, or look at the layers that close the ground"
         )
-    return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail))
+    return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail), ground.passage.no_stop)

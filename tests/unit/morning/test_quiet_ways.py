@@ -13,7 +13,9 @@ GRID = Grid(32615, 500_000, 5_200_000, 10, 80, 80)
 STOP = np.array([500_405.0, 5_199_405.0])
 
 
-def ground(water: np.ndarray | None = None, density: np.ndarray | None = None) -> QuietGround:
+def ground(
+    water: np.ndarray | None = None, density: np.ndarray | None = None, no_stop: np.ndarray | None = None
+) -> QuietGround:
     traveller = on_foot("irmischer_clarke_off_path")
     made = build_ground(
         Layer("elevation", "m", GRID, np.full(GRID.shape, 300.0)),
@@ -21,7 +23,8 @@ def ground(water: np.ndarray | None = None, density: np.ndarray | None = None) -
         water=np.zeros(GRID.shape, bool) if water is None else water,
     )
     males = np.zeros(GRID.shape) if density is None else density
-    return QuietGround(traveller.network(made), Layer("males", "1/km2", GRID, males), 80.0)
+    nowhere = np.zeros(GRID.shape, bool) if no_stop is None else no_stop
+    return QuietGround(traveller.network(made), Layer("males", "1/km2", GRID, males), 80.0, nowhere)
 
 
 def north_m(out_m: float) -> np.ndarray:
@@ -55,6 +58,17 @@ def test_water_on_one_side_sends_one_in_on_the_other() -> None:
     east, west = (cols >= 43) & (rows < 57), (cols <= 38) & (rows < 57)
     assert found_way(ground(east), north_m(180.0)).turn_deg == -35.0
     assert found_way(ground(west), north_m(180.0)).turn_deg == 35.0
+
+
+def test_nobody_is_sent_to_stand_near_a_house() -> None:
+    cols = np.indices(GRID.shape)[1]
+    east = cols >= 41
+    place = north_m(180.0)
+    assert found_way(ground(no_stop=east), place).turn_deg == -35.0
+    aside = side_stand(ground(no_stop=east), reach_of_stop(ground(), STOP), STOP, place)
+    assert aside is not None
+    assert aside.end_m[0] < STOP[0]
+    assert way_in(ground(no_stop=np.ones(GRID.shape, bool)), reach_of_stop(ground(), STOP), STOP, place) is None
 
 
 def test_birds_on_one_side_send_one_in_on_the_other() -> None:

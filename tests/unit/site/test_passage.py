@@ -6,9 +6,10 @@ import shapely
 
 from hushwalk.files.vectors import Feature
 from hushwalk.grid.grid import Grid
-from hushwalk.site.passage import HouseDistances, passage_of, traffic_lines
+from hushwalk.site.passage import passage_of, traffic_lines
 from hushwalk.site.reading.cover_kinds import kind_by_key
 from hushwalk.site.reading.ways import WayTraits
+from hushwalk.site.settings import HouseDistances
 
 GRID = Grid(32615, 0.0, 1000.0, 10.0, 100, 100)
 MIXED, BUILT = kind_by_key("mixed_forest").code, kind_by_key("developed").code

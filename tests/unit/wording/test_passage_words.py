@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from hushwalk.morning.report import Noise
-from hushwalk.site.passage import HouseDistances, PassageFacts
+from hushwalk.site.passage import PassageFacts
+from hushwalk.site.settings import HouseDistances
 from hushwalk.wording.formats import way_parts
 from hushwalk.wording.morning_words import noise_words
 from hushwalk.wording.passage_words import passage_sentences

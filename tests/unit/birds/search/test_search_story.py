@@ -17,7 +17,7 @@ GRID = Grid(32615, 0.0, 2000.0, 20.0, 100, 100)
 def test_silence_tells_nothing_of_males_that_are_far_off_or_do_not_display() -> None:
     water = np.zeros(GRID.shape, dtype=bool)
     water[:, :5] = True
-    ground = SimpleNamespace(no_entry=water)
+    ground = SimpleNamespace(water=water, closed=np.zeros(GRID.shape, dtype=bool))
     density = Layer("density", "1/km2", GRID, np.full(GRID.shape, 4.0))
     site = SimpleNamespace(grid=GRID, density=density, ground=ground)
     stop = Listening("P01", (1010.0, 1010.0), 8.0)
