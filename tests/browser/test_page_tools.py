@@ -41,8 +41,9 @@ def opened(request: pytest.FixtureRequest, address: str, chromium: Browser) -> I
 
 @pytest.fixture
 def page(opened: Opened) -> Page:
-    opened.page.evaluate("scrollTo(0, 0); hushwalkMap.closePopup()")
+    opened.page.evaluate("hushwalkMap.closePopup()")
     opened.page.click("#whole")
+    opened.page.evaluate("scrollTo(0, 0)")  # the click scrolls to the button where it stands below the screen
     return opened.page
 
 
