@@ -5,7 +5,7 @@ Each step has a file of its own in this room.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 from hushwalk.birds.bird_report import LocatedBird, OneOrTwo
@@ -17,7 +17,7 @@ from hushwalk.notes.ledger import UnreadRow
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import detectability_of
-from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
@@ -115,14 +115,20 @@ def fix_trip(
     progress(Step(f"sharing {len(noted.bearing_rows)} bearings out to birds, and fixing each"))
     fixed = fix_birds(book, site, detectability, noted, only=request.bird, as_noted=request.as_noted)
     here = start_place(book, site, fixed, request.here)
-    stands, pairs = _stands(book, site, fixed, request, progress)
-    clock = morning_clock(replace(book.settings.morning, date=noted.day), site.car.lon_deg, site.car.lat_deg)
+    clock = clock_of_day(book, site, noted.day)
+    stands, pairs = _stands(book, site, fixed, request, clock, progress)
     birds = located_birds(site, north_of(site, clock), fixed, stands)
     return FixReport(book.settings.place.name, fixed, birds, here.name, pairs, book.unread())
 
 
+def clock_of_day(book: Notebook, site: Site, day: date) -> Clock:
+    """Lay out the clock of a day of notes; the hours that the trip file gives its own morning do not bind it."""
+    hours = replace(book.settings.morning, date=day, leave_not_before=None, back_by=time(23, 59))
+    return morning_clock(hours, site.car.lon_deg, site.car.lat_deg)
+
+
 def _stands(
-    book: Notebook, site: Site, fixed: MorningFixes, request: FixRequest, progress: Progress
+    book: Notebook, site: Site, fixed: MorningFixes, request: FixRequest, clock: Clock, progress: Progress
 ) -> tuple[Mapping[str, Stand | NoStand], tuple[OneOrTwo, ...]]:
     """Find the next best bearing of every bird, and of every two that may be one; none if none is asked for."""
     names = {fix.bird for fix in fixed.fixes}
@@ -132,7 +138,6 @@ def _stands(
     progress(Step("looking for the next best bearings"))
     walker = book.settings.walker
     here = start_place(book, site, fixed, request.here)
-    clock = morning_clock(book.settings.morning, site.car.lon_deg, site.car.lat_deg)
     way = build_walk_network(book.settings, site, clock)
     params = StandParams(stand_off_m=walker.stand_off_m, sd_deg=walker.bearing_error_deg, earshot=fixed.earshot)
     stands = best_stands(way, fixed, here, request.within_min, params)

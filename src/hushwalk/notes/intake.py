@@ -3,7 +3,7 @@
 What the words and names mean is the business of reading/; typed lines are typed_notes.py's.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -66,7 +66,7 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     files = {str(path): _take_file(book, path, naming) for path in paths}
     entries = [entry for taken in files.values() for entry in taken.entries]
     raw = [line for taken in files.values() for line in taken.raw]
-    solved = _solved(book, entries)
+    solved = _solved(book, entries, {line for taken in files.values() for line in taken.dated})
     written = write_notes(book.path, entries, raw, solved) if entries or raw else WriteResult((), (), ())
     context = book.context()
     warnings = [
@@ -98,14 +98,16 @@ def _is_table(path: Path, text: str) -> bool:
     return len({*columns} & {*WALK_COLUMNS, *LOG_COLUMNS}) > 1
 
 
-def _solved(book: Notebook, entries: Sequence[Entry]) -> dict[str, str]:
-    """Lines of a file that were not understood before and are now, at the same place on the same day."""
+def _solved(book: Notebook, entries: Sequence[Entry], dated: Collection[tuple[str, str]]) -> dict[str, str]:
+    """Lines that were refused before and are notes now: mended at the same place on the same day, or given a day."""
     there = {(entry.origin, entry.note.at.astimezone(book.zone).date().isoformat()) for entry in entries}
-    return {
-        row.uid: "its line in the file was changed"
-        for row in read_raw(book.path)
-        if row.line.origin.partition(" ")[0] != "typed" and (row.line.origin, row.line.day) in there
-    }
+    found = {}
+    for row in read_raw(book.path):
+        if not row.line.day and (row.line.origin, row.line.text) in dated:
+            found[row.uid] = "it was given a day"
+        elif row.line.origin.partition(" ")[0] != "typed" and (row.line.origin, row.line.day) in there:
+            found[row.uid] = "its line in the file was changed"
+    return found
 
 
 def _is_gpx(path: Path) -> bool:

@@ -22,6 +22,7 @@ from hushwalk.notes.typed_notes import TypedLine, notes_of
 
 LINES_MAX = 5000  # judgement: a season of notes is a tenth of it
 STRANGE_LINES = 50  # judgement: where so many lines and not one of them make sense, it is another kind of file
+_DATED = re.compile(r"(?<!\S)(date=\S|\d{4}-\d\d-\d\d)\S*")
 _DAY_LINE = re.compile(r"day[\s:=]+(.*)", re.IGNORECASE)
 
 
@@ -73,15 +74,19 @@ def take_lines(book: Notebook, text: Lines, day: date | None) -> TakenIn:
     Returns
     -------
     TakenIn
+        Lines of a text that gives no day at all are of the day of the saved plan, unless that is still to come.
 
     Raises
     ------
     InputError
         If it is long and not one of its lines is a note.
     """
+    assumed = _planned_day(book) if day is None and _gives_no_day(text) else None
+    day = day or assumed
     entries: list[Entry] = []
     refused: list[Refused] = []
     raw: list[RawLine] = []
+    dated: list[tuple[str, str]] = []
     blank = 0
     for number, line in enumerate(text.lines, start=1):
         written, where = line.strip(), f"{text.name} line {number}"
@@ -95,20 +100,36 @@ def take_lines(book: Notebook, text: Lines, day: date | None) -> TakenIn:
                 continue
             now = text.typed_at[number - 1] if text.typed_at else None
             entries += [Entry(note, where) for note in _notes(book, written, day, now)]
+            dated.append((where, written[:TEXT_MAX]))
         except InputError as fault:
             refused.append(Refused(where, str(fault)))
             word = fault.word if isinstance(fault, WordError) else ""
+            dated += [(where, written[:TEXT_MAX])] if day else []
             raw.append(RawLine(written[:TEXT_MAX], where, day.isoformat() if day else "", word, str(fault)))
     if len(refused) > STRANGE_LINES and not entries:
         raise InputError(
             f"{text.name}: not one of its {len(refused)} lines is a note; the first says {refused[0].reason}"
         )
-    return TakenIn(tuple(entries), tuple(refused), blank, tuple(raw))
+    assumed = assumed if entries or refused else None
+    return TakenIn(tuple(entries), tuple(refused), blank, tuple(raw), assumed, tuple(dated))
+
+
+def _gives_no_day(text: Lines) -> bool:
+    """Whether neither a line nor the moment of typing says a day."""
+    lines = [line.strip() for line in text.lines]
+    return not text.typed_at and not any(_DAY_LINE.fullmatch(line) or _DATED.search(line) for line in lines)
+
+
+def _planned_day(book: Notebook) -> date | None:
+    """Day of the saved plan, if there is one and it has begun."""
+    return book.day if book.walk and book.day <= datetime.now(book.zone).date() else None
 
 
 def _notes(book: Notebook, written: str, day: date | None, now: datetime | None) -> list[Note]:
     words = split_words(written)
-    if day is None and now is None and not any(re.fullmatch(r"(date=.+|\d{4}-\d\d-\d\d.*)", word) for word in words):
-        raise InputError("it has no day; write a line such as day 2027-04-24 above it, or give --day")
+    if day is None and now is None and not any(_DATED.fullmatch(word) for word in words):
+        late = book.walk and book.day > datetime.now(book.zone).date()
+        planned = f", and the day of the plan, {book.day}, is still to come" if late else ""
+        raise InputError(f"it has no day{planned}; write a line such as day 2027-04-24 above it, or give --day")
     context = book.context(day=day or (now.astimezone(book.zone).date() if now else None), now=now)
     return notes_of(book, TypedLine(words), context)

@@ -310,7 +310,12 @@ def taken_words(taken: TakenIn) -> str:
     """Say in one sentence what a file gave."""
     kinds = [e.note.kind for e in taken.entries]
     words = ", ".join(counted(kinds.count(kind), kind) for kind in dict.fromkeys(kinds))
-    return f"{words or 'no note'}; {len(taken.refused)} refused, {taken.blank} left blank"
+    said = f"{words or 'no note'}; {len(taken.refused)} refused, {taken.blank} left blank"
+    day = taken.assumed_day
+    if day is None:
+        return said
+    date = f"{day:%A} {day.day} {day:%B %Y}"
+    return f"{said}; no line gives a day: taken as of {date}, the day of the plan (--day gives another)"
 
 
 def question_words(question: WaypointQuestion) -> str:

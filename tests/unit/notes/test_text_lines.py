@@ -58,7 +58,7 @@ def test_good_lines_are_notes_and_the_others_are_kept_as_written(trip, book, lin
     assert {kept.note.at.astimezone(book.zone).date() for kept in book.notes("bearing")} == {date(2025, 4, 24)}
     assert len(take(trip, lines, date(2025, 4, 22)).written.added) == 1  # line 2 has a day now
     assert take(trip, lines).written.added == ()
-    assert len(read_raw(book.path)) == 3
+    assert len(read_raw(book.path)) == 2  # line 2 is a note, so it waits for nobody to mend it
 
 
 def test_a_kept_line_is_mended_by_the_word_that_was_wrong_or_by_the_whole_line(trip, book, lines):
@@ -128,3 +128,20 @@ def test_what_is_no_text_of_notes_is_refused_and_nothing_is_kept(trip, book, tmp
     with pytest.raises(InputError, match="more than 5000 lines"):
         take(trip, path)
     assert not book.path.exists()
+
+
+def test_lines_without_any_day_are_of_the_day_of_the_plan_once_it_has_come(trip, book, tmp_path):
+    path, plan = tmp_path / "undated.txt", trip.parent / "out" / "summary.json"
+    path.write_text("P01 nil 05:00\nP02 b2 085M 06:12\nP02 b3 o85 06:27\n", encoding="utf-8")
+    early = take(trip, path)
+    assert "the day of the plan, 2027-04-25, is still to come" in early.refused[0].reason
+    assert early.files[str(path)].assumed_day is None
+    plan.write_text(plan.read_text(encoding="utf-8").replace("2027-04-25", "2025-04-24"), encoding="utf-8")
+    taken = take(trip, path)
+    assert taken.files[str(path)].assumed_day == date(2025, 4, 24)
+    assert {entry.note.at.astimezone(book.zone).date() for entry in taken.files[str(path)].entries} == {
+        date(2025, 4, 24)
+    }
+    assert [(row.line.word, row.line.day) for row in read_raw(book.path)] == [("o85", "2025-04-24")]
+    assert "taken as of Thursday 24 April 2025, the day of the plan" in report_words(taken)
+    assert take(trip, path, date(2025, 4, 23)).files[str(path)].assumed_day is None

@@ -4,7 +4,7 @@ search_plan.py chooses ground and draws lines, search_report.py lays them out; s
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
@@ -23,7 +23,7 @@ from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut,
 from hushwalk.birds.search.search_report import search_of
 from hushwalk.birds.search.search_walk import GraphWalk
 from hushwalk.birds.stands_on_foot import start_place
-from hushwalk.birds.story import open_book
+from hushwalk.birds.story import clock_of_day, open_book
 from hushwalk.errors import InputError, SettingsError
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.ledger import LedgerRow
@@ -32,7 +32,7 @@ from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.cautions import cautions
 from hushwalk.site.detectability import detectability_of
-from hushwalk.site.morning_clock import Clock, morning_clock
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
@@ -100,11 +100,7 @@ def search_trip(
     noted = morning_notes(book, request.day)
     progress(Step("reading the layers"))
     site = read_site(book.settings)
-    clock = morning_clock(
-        replace(book.settings.morning, date=request.on or noted.day, leave_not_before=None, back_by=time(23, 59)),
-        site.car.lon_deg,
-        site.car.lat_deg,
-    )
+    clock = clock_of_day(book, site, request.on or noted.day)
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
     detectability = detectability_of(book.settings, site)
     fixed = fix_birds(book, site, detectability, noted, as_noted=request.as_noted)

@@ -68,12 +68,16 @@ class TakenIn:
     """What came out of a file: notes to keep, rows refused with the reason, how many lines were left blank.
 
     ``raw`` holds refused lines that the ledger keeps as they were written; those of a table stay in the table.
+    ``assumed_day`` is the day of the plan where the lines give none, and None where they do. ``dated`` are typed
+    lines of which the day is known: where each stands, and its words.
     """
 
     entries: tuple[Entry, ...]
     refused: tuple[Refused, ...]
     blank: int = 0
     raw: tuple[RawLine, ...] = ()
+    assumed_day: date | None = None
+    dated: tuple[tuple[str, str], ...] = ()
 
 
 def walk_rows(
