@@ -122,7 +122,18 @@ def fix_trip(
 
 
 def clock_of_day(book: Notebook, site: Site, day: date) -> Clock:
-    """Lay out the clock of a day of notes; the hours that the trip file gives its own morning do not bind it."""
+    """Lay out the clock of a day of notes; the hours that the trip file gives its own morning do not bind it.
+
+    Parameters
+    ----------
+    book, site : of the trip.
+    day : of the notes, or of a search.
+
+    Returns
+    -------
+    Clock
+        From an hour and a half before sunrise to the end of the day.
+    """
     hours = replace(book.settings.morning, date=day, leave_not_before=None, back_by=time(23, 59))
     return morning_clock(hours, site.car.lon_deg, site.car.lat_deg)
 
