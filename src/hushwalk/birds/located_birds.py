@@ -22,10 +22,11 @@ from hushwalk.birds.bird_report import (
 from hushwalk.birds.credible_ground import credible_ground, middle_m
 from hushwalk.birds.distinct_logs import distinct_logs
 from hushwalk.birds.fix import Fix
-from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
+from hushwalk.birds.morning_fixes import MorningFixes
 from hushwalk.birds.next_bearing import Stand
+from hushwalk.birds.noted_season import NotedSeason
 from hushwalk.birds.one_or_two import DecidingStand
-from hushwalk.birds.season_birds import SeasonBird, SeasonBirds
+from hushwalk.birds.season_birds import SeasonBird
 from hushwalk.birds.stands_on_foot import NoStand
 from hushwalk.errors import InputError
 from hushwalk.grid.points import convergence_deg
@@ -35,10 +36,8 @@ from hushwalk.notes.bearing import Bearing, metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.log_notes import hide_ground, noted_log, noted_signs
-from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import BearingNote, LogNote
 from hushwalk.science.magnetic import magnetic_from_true
-from hushwalk.site.detectability import Detectability
 from hushwalk.site.norths import North
 from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
@@ -47,31 +46,25 @@ BEYOND = 1.25  # judgement: a bearing is drawn a quarter farther than the likely
 ALIKE_H = 1.0  # judgement: displays heard on two logs within the hour are of two males
 
 
-def detections_of(book: Notebook, site: Site, detectability: Detectability, north: North) -> Detections | None:
+def detections_of(noted: NotedSeason, site: Site, north: North) -> Detections | None:
     """What a trip's notes gave: birds of the latest morning with a bearing, and every log; None if nothing.
 
     Parameters
     ----------
-    book, site, detectability, north : of the trip.
+    noted : all that was noted.
+    site, north : of the trip.
 
     Returns
     -------
     Detections or None
         Birds and logs, in the metres of the grid of the trip.
-
-    Raises
-    ------
-    InputError
-        If the ledger cannot be used.
     """
-    bearing_rows, logs = book.notes("bearing"), book.notes("log")
-    if not bearing_rows and not logs:
+    if not noted.bearing_rows and not noted.logs:
         return None
-    fixed = fix_birds(book, site, detectability, morning_notes(book)) if bearing_rows else None
     return Detections(
-        None if fixed is None else fixed.notes.day,
-        () if fixed is None else located_birds(site, north, fixed),
-        scored_logs(site, logs, bearing_rows),
+        None if noted.fixed is None else noted.fixed.notes.day,
+        () if noted.fixed is None else located_birds(site, north, noted.fixed),
+        scored_logs(site, noted.logs, noted.bearing_rows),
     )
 
 
@@ -103,9 +96,9 @@ def located_birds(
     )
 
 
-def located_males(site: Site, season: SeasonBirds) -> tuple[SeasonMale, ...]:
+def located_males(site: Site, males: Sequence[SeasonBird]) -> tuple[SeasonMale, ...]:
     """Turn the males of a season into places, by number."""
-    return tuple(_male_at(site, bird) for bird in season.birds)
+    return tuple(_male_at(site, bird) for bird in males)
 
 
 def _male(site: Site, bird: SeasonBird | None) -> SeasonMale | None:

@@ -44,7 +44,9 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
     help="Prove with this many beginnings of walks instead of seconds: same seed, same proof.",
 )
 @click.option("--fresh", is_flag=True, help="Take nothing from an earlier run of the same trip, and keep nothing.")
-@click.option("--notes", type=click.Path(path_type=Path), help="Field notes to draw [TRIP's folder/notes.gpkg].")
+@click.option(
+    "--notes", type=click.Path(path_type=Path), help="Field notes to heed and draw, or none [TRIP's folder/notes.gpkg]."
+)
 @click.option(
     "--share",
     "share_m",

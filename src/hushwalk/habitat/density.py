@@ -68,6 +68,18 @@ class Density:
         low, middle, high = (float(np.nansum(layer.values)) * area for layer in (self.low, self.middle, self.high))
         return low, middle, high
 
+    def with_middle(self, values: FloatArray, step: str) -> "Density":
+        """Give other figures for the same region and year.
+
+        Parameters
+        ----------
+        values : of the middle figure, shape of the grid [1/km2]; low and high keep their factors to it.
+        step : how they were made.
+        """
+        middle, spread = self.middle.with_values(values, step=step), self.params.spread
+        low, high = self.low.with_values(values / spread), self.high.with_values(values * spread)
+        return Density(low, middle, high, self.params)
+
 
 def density(suitability: Layer, params: DensityParams) -> Density:
     """Turn suitability into displaying males per square kilometre.

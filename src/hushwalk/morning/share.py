@@ -65,6 +65,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         layer_stories=(),
         bail_outs=(),
         detections=None,
+        notes_effect=None,
         closing=None,
         expected=None,
     )

@@ -10,14 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from hushwalk.birds.located_birds import detections_of
-from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
+from hushwalk.morning.heeded_notes import heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of, walk_length_m, with_less_walking
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
@@ -27,7 +26,6 @@ from hushwalk.morning.posts import males_passed
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.warnings import verdict_at, warnings
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.planning.model.worth import leave_late
 from hushwalk.planning.solve import SolveParams, solve
@@ -93,7 +91,7 @@ def plan_morning(
     progress : is called as each step begins.
     worker : works out the comparison while this process thinks; None to do it afterwards, with the same result.
     cache : costly steps of an earlier run of the same trip.
-    notes : the ledger, whose birds and logs are drawn where it is there; None for none.
+    notes : the ledger, whose birds and logs are drawn and heeded where it is there; None for none.
 
     Returns
     -------
@@ -106,49 +104,25 @@ def plan_morning(
     """
     params = params or RunParams()
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
-    morning = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
+    looked = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
+    heeded = heed_notes(looked, notes, progress)
+    morning, step = heeded.morning, heeded.step
     morning_problem = cache.cached(
-        "what is heard from each post", partial(heard_and_walked, morning, progress), progress
+        step("what is heard from each post"), partial(heard_and_walked, morning, progress), progress
     )
     progress(COMPARING_WAYS)
-    working = cache.cached("the way of working", partial(chosen_way, morning, morning_problem), progress)
+    working = cache.cached(step("the way of working"), partial(chosen_way, morning, morning_problem), progress)
     morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
     curve = cache.cached_later(
-        "the males by minutes away", lambda: submit(worker, budget_curve_of, morning_problem, settings.seed)
+        step("the males by minutes away"), lambda: submit(worker, budget_curve_of, morning_problem, settings.seed)
     )
     plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
     result = cache.cached(
-        f"the plan ({params})", partial(solved, morning_problem, plain, settings, params, progress), progress
+        step(f"the plan ({params})"), partial(solved, morning_problem, plain, settings, params, progress), progress
     )
     progress(OUTLOOK)
     report = report_of(morning, morning_problem, result, plain_walk_of(plain), curve, working=working, worker=worker)
-    return report if notes is None or not notes.is_file() else with_notes(report, morning, notes, progress)
-
-
-def with_notes(report: Report, morning: Morning, notes: Path, progress: Progress) -> Report:
-    """Give the report with birds and logs of the field notes; notes that cannot be used never stop a plan.
-
-    Parameters
-    ----------
-    report : of the morning.
-    morning : ground, clock, hearing and ways.
-    notes : the ledger.
-    progress : is told as each step begins.
-
-    Returns
-    -------
-    Report
-        With birds and logs, or with a notice why not.
-    """
-    progress(Step("fixing the birds of the field notes"))
-    site = morning.site
-    try:
-        found = detections_of(
-            Notebook(morning.settings, notes, site.grid.epsg), site, morning.detectability, report.north
-        )
-    except HushwalkError as fault:
-        return replace(report, notices=(*report.notices, f"the field notes are not drawn: {fault}"))
-    return replace(report, detections=found)
+    return heeded.with_notes(report)
 
 
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from scipy.stats import gamma, poisson
 
+from hushwalk.birds.heard_ground import density_after
 from hushwalk.errors import InputError
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
@@ -199,21 +200,18 @@ def believe(
     >>> round(believe([Outcome("A", 2.0, 4)], shape=2.0)[0].factor, 3)
     1.5
     """
-    a = figure("season", "shape") if shape is None else shape
-    if a <= 0:
-        raise InputError(f"a trust of {a:g} in the model cannot be; it is above 0")
-    return tuple(_belief(patch, outcomes, a, (model_per_km2 or {}).get(patch)) for patch in _patches(outcomes))
+    return tuple(_belief(patch, outcomes, shape, (model_per_km2 or {}).get(patch)) for patch in _patches(outcomes))
 
 
 def _patches(outcomes: Sequence[Outcome]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(o.patch for o in outcomes))
 
 
-def _belief(patch: str, outcomes: Sequence[Outcome], a: float, model: float | None) -> PatchBelief:
+def _belief(patch: str, outcomes: Sequence[Outcome], shape: float | None, model: float | None) -> PatchBelief:
     expected = sum(o.expected for o in outcomes if o.patch == patch)
     heard = sum(o.heard for o in outcomes if o.patch == patch)
-    after = gamma(a + heard, scale=1 / (a + expected))
-    factor, low, high = (a + heard) / (a + expected), float(after.ppf(LOW)), float(after.ppf(HIGH))
+    after = density_after(expected, heard, shape=shape)
+    factor, low, high = float(after.mean()), float(after.ppf(LOW)), float(after.ppf(HIGH))
     poor = float(after.cdf(figure("season", "drop_below")))
     good = float(after.sf(1.0))
     verdict = PatchVerdict.KEEP

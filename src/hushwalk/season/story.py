@@ -4,13 +4,14 @@ The sums are season.py's; the words are season_words.py's.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import date, time
+from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 
 from hushwalk.birds.bird_report import ScoredLog, SeasonMale
+from hushwalk.birds.heard_ground import on_the_ground, share_heard
 from hushwalk.birds.located_birds import located_males, scored_logs
 from hushwalk.birds.morning_fixes import SharedMorning, heard_days, join_mornings, notes_of_day, share_morning
 from hushwalk.birds.season_birds import SeasonBirds
@@ -20,14 +21,12 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
 from hushwalk.habitat.patches import Patches, patches
 from hushwalk.notes.bearing import Listening
-from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import UnreadRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
-from hushwalk.site.detectability import Detectability, availability_at, detectability_of
-from hushwalk.site.morning_clock import Clock, morning_clock
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.types import FloatArray
 
@@ -122,7 +121,7 @@ def season_of(
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
         logs=scored_logs(site, rows["log"], rows["bearing"]),
-        males=() if birds is None else located_males(site, birds),
+        males=() if birds is None else located_males(site, birds.birds),
         birds=birds,
         unread=book.unread(),
     )
@@ -183,31 +182,12 @@ def _heard(places: Sequence[Layer], numbers: Layer) -> dict[str, int]:
 def _expected(
     book: Notebook, site: Site, detectability: Detectability, numbers: Layer, stops: Sequence[Listening], day: date
 ) -> dict[str, float]:
-    inside = [stop for stop in stops if site.grid.contains(np.atleast_2d(stop.xy_m))[0]]
-    if not inside:
+    if not (inside := on_the_ground(site, stops)):
         return {}
-    clock = morning_clock(
-        replace(book.settings.morning, date=day, leave_not_before=None, back_by=time(23, 59)),
-        site.car.lon_deg,
-        site.car.lat_deg,
-    )
     heard = detectability.soundscape.coverage(np.array([stop.xy_m for stop in inside]))
-    missed = np.ones(heard.grid.n_cells)
-    participation = 0.0
-    for k, stop in enumerate(inside):
-        factor, participation = _available(detectability, site, clock, stop)
-        missed *= 1 - np.asarray(heard.chance[[k]].todense()).ravel() * factor
-    shares = participation * (1 - missed)
+    shares = share_heard(book.settings, site, detectability, heard, (day, inside))
     names = _names_of(numbers)
     return {name: float(males_on(_part(site.density, where), heard.grid) @ shares) for name, where in names.items()}
-
-
-def _available(detectability: Detectability, site: Site, clock: Clock, stop: Listening) -> tuple[float, float]:
-    """Chance that a male that displays that morning does so in the minutes of a stop, and how many do at all."""
-    minutes = figure("earshot", "minutes_unknown") if stop.minutes is None else stop.minutes
-    begin = clock.seconds(stop.at) if stop.at else clock.sunrise_s
-    available = availability_at(detectability, site, clock, np.array([begin]), minutes * 60)
-    return float((available.hour_factor * available.cue)[0]), float(available.participation)
 
 
 def _names_of(numbers: Layer) -> dict[str, FloatArray]:

@@ -29,9 +29,10 @@ BARRIERS = (
     "the strip of a motorway",
     "ground beside houses",
     "built-up ground",
+    "ground kept off because of a noted bird",
 )
-OPEN, WATER, CLIFF, CLOSED, UNKNOWN, MOTORWAY, HOUSES, BUILT = range(len(BARRIERS))
-BARS = {"motorway": MOTORWAY, "houses": HOUSES, "built-up": BUILT}
+OPEN, WATER, CLIFF, CLOSED, UNKNOWN, MOTORWAY, HOUSES, BUILT, NOTED = range(len(BARRIERS))
+BARS = {"motorway": MOTORWAY, "houses": HOUSES, "built-up": BUILT, "noted birds": NOTED}
 """What closes ground off roads and trails only, as a caller names it."""
 
 

@@ -8,6 +8,7 @@ from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.day_words import disturbing_words, expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
+from hushwalk.wording.notes_effect_words import notes_effect_sentences
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
@@ -46,6 +47,7 @@ def summary_words(report: Report) -> str:
     words = [
         f"  {sentence}"
         for sentence in (
+            *notes_effect_sentences(report.notes_effect),
             *closing_summary(report.closing),
             *expected_sentences(report.expected),
             *listening_sentences(report.listening),

@@ -26,6 +26,14 @@ def test_low_and_high_are_the_tenths_of_a_log_normal() -> None:
     assert males.high.values[0, 0] == pytest.approx(error.ppf(0.9))
 
 
+def test_another_middle_keeps_the_range() -> None:
+    males = density(Layer("suitability", "1", GRID, np.array([[1.0, 0.5]])), PARAMS)
+    fewer = males.with_middle(males.middle.values / 3, "a third was heard")
+    assert fewer.low.values == pytest.approx(males.low.values / 3)
+    assert fewer.high.values == pytest.approx(males.high.values / 3)
+    assert fewer.middle.unit == "1/km2"
+
+
 @pytest.mark.parametrize(("heard", "expected"), [(0.0, 4.0), (1.0, 4.0), (9.0, 4.0), (400.0, 100.0), (3.0, 3.0)])
 def test_a_count_moves_the_region_as_far_as_an_independent_optimiser_says(heard: float, expected: float) -> None:
     def loss(u: float) -> float:
