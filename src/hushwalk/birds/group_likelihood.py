@@ -70,6 +70,7 @@ class GroupLikelihood:
         self._heard: dict[Stop, FloatArray] = {}
         self._reach: dict[tuple[float, float], NDArray[np.bool_]] = {}
         self._aimed: dict[Members, FloatArray] = {}
+        self._sets: dict[tuple[Stop, ...], tuple[IntArray, FloatArray]] = {}
         self._known: dict[Members, float] = {}
         self._beyond = False
 
@@ -101,27 +102,32 @@ class GroupLikelihood:
 
     def by_place(self, members: Members) -> tuple[IntArray, FloatArray]:
         """Places in reach of all stations of these bearings, and the expected number of such birds at each."""
-        near = self._near(members)
-        own = [self.bearings[i] for i in sorted(members)]
-        stops = [
-            frozenset(i for i in members if self.bearings[i].xy_m == xy) for xy in dict.fromkeys(b.xy_m for b in own)
-        ]
-        aimed = over_turns([self._aimed_at(stop)[near] for stop in stops], self.earshot)
-        return near, self._males[near] * self._hearing(own, near) * aimed
+        stops: dict[tuple[float, float], list[int]] = {}
+        for i in sorted(members):
+            stops.setdefault(self.bearings[i].xy_m, []).append(i)
+        near, heard = self._heard_from(tuple(sorted((xy, self.bearings[own[-1]].stop) for xy, own in stops.items())))
+        aimed = over_turns([self._aimed_at(frozenset(own))[near] for own in stops.values()], self.earshot)
+        return near, heard * aimed
 
     def in_reach(self, members: Members) -> bool:
         """Whether there is a place in reach of the stations of all these bearings."""
         stops = {self.bearings[i].xy_m for i in members}
         return bool(np.logical_and.reduce([self._in_reach(xy) for xy in stops]).any())
 
-    def _hearing(self, own: Sequence[Bearing], near: IntArray) -> FloatArray:
-        """Chance of the stops of these bearings to hear the bird and of all others not to, shape of ``near``."""
+    def _heard_from(self, stops: tuple[Stop, ...]) -> tuple[IntArray, FloatArray]:
+        """Places in reach of all these stops, and the expected number of birds at each that just they hear."""
+        if stops not in self._sets:
+            near = self._near({xy for xy, _ in stops})
+            self._sets[stops] = near, self._males[near] * self._hearing(stops, near)
+        return self._sets[stops]
+
+    def _hearing(self, stops: tuple[Stop, ...], near: IntArray) -> FloatArray:
+        """Chance of these stops to hear the bird and of all others not to, shape of ``near``."""
         spots: IntArray | slice = near if self._spot_of is None else slice(None)
-        heard = {b.xy_m: b.stop for b in own}
         table = self._all_silent[spots].copy()
-        for key in heard.items():
-            table *= self._heard_at(key)[spots]
-        for k, times in Counter(k for key in heard.items() for k in self._listening_of(key)).items():
+        for stop in stops:
+            table *= self._heard_at(stop)[spots]
+        for k, times in Counter(k for stop in stops for k in self._listening_of(stop)).items():
             if times > 1:  # two places with the name of one stop: its silence is taken off once
                 table *= self._silent[k][spots] ** (times - 1)
         found = over_loudness(table)
@@ -156,8 +162,7 @@ class GroupLikelihood:
             for where in self.listening
         ]
 
-    def _near(self, members: Members) -> IntArray:
-        stops = {self.bearings[i].xy_m for i in members}
+    def _near(self, stops: set[tuple[float, float]]) -> IntArray:
         inside = np.logical_and.reduce([self._in_reach(xy) for xy in stops])
         if not inside.any():
             inside = within_reach(np.array(list(stops)), self.places, self.earshot)

@@ -36,6 +36,7 @@ class StandParams:
     stand_off_chance_max : chance that a bird is nearer all the same.
     share : the ground to be shrunk holds the bird with this chance.
     places : sample places of the bird for the mean.
+    cells_max : most cells that the ground of the bird is parted into.
     minutes : listened there [min].
     sd_deg : error of the further bearing [deg].
     earshot : how hearing weighs in.
@@ -45,6 +46,7 @@ class StandParams:
     stand_off_chance_max: float = figure("stand", "stand_off_chance_max")
     share: float = figure("search", "share")
     places: int = int(figure("stand", "places"))
+    cells_max: int = CELLS_MAX
     minutes: float = figure("stand", "minutes")
     sd_deg: float = figure("bearing", "sd_deg")
     earshot: EarshotParams = field(default_factory=EarshotParams)
@@ -82,6 +84,7 @@ def next_stands(
     *,
     others: Sequence[Fix] = (),
     params: StandParams | None = None,
+    clear: "ClearOfBirds | None" = None,
 ) -> tuple[Stand, ...]:
     """Rank places for one more bearing by the ground left to search.
 
@@ -92,6 +95,7 @@ def next_stands(
     travel_s : shape (n,) on foot from here, infinite or NaN where it cannot be reached in time [s].
     others : fixes of other birds, which are kept clear of too.
     params : stand-off, share, minutes.
+    clear : which places are far enough from all these birds, where it was asked before; None to find out.
 
     Returns
     -------
@@ -113,11 +117,27 @@ def next_stands(
     if len(candidates) != seconds.size:
         raise InputError(f"{len(candidates)} places and {seconds.size} travel times do not fit together")
     known = _known(fix, params)
-    birds = [(f, possible_places(f.chance)) for f in (fix, *others)]
-    clear = np.isfinite(seconds) & np.array([clear_of_birds(c, birds, params) for c in candidates], dtype=bool)
-    found = [_stand(known, candidates[i], float(seconds[i]), params) for i in np.flatnonzero(clear)]
+    clear = clear or ClearOfBirds((fix, *others), params)
+    free = [i for i in np.flatnonzero(np.isfinite(seconds)) if clear(candidates[i])]
+    found = [_stand(known, candidates[i], float(seconds[i]), params) for i in free]
     now = known.area_now_m2
     return tuple(sorted((s for s in found if s.area_m2 < now), key=lambda s: (s.area_m2, s.travel_s)))
+
+
+class ClearOfBirds:
+    """Which places are far enough from every bird: where birds may be is laid out once, a place is looked at once."""
+
+    def __init__(self, fixes: Sequence[Fix], params: StandParams) -> None:
+        self.birds = [(fix, possible_places(fix.chance)) for fix in fixes]
+        self.params = params
+        self.known: dict[tuple[float, float], bool] = {}
+
+    def __call__(self, place: FloatArray) -> bool:
+        """Whether a place, shape (2,) [m], is far enough from every bird."""
+        key = (float(place[0]), float(place[1]))
+        if key not in self.known:
+            self.known[key] = clear_of_birds(place, self.birds, self.params)
+        return self.known[key]
 
 
 def clear_of_birds(place: FloatArray, birds: Sequence[tuple[Fix, FloatArray]], params: StandParams) -> bool:
@@ -137,6 +157,8 @@ def clear_of_birds(place: FloatArray, birds: Sequence[tuple[Fix, FloatArray]], p
         return False
     for fix, chance in birds:
         likely, weight = _near(place, fix.chance.grid, chance, params.stand_off_m)
+        if not len(weight):
+            continue
         if weight.sum() > params.stand_off_chance_max or fix.grounds[0].holds(likely).any():
             return False
     return True
@@ -153,17 +175,19 @@ def _near(place: FloatArray, grid: Grid, chance: FloatArray, within_m: float) ->
     (row, col), reach = grid.rowcol(place), int(within_m // grid.cell_m) + 2
     top, left = max(int(row) - reach, 0), max(int(col) - reach, 0)
     around = chance[top : max(int(row) + reach + 1, 0), left : max(int(col) + reach + 1, 0)]
+    if not around.any():
+        return np.empty((0, 2)), np.empty(0)
     rows, cols = np.nonzero(around)
     likely = grid.xy(rows + top, cols + left)
     near = np.hypot(*(likely - place).T) < within_m
     return likely[near], around[rows[near], cols[near]]
 
 
-def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
+def _thinned(chance: Layer, cells_max: int) -> tuple[FloatArray, FloatArray, float]:
     # Whole blocks of cells are summed until few are left: the mean area needs shape, not detail.
     values, grid = np.nan_to_num(chance.values), chance.grid
     factor = 1
-    while (values > values.max() * FAINT).sum() > CELLS_MAX:
+    while (values > values.max() * FAINT).sum() > cells_max:
         factor *= 2
         rows, cols = (-(-n // 2) * 2 for n in values.shape)
         padded = np.pad(values, ((0, rows - values.shape[0]), (0, cols - values.shape[1])))
@@ -176,7 +200,7 @@ def _thinned(chance: Layer) -> tuple[FloatArray, FloatArray, float]:
 
 def _area(weights: FloatArray, share: float) -> FloatArray:
     # Number of cells, with a part of the last one so that the mean does not move in steps.
-    ordered = -np.sort(-weights, axis=1)
+    ordered = np.sort(weights, axis=1)[:, ::-1]
     summed = np.cumsum(ordered, axis=1) / ordered.sum(axis=1, keepdims=True)
     count = (summed < share).sum(axis=1)
     before = np.where(count > 0, np.take_along_axis(summed, np.maximum(count - 1, 0)[:, None], 1)[:, 0], 0.0)
@@ -198,7 +222,7 @@ class _Known:
 
 
 def _known(fix: Fix, params: StandParams) -> _Known:
-    places, weight, cell_m2 = _thinned(fix.chance)
+    places, weight, cell_m2 = _thinned(fix.chance, params.cells_max)
     steps = (np.arange(params.places) + 0.5) / params.places
     stops, _ = split_stops(fix.bearings, ())
     heard = np.ones((len(places), len(NODES)))

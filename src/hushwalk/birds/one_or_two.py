@@ -13,7 +13,7 @@ from hushwalk.birds.association import MaybeOne, SharingOut
 from hushwalk.birds.averaged_place import chance_of_group
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.group_likelihood import Members
-from hushwalk.birds.next_bearing import StandParams, clear_of_birds, possible_places
+from hushwalk.birds.next_bearing import HARDLY, ClearOfBirds, StandParams
 from hushwalk.birds.posterior import chance_to_hear
 from hushwalk.grid.layer import Layer
 from hushwalk.notes.bearing import Listening
@@ -55,6 +55,7 @@ def deciding_stand(
     fixes: Sequence[Fix],
     seconds: Layer,
     params: StandParams | None = None,
+    clear: ClearOfBirds | None = None,
 ) -> DecidingStand | None:
     """Find the stand whose bearing differs most between one bird and two.
 
@@ -65,6 +66,7 @@ def deciding_stand(
     fixes : of all birds, which are kept clear of.
     seconds : walking time from here [s]; unknown where nobody comes in time.
     params : stand-off and error.
+    clear : which places are far enough from all birds, where it was asked before; None to find out.
 
     Returns
     -------
@@ -83,11 +85,11 @@ def deciding_stand(
         return None
     a, b = (own[name] for name in pair.names)
     one, *two = (chance_of_group(sharing.evidence, members) for members in (a | b, a, b))
-    birds = [(fix, possible_places(fix.chance)) for fix in fixes]
+    clear = clear or ClearOfBirds(fixes, params)
     laws = _laws(sharing.evidence.places, (one, *two), params)
     best: DecidingStand | None = None
     for place, travel_s in zip(*_candidates(seconds, fixes, pair, params), strict=True):
-        if not clear_of_birds(place, birds, params):
+        if not clear(place):
             continue
         right = laws.right(place)
         if right < LEAST_DECISION or (best and right <= best.right):
@@ -148,7 +150,7 @@ class _Laws:
 
 
 def _laws(places: FloatArray, chances: tuple[FloatArray, ...], params: StandParams) -> _Laws:
-    some = np.logical_or.reduce([chance > 0 for chance in chances])
+    some = np.logical_or.reduce([chance > chance.max() * HARDLY for chance in chances])
     blur = von_mises_density(np.arange(BINS) * (360.0 / BINS), kappa_of_sd(params.sd_deg))
     kept = tuple(chance[some] for chance in chances)
     return _Laws(places[some], kept, np.fft.rfft(blur / blur.sum()), params)

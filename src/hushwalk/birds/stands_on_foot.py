@@ -12,7 +12,7 @@ import numpy as np
 from hushwalk.birds.association import MaybeOne
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.morning_fixes import MorningFixes
-from hushwalk.birds.next_bearing import Stand, StandParams, next_stands
+from hushwalk.birds.next_bearing import ClearOfBirds, Stand, StandParams, next_stands
 from hushwalk.birds.one_or_two import DecidingStand, deciding_stand
 from hushwalk.errors import PlaceError
 from hushwalk.grid.layer import Layer
@@ -24,7 +24,7 @@ from hushwalk.site.walk_network import WalkNetwork
 from hushwalk.types import FloatArray
 
 CANDIDATES_MAX = 90  # judgement: places some 60 to 100 m apart; the worth changes little between them
-ROUGH_PLACES, SHORT_LIST = 6, 8  # judgement: a rough look keeps the best place among eight
+ROUGH_PLACES, ROUGH_CELLS, SHORT_LIST = 6, 1200, 8  # judgement: a rough look keeps the best place among eight
 FAR_OF_EARSHOT = 1.5  # judgement: beyond one and a half times earshot a bird is rarely heard
 
 
@@ -113,10 +113,10 @@ def best_stands(
     """
     seconds = way.stands_from(here.xy_m, within_min * 60)
     stands: dict[str, Stand | NoStand] = {}
+    clear = ClearOfBirds(fixed.fixes, params)
     for fix in fixed.fixes:
         places, travel_s = _candidates(seconds, fix, params)
-        others = [other for other in fixed.fixes if other is not fix]
-        best = _best(fix, places, travel_s, others, params) if len(places) else None
+        best = _best(fix, places, travel_s, clear, params) if len(places) else None
         stands[fix.bird] = best or NoStand(
             WhyNoStand.NEAR_OR_USELESS if len(places) else WhyNoStand.OUT_OF_REACH, within_min, params.stand_off_m
         )
@@ -155,18 +155,18 @@ def deciding_stands(
     if not pairs or sharing is None:
         return [None] * len(pairs)
     seconds = way.stands_from(here.xy_m, within_min * 60)
-    return [deciding_stand(pair, sharing, fixed.fixes, seconds, params) for pair in pairs]
+    clear = ClearOfBirds(fixed.fixes, params)
+    return [deciding_stand(pair, sharing, fixed.fixes, seconds, params, clear) for pair in pairs]
 
 
-def _best(
-    fix: Fix, places: FloatArray, travel_s: FloatArray, others: Sequence[Fix], params: StandParams
-) -> Stand | None:
+def _best(fix: Fix, places: FloatArray, travel_s: FloatArray, clear: ClearOfBirds, params: StandParams) -> Stand | None:
     """Look roughly at every place, and closely at the best few."""
-    rough = next_stands(fix, places, travel_s, others=others, params=replace(params, places=ROUGH_PLACES))[:SHORT_LIST]
-    if not rough:
+    rough = replace(params, places=ROUGH_PLACES, cells_max=ROUGH_CELLS)
+    few = next_stands(fix, places, travel_s, params=rough, clear=clear)[:SHORT_LIST]
+    if not few:
         return None
-    short = np.array([stand.xy_m for stand in rough])
-    fine = next_stands(fix, short, np.array([stand.travel_s for stand in rough]), others=others, params=params)
+    short = np.array([stand.xy_m for stand in few])
+    fine = next_stands(fix, short, np.array([stand.travel_s for stand in few]), params=params, clear=clear)
     return fine[0] if fine else None
 
 

@@ -7,6 +7,7 @@ import sqlite3
 import struct
 from dataclasses import fields
 from datetime import UTC, datetime
+from functools import cache
 from types import UnionType
 from typing import Any, get_args, get_type_hints
 
@@ -131,6 +132,7 @@ def _create(kind: Kind, table: str) -> str:
     )
 
 
+@cache
 def _base_type(kind: Kind, name: str) -> Any:  # noqa: ANN401 - a type as read from an annotation
     hint = get_type_hints(NOUNS[kind])[name]
     return next(t for t in get_args(hint) if t is not type(None)) if isinstance(hint, UnionType) else hint
