@@ -56,7 +56,7 @@ class Partitions:
         return float((a[:, :, None] == b[:, None, :]).mean())
 
     def groups_of(self, tracks: Sequence[int], weights: Sequence[float]) -> dict[Group, float]:
-        """Groups that hold a track of a set, with the chance of each.
+        """Groups that hold most of a set of tracks, with the chance of each: the bird that the set stands for.
 
         Parameters
         ----------
@@ -66,14 +66,17 @@ class Partitions:
         Returns
         -------
         dict
-            Chance by group, the likeliest first; sums to 1.
+            Chance by group, the likeliest first; sums to 1. Where two groups hold as many, each counts half.
         """
         found: dict[Group, float] = {}
-        share = np.asarray(weights, dtype=float) / (sum(weights) * len(self.labels))
         for row in self.labels:
-            for track, weight in zip(tracks, share, strict=True):
-                group = frozenset(np.flatnonzero(row == row[track]).tolist())
-                found[group] = found.get(group, 0.0) + float(weight)
+            held: dict[int, float] = {}
+            for track, weight in zip(tracks, weights, strict=True):
+                held[int(row[track])] = held.get(int(row[track]), 0.0) + weight
+            most = [label for label, weight in held.items() if weight == max(held.values())]
+            for label in most:
+                group = frozenset(np.flatnonzero(row == label).tolist())
+                found[group] = found.get(group, 0.0) + 1 / (len(most) * len(self.labels))
         return dict(sorted(found.items(), key=lambda item: (-item[1], sorted(item[0]))))
 
 

@@ -33,7 +33,7 @@ class Rehearsed:
     ----------
     bearings : stops it was heard from.
     areas_m2 : ground to search by chance [m2].
-    held : whether each holds the bird that most of its bearings are of.
+    held : by chance, 1 where the ground holds the bird that most bearings are of; of several such birds the mean.
     held_any : share of its bearings whose bird each holds.
     mixed : whether its bearings are of two birds or more.
     pointed : whether the lines give a point.
@@ -41,7 +41,7 @@ class Rehearsed:
 
     bearings: int
     areas_m2: Mapping[float, float]
-    held: Mapping[float, bool]
+    held: Mapping[float, float]
     pointed: bool
     held_any: Mapping[float, float] = field(default_factory=dict)
     mixed: bool = False
@@ -214,13 +214,14 @@ def _play(
 
 
 def _rehearsed(fix: Fix, truth: Mapping[str, FloatArray]) -> Rehearsed:
-    # A group with bearings of two birds is right only if it holds the one that most of them belong to.
+    # A group with bearings of two birds stands for the one that most of them belong to.
     places = [tuple(truth[b.uid]) for b in fix.bearings]
-    place = np.array(max(places, key=places.count))
+    most = max(map(places.count, places))
+    meant = np.array([place for place in dict.fromkeys(places) if places.count(place) == most])
     return Rehearsed(
         len({b.xy_m for b in fix.bearings}),
         {g.share: g.area_m2 for g in fix.grounds},
-        {g.share: bool(g.holds(place)[0]) for g in fix.grounds},
+        {g.share: float(g.holds(meant).mean()) for g in fix.grounds},
         fix.point is not None,
         {g.share: float(g.holds(np.array(places)).mean()) for g in fix.grounds},
         len(set(places)) > 1,

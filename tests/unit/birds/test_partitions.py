@@ -47,6 +47,9 @@ def test_partitions_are_drawn_as_often_as_they_are_likely(seed):
     groups = drawn.groups_of([0, 1], [1, 1])
     assert sum(groups.values()) == pytest.approx(1)
     assert all(group & {0, 1} for group in groups)
+    most = drawn.groups_of([0, 1, 2], [1, 1, 1])
+    apart = sum(w for w, p in zip(weight, parts, strict=True) if sum(bool(g & {0, 1, 2}) for g in p) == 3)
+    assert sum(share for group, share in most.items() if len(group & {0, 1, 2}) == 1) == pytest.approx(apart, abs=0.025)
 
 
 def test_tracks_that_may_not_be_one_never_are_and_a_run_repeats():
