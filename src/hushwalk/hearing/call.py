@@ -12,7 +12,7 @@ import numpy as np
 from hushwalk.errors import SettingsError
 from hushwalk.types import FloatArray
 
-LOWEST_HZ, HIGHEST_HZ = 40.0, 4000.0
+LOWEST_HZ, HIGHEST_HZ = 40.0, 8000.0
 """The bands that the numbers of ground, foliage and ear cover."""
 
 
@@ -23,7 +23,7 @@ class Call:
     Parameters
     ----------
     name : what the display is called, such as ``"drum"``.
-    bands_hz : nominal third-octave bands, rising, within 40..4000 [Hz].
+    bands_hz : nominal third-octave bands, rising, within 40..8000 [Hz].
     level_at_1m_db : free-field level one metre away in each band [dB re 20 uPa].
     height_m : of the source above the ground [m].
     duration_s : of one display [s].

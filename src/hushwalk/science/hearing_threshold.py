@@ -15,7 +15,7 @@ def threshold_db(bands_hz: FloatArray) -> FloatArray:
 
     Parameters
     ----------
-    bands_hz : shape (n,) between 20 and 4000 [Hz].
+    bands_hz : shape (n,) between 20 and 8000 [Hz].
 
     Returns
     -------

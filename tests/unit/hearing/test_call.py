@@ -27,7 +27,7 @@ def test_a_card_without_sound_says_so(card: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize(
     ("bands", "levels", "word"),
-    [((40.0, 50.0), (90.0,), "one level"), ((50.0, 40.0), (90.0, 80.0), "rise"), ((40.0, 5e3), (9.0, 8.0), "5000 Hz")],
+    [((40.0, 50.0), (90.0,), "one level"), ((50.0, 40.0), (90.0, 80.0), "rise"), ((40.0, 1e4), (9.0, 8.0), "10000 Hz")],
 )
 def test_a_call_that_cannot_be(bands: tuple[float, ...], levels: tuple[float, ...], word: str) -> None:
     with pytest.raises(SettingsError, match=word):
