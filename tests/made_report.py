@@ -146,7 +146,7 @@ def made_report(
             now = stops[-1].leave
     settings = TripSettings(
         PlaceSettings(title, f"{spots[0].lat_deg}, {spots[0].lon_deg}"),
-        MorningSettings(date(2027, 4, 24), "America/Chicago", time(8, 0)),
+        MorningSettings(date(2027, 4, 24), time(8, 0), "America/Chicago"),
         (LayerSettings("cover", "cover.tif"),),
         seed=7,
     )

@@ -10,6 +10,37 @@ from hushwalk.cli import hushwalk
 from hushwalk.site.species import read_card
 from hushwalk.site.species_file import card_names
 
+FORBIDDEN = """\
+species = "{key}"
+[place]
+name = "Hollow Alder"
+car = "{car}"
+[morning]
+date = 2027-04-25
+back_by = 09:30:00
+[[layer]]
+kind = "elevation"
+path = "elevation.tif"
+"""
+
+
+@pytest.mark.parametrize("command", ["check", "plan"])
+@pytest.mark.parametrize(
+    ("key", "car", "law"),
+    [
+        ("black_grouse", "50.5000, 10.0000", "Germany: the Federal Hunting Act (Bundesjagdgesetz), section 19a"),
+        ("hazel_grouse", "48.9500, 13.3000", "Germany: the Federal Hunting Act (Bundesjagdgesetz), section 19a"),
+        ("black_grouse", "53.5000, 22.6000", "Poland: the Nature Conservation Act of 2004, articles 52 and 60"),
+    ],
+)
+def test_a_walk_that_the_law_forbids_is_refused(command: str, key: str, car: str, law: str, tmp_path: Path) -> None:
+    trip = tmp_path / "trip.toml"
+    trip.write_text(FORBIDDEN.format(key=key, car=car), encoding="utf-8")
+    said = CliRunner().invoke(hushwalk, [command, str(trip)])
+    assert said.exit_code == 2, said.output
+    assert f"the ground lies in {law}" in " ".join(said.output.split())
+    assert [path.name for path in tmp_path.iterdir()] == ["trip.toml"]
+
 
 @pytest.mark.parametrize("key", card_names())
 def test_a_walk_is_planned_for_every_bird(key: str, demo_folder: Path, tmp_path: Path) -> None:

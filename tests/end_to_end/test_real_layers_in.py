@@ -30,7 +30,7 @@ SAGEHEN = (-120.275, 39.433)
 def read(folder: Path, lonlat: tuple[float, float], *layers: LayerSettings, **ground: float) -> Inputs:
     settings = TripSettings(
         PlaceSettings("Real ground", ""),
-        MorningSettings(date(2027, 4, 25), "America/Denver", time(9, 30)),
+        MorningSettings(date(2027, 4, 25), time(9, 30), "America/Denver"),
         layers,
         ground=GroundSettings(**ground),  # type: ignore[arg-type]
         folder=folder,

@@ -183,18 +183,16 @@ def test_a_town_with_a_motorway_is_walked_on_open_ways_only(shared_data: Path, t
     assert loud, "within 1.5 km of a motorway some stop loses earshot"
 
 
-LIECHTENSTEIN_HEAD = """species = "ruffed_grouse"
+LIECHTENSTEIN_HEAD = """species = "hazel_grouse"
 [place]
 name = "Wood above the village"
 car = "47.1530, 9.5230"
 [morning]
 date = 2027-04-28
-time_zone = "Europe/Vaduz"
 back_by = 08:30:00
 off_trail_in_the_dark = true
 [ground]
 reach_m = 1500.0
-region = "lake_states"
 """
 PATHS = ("path", "footway", "track", "steps", "cycleway", "bridleway", "pedestrian")
 STREETS = ("residential", "unclassified", "tertiary", "secondary", "primary", "service", "living_street", "road")
@@ -261,4 +259,12 @@ def test_an_extract_is_walked_on_open_ways_only(shared_data: Path, tmp_path: Pat
     )
     assert sources.private.length > 300
     held_against(walk, sources, shapely.Point(car))
-    assert any("who may walk" in words for words in walk.summary["assumptions"])
+    said = walk.summary["assumptions"]
+    assert any("who may walk" in words for words in said)
+    checked = CliRunner().invoke(hushwalk, ["check", str(tmp_path / "trip.toml")])
+    assert checked.exit_code == 0, checked.output
+    for words in ("the region is alps", "the clock is that of Europe/Vaduz", "the year of the cycle is unknown"):
+        assert any(words in one for one in said)
+        assert words in checked.output
+    assert "what the law of this country says of seeking the hazel grouse was not looked up" in checked.output
+    assert "OUT OF RANGE" not in checked.output

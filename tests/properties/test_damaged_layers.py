@@ -36,7 +36,7 @@ def peak_of_process_mb() -> float:
 def trip(folder: Path, *layers: LayerSettings) -> TripSettings:
     return TripSettings(
         PlaceSettings("Invented ground", ""),
-        MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30)),
+        MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago"),
         layers,
         ground=GroundSettings(reach_m=300.0),
         folder=folder,

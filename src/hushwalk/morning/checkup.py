@@ -16,6 +16,7 @@ from hushwalk.grid.points import parse_place
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.site.bird_law import lawful
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.morning_clock import Clock, morning_clock
@@ -24,7 +25,7 @@ from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.layers import read_layer
 from hushwalk.site.settings import LayerSettings, TripSettings, named_layers
 from hushwalk.site.site import Site, read_site
-from hushwalk.site.species import read_card
+from hushwalk.site.species import SpeciesCard, read_card
 from hushwalk.site.walk_network import build_walk_network
 
 State = Literal["good", "doubtful", "unusable"]
@@ -128,7 +129,7 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     if card is not None and named is not None:
         faults.kept(lambda: card.needs(named))
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
-    if grid is None or card is None or not faults.kept(lambda: _fits(grid)):
+    if grid is None or card is None or not faults.kept(lambda: _fits(grid, card)):
         return Checkup(settings, grid, clock, (), None, None, tuple(faults))
     progress(Step("reading the layers"))
     site, layers = _ground(settings, grid, faults, progress)
@@ -139,7 +140,8 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     return Checkup(settings, grid, clock, layers, site, reach, tuple(faults))
 
 
-def _fits(grid: Grid) -> bool:
+def _fits(grid: Grid, card: SpeciesCard) -> bool:
+    lawful(card, grid)
     check_memory(grid)
     return True
 

@@ -11,11 +11,13 @@ import numpy as np
 
 from hushwalk.hearing.availability import peak_day, season_factor
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
+from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import bird_region
 from hushwalk.site.detectability import Detectability
-from hushwalk.site.morning_clock import Clock, zone_error_h
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.place_mends import Mend, likely_mend
 from hushwalk.site.site import Site
+from hushwalk.site.time_zone import zone_at, zone_error_h
 from hushwalk.site.walk_network import WalkNetwork
 
 IN_SEASON = 0.25  # judgement: below a quarter of the peak a morning is better spent on another date
@@ -29,6 +31,7 @@ class Trouble(Enum):
 
     OUT_OF_SEASON = "few males display on the date"
     OUT_OF_RANGE = "the bird does not live there"
+    LAW = "the law limits how the bird may be sought"
     WRONG_ZONE = "no clock there shows such a time"
     CUT_OFF = "the way from the car is barred"
 
@@ -44,7 +47,9 @@ class MorningWarning:
     day : the date, where it is out of season.
     bird, off_km : name of the bird, and how far outside its range the place lies [km], where it does.
     mend : the place that may be meant, within the range, where a slip in typing would explain it.
-    zone_error_h : how far the clock runs ahead of the sun, where it cannot be that of the place [h].
+    zone_error_h : how far the clock runs ahead of those of the place, where it does [h].
+    zone : the time zone of the place, where the clock is off it.
+    law : what limits it, where the law does.
     peak : the day of the peak there; None where the species card knows none for that side of the equator.
     """
 
@@ -56,6 +61,8 @@ class MorningWarning:
     off_km: float = 0.0
     mend: Mend | None = None
     zone_error_h: float = 0.0
+    zone: str = ""
+    law: BirdLaw | None = None
 
 
 def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
@@ -75,6 +82,7 @@ def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNe
     return (
         *range_doubt(site),
         *zone_doubt(site, clock),
+        *law_doubt(site),
         *season_doubt(site, detectability, clock),
         *cut_off_doubt(site, clock, way),
     )
@@ -93,9 +101,15 @@ def range_doubt(site: Site) -> tuple[MorningWarning, ...]:
 
 
 def zone_doubt(site: Site, clock: Clock) -> tuple[MorningWarning, ...]:
-    """Say when the clock of the trip cannot be that of the place."""
-    error_h = zone_error_h(clock.midnight, site.car.lon_deg)
-    return (MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=error_h),) if error_h else ()
+    """Say when the clock of the trip is not that of the place."""
+    place = site.car.lon_deg, site.car.lat_deg
+    error_h = zone_error_h(clock.midnight, *place)
+    return (MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=error_h, zone=zone_at(*place)),) if error_h else ()
+
+
+def law_doubt(site: Site) -> tuple[MorningWarning, ...]:
+    """Say what the law asks of those who seek the bird; nothing for a bird that no law is known of."""
+    return tuple(MorningWarning(Trouble.LAW, 0.0, bird=site.card.name, law=law) for law in site.laws)
 
 
 def verdict_at(site: Site, verdict: Verdict) -> Verdict:

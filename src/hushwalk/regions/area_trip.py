@@ -22,6 +22,7 @@ from hushwalk.site.reading.features import SHAPES
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.species import read_card
+from hushwalk.site.time_zone import zone_at
 from hushwalk.site.trip_file import parse_trip
 from hushwalk.text import one_line
 
@@ -172,7 +173,9 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
         ("weather", settings.weather),
     ]
     for name, part in parts:
-        lines += ["", f"[{name}]", *_keys(part)]
+        lines += ["", f"[{name}]", *_keys(part, ("time_zone",) if settings.zone_derived else ())]
+        if name == "morning" and settings.zone_derived:
+            lines.append(f"# time_zone = {_toml(zone_at(area.lon_deg, area.lat_deg))}   # derived from the place")
     for layer in settings.layers:
         lines += ["", "[[layer]]", *_layer(layer, old, new)]
     return "\n".join(lines) + "\n"

@@ -21,7 +21,14 @@ from hushwalk.site.settings import (
     WeatherSettings,
 )
 from hushwalk.site.species import path_of_card
-from hushwalk.site.trip_file import check_layers, check_morning, key_lines, parse_settings, settings_text
+from hushwalk.site.trip_file import (
+    check_layers,
+    check_morning,
+    key_lines,
+    parse_settings,
+    settings_text,
+    with_zone_of,
+)
 
 
 @dataclass(frozen=True)
@@ -79,7 +86,10 @@ class DriveSettings:
 
 @dataclass(frozen=True)
 class AreaSettings:
-    """All that an area file says. ``folder`` is where relative paths start."""
+    """All that an area file says. ``folder`` is where relative paths start.
+
+    ``zone_derived`` is set where the file leaves the time zone out and it was taken from the middle of the bounds.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
@@ -93,6 +103,12 @@ class AreaSettings:
     walker: WalkerSettings = field(default_factory=WalkerSettings)
     weather: WeatherSettings = field(default_factory=WeatherSettings)
     folder: Path = field(default=Path(), compare=False)
+    zone_derived: bool = field(default=False, compare=False)
+
+    @property
+    def derived_zone(self) -> str:
+        """The time zone where it was taken from the middle of the bounds, else nothing."""
+        return self.morning.time_zone if self.zone_derived else ""
 
 
 def read_area_file(path: Path) -> AreaSettings:
@@ -124,14 +140,22 @@ def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:
     """
     settings = parse_settings(text, file_name, AreaSettings)
     lines = key_lines(text)
-    check_morning(settings.morning, lines, file_name)
-    check_layers(settings.layers, lines, file_name)
     bounds = settings.region.bounds
     if bounds is not None and not (-180 <= bounds[0] < bounds[2] <= 180 and -85 <= bounds[1] < bounds[3] <= 85):  # noqa: PLR2004
         raise SettingsError(
             f"{file_name}: region.bounds {list(bounds)} must be west, south, east, north in degrees, as "
             "[-91.0, 46.5, -89.5, 47.5]"
         )
+    if not settings.morning.time_zone:
+        if bounds is None:
+            raise SettingsError(
+                f"{file_name}: 'morning.time_zone' is missing, and without region.bounds it cannot be taken from the "
+                'place; say whose clock, as time_zone = "America/Chicago"'
+            )
+        middle = f"{(bounds[1] + bounds[3]) / 2:.6f}, {(bounds[0] + bounds[2]) / 2:.6f}"
+        settings = replace(settings, morning=with_zone_of(settings.morning, middle), zone_derived=True)
+    check_morning(settings.morning, lines, file_name)
+    check_layers(settings.layers, lines, file_name)
     if settings.drive is not None:
         parse_place(settings.drive.home)
     return settings

@@ -26,6 +26,7 @@ from hushwalk.progress import Progress, Step, quiet
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.region_grid import region_grid
 from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, parsed_card, score_window
+from hushwalk.site.bird_law import BirdLaw, lawful
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.reading.georeferencing import Georeference
@@ -69,6 +70,7 @@ class JudgedRegion:
     surface, density : rasters on disk.
     patches : of good ground, with the most males first.
     notices, stories : as for a trip.
+    laws : what the law says of seeking the bird there, where it does not forbid it.
     """
 
     grid: Grid
@@ -80,6 +82,7 @@ class JudgedRegion:
     patches: tuple[WidePatch, ...] = field(repr=False)
     notices: tuple[str, ...] = ()
     stories: tuple[str, ...] = ()
+    laws: tuple[BirdLaw, ...] = ()
 
 
 def score_region(
@@ -110,6 +113,7 @@ def score_region(
     where = Georeference(grid, settings.folder, settings.region.network)
     ground = open_layers(settings.layers, where, settings.morning.date.year)
     card = parsed_card(text, key)
+    laws = lawful(card, grid)
     west, south, east, north = grid.bounds
     lon, lat = to_lonlat(grid.epsg, np.array([(west + east) / 2, (south + north) / 2])).tolist()
     chosen = bird_region(card, settings.region.region, lon, lat)
@@ -128,6 +132,7 @@ def score_region(
         grid=grid,
         scoring=scoring,
         bird=chosen,
+        laws=laws,
         males=scoring.males,
         surface=folder / SURFACE,
         density=folder / MALES,

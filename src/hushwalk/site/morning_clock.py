@@ -11,11 +11,9 @@ from zoneinfo import ZoneInfo
 from hushwalk.errors import SettingsError
 from hushwalk.science.sun import MorningLight, morning_light, sun_altitude_deg
 from hushwalk.site.settings import MorningSettings
+from hushwalk.site.time_zone import zone_at, zone_error_h
 
 HOUR_DEG = 15.0  # definition: the earth turns so far in an hour
-FARTHEST_ZONE_H = (
-    3.25  # judgement: the clocks of western China and of western Alaska run about 3 hours ahead of the sun
-)
 EARLIEST_BEFORE_SUNRISE = timedelta(minutes=90)
 """judgement: an hour to walk in and to be listening by the published peak, half an hour to an hour before sunrise."""
 
@@ -61,13 +59,6 @@ class Clock:
         return (when - self.midnight.astimezone(UTC)).total_seconds()
 
 
-def zone_error_h(midnight: datetime, lon_deg: float) -> float:
-    """Give how far a clock runs ahead of the sun, -12 to 12 [h]; 0 where some clock on earth may do so."""
-    offset = midnight.utcoffset() or timedelta()
-    ahead = (offset / timedelta(hours=1) - lon_deg / HOUR_DEG + 12) % 24 - 12
-    return ahead if abs(ahead) > FARTHEST_ZONE_H else 0.0
-
-
 def morning_clock(settings: MorningSettings, lon_deg: float, lat_deg: float) -> Clock:
     """Lay out the clock of a morning.
 
@@ -109,17 +100,17 @@ def morning_clock(settings: MorningSettings, lon_deg: float, lat_deg: float) -> 
         raise SettingsError(
             f"morning.back_by {settings.back_by:%H:%M} is before one would leave ({clock.at(clock.earliest_s):%H:%M}, "
             f"sunrise is {light.sunrise.astimezone(zone):%H:%M}); "
-            + _mend_of_window(settings, zone_error_h(midnight, lon_deg))
+            + _mend_of_window(settings, zone_error_h(midnight, lon_deg, lat_deg), zone_at(lon_deg, lat_deg))
         )
     return clock
 
 
-def _mend_of_window(settings: MorningSettings, error_h: float) -> str:
+def _mend_of_window(settings: MorningSettings, error_h: float, there: str) -> str:
     if error_h:
         side = "ahead of" if error_h > 0 else "behind"
         return (
-            f"the clock of {settings.time_zone} runs {abs(error_h):.0f} hours {side} "
-            "the sun there: look at morning.time_zone, and at place.car"
+            f"the clock of {settings.time_zone} runs {abs(error_h):g} hours {side} "
+            f"that of {there}, where the car stands: look at morning.time_zone, and at place.car"
         )
     return "give a later back_by or an earlier leave_not_before"
 

@@ -60,13 +60,16 @@ class PlaceSettings:
 
 @dataclass(frozen=True)
 class MorningSettings:
-    """The one morning that is planned. Times are wall-clock times in ``time_zone``."""
+    """The one morning that is planned. Times are wall-clock times in ``time_zone``.
+
+    A file may leave the zone out; whoever reads the file takes it from the place then.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     date: date
-    time_zone: str
     back_by: time
+    time_zone: str = ""
     leave_not_before: time | None = None
     minutes_per_stop_min: Annotated[int, Ge(1), Le(60)] = 3
     minutes_per_stop_max: Annotated[int, Ge(1), Le(60)] = 10
@@ -198,7 +201,10 @@ class ClosedSettings:
 
 @dataclass(frozen=True)
 class TripSettings:
-    """All that a trip file says. ``folder`` is where relative paths start."""
+    """All that a trip file says. ``folder`` is where relative paths start.
+
+    ``zone_derived`` is set where the file leaves the time zone out and it was taken from the place.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
@@ -214,6 +220,12 @@ class TripSettings:
     camera: CameraSettings = field(default_factory=CameraSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     folder: Path = field(default=Path(), compare=False)
+    zone_derived: bool = field(default=False, compare=False)
+
+    @property
+    def derived_zone(self) -> str:
+        """The time zone where it was taken from the place, else nothing."""
+        return self.morning.time_zone if self.zone_derived else ""
 
 
 def keys_of(kind: LayerKind) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
+from hushwalk.site.bird_law import BirdLaw, lawful
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.country import Country
 from hushwalk.site.grid_choice import choose_grid
@@ -39,6 +40,7 @@ class Site:
     card, region : species card, and the region of it that the place lies in.
     inputs, ground : layers as read, and surfaces for the rooms.
     habitat : suitability, its ingredients and the density of displaying males.
+    laws : what the law says of seeking the bird there, where it does not forbid it.
     """
 
     grid: Grid
@@ -48,6 +50,7 @@ class Site:
     inputs: Inputs = field(repr=False)
     ground: Surfaces = field(repr=False)
     habitat: SiteHabitat = field(repr=False)
+    laws: tuple[BirdLaw, ...] = ()
 
     @property
     def density(self) -> Layer:
@@ -130,6 +133,7 @@ def read_site(settings: TripSettings) -> Site:
     lonlat = parse_place(settings.place.car)
     grid = choose_grid(settings, lonlat)
     card = read_card(settings.species)
+    laws = lawful(card, grid)
     region = bird_region(card, settings.ground.region, *lonlat)
     inputs = read_inputs(settings, grid)
     ground = surfaces_of(settings, inputs)
@@ -148,6 +152,7 @@ def read_site(settings: TripSettings) -> Site:
         inputs=inputs,
         ground=ground,
         habitat=score_habitat(settings, inputs, card, region.key),
+        laws=laws,
     )
 
 

@@ -20,8 +20,8 @@ car = "47.6200, -91.7000"      # where the car stands: degrees, or "15T 597700 5
 
 [morning]
 date = 2027-04-25
-time_zone = "America/Chicago"
 back_by = 09:30:00             # back at the car not later than this
+# time_zone = "America/Chicago"   # derived from the place of the car where it is left out
 # leave_not_before = 04:30:00
 # minutes_per_stop_min = 3
 # minutes_per_stop_max = 10

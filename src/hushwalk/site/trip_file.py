@@ -24,6 +24,11 @@ from hushwalk.text import one_line
 
 FILE_NAMES = {"layer": "layers"}
 """Words of the file that differ from the field: a table array is named in the singular."""
+NOT_IN_FILES = {
+    "folder": "paths start at the folder of the file",
+    "zone_derived": "time_zone under [morning] names the zone, or is left out",
+}
+"""Fields that follow from the file, and what to write instead."""
 
 Location = tuple[str | int, ...]
 Noun = TypeVar("Noun")
@@ -63,9 +68,26 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
     """
     settings = parse_settings(text, file_name, TripSettings)
     lines = key_lines(text)
+    if not settings.morning.time_zone:
+        morning = with_zone_of(settings.morning, settings.place.car)
+        settings = replace(settings, morning=morning, zone_derived=True)
     check_morning(settings.morning, lines, file_name)
     check_layers(settings.layers, lines, file_name)
     return settings
+
+
+def with_zone_of(morning: MorningSettings, place: str) -> MorningSettings:
+    """Take the time zone of a morning from a place.
+
+    Raises
+    ------
+    PlaceError
+        If the place cannot be read.
+    """
+    from hushwalk.grid.points import parse_place  # noqa: PLC0415 - most files name their zone
+    from hushwalk.site.time_zone import zone_at  # noqa: PLC0415
+
+    return replace(morning, time_zone=zone_at(*parse_place(place)))
 
 
 def settings_text(path: Path, missing: str) -> str:
@@ -99,7 +121,7 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
     Parameters
     ----------
     text, file_name : what the file says, and how to name it.
-    noun : a frozen dataclass with a field ``folder``, which a file may not name.
+    noun : a frozen dataclass; its fields of ``NOT_IN_FILES`` a file may not name.
 
     Returns
     -------
@@ -115,8 +137,8 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
         tables = tomllib.loads(text)
     except (ValueError, RecursionError) as fault:  # numbers of thousands of digits are a ValueError of their own
         raise SettingsError(f"{file_name} is not valid TOML: {fault}") from None
-    if "folder" in tables:
-        raise SettingsError(f"{file_name}: unknown key 'folder'; paths start at the folder of the file")
+    for key in NOT_IN_FILES.keys() & tables.keys():
+        raise SettingsError(f"{file_name}: unknown key {key!r}; {NOT_IN_FILES[key]}")
     renamed = {FILE_NAMES.get(key, key): value for key, value in tables.items()}
     try:
         read: Noun = _reader(cast("Any", noun)).validate_json(json.dumps(renamed, default=str))
@@ -246,7 +268,7 @@ def _known_keys(loc: Location, noun: type) -> list[str]:
                 return []
             hint = inner[0]
     back = {field: word for word, field in FILE_NAMES.items()}
-    return [back.get(item.name, item.name) for item in fields(hint) if item.name != "folder"] if hint else []
+    return [back.get(item.name, item.name) for item in fields(hint) if item.name not in NOT_IN_FILES] if hint else []
 
 
 def _nearest(key: str, table: Location, noun: type) -> str:
@@ -266,12 +288,11 @@ def _close(error: Any) -> str:  # noqa: ANN401
 def _meaning(key: str) -> str:
     meaning = {
         "place": "add a [place] table with the name of the place and where the car stands",
-        "morning": "add a [morning] table with date, time_zone and back_by",
+        "morning": "add a [morning] table with date and back_by",
         "layers": "add at least one [[layer]] table with kind and path",
         "car": 'say where the car stands, as car = "47.62, -91.70", UTM or USNG',
         "name": 'give it a name, as name = "North ridge"',
         "date": "say which morning, as date = 2027-04-25",
-        "time_zone": 'say whose clock, as time_zone = "America/Chicago"',
         "back_by": "say when you must be back at the car, as back_by = 09:30:00",
         "kind": 'say what the layer shows, as kind = "elevation"',
         "path": "say which file it is",

@@ -6,7 +6,7 @@ What is said of an area that was looked at closely is plate_words.py's.
 from hushwalk.grid.points import lonlat_text
 from hushwalk.regions.area_report import Area, Areas, Plate, Unranked
 from hushwalk.wording.formats import counted, sentence
-from hushwalk.wording.range_words import out_of_range_sentence, region_sentences
+from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences
 
 HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach km²", "closed %", "drive min")
 SIGNS = (
@@ -129,7 +129,8 @@ def trust(areas: Areas) -> tuple[str, ...]:
 def _known(areas: Areas) -> tuple[str, ...]:
     """What was left out, what is doubtful, and the first assumptions of the species card."""
     bird, card = areas.region.bird, areas.region.scoring.card
-    regional = region_sentences(bird, areas.region.scoring.cycle)
+    regional = region_sentences(bird, areas.region.scoring.cycle, areas.settings.derived_zone)
     assumed = (f"assumed: {words}" for words in (*regional, *card.assumptions[:3]))
     elsewhere = (out_of_range_sentence(card.name, bird.out_of_range_km),) if bird.out_of_range_km else ()
-    return (*elsewhere, *map(unranked_words, areas.unranked), *areas.notices, *assumed)
+    laws = (law_sentence(card.name, law) for law in areas.region.laws)
+    return (*elsewhere, *laws, *map(unranked_words, areas.unranked), *areas.notices, *assumed)

@@ -3,8 +3,15 @@
 Reading and checking a card is species.py's business.
 """
 
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Any
+
+from hushwalk.site.bird_law import bird_laws
 from hushwalk.site.species import SpeciesCard, read_card
 from hushwalk.sources import all_sources, cite
+
+RULES = {"refuse": "refused", "caution": "a caution"}
 
 
 def card_words(name: str) -> str:
@@ -24,7 +31,7 @@ def card_words(name: str) -> str:
         If there is no such card, or it says something that cannot be.
     """
     card = read_card(name)
-    return "\n".join([*_head(card), "", *_needs(card), "", *_regions(card), "", *_ends(card)])
+    return "\n".join([*_head(card), "", *_needs(card), "", *_regions(card), "", *_laws(card), *_ends(card)])
 
 
 def _head(card: SpeciesCard) -> list[str]:
@@ -35,15 +42,50 @@ def _head(card: SpeciesCard) -> list[str]:
     return [
         title,
         (
-            f"  call: {sound['call']}, {sound['duration_s']:g} s, loudest at {sound['bands_hz'][0]} Hz"
+            f"  call: {sound['call']}, {sound['duration_s']:g} s, {sound['bands_hz'][0]:g} to "
+            f"{sound['bands_hz'][-1]:g} Hz  [{sound.get('band_source', '')}]"
+        ),
+        (
+            f"  at most {max(sound['level_at_1m_db']):g} dB in a third of an octave a metre away"
             f"  [{sound['level_source']}]"
         ),
         f"  displays {display['rate_per_min']:g} times a minute while displaying  [{display['rate_source']}]",
+        f"  season: {_season(display['season'])}  [{display['season']['source']}]",
+        f"  hours: {_hours(display['hours'])}  [{display['hours']['source']}]",
         (
             f"  displays at all on {display['morning']['participation']:.0%} of mornings in the best weeks"
             f"  [{display['morning']['source']}]"
         ),
     ]
+
+
+def _season(season: Mapping[str, Any]) -> str:
+    peak = date(2001, 1, 1) + timedelta(days=round(season["peak_day"]) - 1)
+    return (
+        f"most about {peak:%d %B} at {season['latitude_deg']:g} degrees and {season['elevation_m']:g} m, "
+        f"{season['days_per_degree']:g} days later a degree of latitude and {100 * season['days_per_m']:g} days later "
+        "a hundred metres up"
+    )
+
+
+def _hours(hours: Mapping[str, Any]) -> str:
+    most = [
+        at
+        for at, share in zip(hours["minutes_from_sunrise"], hours["factor"], strict=True)
+        if share >= 0.9 * max(hours["factor"])
+    ]
+    return f"most from {most[0]:g} to {most[-1]:g} minutes after sunrise"
+
+
+def _laws(card: SpeciesCard) -> list[str]:
+    """Say where the law speaks of seeking the bird; nothing for a bird that no law is known of."""
+    own = [law for law in bird_laws() if card.file.latin in law.birds and law.law]
+    lines = [f"  {law.country}: {RULES[law.rule]}; the {law.law} {law.says}  [{law.source}]" for law in own]
+    return (
+        ["what the law says of seeking it on its display ground; elsewhere none was looked up:", *lines, ""]
+        if own
+        else []
+    )
 
 
 def _needs(card: SpeciesCard) -> list[str]:

@@ -103,7 +103,7 @@ def _assumed(found: Checkup) -> list[str]:
         of_layers = [words for layer in found.layers for words in layer.notes]
         text += [w for w in found.site.notices if w not in of_layers and w not in WITHOUT.values()]
         text += passage_sentences(found.site.ground.passage.facts)
-        text += region_sentences(found.site.region, found.settings.ground.cycle)
+        text += region_sentences(found.site.region, found.settings.ground.cycle, found.settings.derived_zone)
         text += found.site.assumptions
         morning = found.settings.morning
         if morning.way is None and morning.closing_in_minutes is None:

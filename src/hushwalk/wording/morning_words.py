@@ -21,7 +21,7 @@ from hushwalk.morning.report import (
 )
 from hushwalk.morning.warnings import MorningWarning, Trouble
 from hushwalk.wording.passage_words import passage_sentences
-from hushwalk.wording.range_words import out_of_range_sentence, region_sentences
+from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
 
 HINDRANCES = {
@@ -75,9 +75,11 @@ def warning_sentence(warning: MorningWarning) -> str:
     if warning.trouble is Trouble.WRONG_ZONE:
         side = "ahead of" if warning.zone_error_h > 0 else "behind"
         return (
-            f"Wrong clock: it runs {abs(warning.zone_error_h):.0f} hours {side} "
-            "the sun at the car, as none on earth does; look at morning.time_zone."
+            f"Wrong clock: it runs {abs(warning.zone_error_h):g} hours {side} that of {warning.zone}, where the car "
+            f'stands; write time_zone = "{warning.zone}" under [morning], or leave the key out.'
         )
+    if warning.law is not None:
+        return law_sentence(warning.bird, warning.law)
     head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
     if warning.peak is None:
         return f"{head}; the season on the species card was found on the other side of the equator."
@@ -94,7 +96,7 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
 
 def assumption_sentences(report: Report) -> tuple[str, ...]:
     """Give what a plan takes for granted: how the ground is passed, the region and the year, and all the rest."""
-    regional = region_sentences(report.region, report.settings.ground.cycle)
+    regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
     return (*passage_sentences(report.passage), *regional, *report.assumptions)
 
 

@@ -55,7 +55,7 @@ def summary_words(report: Report) -> str:
         )
     ]
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
-    regional = region_sentences(report.region, report.settings.ground.cycle)
+    regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
     assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
 

@@ -1,21 +1,23 @@
-"""What is assumed of the region and the year of the cycle, in sentences.
+"""What is assumed of the region and the year of the cycle, and what the law asks there, in sentences.
 
 Which region a place lies in is bird_range.py's business.
 """
 
+from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import BirdRegion
 from hushwalk.site.place_mends import Mend
 
 FAR_KM = 20.0  # judgement: an outline this coarse says no more
 
 
-def region_sentences(region: BirdRegion | None, cycle: str) -> tuple[str, ...]:
-    """Say which region and which year are taken where the file names none; nothing where that is withheld.
+def region_sentences(region: BirdRegion | None, cycle: str, zone: str = "") -> tuple[str, ...]:
+    """Say which region, year and clock are taken where the file names none; nothing where that is withheld.
 
     Parameters
     ----------
     region : of the place, or None.
     cycle : year of the ten-year cycle, as in the trip file.
+    zone : time zone where it was taken from the place, else nothing.
 
     Returns
     -------
@@ -24,6 +26,8 @@ def region_sentences(region: BirdRegion | None, cycle: str) -> tuple[str, ...]:
     if region is None:
         return ()
     said = [] if region.named else [_region(region)]
+    if zone:
+        said.append(f'the clock is that of {zone}, derived from the place; time_zone = "..." names another')
     if cycle == "unknown":
         said.append(
             "the year of the cycle is unknown and taken between a peak and a low; "
@@ -53,6 +57,14 @@ def out_of_range_sentence(bird: str, off_km: float, mend: Mend | None = None) ->
         "be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk species` lists "
         f"the cards.{meant}"
     )
+
+
+def law_sentence(bird: str, law: BirdLaw) -> str:
+    """Say what the law of a country asks of those who seek a bird, or that none was looked up."""
+    ask = "ask the wildlife office before you go, and keep off display grounds"
+    if not law.law:
+        return f"Law: what the law of this country says of seeking the {bird} was not looked up; {ask}."
+    return f"Law: in {law.country} the {law.law} {law.says}; {ask}."
 
 
 def _region(region: BirdRegion) -> str:

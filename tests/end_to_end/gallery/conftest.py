@@ -149,7 +149,7 @@ class Country:
     def trip(self, *layers: LayerSettings, **more: Any) -> TripSettings:
         return TripSettings(
             place=PlaceSettings("Invented ground", f"{LAT}, {LON}"),
-            morning=MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30)),
+            morning=MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago"),
             layers=layers,
             ground=more.pop("ground", GROUND),
             folder=self.folder,
@@ -191,7 +191,7 @@ class Country:
 def country(tmp_path: Path) -> Country:
     bare = TripSettings(
         PlaceSettings("Invented ground", ""),
-        MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30)),
+        MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago"),
         (LayerSettings("elevation", "heights.tif"),),
         ground=GROUND,
     )

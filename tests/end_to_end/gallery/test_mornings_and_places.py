@@ -74,7 +74,7 @@ def test_a_time_in_the_skipped_hour_is_refused(country: Country, run: Run) -> No
 
 
 def test_the_morning_after_the_skipped_hour_is_an_hour_shorter_than_the_wall_clock_says(country: Country) -> None:
-    settings = MorningSettings(date(2027, 3, 14), "America/Chicago", time(9, 0), time(1, 30))
+    settings = MorningSettings(date(2027, 3, 14), time(9, 0), "America/Chicago", time(1, 30))
     clock = morning_clock(settings, -91.69, 46.94)
     assert clock.window_s == 6.5 * 3600
     report = planned(country.small_trip(say={"morning.date": "2027-03-14", "morning.leave_not_before": "01:30:00"}))
@@ -83,7 +83,7 @@ def test_the_morning_after_the_skipped_hour_is_an_hour_shorter_than_the_wall_clo
 
 
 def test_a_time_in_the_doubled_hour_is_the_first_of_the_two() -> None:
-    settings = MorningSettings(date(2027, 11, 7), "America/Chicago", time(9, 0), time(1, 30))
+    settings = MorningSettings(date(2027, 11, 7), time(9, 0), "America/Chicago", time(1, 30))
     clock = morning_clock(settings, -91.69, 46.94)
     assert clock.at(clock.earliest_s).astimezone(UTC) == datetime(2027, 11, 7, 6, 30, tzinfo=UTC)
     assert clock.window_s == 8.5 * 3600

@@ -10,7 +10,7 @@ from annotated_types import Ge, Gt, Le, Len, Lt
 
 from hushwalk.errors import SettingsError
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.trip_file import parse_trip
+from hushwalk.site.trip_file import NOT_IN_FILES, parse_trip
 
 Country = Any
 Run = Any
@@ -70,7 +70,7 @@ def tables(noun: type, path: str = "") -> Iterator[tuple[str, Field[Any], Any]]:
     """Every key that a file may hold: its table, its field and its type."""
     hints = get_type_hints(noun, include_extras=True)
     for item in fields(noun):
-        if item.name == "folder":
+        if item.name in NOT_IN_FILES:
             continue
         kind, _ = bare(hints[item.name])
         inner = next((arg for arg in (kind, *get_args(kind)) if isinstance(arg, type) and is_dataclass(arg)), None)

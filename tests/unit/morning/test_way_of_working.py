@@ -9,7 +9,7 @@ from hushwalk.site.settings import MorningSettings
 
 
 def morning(**said: object) -> MorningSettings:
-    return MorningSettings(date(2027, 4, 24), "America/Chicago", time(9, 30), **said)  # type: ignore[arg-type]
+    return MorningSettings(date(2027, 4, 24), time(9, 30), "America/Chicago", **said)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

@@ -1,8 +1,11 @@
 """Area files: what they may say, and what is told when they may not."""
 
+from pathlib import Path
+
 import pytest
 
 from hushwalk.errors import SettingsError
+from hushwalk.regions.area_trip import RankedArea, trip_text
 from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import parse_trip
 
@@ -48,3 +51,20 @@ def test_a_fault_is_told_with_its_mend(old: str, new: str, words: str) -> None:
 def test_a_trip_is_no_region() -> None:
     with pytest.raises(SettingsError, match="place"):
         parse_trip(GOOD)
+
+
+def test_a_zone_that_is_left_out_is_that_of_the_middle_of_the_bounds_and_the_trip_says_derived() -> None:
+    without = GOOD.replace('time_zone = "America/Chicago"\n', "")
+    settings = parse_area_file(without)
+    assert (settings.morning.time_zone, settings.derived_zone) == ("America/Chicago", "America/Chicago")
+    assert parse_area_file(GOOD).derived_zone == ""
+    area = RankedArea(1, "End of the two-track", 46.8, -90.5, "why")
+    text = trip_text(settings, area, Path(), Path())
+    assert '# time_zone = "America/Chicago"   # derived from the place' in text
+    assert '# region = "lake_states"   # assumed from the place' in text
+    assert 'cycle = "unknown"' in text
+    trip = parse_trip(text)
+    assert (trip.morning.time_zone, trip.derived_zone) == ("America/Chicago", "America/Chicago")
+    assert '\ntime_zone = "America/Chicago"' in trip_text(parse_area_file(GOOD), area, Path(), Path())
+    with pytest.raises(SettingsError, match=r"time_zone' is missing, and without region\.bounds"):
+        parse_area_file(without.replace("bounds = [-91.0, 46.5, -90.0, 47.0]\n", ""))

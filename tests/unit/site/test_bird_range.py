@@ -78,6 +78,37 @@ def test_other_birds_live_where_they_do() -> None:
     assert not bird_region(cards["american_woodcock"], None, -69.0, 45.5).out_of_range
 
 
+@pytest.mark.parametrize(
+    ("card", "place", "lon", "lat", "region"),
+    [
+        ("hazel_grouse", "Liechtenstein", 9.55, 47.13, "alps"),
+        ("hazel_grouse", "Slovak Carpathians", 19.5, 49.0, "carpathians"),
+        ("hazel_grouse", "central Sweden", 15.5, 60.0, "boreal"),
+        ("hazel_grouse", "Bialowieza", 23.8, 52.7, "boreal"),
+        ("black_grouse", "Ticino", 8.8, 46.3, "alps"),
+        ("black_grouse", "North Pennines", -2.3, 54.7, "great_britain"),
+        ("black_grouse", "Sallandse Heuvelrug", 6.4, 52.3, "remnants"),
+        ("black_grouse", "central Finland", 25.0, 62.0, "boreal"),
+    ],
+)
+def test_the_birds_of_europe_have_regions_there(card: str, place: str, lon: float, lat: float, region: str) -> None:
+    found = bird_region(read_card(card), None, lon, lat)
+    assert (found.key, found.out_of_range) == (region, False), place
+
+
+@pytest.mark.parametrize(
+    ("card", "lon", "lat"),
+    [
+        ("hazel_grouse", -2.3, 54.7),
+        ("hazel_grouse", -91.7, 47.6),
+        ("black_grouse", 12.5, 42.0),
+        ("black_grouse", -4.0, 40.4),
+    ],
+)
+def test_the_birds_of_europe_do_not_live_everywhere(card: str, lon: float, lat: float) -> None:
+    assert bird_region(read_card(card), None, lon, lat).out_of_range
+
+
 def test_a_region_that_is_named_holds_wherever_the_place_lies() -> None:
     found = bird_region(GROUSE, "new_england", -91.7, 47.6)
     assert (found.key, found.named) == ("new_england", True)

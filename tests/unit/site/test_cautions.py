@@ -9,7 +9,7 @@ from hushwalk.wording.caution_words import caution_sentences
 
 TRIP = TripSettings(
     PlaceSettings("Hollow Alder", "47.6, -91.7"),
-    MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30)),
+    MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago"),
     (LayerSettings("elevation", "a.tif"),),
 )
 

@@ -15,7 +15,7 @@ from hushwalk.site.settings import GroundSettings, LayerSettings, MorningSetting
 def grid(lon: float, lat: float, **ground: float) -> Grid:
     settings = TripSettings(
         PlaceSettings("x", ""),
-        MorningSettings(date(2027, 4, 25), "UTC", time(9, 30)),
+        MorningSettings(date(2027, 4, 25), time(9, 30), "UTC"),
         (LayerSettings("elevation", "a.tif"),),
         ground=GroundSettings(**ground),  # type: ignore[arg-type]
     )

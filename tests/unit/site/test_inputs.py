@@ -32,7 +32,7 @@ CAR = (-91.69, 46.94)
 def settings_in(folder: Path, *layers: LayerSettings, **more: object) -> TripSettings:
     return TripSettings(
         PlaceSettings("Invented ground", ""),
-        MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30)),
+        MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago"),
         layers or (LayerSettings("elevation", "dem.tif"),),
         ground=GroundSettings(reach_m=300.0),
         folder=folder,
@@ -91,7 +91,7 @@ def test_tables_of_another_install_are_left_aside_and_it_is_said(tmp_path: Path)
         "from hushwalk.site.settings import *\n"
         "from hushwalk.site.grid_choice import choose_grid; from hushwalk.site.inputs import read_inputs\n"
         "from datetime import time\n"
-        "s = TripSettings(PlaceSettings('x', ''), MorningSettings(date(2027, 4, 25), 'UTC', time(9)),"
+        "s = TripSettings(PlaceSettings('x', ''), MorningSettings(date(2027, 4, 25), time(9), 'UTC'),"
         " (LayerSettings('elevation', 'dem.tif', crs='EPSG:26915'),), ground=GroundSettings(reach_m=300.0),"
         f" folder=Path({str(tmp_path)!r}))\n"
         f"print(read_inputs(s, choose_grid(s, {CAR})).notices[0])\n"

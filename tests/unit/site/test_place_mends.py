@@ -1,11 +1,7 @@
-"""Slips in typing a place, and clocks that cannot be those of the place."""
-
-from datetime import datetime
-from zoneinfo import ZoneInfo
+"""Slips in typing a place."""
 
 import pytest
 
-from hushwalk.site.morning_clock import zone_error_h
 from hushwalk.site.place_mends import Slip, likely_mend
 
 
@@ -26,21 +22,3 @@ def test_each_slip_is_known_by_the_place_that_is_meant(lon: float, lat: float, s
 def test_a_place_that_no_slip_explains_gets_no_mend() -> None:
     assert likely_mend(9.5, 47.1, in_maine) is None
     assert likely_mend(120.0, 45.0, in_maine) is None
-
-
-@pytest.mark.parametrize(
-    ("zone", "lon", "error"),
-    [
-        ("America/Chicago", -91.7, False),
-        ("America/New_York", -69.0, False),
-        ("Europe/Madrid", -8.5, False),
-        ("Asia/Shanghai", 76.0, False),  # the farthest west that keeps the clock of Beijing
-        ("America/Nome", -165.4, False),
-        ("Pacific/Kiritimati", -157.4, False),
-        ("America/Chicago", 9.5, True),
-        ("Europe/Zurich", -91.7, True),
-    ],
-)
-def test_a_clock_far_from_the_sun_is_doubted(zone: str, lon: float, error: bool) -> None:
-    midnight = datetime(2027, 4, 25, tzinfo=ZoneInfo(zone))
-    assert bool(zone_error_h(midnight, lon)) is error

@@ -37,8 +37,14 @@ def test_every_card_is_whole(key: str) -> None:
     assert card.name in card_words(key)
 
 
-def test_three_birds_come_with_the_tool_and_the_code_knows_none() -> None:
-    assert set(species_cards()) == {"ruffed_grouse", "american_woodcock", "sooty_grouse"}
+def test_five_birds_come_with_the_tool_and_the_code_knows_none() -> None:
+    assert set(species_cards()) == {
+        "ruffed_grouse",
+        "american_woodcock",
+        "sooty_grouse",
+        "hazel_grouse",
+        "black_grouse",
+    }
     rooms = Path(__file__).resolve().parents[3] / "src" / "hushwalk"
     for room in ("habitat", "hearing", "walking", "planning", "grid"):
         for path in (rooms / room).glob("*.py"):

@@ -29,7 +29,7 @@ STANDS = np.random.default_rng(8).choice([4, 9, 31, 95], (60, 60)).astype(np.uin
 
 
 def settings_in(folder: Path, *layers: LayerSettings) -> TripSettings:
-    morning = MorningSettings(date(2027, 4, 25), "America/Chicago", time(9, 30))
+    morning = MorningSettings(date(2027, 4, 25), time(9, 30), "America/Chicago")
     return TripSettings(
         PlaceSettings("Invented ground", ""), morning, layers, ground=GroundSettings(reach_m=300.0), folder=folder
     )

@@ -54,6 +54,15 @@ def test_a_good_file_becomes_settings() -> None:
     assert trip.walker.stand_off_m == 80
 
 
+def test_a_zone_that_is_left_out_is_that_of_the_car() -> None:
+    trip = parse_trip(GOOD.replace('time_zone = "America/Chicago"\n', ""))
+    assert (trip.morning.time_zone, trip.derived_zone) == ("America/Chicago", "America/Chicago")
+    assert parse_trip(GOOD).derived_zone == ""
+    europe = GOOD.replace('time_zone = "America/Chicago"\n', "").replace("47.62, -91.70", "47.14, 9.52")
+    assert parse_trip(europe).morning.time_zone == "Europe/Vaduz"
+    assert "unknown key 'zone_derived'" in said("zone_derived = true\n" + GOOD)
+
+
 @pytest.mark.parametrize(
     ("kind", "key", "value"),
     [

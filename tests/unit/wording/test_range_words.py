@@ -52,5 +52,5 @@ def test_the_warning_names_bird_and_distance() -> None:
 
 
 def test_a_clock_that_cannot_be_that_of_the_place_is_said() -> None:
-    words = warning_sentence(MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=-5.6))
-    assert words.startswith("Wrong clock: it runs 6 hours behind the sun at the car")
+    words = warning_sentence(MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=-5.5, zone="Asia/Kolkata"))
+    assert words.startswith("Wrong clock: it runs 5.5 hours behind that of Asia/Kolkata, where the car stands")
