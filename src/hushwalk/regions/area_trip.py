@@ -164,7 +164,7 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
         "[ground]",
         f"reach_m = {_reach_m(settings)}",
         *_region(settings, area),
-        f"cycle = {_toml(settings.region.cycle)}",
+        _cycle(settings),
         f"network = {_toml(settings.region.network)}",
     ]
     parts: list[tuple[str, MorningSettings | WalkerSettings | WeatherSettings]] = [
@@ -195,6 +195,12 @@ def _region(settings: AreaSettings, area: RankedArea) -> list[str]:
     found = bird_region(read_card(settings.species), None, area.lon_deg, area.lat_deg)
     far = f"; OUT OF RANGE of the bird by {found.out_of_range_km:.0f} km" if found.out_of_range_km else ""
     return [f"# region = {_toml(found.key)}   # assumed from the place{far}"]
+
+
+def _cycle(settings: AreaSettings) -> str:
+    """Year of the cycle: as the area file names it, else as a remark what is assumed."""
+    known = settings.region.cycle != "unknown"
+    return f"cycle = {_toml(settings.region.cycle)}" if known else '# cycle = "unknown"   # assumed; or "peak" or "low"'
 
 
 def _keys(part: Any, skip: tuple[str, ...] = ()) -> list[str]:  # noqa: ANN401  any settings table

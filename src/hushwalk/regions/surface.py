@@ -19,7 +19,6 @@ from hushwalk.errors import OutputError
 from hushwalk.files.mosaics import Stored, write_mosaic
 from hushwalk.files.tiles import Engine, Tile, TileStore, cut, pool_of, stream
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.points import to_lonlat
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.tiled_patches import Pieces, WidePatch, joined, wide_patches
 from hushwalk.progress import Progress, Step, quiet
@@ -27,7 +26,7 @@ from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.region_grid import region_grid
 from hushwalk.regions.window import PARTS, UNKNOWN, ScoringConfig, parsed_card, score_window
 from hushwalk.site.bird_law import BirdLaw, lawful
-from hushwalk.site.bird_range import BirdRegion, bird_region
+from hushwalk.site.bird_range import BirdRegion, region_of_ground
 from hushwalk.site.measuring import overlap_of
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.layers import Layers, open_layers
@@ -114,9 +113,7 @@ def score_region(
     ground = open_layers(settings.layers, where, settings.morning.date.year)
     card = parsed_card(text, key)
     laws = lawful(card, grid)
-    west, south, east, north = grid.bounds
-    lon, lat = to_lonlat(grid.epsg, np.array([(west + east) / 2, (south + north) / 2])).tolist()
-    chosen = bird_region(card, settings.region.region, lon, lat)
+    chosen = region_of_ground(card, settings.region.region, grid)
     overlap, step = overlap_of(card, chosen.key, grid.cell_m)
     tiles = cut(grid.shape, params.window_cells, overlap, step)
     streams, notices = _streams(ground, tiles)

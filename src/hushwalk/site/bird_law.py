@@ -10,15 +10,11 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal
 
-import numpy as np
-
 from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.points import to_lonlat
+from hushwalk.site.bird_range import places_over
 from hushwalk.site.species import SpeciesCard
 from hushwalk.site.time_zone import zone_at
-
-LOOKS = 5  # judgement: rows and columns of places that are looked up over the ground, besides its middle
 
 
 @dataclass(frozen=True)
@@ -84,11 +80,7 @@ def lawful(card: SpeciesCard, grid: Grid) -> tuple[BirdLaw, ...]:
 
 def _zones(grid: Grid) -> Sequence[str]:
     """Time zones of the ground, that of its middle first."""
-    west, south, east, north = grid.bounds
-    xs, ys = np.linspace(west, east, LOOKS), np.linspace(south, north, LOOKS)
-    places = [(west / 2 + east / 2, south / 2 + north / 2), *((x, y) for x in xs for y in ys)]
-    lonlat = to_lonlat(grid.epsg, np.array(places))
-    return list(dict.fromkeys(zone_at(lon, lat) for lon, lat in lonlat.tolist()))
+    return list(dict.fromkeys(zone_at(*place) for place in places_over(grid)))
 
 
 def _refusal(card: SpeciesCard, law: BirdLaw, *, inside: bool) -> str:

@@ -13,7 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
 from hushwalk.site.bird_law import BirdLaw, lawful
-from hushwalk.site.bird_range import BirdRegion, bird_region
+from hushwalk.site.bird_range import BirdRegion, region_of_ground
 from hushwalk.site.country import Country
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
@@ -134,7 +134,7 @@ def read_site(settings: TripSettings) -> Site:
     grid = choose_grid(settings, lonlat)
     card = read_card(settings.species)
     laws = lawful(card, grid)
-    region = bird_region(card, settings.ground.region, *lonlat)
+    region = region_of_ground(card, settings.ground.region, grid)
     inputs = read_inputs(settings, grid)
     ground = surfaces_of(settings, inputs)
     xy = to_metres(grid.epsg, np.array(lonlat))

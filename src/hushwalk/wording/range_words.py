@@ -71,4 +71,6 @@ def _region(region: BirdRegion) -> str:
     how = "taken from the place" if region.off_km is not None else "the first of the species card"
     if region.off_km is not None and region.off_km > FAR_KM:
         how = f"the nearest of the species card, {region.off_km:.0f} km away"
-    return f'the region is {region.key} ({region.label}), {how}; region = "..." names another'
+    others = ", ".join(region.others)
+    parts = f"; parts of the ground lie in {others} and are scored as this one" if others else ""
+    return f'the region is {region.key} ({region.label}), {how}{parts}; region = "..." names another'

@@ -3,10 +3,13 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from hushwalk.errors import MissingFileError, SettingsError
-from hushwalk.site.bird_range import bird_region
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.points import to_metres
+from hushwalk.site.bird_range import bird_region, region_of_ground
 from hushwalk.site.species import read_card, species_cards
 from hushwalk.site.species_file import read_card_text
 from hushwalk.site.trip_file import read_trip
@@ -140,3 +143,15 @@ def test_corners_that_are_no_degrees_are_refused(tmp_path: Path) -> None:
     (tmp_path / "turned.toml").write_text(text, encoding="utf-8")
     with pytest.raises(SettingsError, match=r"corners of outlines are \[longitude, latitude\]"):
         read_card(tmp_path / "turned.toml")
+
+
+def test_all_of_a_ground_is_scored_by_the_region_of_its_middle_and_the_others_are_named() -> None:
+    east, north = to_metres(32616, np.array([-82.6, 43.5])).tolist()  # Lake Huron, where three regions meet
+    wide = Grid(32616, east - 150_000, north + 150_000, 1000.0, 300, 300)
+    found = region_of_ground(GROUSE, None, wide)
+    assert found == replace(bird_region(GROUSE, None, -82.6, 43.5), others=found.others)
+    assert found.key not in found.others
+    assert {"ohio_ontario_south", "lake_states"} == {found.key, *found.others}
+    small = Grid(32616, east - 500, north + 500, 100.0, 10, 10)
+    assert region_of_ground(GROUSE, None, small).others == ()
+    assert region_of_ground(GROUSE, "new_england", wide).others == ()
