@@ -13,7 +13,7 @@ from hushwalk.grid.nearby import distance_to
 from hushwalk.hearing.earshot import earshot
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.heard_in_bouts import silent_along
-from hushwalk.morning.morning_problem import CAR, MorningProblem
+from hushwalk.morning.morning_problem import CAR, MorningProblem, way_line
 from hushwalk.morning.report import Leg, Noise, Stop, StopReasons, SunTimes
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
@@ -22,7 +22,6 @@ from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import North
 from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
-from hushwalk.walking.lines import WalkLine
 
 ALL_ROUND = 0.3  # judgement: below this mean resultant length the birds lie all round, and no direction is told
 IN_EARSHOT_M = 300.0  # judgement: the 50 % distance in leafless hardwood, the reference of the sound model
@@ -215,7 +214,7 @@ def _by_trail(context: PlanContext, xy: FloatArray) -> bool:
 def _leg(
     context: PlanContext, names: tuple[str, str], places: tuple[int, int], depart_s: float, arrive_s: float
 ) -> Leg:
-    walk = _line(context, places, depart_s)
+    walk = way_line(context.morning_problem, places, depart_s)
     away = walk.line_m[-1] - walk.line_m[0]
     grid_bearing = float(np.degrees(np.arctan2(away[0], away[1])))
     azimuth = (grid_bearing + context.north.convergence_deg) % 360
@@ -235,10 +234,3 @@ def _leg(
         bridges=walk.bridges,
         wet_m=walk.wet_m,
     )
-
-
-def _line(context: PlanContext, places: tuple[int, int], depart_s: float) -> WalkLine:
-    """Line of a leg: that of the dark where the leg is walked in the dark and there is one, else by day."""
-    times = context.morning_problem.times
-    in_dark = depart_s + times.dark_s[places] <= context.clock.civil_dawn_s
-    return times.path(*places, dark=bool(in_dark))

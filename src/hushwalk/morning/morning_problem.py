@@ -17,13 +17,14 @@ from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.plain_walk import PlainRoute, coarse_coverage
-from hushwalk.morning.posts import choose_posts, post_params, refine_posts, standable_ground
+from hushwalk.morning.posts import choose_posts, males_a_metre, post_params, refine_posts, standable_ground
 from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
 from hushwalk.science.bouts import Bouts
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.site import Site
 from hushwalk.types import FloatArray, IntArray
+from hushwalk.walking.lines import WalkLine
 from hushwalk.walking.times import TravelTimes, travel_times
 
 CAR = 0
@@ -65,11 +66,34 @@ class MorningProblem:
     plain: tuple[PlainRoute, ...] = ()
 
     @property
+    def civil_dawn_s(self) -> float:
+        """When the ways by daylight begin [s]."""
+        return self.problem.period_starts_s[0]
+
+    @property
     def plain_posts(self) -> tuple[tuple[int, ...], ...]:
         """Posts of each plain walk, from the car outwards."""
         many = [len(route.stops_xy) for route in self.plain]
         ends = 1 + len(self.posts_xy) - sum(many) + np.cumsum([0, *many])
         return tuple(tuple(range(int(a), int(b))) for a, b in pairwise(ends))
+
+
+def way_line(morning_problem: MorningProblem, leg: tuple[int, int], depart_s: float) -> WalkLine:
+    """Line of a leg: that of the dark where the leg is walked in the dark and there is one, else by day.
+
+    Parameters
+    ----------
+    morning_problem : posts and ways.
+    leg : the places at its ends.
+    depart_s : when it is begun [s].
+
+    Returns
+    -------
+    WalkLine
+    """
+    times = morning_problem.times
+    in_dark = depart_s + times.dark_s[leg] <= morning_problem.civil_dawn_s
+    return times.path(*leg, dark=bool(in_dark))
 
 
 def walk_length_m(times: TravelTimes, places: Sequence[int]) -> float:
@@ -184,6 +208,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         limit_s=clock.window_s,
         off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
         names=names,
+        per_m=males_a_metre(site.density).values,
     )
     heard = detectability.soundscape.coverage(posts_xy)
     males = males_on(site.density, heard.grid)

@@ -91,6 +91,13 @@ def log_chance(density_per_km2: Layer, stand_off_m: float) -> Layer:
     return density_per_km2.with_values(chance, name="chance of a log nearby", unit="1", step="within the stand-off")
 
 
+def males_a_metre(density_per_km2: Layer) -> Layer:
+    """Males expected within 50 m of a metre of way that nothing was walked near before [1/m]."""
+    near_m = figure("closing_in", "disturbed_m")
+    near = disc_mean(np.nan_to_num(density_per_km2.values), near_m, density_per_km2.grid) * 2 * near_m / 1e6
+    return density_per_km2.with_values(near, name="males passed a metre", unit="1/m", step="within 50 m of a way")
+
+
 def males_passed(density_per_km2: Layer, lines_m: Sequence[FloatArray]) -> float:
     """Males expected within 50 m of a walk, each once, before one closes in on any.
 

@@ -72,7 +72,7 @@ def replan(
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     progress(Step("choosing what is left"))
-    result = solved(left, (), settings, params or RunParams())
+    result = solved(morning.site, left, (), settings, params or RunParams())
     curve = Pending(lambda: budget_curve_of(left, settings.seed))
     start = StartState(len(made), at, len(made))
     return report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)

@@ -53,7 +53,12 @@ class WalkLine:
 
 
 def draw_line(
-    graph: WalkGraph, nodes: list[int], graph_seconds: float, start_m: FloatArray, end_m: FloatArray
+    graph: WalkGraph,
+    nodes: list[int],
+    graph_seconds: float,
+    start_m: FloatArray,
+    end_m: FloatArray,
+    chosen_on: WalkGraph | None = None,
 ) -> WalkLine:
     """Smooth the nodes of a way into a line.
 
@@ -63,10 +68,12 @@ def draw_line(
     nodes : nodes of the way in walking order.
     graph_seconds : its time in the graph, from end to end [s].
     start_m, end_m : the places themselves, which may lie off the middle of their cells [m].
+    chosen_on : the graph with some ground made dearer, where the way was chosen on one; its line keeps off that ground.
 
     Returns
     -------
     WalkLine
+        With the seconds of ``graph``; on a way that was chosen on another graph bends may cost more than they save.
 
     Notes
     -----
@@ -77,7 +84,11 @@ def draw_line(
     """
     points_m = np.vstack([start_m, graph.node_xy(nodes), end_m])
     on_trail, own_s = _raw_steps(graph, nodes, points_m)
-    kept, trail_kept, seconds = _pulled(graph, points_m, on_trail, own_s)
+    if chosen_on is None:
+        kept, trail_kept, seconds = _pulled(graph, points_m, on_trail, own_s)
+    else:
+        kept, trail_kept, _ = _pulled(chosen_on, points_m, on_trail, _raw_steps(chosen_on, nodes, points_m)[1])
+        seconds = _seconds_of(graph, points_m, kept, own_s)
     line_m = points_m[kept]
     fords, bridges = _crossed(graph, line_m, trail_kept)
     climb_m, descent_m = _climb(graph, line_m)
@@ -156,6 +167,19 @@ def _pulled(
     chosen = np.array(kept[::-1])
     trail_kept = np.array([bool(b == a + 1 and on_trail[a]) for a, b in pairwise(chosen)])
     return chosen, trail_kept, float(seconds)
+
+
+def _seconds_of(graph: WalkGraph, points_m: FloatArray, kept: IntArray, own_s: FloatArray) -> float:
+    """Seconds of the line over the points that are kept, each stretch as the graph measures it."""
+    land = field_of(graph.ground, graph.pace, ~graph.ground.blocked)
+    places, seconds = cell_units(graph.ground.grid, points_m), 0.0
+    for a, b in pairwise(kept.tolist()):
+        if b == a + 1:
+            seconds += float(own_s[a])
+        else:
+            fords_s = land.ford_s * fords_between(places[a], places[b], land)
+            seconds += graph.grid_scale * (step_between(places[a], places[b], land) + fords_s)
+    return seconds
 
 
 @njit(cache=True, nogil=True)

@@ -3,7 +3,7 @@
 What a single step takes is decided in steps.py and graph.py.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from os import cpu_count
@@ -12,6 +12,7 @@ import numpy as np
 
 from hushwalk.errors import NoPlanError
 from hushwalk.types import FloatArray, Int32Array
+from hushwalk.walking.avoidance import per_node, summed_along
 from hushwalk.walking.graph import WalkGraph, in_the_dark
 from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
 from hushwalk.walking.shortest_paths import reach_from
@@ -29,6 +30,8 @@ class TravelTimes:
     day_s : shape (n, n), from row to column by daylight; infinite where there is no way within the limit [s].
     dark_s : shape (n, n), the same before civil dawn [s].
     graph, dark_graph : where the times were found.
+    along : shape (n, n), what lies along the quickest ways by daylight; None where nothing was asked for.
+    ways : legs by daylight that are walked another way than the quickest, in no more whole minutes.
     """
 
     posts_xy_m: FloatArray = field(repr=False)
@@ -38,9 +41,11 @@ class TravelTimes:
     dark_s: FloatArray = field(repr=False)
     graph: WalkGraph = field(repr=False)
     dark_graph: WalkGraph = field(repr=False)
+    along: FloatArray | None = field(default=None, repr=False)
+    ways: Mapping[tuple[int, int], WalkLine] = field(default_factory=dict, repr=False)
 
     def path(self, i: int, j: int, *, dark: bool = False) -> WalkLine:
-        """Line of the quickest way from post i to post j.
+        """Line of the way from post i to post j: the quickest, where no other was put into ``ways``.
 
         The way back to the car from any post is ``path(post, car)``.
 
@@ -64,6 +69,8 @@ class TravelTimes:
         The search is made again, up to the post alone: that takes milliseconds, while keeping every way of every post
         would take gigabytes.
         """
+        if not dark and (i, j) in self.ways:
+            return self.ways[i, j]
         graph, table = (self.dark_graph, self.dark_s) if dark else (self.graph, self.day_s)
         reach = reach_from(graph, int(self.nodes[i]), targets=self.nodes[[j]])
         nodes = reach.nodes_to(int(self.nodes[j]))
@@ -83,6 +90,7 @@ def travel_times(
     limit_s: float = np.inf,
     off_trail_in_the_dark: bool = False,
     names: Sequence[str] | None = None,
+    per_m: FloatArray | None = None,
 ) -> TravelTimes:
     """Work out the times between all posts.
 
@@ -93,6 +101,7 @@ def travel_times(
     limit_s : ways longer than this are not searched [s].
     off_trail_in_the_dark : whether the person leaves trails before civil dawn.
     names : what to call the posts in errors.
+    per_m : shape grid.shape, what is summed along the quickest ways by daylight, so much a metre.
 
     Returns
     -------
@@ -113,26 +122,35 @@ def travel_times(
     called = tuple(names) if names is not None else tuple(f"post {k}" for k in range(len(posts)))
     nodes = np.array([graph.node_at(xy, name) for xy, name in zip(posts, called, strict=True)], dtype=np.int32)
     dark_graph = in_the_dark(graph, off_trail=off_trail_in_the_dark)
+    day_s, along = _table(graph, posts, nodes, limit_s, per_m)
     return TravelTimes(
         posts_xy_m=posts,
         names=called,
         nodes=nodes,
-        day_s=_table(graph, posts, nodes, limit_s),
-        dark_s=_table(dark_graph, posts, nodes, limit_s),
+        day_s=day_s,
+        dark_s=_table(dark_graph, posts, nodes, limit_s)[0],
         graph=graph,
         dark_graph=dark_graph,
+        along=along,
     )
 
 
-def _table(graph: WalkGraph, posts: FloatArray, nodes: Int32Array, limit_s: float) -> FloatArray:
+def _table(
+    graph: WalkGraph, posts: FloatArray, nodes: Int32Array, limit_s: float, per_m: FloatArray | None = None
+) -> tuple[FloatArray, FloatArray | None]:
+    """Seconds between posts, and what lies along the ways."""
     out_s = np.array([place_seconds(graph, xy, int(node), leaving=True) for xy, node in zip(posts, nodes, strict=True)])
     in_s = np.array([place_seconds(graph, xy, int(node), leaving=False) for xy, node in zip(posts, nodes, strict=True)])
 
-    def row(node: int) -> FloatArray:
-        return np.asarray(reach_from(graph, node, limit_s=limit_s, targets=nodes).seconds[nodes])
+    held = None if per_m is None else per_node(graph, per_m)
+
+    def row(node: int) -> tuple[FloatArray, FloatArray]:
+        reach = reach_from(graph, node, limit_s=limit_s, targets=nodes)
+        between_s = np.asarray(reach.seconds[nodes])
+        return between_s, between_s if held is None else summed_along(reach, nodes, *held)
 
     with ThreadPoolExecutor(cpu_count() or 1) as pool:
-        between = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), len(nodes))
+        between, along = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), 2, len(nodes)).swapaxes(0, 1)
     total = between + out_s[:, None] + in_s[None, :]
     np.fill_diagonal(total, 0.0)
-    return np.where(total <= limit_s, total, np.inf)
+    return np.where(total <= limit_s, total, np.inf), None if held is None else np.asarray(along)
