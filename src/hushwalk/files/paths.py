@@ -13,7 +13,13 @@ from pathlib import Path, PurePosixPath
 from hushwalk.errors import InputError, MissingFileError
 
 RASTER_ENDINGS = (".tif", ".tiff", ".img", ".asc", ".bil", ".flt", ".hgt", ".dem", ".jp2", ".nc", ".vrt", ".lcp")
-VECTOR_ENDINGS = (".gpkg", ".shp", ".geojson", ".json", ".fgb", ".kml", ".kmz", ".gml", ".gpx", ".sqlite")
+EXTRACT_ENDINGS = (".osm", ".pbf")
+"""Files that hold everything that was mapped of a country, whatever its kind."""
+
+VECTOR_ENDINGS = (
+    *(".gpkg", ".shp", ".geojson", ".json", ".fgb", ".kml", ".kmz", ".gml", ".gpx", ".sqlite"),
+    *EXTRACT_ENDINGS,
+)
 SIDECARS = (".shx", ".dbf", ".prj", ".cpg", ".qix", ".sbn", ".sbx", ".aux.xml", ".tfw", ".ovr")
 """Files that only make sense beside another one."""
 
@@ -40,6 +46,11 @@ class Address:
     opens: str
     shown: str
     remote: bool = False
+
+
+def is_extract(address: Address) -> bool:
+    """Whether a file holds everything that was mapped, so that things of a kind must be picked from it."""
+    return address.opens.lower().endswith(EXTRACT_ENDINGS)
 
 
 def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network: bool = False) -> Address:

@@ -85,7 +85,9 @@ class Shapes:
     columns: dict[str, NDArray[Any]] = field(repr=False)
 
 
-def look_at_vector(address: Address, label: str, *, layer: str | None = None, network: bool = False) -> VectorFile:
+def look_at_vector(
+    address: Address, label: str, *, layer: str | None = None, network: bool = False, counted: bool = True
+) -> VectorFile:
     """Read what a vector layer says of itself.
 
     Parameters
@@ -94,6 +96,7 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
     label : how to name the layer in an error.
     layer : name of the layer inside the file, needed where there are several.
     network : whether the network may be used.
+    counted : whether features are counted where that takes reading the whole file; else their number is -1.
 
     Returns
     -------
@@ -111,7 +114,7 @@ def look_at_vector(address: Address, label: str, *, layer: str | None = None, ne
         layers = pyogrio.list_layers(address.opens)
     chosen = _choose(layers, layer, label, address.shown)
     with _plainly(label, address.shown):
-        info = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=True, force_total_bounds=True)
+        info = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=counted, force_total_bounds=True)
     if info["geometry_type"] is None:
         raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(info['fields'])}")
     _check_count(int(info["features"]), address, label)
@@ -147,7 +150,7 @@ def read_shapes(file: VectorFile, boxes: Sequence[Box], label: str, where: str |
     InputError
         If the file is broken or holds more than can be meant.
     """
-    parts_of: Sequence[Box | None] = boxes if file.n_features > FEW_FEATURES else [None]
+    parts_of: Sequence[Box | None] = [None] if 0 <= file.n_features <= FEW_FEATURES else boxes
     parts = [_read(file, box, label, where) for box in parts_of]
     names = [name for name in file.fields if all(name in part[1] for part in parts)]
     wkb = np.concatenate([part[0] for part in parts]) if parts else np.empty(0, dtype=object)

@@ -18,6 +18,7 @@ from hushwalk.site.country import Ingredient
 from hushwalk.site.inputs import Inputs
 from hushwalk.site.measuring import Seen, measure
 from hushwalk.site.reading.cover import crosswalk
+from hushwalk.site.reading.cover_shapes import TAGS, by_tags
 from hushwalk.site.reading.layers import UNITS, as_layer
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.species import SpeciesCard
@@ -180,5 +181,6 @@ def score_ground(
 
 def _confidence(settings: TripSettings) -> float:
     """How far the cover legends can tell habitat apart, the worst of them."""
-    legends = [spec.legend for spec in settings.layers if spec.kind == "cover" and spec.legend]
+    covers = [spec for spec in settings.layers if spec.kind == "cover"]
+    legends = [TAGS if by_tags(spec) else spec.legend for spec in covers if by_tags(spec) or spec.legend]
     return min((crosswalk(legend).confidence for legend in legends), default=1.0)

@@ -12,14 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
-from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS
+from hushwalk.files.paths import EXTRACT_ENDINGS, RASTER_ENDINGS, VECTOR_ENDINGS
 from hushwalk.grid.align import burn_codes
 from hushwalk.site.reading.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.layer_values import check_one_legend, undeclared_codes
 from hushwalk.site.reading.raster_layers import Cells
+from hushwalk.site.reading.tags import cover_class
 from hushwalk.site.reading.vector_layers import bring_shapes
 from hushwalk.site.settings import LayerSettings
+
+TAGS = "osm_tags"
+"""Legend of cover by tags."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +63,7 @@ class CoverShapes:
 def is_drawn(spec: LayerSettings) -> bool:
     """Tell whether a cover layer is one of polygons."""
     ending = PurePath(spec.path.replace("!", "/")).suffix.lower()
-    return spec.field is not None or (ending in VECTOR_ENDINGS and ending not in RASTER_ENDINGS)
+    return spec.field is not None or spec.legend == TAGS or (ending in VECTOR_ENDINGS and ending not in RASTER_ENDINGS)
 
 
 def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> CoverShapes:
@@ -81,6 +85,8 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
     MissingFileError, InputError
         If the file cannot be used, or holds a class that neither its legend nor its classes know.
     """
+    if by_tags(spec):
+        return _tagged(spec, label, where)
     check_one_legend(spec, label)
     if spec.field is None:
         raise InputError(
@@ -108,6 +114,24 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
         story=f"{got.story}; classes read by {walk.label}",
         notices=(*got.notices, *more),
     )
+
+
+def by_tags(spec: LayerSettings) -> bool:
+    """Tell whether a cover layer says its classes by the tags of OpenStreetMap."""
+    return spec.legend == TAGS or (_is_extract(spec) and not (spec.field or spec.classes or spec.legend))
+
+
+def _is_extract(spec: LayerSettings) -> bool:
+    return spec.path.lower().endswith(EXTRACT_ENDINGS)
+
+
+def _tagged(spec: LayerSettings, label: str, where: Georeference) -> CoverShapes:
+    """Cover by tags; a small area lies above a large one, as a pond in a wood does."""
+    got, walk = bring_shapes(spec, label, where, "polygon"), crosswalk(TAGS)
+    codes = {row: cover_class(got.columns, row) for row in {row for _, row in got.shapes}}
+    found = [(shape, float(walk.kinds[codes[row]])) for shape, row in got.shapes if codes[row]]
+    found.sort(key=lambda pair: -pair[0].area)
+    return CoverShapes(tuple(found), f"{got.story}; classes read by {walk.label}", got.notices)
 
 
 def _codes(words: list[str], label: str, spec: LayerSettings) -> tuple[Mapping[str, int], Crosswalk]:

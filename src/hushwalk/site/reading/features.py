@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
 from hushwalk.errors import SettingsError
 from hushwalk.files.vectors import Feature, Geometry, Shape
@@ -22,7 +21,8 @@ from hushwalk.grid.systems import carried
 from hushwalk.site.reading.cover import cover_kinds
 from hushwalk.site.reading.georeferencing import DEGREES, Georeference
 from hushwalk.site.reading.narrow_areas import CREEK_FROM_M, mean_width_m, middle_line, split_by_width
-from hushwalk.site.reading.vector_layers import bring_shapes
+from hushwalk.site.reading.tags import Columns, FeatureTags, part_time
+from hushwalk.site.reading.vector_layers import BroughtShapes, bring_shapes
 from hushwalk.site.reading.ways import traits_of
 from hushwalk.site.settings import ClosedSettings, LayerSettings
 from hushwalk.text import one_line
@@ -42,7 +42,6 @@ WAYS = frozenset({"trails", "roads"})
 """Kinds of feature layer that one walks on."""
 
 Features = dict[str, tuple[Feature, ...]]
-Columns = Mapping[str, NDArray[Any]]
 
 
 def read_features(
@@ -68,15 +67,17 @@ def read_features(
         notices += got.notices
         stories.append(got.story)
         naming = _NAMING.get(spec.kind, _plain)
-        moved = 0
+        moved = seasonal = 0
         for shape, row in got.shapes:
             kind, called = naming(got.columns, row, spec.field)
             home = _home(spec.kind, called)
             moved += home not in {spec.kind, ""}
+            seasonal += spec.kind == "streams" and part_time(got.columns, row)
             traits = traits_of(got.columns, row, spec.field) if spec.kind in WAYS else None
             for place, feature in _placed(home, Feature(shape, called, kind, traits)):
                 found[place].append(feature)
         notices += _moved_words(label, spec.kind, moved, len(got.shapes))
+        notices += _oddities(label, spec, got, seasonal)
     return {kind: _without_twins(listed) for kind, listed in found.items()}, tuple(notices), tuple(stories)
 
 
@@ -167,7 +168,7 @@ def closed_by_hand(
 def _stream(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
     words = _words()["streams"]
     name = _text(columns, row, words["name"]["fields"])
-    said = _values(columns, row, [field] if field else words["fields"])
+    said = FeatureTags(columns, row)([field] if field else words["fields"])
     if any(word in words["no_stream"] for word in said):
         return name, "no stream"
     size = _by_order(columns, row, words["order"]) or _by_words(said, words)
@@ -181,14 +182,14 @@ def _stream(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
 def _water(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
     words = _words()["water"]
     name = _text(columns, row, _words()["streams"]["name"]["fields"])
-    said = _values(columns, row, [field] if field else words["fields"])
+    said = FeatureTags(columns, row)([field] if field else words["fields"])
     kind = next((k for k in ("wetland", "river", "dry") if any(word in words[k] for word in said)), "lake")
     return name, kind
 
 
 def _wetland(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
     words = _words()["water"]
-    said = _values(columns, row, [field] if field else words["fields"])
+    said = FeatureTags(columns, row)([field] if field else words["fields"])
     lake = any(word in {"lakepond", "390", "39000", "39004", "lake", "pond", "reservoir"} for word in said)
     name, kind = _water(columns, row, field)
     return name, "lake" if lake else "wetland" if kind != "dry" else kind
@@ -236,8 +237,31 @@ def _moved_words(label: str, kind: str, moved: int, n: int) -> list[str]:
     return [f"{label}: {moved} of {n} areas are marked as {other} and count as such"] if moved and other else []
 
 
+def _oddities(label: str, spec: LayerSettings, got: BroughtShapes, seasonal: int) -> list[str]:
+    """Say what runs for a part of the year, and which features look like those of another kind of layer."""
+    lines = []
+    if seasonal:
+        lines.append(f"{label}: {seasonal} of {len(got.shapes)} run for a part of the year; they are taken as running")
+    rows = sorted({row for _, row in got.shapes}) if spec.kind in {"streams", *WAYS} else []
+    streams = _words()["streams"]
+    watery = {word for size in ("river", "creek", "brook", "path", "no_stream") for word in streams[size]}
+    odd = 0
+    for row in rows:
+        fields = streams["fields"] if spec.kind == "streams" else ["waterway", "fcode", "ftype"]
+        said = FeatureTags(got.columns, row)([spec.field] if spec.field else fields)
+        wet, way = any(word in watery for word in said), bool(traits_of(got.columns, row, spec.field).kind)
+        odd += (way and not wet) if spec.kind == "streams" else (wet and not way)
+    if odd:
+        other = "roads or trails" if spec.kind == "streams" else "streams"
+        lines.append(
+            f"{label}: {odd} of {len(rows)} features say that they are {other}, and count as {spec.kind} all the same; "
+            "leave them out with `where`"
+        )
+    return lines
+
+
 def _by_order(columns: Columns, row: int, words: Mapping[str, Any]) -> str:
-    for value in _values(columns, row, words["fields"]):
+    for value in FeatureTags(columns, row)(words["fields"]):
         if value.isdigit() and int(value) > 0:
             order = int(value)
             return "river" if order >= words["river_from"] else "creek" if order >= words["creek_from"] else "brook"
@@ -246,12 +270,6 @@ def _by_order(columns: Columns, row: int, words: Mapping[str, Any]) -> str:
 
 def _by_words(said: Sequence[str], words: Mapping[str, Any]) -> str:
     return next((size for size in ("river", "creek", "brook") if any(word in words[size] for word in said)), "")
-
-
-def _values(columns: Columns, row: int, names: Sequence[str]) -> list[str]:
-    by_name = {name.lower(): column for name, column in columns.items()}
-    values = [str(by_name[name.lower()][row]).strip().lower() for name in names if name.lower() in by_name]
-    return [value.removesuffix(".0") for value in values if value not in {"", "none", "nan"}]
 
 
 def _text(columns: Columns, row: int, names: Sequence[str]) -> str:

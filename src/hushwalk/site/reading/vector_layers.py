@@ -5,7 +5,8 @@ What a feature is called and means is features.py's business; opening files is t
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from pathlib import PurePath
+from functools import lru_cache
+from pathlib import Path, PurePath
 from typing import Any
 
 import numpy as np
@@ -14,10 +15,11 @@ from numpy.typing import NDArray
 
 from hushwalk.errors import ElsewhereError, InputError, SettingsError
 from hushwalk.files.field_filter import Filter, fields_of, parse_filter, reader_filter, render
-from hushwalk.files.paths import VECTOR_ENDINGS, find
+from hushwalk.files.paths import VECTOR_ENDINGS, Address, find, is_extract
 from hushwalk.files.vectors import Shape, Shapes, VectorFile, clean, look_at_vector, read_shapes
 from hushwalk.grid.systems import Box, name_of, system
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
+from hushwalk.site.reading.tags import extract_layers, is_tagged, named, of_kind
 from hushwalk.site.settings import LayerSettings
 
 OPTIONAL = ("streams", "water", "wetlands", "trails", "roads", "buildings", "closed")
@@ -73,14 +75,9 @@ def bring_shapes(
     """
     chosen = layer_filter(spec, label)
     address = find(spec.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
-    file = look_at_vector(address, label, layer=spec.layer, network=where.network)
-    if file.n_features == 0:
-        raise InputError(f"{label}: {address.shown} is empty (no features); export it again")
-    for name in needed:
-        if name not in file.fields:
-            raise InputError(
-                f"{label}: {address.shown} has no field {name!r}; it has {', '.join(file.fields) or 'none'}"
-            )
+    opened = _opened(spec, address, label, where)
+    file = opened[0]
+    _check_fields(opened, needed, label)
     head = f"{label} ({PurePath(spec.path).name})"
     drawn = (wanted,) if isinstance(wanted, str) else tuple(wanted)
     try:
@@ -91,10 +88,14 @@ def bring_shapes(
         nothing = str(far).removeprefix(f"{label}: {address.shown} ")
         return BroughtShapes([], {}, f"{head}: nothing of it on the ground of the trip", (f"{head}: {nothing}",))
     boxes = where.boxes(crs)
-    raw = read_shapes(file, boxes, label, _for_reader(chosen, file, f"{label}: {address.shown}"))
+    raw = _read(opened, boxes, label, chosen)
     if chosen is not None and not len(raw.geometries):
         left_out = _nothing_kept(chosen, file, boxes, label)
         return BroughtShapes([], {}, f"{head}: {left_out}", (*(f"{head}: {n}" for n in notices), f"{head}: {left_out}"))
+    raw, by_tags = _of_kind(raw, spec, wanted, extract=is_extract(address))
+    notices = (*notices, *by_tags)
+    if by_tags and not len(raw.geometries):
+        return BroughtShapes([], {}, f"{head}: nothing of it is of this kind", tuple(f"{head}: {n}" for n in notices))
     if spec.kind == "closed":
         _refuse_round_the_earth(raw, crs, f"{label}: {address.shown}")
     got = clean(raw, drawn, where.way_from(crs), where.grid, boxes)
@@ -127,6 +128,74 @@ def layer_filter(spec: LayerSettings, label: str) -> Filter | None:
         return None if spec.where is None else parse_filter(spec.where)
     except SettingsError as fault:
         raise SettingsError(f"{label}: where: {fault}") from None
+
+
+def _opened(spec: LayerSettings, address: Address, label: str, where: Georeference) -> list[VectorFile]:
+    """Open a layer; an extract has several in which things of a kind stand."""
+    names = extract_layers(spec.kind) if is_extract(address) and spec.layer is None else (spec.layer,)
+    counted = not is_extract(address)
+    return [
+        look_at_vector(address, label, layer=name, network=where.network, counted=counted)
+        for name in names or (spec.layer,)
+    ]
+
+
+def _check_fields(opened: Sequence[VectorFile], needed: Sequence[str], label: str) -> None:
+    file, shown = opened[0], opened[0].address.shown
+    if file.n_features == 0:
+        raise InputError(f"{label}: {shown} is empty (no features); export it again")
+    for name in needed:
+        if all(name not in one.fields for one in opened):
+            raise InputError(f"{label}: {shown} has no field {name!r}; it has {', '.join(file.fields) or 'none'}")
+
+
+def _read(opened: Sequence[VectorFile], boxes: Sequence[Box], label: str, chosen: Filter | None) -> Shapes:
+    """Read what meets the ground; an extract takes long to read, so it is read once for all kinds."""
+    parts = []
+    for file in opened:
+        if chosen is None and is_extract(file.address):
+            path = Path(file.address.opens)
+            parts.append(_read_once(file, tuple(boxes), path.stat().st_mtime_ns if path.is_file() else 0))
+        else:
+            parts.append(read_shapes(file, boxes, label, _for_reader(chosen, file, f"{label}: {file.address.shown}")))
+    if len(parts) == 1:
+        return parts[0]
+    columns = {}
+    for name in dict.fromkeys(name for part in parts for name in part.columns):
+        empty = [np.full(len(part.geometries), None, dtype=object) for part in parts]
+        columns[name] = np.concatenate([part.columns.get(name, e) for part, e in zip(parts, empty, strict=True)])
+    return Shapes(np.concatenate([part.geometries for part in parts]), columns)
+
+
+@lru_cache(maxsize=3)
+def _read_once(file: VectorFile, boxes: tuple[Box, ...], changed: int) -> Shapes:  # noqa: ARG001  part of the key
+    return read_shapes(file, boxes, "extract")
+
+
+def _of_kind(
+    raw: Shapes, spec: LayerSettings, wanted: Shape | Sequence[Shape], *, extract: bool
+) -> tuple[Shapes, tuple[str, ...]]:
+    """Keep what is of the kind of the layer, where tags plainly tell; what a filter chose is kept and only named."""
+    drawn = not isinstance(wanted, str) or spec.kind == "cover"
+    if not drawn or not (extract or is_tagged(raw.columns)) or not extract_layers(spec.kind):
+        return raw, ()
+    whole = extract and spec.layer is None and spec.where is None
+    if spec.kind in {"closed", "cover"} and not whole:
+        return raw, ()  # whoever drew a file of closed ground or of cover means all of it
+    found = of_kind(spec.kind, raw.columns, len(raw.geometries), extract=whole)
+    n, words = found.others.total(), []
+    if whole and not found.keep.any():
+        words.append(f"nothing on the ground of the trip has the tags of {spec.kind}")
+    if n:
+        fate = ", but kept since `where` chose them" if spec.where else " and left out"
+        are = f"{n} of {len(found.keep)} features are no {spec.kind} by their tags ({named(found.others)}){fate}"
+        words.append(f"{are}; name them in a layer of their own kind")
+    if found.n_hidden:
+        words.append(f"{found.n_hidden} {found.hidden} were left out")
+    if spec.where is not None:
+        return raw, tuple(words[:1] if n else ())
+    kept = {name: column[found.keep] for name, column in raw.columns.items()}
+    return Shapes(raw.geometries[found.keep], kept), tuple(words)
 
 
 def _for_reader(chosen: Filter | None, file: VectorFile, head: str) -> str | None:

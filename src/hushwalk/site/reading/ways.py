@@ -3,22 +3,17 @@
 The words that layers use stand in data/tables/way_words.toml; where one may walk for that is passage.py's business.
 """
 
-import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from numpy.typing import NDArray
+from hushwalk.site.reading.tags import Columns, FeatureTags
 
-Columns = Mapping[str, NDArray[Any]]
 Access = Literal["yes", "no", ""]
 Level = Literal["bridge", "tunnel", ""]
-
-PAIR = re.compile(r'"((?:[^"\\]|\\.)*)"=>"((?:[^"\\]|\\.)*)"')
-"""Definition: one tag of the column in which the reader of extracts keeps those that have no column of their own."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +75,7 @@ def traits_of(columns: Columns, row: int, field: str | None = None) -> WayTraits
     ----------
     osm_highway_tags, osm_access_tags, census_mtfcc, padus_access
     """
-    words, said = _table(), _Said(columns, row)
+    words, said = _table(), FeatureTags(columns, row)
     kind = _class_of(said([field] if field else words["fields"]))
     if kind == "service" and any(word in words["service"]["driveway"] for word in said(words["service"]["fields"])):
         kind = "driveway"
@@ -103,7 +98,7 @@ def _class_of(said: Sequence[str]) -> str:
     return ""
 
 
-def _access_of(said: "_Said") -> Access:
+def _access_of(said: FeatureTags) -> Access:
     words = _table()["access"]
     if any(value.partition("@")[0].strip() in words["no"] for value in said(words["conditional_fields"])):
         return "no"
@@ -116,29 +111,11 @@ def _access_of(said: "_Said") -> Access:
     return ""
 
 
-def _level_of(said: "_Said") -> Level:
+def _level_of(said: FeatureTags) -> Level:
     words = _table()["level"]
     if any(value not in words["not"] for value in said(words["tunnel_fields"])):
         return "tunnel"
     return "bridge" if any(value not in words["not"] for value in said(words["bridge_fields"])) else ""
-
-
-class _Said:
-    """What one feature says, by the names of fields, in lower case; tags without a column are looked up too."""
-
-    def __init__(self, columns: Columns, row: int) -> None:
-        self.values = {name.lower(): column[row] for name, column in columns.items()}
-        tags = self.values.get("other_tags")
-        if isinstance(tags, str):
-            self.values = {**dict(PAIR.findall(tags)), **{k: v for k, v in self.values.items() if v is not None}}
-
-    def __call__(self, fields: Sequence[str]) -> list[str]:
-        texts = (
-            str(self.values[name]).strip().lower()
-            for name in map(str.lower, fields)
-            if self.values.get(name) is not None
-        )
-        return [text.removesuffix(".0") for text in texts if text not in {"", "none", "nan"}]
 
 
 @cache
