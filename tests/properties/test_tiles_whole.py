@@ -21,6 +21,7 @@ from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.species_file import read_card_text
 
 CODES = np.array(sorted(cover_kinds()))
+UNWALKABLE = [code for code, kind in cover_kinds().items() if not kind.walkable]
 KEY, TEXT = read_card_text("ruffed_grouse")
 SIDES = ("table", "top", "bottom", "left", "right")
 
@@ -44,7 +45,7 @@ def landscape(seed: int, n_rows: int, n_cols: int, grain: float) -> dict[str, np
             np.float32
         ),
         "wet": wet,
-        "water": wet & (rng.random(hills.shape) < 0.5),
+        "water": (wet & (rng.random(hills.shape) < 0.5)) | np.isin(cover, UNWALKABLE),
     }
 
 
@@ -119,8 +120,7 @@ def test_a_window_is_judged_as_a_trip_is() -> None:
     keys = {need.key for need in needs}
     measured = {key: layer for key, layer in measure(seen, card, "lake_states").items() if key in keys}
     surface = suitability(needs, measured, card.surface).layer
-    dead = held["water"] | np.isin(held["cover"], [c for c, kind in cover_kinds().items() if not kind.walkable])
-    surface = surface.with_values(np.where(dead, 0.0, surface.values))
+    surface = surface.with_values(np.where(held["water"], 0.0, surface.values))
     np.testing.assert_allclose(
         np.where(parts == UNKNOWN, np.nan, parts / PARTS), surface.values, atol=0.5 / PARTS + 1e-12
     )

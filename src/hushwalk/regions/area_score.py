@@ -205,12 +205,12 @@ def _walking_s(place_params: PlaceParams, near: Surroundings) -> FloatArray:
     """Walking time from the place to every cell of the window, NaN beyond the limits [s]."""
     grid, held = near.grid, near.held
     heights = np.asarray(held["elevation"], dtype=float) if "elevation" in held else np.zeros(grid.shape)
-    pace, walkable = _by_kind("pace_factor", 1.0), _by_kind("walkable", 1.0)
+    pace = _by_kind("pace_factor", 1.0)
     wetlands = wet_ground(near.wetlands, None, grid)
     terrain = Terrain(
         Layer("elevation", "m", grid, heights),
         Layer("pace", "1", grid, pace_over(pace[held["cover"]], wetlands, near.ways.private)),
-        np.asarray(held["water"], dtype=bool) | (walkable[held["cover"]] == 0),
+        np.asarray(held["water"], dtype=bool),
         np.asarray(held["closed"], dtype=bool),
         wetlands,
         near.streams,

@@ -17,7 +17,6 @@ from hushwalk.grid.nearby import disc_total
 from hushwalk.habitat.density import DensityParams
 from hushwalk.habitat.suitability import Suitability
 from hushwalk.habitat.tiled_patches import pieces_of
-from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.scoring import score_ground, seen_of
 from hushwalk.site.species import Cycle, SpeciesCard
 from hushwalk.site.species_file import parse_card
@@ -82,7 +81,8 @@ def score_window(scoring: ScoringConfig, held: Arrays, tile: Tile) -> dict[str, 
     scoring : how ground is scored, the same for all windows.
     held : cells that the window looks at, by kind of layer: ``"cover"`` codes of cover kinds (0 unknown),
         ``"elevation"`` [m], ``"stand_age"`` [a], ``"canopy_cover"`` 0..1, ``"canopy_height"`` [m], each NaN where
-        unknown; ``"wet"`` and ``"water"`` marks. Only ``"cover"`` must be there.
+        unknown; ``"wet"`` and ``"water"`` marks. Only ``"cover"`` and ``"water"`` must be there; water holds the
+        cover that feet cannot cross.
     tile : which window.
 
     Returns
@@ -119,10 +119,8 @@ def surface_of(scoring: ScoringConfig, held: Arrays, grid: Grid) -> Suitability:
     -------
     Suitability
     """
-    water = np.isin(held["cover"], [code for code, kind in cover_kinds().items() if not kind.walkable])
-    water = water | held["water"] if "water" in held else water
     seen = seen_of(held, grid, wet_known=scoring.wet_known, streams_mapped=scoring.streams_mapped)
-    return score_ground(seen, water, scoring.card, scoring.region)
+    return score_ground(seen, held["water"], scoring.card, scoring.region)
 
 
 def _rimmed(good: NDArray[np.bool_], tile: Tile) -> NDArray[np.bool_]:

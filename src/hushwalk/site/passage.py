@@ -51,6 +51,7 @@ class PassageFacts:
     houses : how many shapes of houses; None where no layer shows them.
     built_up_km2 : built-up ground of the land cover.
     keep : how far one keeps from houses.
+    leave : whether private ways are walked by leave of their owners.
     """
 
     ways_km: float = 0.0
@@ -61,6 +62,7 @@ class PassageFacts:
     houses: int | None = None
     built_up_km2: float = 0.0
     keep: HouseDistances = field(default_factory=HouseDistances)
+    leave: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,6 +104,7 @@ def passage_of(
     houses: HouseDistances | None = None,
     *,
     rough: bool = False,
+    leave: bool = False,
 ) -> Passage:
     """Tell where one may walk and stand.
 
@@ -113,6 +116,7 @@ def passage_of(
     houses : how far one keeps from houses.
     rough : measure from house to cell by their middles, to half a cell; quick enough for thousands of pieces of ground
         that are compared and not walked.
+    leave : whether the owners of private ways let the walker use them.
 
     Returns
     -------
@@ -127,8 +131,9 @@ def passage_of(
     keep = houses or HouseDistances()
     ways = [(kind, one, _traits(one)) for kind in ("trails", "roads") for one in features.get(kind, ())]
     motor = [(one.geometry, traits) for _, one, traits in ways if traits.motor_only]
-    private = [one.geometry for _, one, traits in ways if traits.private and not traits.motor_only]
-    walked = [(kind, one.geometry, traits) for kind, one, traits in ways if traits.walked]
+    owned = [(kind, one.geometry, traits) for kind, one, traits in ways if traits.private and not traits.motor_only]
+    walked = [(kind, one.geometry, traits) for kind, one, traits in ways if traits.walked] + (owned if leave else [])
+    private = [] if leave else [line for _, line, _ in owned]
     built = _built_up(cover, [one.geometry for _, one, _ in ways], grid)
     homes = [one.geometry for one in features.get("buildings", ())]
     open_air = [line for line, traits in motor if traits.level != "tunnel"]
@@ -149,7 +154,7 @@ def passage_of(
         bars=bars,
         private=private_cells,
         no_stop=stands | built | bars["motorway"] | private_cells | shore,
-        facts=replace(_facts(ways, homes or None, built, grid), keep=keep),
+        facts=replace(_facts(ways, homes or None, built, grid), keep=keep, leave=leave),
     )
 
 

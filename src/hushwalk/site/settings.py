@@ -149,7 +149,7 @@ class GroundSettings:
     """The grid of the trip: a square of half-width ``reach_m`` round the car; how far one keeps from houses on it.
 
     Nobody stands nearer than ``stop_from_houses_m`` to a house, nor walks off roads and trails nearer than
-    ``walk_from_houses_m``.
+    ``walk_from_houses_m``. Private ways are crossed and not followed; with ``private_ways = "walk"`` they are open.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
@@ -161,6 +161,7 @@ class GroundSettings:
     network: bool = False
     stop_from_houses_m: Annotated[float, Ge(0), Le(2000)] = HouseDistances.stop_m
     walk_from_houses_m: Annotated[float, Ge(0), Le(2000)] = HouseDistances.leg_m
+    private_ways: Literal["cross", "walk"] = "cross"
 
 
 @dataclass(frozen=True)

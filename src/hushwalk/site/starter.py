@@ -36,6 +36,7 @@ reach_m = 2500.0               # half the side of the square of country round th
 # cell_m = 10.0
 # stop_from_houses_m = 100.0   # nobody stands and listens nearer to a house than this
 # walk_from_houses_m = 60.0    # nor walks off roads and trails nearer than this
+# private_ways = "cross"       # off the path they are crossed the short way; "walk" with leave of the owners
 # region = "lake_states"       # assumed from the place of the car where it is left out; `hushwalk species` lists them
 # cycle = "unknown"            # assumed where it is left out; or "peak" or "low" year of the ten-year cycle
 # network = false              # true lets a layer path be an http(s) address

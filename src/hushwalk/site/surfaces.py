@@ -11,12 +11,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from hushwalk.errors import SettingsError
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.nearby import distance_to
-from hushwalk.grid.points import to_metres
 from hushwalk.hearing.background import road_noise, stream_noise
 from hushwalk.science.going import off_path_time_factors
 from hushwalk.site.inputs import Inputs
@@ -24,7 +22,7 @@ from hushwalk.site.passage import Passage, passage_of, traffic_lines
 from hushwalk.site.reading.cover import kind_property
 from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.reading.narrow_areas import split_by_width
-from hushwalk.site.settings import ClosedSettings, HouseDistances, TripSettings
+from hushwalk.site.settings import HouseDistances, TripSettings
 from hushwalk.types import BoolArray, FloatArray
 
 HOUSE_M = 12.0  # judgement: side of the square that a house known as a point is drawn by [m]
@@ -67,18 +65,12 @@ class Surfaces:
 
 
 def surfaces_of(settings: TripSettings, inputs: Inputs) -> Surfaces:
-    """Turn inputs into surfaces.
-
-    Raises
-    ------
-    SettingsError
-        If a hand-drawn closed parcel is no polygon.
-    """
+    """Turn inputs into surfaces."""
     grid, cover = inputs.grid, inputs.cover
-    shut = (*inputs.shapes("closed"), *(_parcel(item, grid) for item in settings.closed))
+    shut = inputs.shapes("closed")
     keep = HouseDistances(settings.ground.stop_from_houses_m, settings.ground.walk_from_houses_m)
     codes = None if cover is None else cover.values
-    passage = passage_of(inputs.features, codes, grid, keep)
+    passage = passage_of(inputs.features, codes, grid, keep, leave=settings.ground.private_ways == "walk")
     wetlands = wet_ground(inputs.shapes("wetlands"), None, grid)
     return Surfaces(
         elevation=inputs.elevation,
@@ -168,17 +160,6 @@ def _traffic_noise(inputs: Inputs) -> Layer | None:
         for kind, lines in traffic_lines(inputs.features).items()
     }
     return road_noise(distances) if distances else None
-
-
-def _parcel(item: ClosedSettings, grid: Grid) -> shapely.Polygon:
-    corners = to_metres(grid.epsg, np.array(item.corners, dtype=float))
-    parcel = shapely.Polygon(corners)
-    if not parcel.is_valid or parcel.area == 0:
-        raise SettingsError(
-            f"closed parcel {item.name!r}: its corners do not go round in order "
-            f"({shapely.is_valid_reason(parcel)}); list them one after another along its edge"
-        )
-    return parcel
 
 
 def drawn(shapes: Iterable[Any], grid: Grid) -> tuple[Any, ...]:

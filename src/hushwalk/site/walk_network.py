@@ -115,6 +115,7 @@ def walk_graph(walker: WalkerSettings, snow: str, terrain: Terrain) -> WalkGraph
         closed=terrain.closed,
         bars=terrain.passage.bars,
         wet=terrain.wet,
+        crossed=terrain.passage.private,
         streams=terrain.streams,
         trails=terrain.passage.trails,
         roads=terrain.passage.roads,

@@ -17,7 +17,7 @@ from hushwalk.walking.cost_field import PaceTable, field_of, pace_table
 from hushwalk.walking.ground import BARS, Ground
 from hushwalk.walking.joints import Joints, join_trails
 from hushwalk.walking.moves import Moves, moves_of
-from hushwalk.walking.steps import add_fords, step_seconds
+from hushwalk.walking.steps import add_fords, bar_following, step_seconds
 
 YARD_M = 120.0  # judgement: a car is parked at most two or three houses from the street it came by
 DEEP_NIGHT_DEG = -90.0  # definition: a sun so low that the night factor is the full one
@@ -154,7 +154,8 @@ def build_graph(ground: Ground, gait: Gait, params: GraphParams | None = None) -
     -----
     A move is split in as many parts as the cells it spans along its longer axis. Each part takes
     length x mean pace factor of the cells under it x pace at its own signed slope. No move touches a barrier, not even
-    at a corner. A move that crosses a stream takes the seconds of a ford more.
+    at a corner. A move that crosses a stream takes the seconds of a ford more. A private way is crossed, not followed:
+    no move leads from one of its cells to another.
 
     References
     ----------
@@ -165,6 +166,7 @@ def build_graph(ground: Ground, gait: Gait, params: GraphParams | None = None) -
     land = field_of(ground, pace, ~ground.blocked)
     seconds, shortest_s, longest_s = step_seconds(land, moves)
     longest_s = max(longest_s, add_fords(ground, land, moves, seconds))
+    bar_following(ground, moves, seconds)
     joints = join_trails(ground, pace)
     n_nodes = ground.grid.n_cells + len(ground.trails.xy_m)
     return WalkGraph(

@@ -64,6 +64,7 @@ class Ground:
     streams : stream lines to wade.
     trails : trails and roads, which cross streams and narrow water on bridges.
     wet : shape grid.shape, where feet get wet off trails.
+    crossed : shape grid.shape, cells of private ways: no step off trails leads from one of them to another.
     """
 
     grid: Grid
@@ -73,6 +74,7 @@ class Ground:
     streams: Streams = field(repr=False)
     trails: TrailNetwork = field(repr=False)
     wet: BoolArray = field(repr=False)
+    crossed: BoolArray = field(repr=False)
 
     @property
     def blocked(self) -> BoolArray:
@@ -97,6 +99,7 @@ def build_ground(
     closed: BoolArray | None = None,
     bars: Mapping[str, BoolArray] | None = None,
     wet: BoolArray | None = None,
+    crossed: BoolArray | None = None,
     streams: Iterable[Any] = (),
     trails: Iterable[Any] = (),
     roads: Iterable[Any] = (),
@@ -114,6 +117,7 @@ def build_ground(
     closed : shape grid.shape, ground that may not be entered, also not on trails.
     bars : shape grid.shape each, ground that is not entered off trails and roads, by a key of ``BARS``.
     wet : shape grid.shape, where feet get wet.
+    crossed : shape grid.shape, cells of ways that are crossed off trails and not followed.
     streams, trails, roads : shapely lines in grid metres.
     apart : bridges and tunnels, motorways, and ways with a bad tread.
     params : limits of slope and the ford.
@@ -151,6 +155,7 @@ def build_ground(
         streams=build_streams(grid, streams, ford_seconds() if params.ford_s is None else params.ford_s),
         trails=weave_trails(grid, trails, roads, apart=apart, params=trail_params, **masks),
         wet=_mask(grid, wet, "wet"),
+        crossed=_mask(grid, crossed, "crossed"),
     )
 
 

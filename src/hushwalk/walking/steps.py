@@ -115,6 +115,25 @@ def add_fords(ground: Ground, land: Field, moves: Moves, seconds: Float32Array) 
     return float(_ford(near, moves.steps, land, seconds))
 
 
+def bar_following(ground: Ground, moves: Moves, seconds: Float32Array) -> None:
+    """Make every move from a cell that is only crossed to another such cell impossible, in place.
+
+    Parameters
+    ----------
+    ground : with the cells of ways that are crossed and not followed.
+    moves : of the walker.
+    seconds : shape (n_cells, n_moves), changed in place [s].
+    """
+    grid = ground.grid
+    rows, cols = np.nonzero(ground.crossed)
+    for k, (down, right) in enumerate(moves.steps.tolist()):
+        to_row, to_col = rows + down, cols + right
+        inside = (to_row >= 0) & (to_row < grid.n_rows) & (to_col >= 0) & (to_col < grid.n_cols)
+        along = np.zeros(len(rows), dtype=bool)
+        along[inside] = ground.crossed[to_row[inside], to_col[inside]]
+        seconds[rows[along] * grid.n_cols + cols[along], k] = np.inf
+
+
 @njit(cache=True, nogil=True)
 def _ford(  # pragma: no cover  compiled
     cells: IntArray, steps: IntArray, land: Field, seconds: Float32Array

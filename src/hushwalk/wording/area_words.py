@@ -19,7 +19,8 @@ SIGNS = (
 )
 ESTIMATES = (
     "The males heard are estimates to rank places by: hearing as over level ground under the cover of the place, "
-    "and the way between two stops from the pace of the ways from the car"
+    "and the way between two stops from the pace of the ways from the car. The noise of traffic and of running water "
+    "is not weighed here: near a busy road or a loud stream fewer are heard, as the plan of the walk says stop by stop"
 )
 A_LITTLE = 0.005  # judgement: half a per cent of closed ground is worth no word
 
@@ -48,7 +49,10 @@ def area_words(areas: Areas, top: int) -> str:
     ]
     if len(areas.areas) > top:
         lines.append(f"     and {len(areas.areas) - top} more in areas.csv")
-    estimates = "the males heard are estimates to rank places by; plan the walk itself with hushwalk start --from-area"
+    estimates = (
+        "the males heard are estimates to rank places by, without the noise of traffic and water; plan the walk itself "
+        "with hushwalk start --from-area"
+    )
     return "\n".join([*lines, "", *(f"- {words}" for words in (*_known(areas), estimates))])
 
 

@@ -16,12 +16,17 @@ def passage_sentences(facts: PassageFacts | None) -> tuple[str, ...]:
 
 
 def _left_out(facts: PassageFacts) -> tuple[str, ...]:
-    parts = [
-        f"{km:.1f} km of {what}"
-        for km, what in ((facts.private_km, "private ways"), (facts.motorway_km, "motorways and ramps"))
-        if km >= WORTH_KM
-    ]
-    return (f"{' and '.join(parts)} are not walked",) if parts else ()
+    shut = ((0.0 if facts.leave else facts.private_km, "private ways"), (facts.motorway_km, "motorways and ramps"))
+    parts = [f"{km:.1f} km of {what}" for km, what in shut if km >= WORTH_KM]
+    said = [f"{' and '.join(parts)} are not walked"] if parts else []
+    if facts.private_km >= WORTH_KM:
+        said.append(
+            f"{facts.private_km:.1f} km of private ways are walked, as the trip file says the owners allow it"
+            if facts.leave
+            else "private ways are crossed off the path where the land is open, the short way, and never followed; a "
+            'layer of kind closed bars crossing too, private_ways = "walk" opens them to those who have leave'
+        )
+    return tuple(said)
 
 
 def _unsaid(facts: PassageFacts) -> tuple[str, ...]:

@@ -281,6 +281,9 @@ def test_closed_ground_drawn_by_hand(country: Country) -> None:
         country.read_beside_heights(closed=(ClosedSettings("Parcel", swapped),))
     with pytest.raises(SettingsError, match="enclose no ground"):
         country.read_beside_heights(closed=(ClosedSettings("Parcel", (ring[0], ring[1], ring[0])),))
+    crossed = (ring[0], ring[2], ring[1], ring[3])
+    with pytest.raises(SettingsError, match="do not go round in order"):
+        country.read_beside_heights(closed=(ClosedSettings("Parcel", crossed),))
     far = country.read_beside_heights(closed=(ClosedSettings("Parcel", ((-80, 40), (-80, 41), (-81, 40))),))
     assert any("lies outside the ground" in n for n in far.notices)
 

@@ -10,6 +10,7 @@ from hushwalk.site.passage import passage_of, traffic_lines
 from hushwalk.site.reading.cover_kinds import kind_by_key
 from hushwalk.site.reading.ways import WayTraits
 from hushwalk.site.settings import HouseDistances
+from hushwalk.wording.passage_words import passage_sentences
 
 GRID = Grid(32615, 0.0, 1000.0, 10.0, 100, 100)
 MIXED, BUILT = kind_by_key("mixed_forest").code, kind_by_key("developed").code
@@ -45,6 +46,18 @@ def test_motorways_and_private_ways_are_left_out_and_bridges_stand_apart() -> No
     assert found.facts.motorway_km == pytest.approx(1.6)
     assert found.facts.unsaid_km == pytest.approx(2.4)
     assert found.facts.unclassed_km == pytest.approx(0.8)  # the trail that nobody may walk tells no class
+
+
+def test_with_leave_of_the_owners_private_ways_are_walked_as_any_other() -> None:
+    ways = {"roads": [way(300, kind="driveway"), way(100, kind="motorway")], "trails": [way(600, access="no")]}
+    shut, leave = passage_of(ways, None, GRID), passage_of(ways, None, GRID, leave=True)
+    assert (shut.trails, shut.roads, leave.private.any()) == ((), (), False)
+    assert shut.private.any()
+    assert [line.bounds[1] for line in (*leave.roads, *leave.trails)] == [300, 600]
+    assert [line.bounds[1] for line in leave.motorways] == [100]
+    assert "private ways are crossed off the path" in " ".join(passage_sentences(shut.facts))
+    assert "1.6 km of private ways are walked, as the trip file says" in " ".join(passage_sentences(leave.facts))
+    assert "private ways are not walked" not in " ".join(passage_sentences(leave.facts))
 
 
 def test_the_strip_of_a_motorway_is_not_entered_unless_it_runs_in_a_tunnel() -> None:

@@ -2,13 +2,14 @@ import numpy as np
 import pytest
 import shapely
 
+from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import gait_named
 from hushwalk.walking.cost_field import field_of, pace_table
 from hushwalk.walking.ground import GroundParams, build_ground
 from hushwalk.walking.moves import moves_of
-from hushwalk.walking.steps import add_fords, step_seconds
+from hushwalk.walking.steps import add_fords, bar_following, step_seconds
 
 GRID = Grid(32615, 0.0, 60.0, 10.0, 6, 6)
 FLAT_S_PER_M = 1 / 0.7785  # Irmischer and Clarke off path, flat, from the reference notes
@@ -63,3 +64,30 @@ def test_a_ford_is_added_to_the_moves_that_cross_and_to_no_other() -> None:
     added = np.where(np.isfinite(dry), wet - np.where(np.isfinite(dry), dry, 0), 0)
     assert added == pytest.approx(np.where(crosses & np.isfinite(dry), 100.0, 0.0), abs=1e-4)
     assert longest == pytest.approx(wet[np.isfinite(wet)].max())
+
+
+@pytest.mark.parametrize("ends", [((5, 0), (5, 11)), ((0, 0), (11, 11)), ((0, 3), (11, 8)), ((3, 0), (5, 11))])
+def test_a_way_that_is_only_crossed_is_crossed_anywhere_and_followed_nowhere(
+    ends: tuple[tuple[int, int], tuple[int, int]],
+) -> None:
+    grid = Grid(32615, 0.0, 120.0, 10.0, 12, 12)
+    line = shapely.LineString([tuple(grid.xy(*end)) for end in ends])
+    drive = burn([line], grid, touched=True)
+    ground = build_ground(Layer("elevation", "m", grid, np.zeros(grid.shape)), crossed=drive)
+    seconds, *_ = step_seconds(field_of(ground, TABLE, ~ground.blocked), MOVES)
+    free = seconds.copy()
+    bar_following(ground, MOVES, seconds)
+    steps = [
+        (cell, cell + int(down) * 12 + int(right), k)
+        for cell in range(grid.n_cells)
+        for k, (down, right) in enumerate(MOVES.steps)
+        if np.isfinite(free[cell, k])
+    ]
+    mask = drive.ravel()
+    for a, b, k in steps:
+        assert np.isfinite(seconds[a, k]) == (not (mask[a] and mask[b])), (a, b)
+    one_side = next(cell for cell in range(grid.n_cells) if not mask[cell])
+    reached = {one_side}
+    while more := {b for a, b, k in steps if a in reached and np.isfinite(seconds[a, k])} - reached:
+        reached |= more
+    assert len(reached) == grid.n_cells  # both sides, and the way itself

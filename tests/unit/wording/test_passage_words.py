@@ -16,6 +16,10 @@ def test_what_is_left_out_and_what_nobody_says_are_told() -> None:
     assert passage_sentences(facts) == (
         "1.2 km of private ways and 0.5 km of motorways and ramps are not walked",
         (
+            "private ways are crossed off the path where the land is open, the short way, and never followed; a layer "
+            'of kind closed bars crossing too, private_ways = "walk" opens them to those who have leave'
+        ),
+        (
             "the layers do not say of what class 2.0 of 12.0 km of roads and trails are: "
             "they are taken for streets and paths"
         ),

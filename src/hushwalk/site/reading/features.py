@@ -143,7 +143,7 @@ def closed_by_hand(
     Raises
     ------
     SettingsError
-        If corners are no longitude and latitude, or enclose no ground.
+        If corners are no longitude and latitude, do not go round in order, or enclose no ground.
     """
     found: list[Feature] = []
     facts: list[str] = []
@@ -152,9 +152,14 @@ def closed_by_hand(
         corners = np.asarray(area.corners, dtype=float)
         if np.abs(corners[:, 0]).max() > 180 or np.abs(corners[:, 1]).max() > 90:  # noqa: PLR2004
             raise SettingsError(f"closed {area.name!r}: corners are [longitude, latitude] in degrees, longitude first")
-        ring = shapely.make_valid(shapely.Polygon(carried(corners, where.way_from(DEGREES))))
-        if not ring.area > 0:
+        ring = shapely.Polygon(carried(corners, where.way_from(DEGREES)))
+        if not shapely.make_valid(ring).area > 0:
             raise SettingsError(f"closed {area.name!r}: its corners enclose no ground")
+        if not ring.is_valid:
+            raise SettingsError(
+                f"closed {area.name!r}: its corners do not go round in order ({shapely.is_valid_reason(ring)}); list "
+                "them one after another along its edge"
+            )
         parts = [p for p in shapely.get_parts(shapely.intersection(ring, ground)) if p.area > 0]
         found += [Feature(part, "", area.name) for part in parts]
         if not parts:

@@ -97,7 +97,10 @@ class Layers:
         return [self.features[kind][k] for k in np.sort(tree.query(shapely.box(*grid.bounds)))]
 
     def _marks(self, grid: Grid, cover: NDArray[Any] | None) -> dict[str, BoolArray]:
-        """Mark wet ground, open water and closed ground; cover tells what no layer of water or wetlands does."""
+        """Mark wet ground, open water and closed ground; cover tells what no layer of water or wetlands does.
+
+        Water holds all cover that feet cannot cross, for trips and regions alike.
+        """
         touched = {kind: burn(self.near(kind, grid), grid, touched=True) for kind in _TOUCHED}
         waters = self.near("water", grid)
         narrow = [part for shape in waters for part in self._narrow(shape, grid.cell_m)]
