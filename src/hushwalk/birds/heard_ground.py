@@ -4,8 +4,8 @@ Whose bearing is whose is association.py's business; where a bird is, fix.py's.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, time
+from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -13,14 +13,15 @@ from scipy.optimize import brentq
 from scipy.special import gammaln
 from scipy.stats import gamma
 
+from hushwalk.birds.story import clock_of_day
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.notes.bearing import Listening
 from hushwalk.notes.figures import figure
+from hushwalk.notes.notebook import Notebook
 from hushwalk.site.detectability import Detectability, availability_at
-from hushwalk.site.morning_clock import Clock, morning_clock
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.site import Site
 from hushwalk.types import FloatArray
 
@@ -35,31 +36,22 @@ def on_the_ground(site: Site, stops: Sequence[Listening]) -> list[Listening]:
 
 
 def share_heard(
-    settings: TripSettings,
-    site: Site,
-    detectability: Detectability,
-    heard: Coverage,
-    listened: tuple[date, Sequence[Listening]],
+    site: Site, detectability: Detectability, heard: Coverage, clock: Clock, stops: Sequence[Listening]
 ) -> FloatArray:
     """Chance that a male in each cell is heard by at least one stop of a morning, silent mornings of his included.
 
     Parameters
     ----------
-    settings, site, detectability : of the trip.
+    site, detectability : of the trip.
     heard : chance that one display is heard, a row a stop.
-    listened : day, and its stops in the order of the rows.
+    clock : of that morning.
+    stops : in the order of the rows.
 
     Returns
     -------
     ndarray
         Shape (heard.grid.n_cells,), 0..1: for the minutes listened and the hour of the day.
     """
-    day, stops = listened
-    clock = morning_clock(
-        replace(settings.morning, date=day, leave_not_before=None, back_by=time(23, 59)),
-        site.car.lon_deg,
-        site.car.lat_deg,
-    )
     missed = np.ones(heard.grid.n_cells)
     participation = 0.0
     for k, stop in enumerate(stops):
@@ -77,13 +69,13 @@ def _available(detectability: Detectability, site: Site, clock: Clock, stop: Lis
 
 
 def unheard_by_level(
-    settings: TripSettings, site: Site, detectability: Detectability, listened: Mapping[date, Sequence[Listening]]
+    book: Notebook, site: Site, detectability: Detectability, listened: Mapping[date, Sequence[Listening]]
 ) -> tuple[tuple[float, Layer], ...]:
     """Chance that a male in each cell was heard on none of the mornings, at each level of evidence.
 
     Parameters
     ----------
-    settings, site, detectability : of the trip; the weather of the trip file stands for that of every morning.
+    book, site, detectability : of the trip; the weather of the trip file stands for that of every morning.
     listened : stops of each morning.
 
     Returns
@@ -104,9 +96,9 @@ def unheard_by_level(
     found = []
     for weight, one in detectability.at_levels(heard):
         missed = np.ones(heard.grid.n_cells)
-        for day, end in zip(days.items(), ends.tolist(), strict=True):
-            own = one.of_posts(range(end - len(day[1]), end))
-            missed *= 1 - share_heard(settings, site, detectability, own, day)
+        for (day, stops), end in zip(days.items(), ends.tolist(), strict=True):
+            own = one.of_posts(range(end - len(stops), end))
+            missed *= 1 - share_heard(site, detectability, own, clock_of_day(book, site, day), stops)
         found.append((weight, Layer("chance unheard so far", "1", heard.grid, missed.reshape(heard.grid.shape))))
     return tuple(found)
 

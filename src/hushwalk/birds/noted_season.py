@@ -31,12 +31,14 @@ class NotedSeason:
 
     Parameters
     ----------
+    book : that it stands in.
     fixed : the latest morning with a bearing; None without any.
     males : heard or known by a log, by number.
     listened : stops of each morning.
     logs, bearing_rows : rows of the ledger in use.
     """
 
+    book: Notebook = field(repr=False)
     fixed: MorningFixes | None
     males: tuple[SeasonBird, ...]
     listened: Mapping[date, tuple[Listening, ...]] = field(repr=False)
@@ -71,4 +73,4 @@ def noted_season(book: Notebook, site: Site, detectability: Detectability) -> No
         season = join_mornings(book, site, detectability, mornings)
     noted = {day: notes_of_day(book, day) for day in days}
     listened = {day: listened_at(own.visits, own.bearing_rows, site.grid.epsg) for day, own in noted.items()}
-    return NotedSeason(fixed, () if season is None else season.birds, listened, logs, bearing_rows)
+    return NotedSeason(book, fixed, () if season is None else season.birds, listened, logs, bearing_rows)

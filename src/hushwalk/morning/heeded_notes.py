@@ -52,7 +52,7 @@ class HeededNotes:
     morning : as the notes leave it; as it was where there are none.
     before : as it was.
     mark : stands for all that was noted; empty where nothing was.
-    effect, detections : None where nothing was noted.
+    season, effect, detections : None where nothing was noted.
     logs : that are kept off.
     fault : why the notes cannot be used; empty where they can.
     """
@@ -60,6 +60,7 @@ class HeededNotes:
     morning: Morning
     before: Morning
     mark: str = ""
+    season: NotedSeason | None = None
     effect: NotesEffect | None = None
     detections: Detections | None = None
     logs: Logs = field(default_factory=dict)
@@ -107,7 +108,7 @@ def heed_notes(morning: Morning, notes: Path | None, progress: Progress = quiet)
         mark = _mark([repr(row.note) for kind in KINDS for row in book.notes(kind)])
     except HushwalkError as fault:
         return HeededNotes(morning, morning, fault=str(fault))
-    return HeededNotes(heeded, morning, mark, effect, detections, logs)
+    return HeededNotes(heeded, morning, mark, noted, effect, detections, logs)
 
 
 def _mark(notes: Sequence[str]) -> str:
@@ -212,7 +213,7 @@ def _density_of(male: SeasonBird, grid: Grid) -> FloatArray:
 def _updated(morning: Morning, noted: NotedSeason) -> tuple[FloatArray, DensityUpdate | None]:
     """Density of males that were not heard, NaN where the model says nothing [1/km2]."""
     before, grid = morning.site.density, morning.site.grid
-    levels = unheard_by_level(morning.settings, morning.site, morning.detectability, noted.listened)
+    levels = unheard_by_level(noted.book, morning.site, morning.detectability, noted.listened)
     if not levels:
         return before.values, None
     heard = sum(bool(male.mornings) for male in noted.males)

@@ -15,7 +15,7 @@ from hushwalk.birds.heard_ground import on_the_ground, share_heard
 from hushwalk.birds.located_birds import located_males, scored_logs
 from hushwalk.birds.morning_fixes import SharedMorning, heard_days, join_mornings, notes_of_day, share_morning
 from hushwalk.birds.season_birds import SeasonBirds
-from hushwalk.birds.story import open_book
+from hushwalk.birds.story import clock_of_day, open_book
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import males_on
@@ -185,7 +185,7 @@ def _expected(
     if not (inside := on_the_ground(site, stops)):
         return {}
     heard = detectability.soundscape.coverage(np.array([stop.xy_m for stop in inside]))
-    shares = share_heard(book.settings, site, detectability, heard, (day, inside))
+    shares = share_heard(site, detectability, heard, clock_of_day(book, site, day), inside)
     names = _names_of(numbers)
     return {name: float(males_on(_part(site.density, where), heard.grid) @ shares) for name, where in names.items()}
 

@@ -31,7 +31,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.cautions import cautions
-from hushwalk.site.detectability import detectability_of
+from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.site import Site, read_site
@@ -100,15 +100,39 @@ def search_trip(
     noted = morning_notes(book, request.day)
     progress(Step("reading the layers"))
     site = read_site(book.settings)
-    clock = clock_of_day(book, site, request.on or noted.day)
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
     detectability = detectability_of(book.settings, site)
     fixed = fix_birds(book, site, detectability, noted, as_noted=request.as_noted)
+    progress(Step("laying lines through the grounds"))
+    return search_of_birds(book, site, detectability, fixed, request)
+
+
+def search_of_birds(
+    book: Notebook, site: Site, detectability: Detectability, fixed: MorningFixes, request: SearchRequest
+) -> SearchReport:
+    """Plan the search for the birds of a morning that are fixed.
+
+    Parameters
+    ----------
+    book, site, detectability : of the trip.
+    fixed : of the morning.
+    request : when, from where, for which birds.
+
+    Returns
+    -------
+    SearchReport
+
+    Raises
+    ------
+    InputError
+        If no bird is left to search for.
+    """
+    noted = fixed.notes
+    clock = clock_of_day(book, site, request.on or noted.day)
     wanted, done = _still_to_find(book, fixed, request, clock)
     start = start_place(book, site, fixed, request.start or "CAR")
     window = _window(noted, request, clock, book.settings.search.until)
     params = _params(book, request)
-    progress(Step("laying lines through the grounds"))
     graph = build_walk_network(book.settings, site, clock).graph
     before = searched_ground(book.notes("session"), site.grid.epsg, params.effort)
     reachable = walking_time_from(graph, start.xy_m)

@@ -1,0 +1,53 @@
+"""The list of tomorrow in words and figures: each choice with its chance and minutes, a long list cut short."""
+
+from datetime import UTC, date, datetime
+
+from hushwalk.morning.tomorrow import Activity, Choice, Tomorrow
+from hushwalk.outputs.walk.tomorrow_data import tomorrow_fields
+from hushwalk.site.place import Place
+from hushwalk.wording.tomorrow_words import tomorrow_words
+
+PLACE = Place("", (0.0, 0.0), -90.35, 47.38, 300.0, "15T 700000 5250000", "15T YN 00000 50000")
+
+
+def at(hour: int, minute: int) -> datetime:
+    return datetime(2027, 4, 24, hour, minute, tzinfo=UTC)
+
+
+def tomorrow(males: int) -> Tomorrow:
+    close = [
+        Choice(Activity.CLOSE_IN, f"male {k}", 0.4 - 0.05 * k, 60.0 + k, at(5, 23), at(5, 47), PLACE)
+        for k in range(males)
+    ]
+    film = Choice(Activity.FILM, "LOG02", 0.45, 171.0, at(4, 56), at(7, 26), PLACE)
+    listen = Choice(Activity.LISTEN, "north", 0.6, 230.0, at(5, 0), at(8, 0), males=1.3, log_chance=0.2)
+    late = [Choice(Activity.SEARCH, f"B{k}", 0.5, 70.0, at(10 + k, 0), at(10 + k, 50), PLACE) for k in range(2)]
+    return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6)
+
+
+def test_each_choice_has_its_chance_and_its_minutes() -> None:
+    said = tomorrow_words(tomorrow(2))
+    assert " 45%  171 min  film at LOG02" in said
+    assert " 40%   60 min  close in on male 0" in said
+    assert "listen in the north: a male is heard, 1.3 to learn of on average; a log is found that day with 20%" in said
+    assert "10:00 to 10:50, 47.38000, -90.35000" in said
+    assert (
+        "a day of it: film at LOG02 (45%), then the search, which finds at least one log with 75%, until 11:50" in said
+    )
+    assert "more to" not in said
+
+
+def test_a_long_list_is_cut_short_and_kept_in_figures() -> None:
+    assert "and 3 more to close in, with 15% and less" in tomorrow_words(tomorrow(8))
+    fields = tomorrow_fields(tomorrow(8))
+    assert len(fields["dawn"]) == 10
+    assert fields["dawn"][0]["activity"] == "film"
+    assert fields["dawn"][0]["minutes"] == 171.0
+    assert fields["late"][1]["end"] == "2027-04-24T11:50:00+00:00"
+
+
+def test_an_empty_day_says_so() -> None:
+    said = tomorrow_words(Tomorrow("Invented ground", date(2027, 4, 24), (), (), 0.6))
+    assert "nothing can be reached in time" in said
+    assert "no ground is left to search" in said
+    assert "a day of it" not in said
