@@ -47,7 +47,7 @@ DAYS = 120  # judgement: chances to one in twenty, in a second or two
 SEARCH = RunParams(search_s=None, iterations=ITERATIONS, proof_s=0.0)
 
 
-class Activity(Enum):
+class ChoiceKind(Enum):
     """What one can do."""
 
     FILM = "film"
@@ -71,7 +71,7 @@ class Choice:
     males, log_chance : expected to be heard, and that a log is found with the late search, where one listens.
     """
 
-    activity: Activity
+    activity: ChoiceKind
     subject: str
     chance: float
     minutes: float
@@ -178,7 +178,7 @@ def _males(heeded: HeededNotes, season: NotedSeason) -> Iterator[Choice]:
         xy_m, chance, walk_s = stand
         begin = max(clock.civil_dawn_s, clock.earliest_s + walk_s)
         yield Choice(
-            Activity.CLOSE_IN,
+            ChoiceKind.CLOSE_IN,
             _name(male),
             chance=chance * _available(morning, minutes),
             minutes=2 * walk_s / 60 + minutes,
@@ -236,7 +236,7 @@ def _logs(heeded: HeededNotes) -> Iterator[Choice]:
 def _sitting(morning: Morning, log: ScoredLog, walk_s: float) -> Choice:
     begin = morning.clock.sunrise_s - 3600
     return Choice(
-        Activity.FILM,
+        ChoiceKind.FILM,
         log.name,
         chance=log.use * _available(morning, SIT_MIN),
         minutes=2 * walk_s / 60 + SIT_MIN,
@@ -275,7 +275,7 @@ def _walk(morning: Morning, morning_problem: MorningProblem, name: str, forbidde
     played, _ = expected_of_walk(morning, replace(walk, column=np.arange(walk.stops)), own.heard.grid, DAYS)
     chances, clock = played.chances, morning.clock
     return Choice(
-        Activity.LISTEN,
+        ChoiceKind.LISTEN,
         name,
         chance=1 - chances.heard_chances[0],
         minutes=plan.duration_s / 60,
@@ -299,4 +299,4 @@ def _search(heeded: HeededNotes, season: NotedSeason, day: date) -> Iterator[Cho
         male = season.fixed.male_of(leg.bird)
         subject = leg.bird if male is None else f"{leg.bird}, male {male.number}"
         minutes = leg.minutes + (leg.leave - leg.arrive).total_seconds() / 60
-        yield Choice(Activity.SEARCH, subject, leg.chance, minutes, leg.arrive, leg.leave, leg.entry)
+        yield Choice(ChoiceKind.SEARCH, subject, leg.chance, minutes, leg.arrive, leg.leave, leg.entry)

@@ -3,7 +3,7 @@
 The choices are morning/tomorrow.py's.
 """
 
-from hushwalk.morning.tomorrow import Activity, Choice, Tomorrow
+from hushwalk.morning.tomorrow import ChoiceKind, Choice, Tomorrow
 from hushwalk.wording.unread_words import unread_words
 
 NAMED_MOST = 5  # judgement: the best five of a kind are choice enough; --json has all
@@ -15,7 +15,7 @@ def tomorrow_words(tomorrow: Tomorrow) -> str:
     lines = [
         f"{tomorrow.title}, what to do on {tomorrow.day:%A %d %B %Y}",
         "  at dawn, one of these; minutes from the car and back",
-        *(f"    {line}" for activity in Activity for line in _of_kind(tomorrow, activity)),
+        *(f"    {line}" for activity in ChoiceKind for line in _of_kind(tomorrow, activity)),
         *([] if tomorrow.dawn else ["    nothing can be reached in time"]),
         "  late in the morning, after any of them, in walking order; `hushwalk search` draws the lines",
         *(f"    {line}" for one in tomorrow.late for line in choice_lines(one)),
@@ -27,7 +27,7 @@ def tomorrow_words(tomorrow: Tomorrow) -> str:
     return "\n".join(lines)
 
 
-def _of_kind(tomorrow: Tomorrow, activity: Activity) -> list[str]:
+def _of_kind(tomorrow: Tomorrow, activity: ChoiceKind) -> list[str]:
     """Name the likeliest choices of one kind; the others are counted."""
     own = [one for one in tomorrow.dawn if one.activity is activity]
     lines = [line for one in own[:NAMED_MOST] for line in choice_lines(one)]
@@ -48,11 +48,11 @@ def choice_lines(choice: Choice) -> tuple[str, ...]:
 
 
 def _what(choice: Choice) -> str:
-    if choice.activity is Activity.CLOSE_IN:
+    if choice.activity is ChoiceKind.CLOSE_IN:
         return f"close in on {choice.subject}: he is reached in one try"
-    if choice.activity is Activity.FILM:
+    if choice.activity is ChoiceKind.FILM:
         return f"film at {choice.subject}: he displays while you sit there"
-    if choice.activity is Activity.LISTEN:
+    if choice.activity is ChoiceKind.LISTEN:
         log = "" if choice.log_chance is None else f"; a log is found that day with {choice.log_chance:.0%}"
         return f"listen in the {choice.subject}: a male is heard, {choice.males or 0:.1f} to learn of on average{log}"
     return f"search for the log of {choice.subject}: it is found"

@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime
 
-from hushwalk.morning.tomorrow import Activity, Choice, Tomorrow
+from hushwalk.morning.tomorrow import ChoiceKind, Choice, Tomorrow
 from hushwalk.outputs.walk.tomorrow_data import tomorrow_fields
 from hushwalk.site.place import Place
 from hushwalk.wording.tomorrow_words import tomorrow_words
@@ -16,12 +16,12 @@ def at(hour: int, minute: int) -> datetime:
 
 def tomorrow(males: int) -> Tomorrow:
     close = [
-        Choice(Activity.CLOSE_IN, f"male {k}", 0.4 - 0.05 * k, 60.0 + k, at(5, 23), at(5, 47), PLACE)
+        Choice(ChoiceKind.CLOSE_IN, f"male {k}", 0.4 - 0.05 * k, 60.0 + k, at(5, 23), at(5, 47), PLACE)
         for k in range(males)
     ]
-    film = Choice(Activity.FILM, "LOG02", 0.45, 171.0, at(4, 56), at(7, 26), PLACE)
-    listen = Choice(Activity.LISTEN, "north", 0.6, 230.0, at(5, 0), at(8, 0), males=1.3, log_chance=0.2)
-    late = [Choice(Activity.SEARCH, f"B{k}", 0.5, 70.0, at(10 + k, 0), at(10 + k, 50), PLACE) for k in range(2)]
+    film = Choice(ChoiceKind.FILM, "LOG02", 0.45, 171.0, at(4, 56), at(7, 26), PLACE)
+    listen = Choice(ChoiceKind.LISTEN, "north", 0.6, 230.0, at(5, 0), at(8, 0), males=1.3, log_chance=0.2)
+    late = [Choice(ChoiceKind.SEARCH, f"B{k}", 0.5, 70.0, at(10 + k, 0), at(10 + k, 50), PLACE) for k in range(2)]
     return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6)
 
 
