@@ -266,7 +266,7 @@ def _walk(morning: Morning, morning_problem: MorningProblem, name: str, forbidde
     """Listen on the best walk found without some posts, played on days with birds in groups; None where none fits."""
     own = replace(morning_problem, problem=replace(morning_problem.problem, forbidden=forbidden))
     try:
-        plan = solved(own, (), morning.settings, SEARCH).plan
+        plan = solved(morning.site, own, (), morning.settings, SEARCH).plan
     except NoPlanError:
         return None
     if not plan.visits:

@@ -3,7 +3,7 @@
 The choices are morning/tomorrow.py's.
 """
 
-from hushwalk.morning.tomorrow import ChoiceKind, Choice, Tomorrow
+from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow
 from hushwalk.wording.unread_words import unread_words
 
 NAMED_MOST = 5  # judgement: the best five of a kind are choice enough; --json has all

@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime
 
-from hushwalk.morning.tomorrow import ChoiceKind, Choice, Tomorrow
+from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow
 from hushwalk.outputs.walk.tomorrow_data import tomorrow_fields
 from hushwalk.site.place import Place
 from hushwalk.wording.tomorrow_words import tomorrow_words
