@@ -13,6 +13,7 @@ from hushwalk.hearing.availability import peak_day, season_factor
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import bird_region
+from hushwalk.site.car_place import FAR_M, SHORE_M, NearestRoad, car_in_water, nearest_road
 from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.place_mends import Mend, likely_mend
@@ -33,6 +34,8 @@ class Trouble(Enum):
     OUT_OF_RANGE = "the bird does not live there"
     LAW = "the law limits how the bird may be sought"
     WRONG_ZONE = "no clock there shows such a time"
+    IN_WATER = "the car stands in water"
+    OFF_ROAD = "the car stands far from any road"
     CUT_OFF = "the way from the car is barred"
 
 
@@ -50,6 +53,7 @@ class MorningWarning:
     zone_error_h : how far the clock runs ahead of those of the place, where it does [h].
     zone : the time zone of the place, where the clock is off it.
     law : what limits it, where the law does.
+    road : the nearest road, where the car stands in water or far from any.
     peak : the day of the peak there; None where the species card knows none for that side of the equator.
     """
 
@@ -63,6 +67,7 @@ class MorningWarning:
     zone_error_h: float = 0.0
     zone: str = ""
     law: BirdLaw | None = None
+    road: NearestRoad | None = None
 
 
 def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNetwork) -> tuple[MorningWarning, ...]:
@@ -83,6 +88,7 @@ def warnings(site: Site, detectability: Detectability, clock: Clock, way: WalkNe
         *range_doubt(site),
         *zone_doubt(site, clock),
         *law_doubt(site),
+        *car_doubt(site),
         *season_doubt(site, detectability, clock),
         *cut_off_doubt(site, clock, way),
     )
@@ -110,6 +116,14 @@ def zone_doubt(site: Site, clock: Clock) -> tuple[MorningWarning, ...]:
 def law_doubt(site: Site) -> tuple[MorningWarning, ...]:
     """Say what the law asks of those who seek the bird; nothing for a bird that no law is known of."""
     return tuple(MorningWarning(Trouble.LAW, 0.0, bird=site.card.name, law=law) for law in site.laws)
+
+
+def car_doubt(site: Site) -> tuple[MorningWarning, ...]:
+    """Say when the car stands in water, or far from every road that the layers show."""
+    road = nearest_road(site)
+    if car_in_water(site) and (road is None or road.far_m > SHORE_M):
+        return (MorningWarning(Trouble.IN_WATER, 0.0, road=road),)
+    return () if road is None or road.far_m <= FAR_M else (MorningWarning(Trouble.OFF_ROAD, 0.0, road=road),)
 
 
 def verdict_at(site: Site, verdict: Verdict) -> Verdict:

@@ -8,9 +8,10 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from hushwalk.errors import NoPlanError
+from hushwalk.errors import NoPlanError, PlaceError
 from hushwalk.grid.layer import Layer
 from hushwalk.science.gait import with_own_factors
+from hushwalk.site.car_place import nearest_road
 from hushwalk.site.country import Geometry
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.passage import Passage
@@ -166,7 +167,7 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             ground.closed_shapes,
         ),
     )
-    graph.node_at(site.car.xy_m, "place.car")
+    _check_car(site, graph)
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
@@ -174,3 +175,15 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             "round; move place.car, or look at the layers that close the ground"
         )
     return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail), ground.passage.no_stop)
+
+
+def _check_car(site: Site, graph: WalkGraph) -> None:
+    """Refuse a car where nobody can walk, with the nearest road as the likely mend."""
+    try:
+        graph.node_at(site.car.xy_m, "place.car")
+    except PlaceError as fault:
+        road = nearest_road(site)
+        if road is None:
+            raise
+        near = f"the nearest road is {road.far_m:.0f} m off, at {road.lat_deg:.5f}, {road.lon_deg:.5f}"
+        raise PlaceError(f"{fault} ({near})") from None

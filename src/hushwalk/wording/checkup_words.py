@@ -16,9 +16,10 @@ from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.formats import counted
-from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence, warning_sentence
+from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
+from hushwalk.wording.warning_words import warning_sentence
 
 MARK = {"good": "good    ", "doubtful": "look    ", "unusable": "UNUSABLE"}
 GAINS = {

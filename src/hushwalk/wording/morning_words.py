@@ -19,10 +19,10 @@ from hushwalk.morning.report import (
     Report,
     Stop,
 )
-from hushwalk.morning.warnings import MorningWarning, Trouble
 from hushwalk.wording.passage_words import passage_sentences
-from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences
+from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
+from hushwalk.wording.warning_words import warning_sentence
 
 HINDRANCES = {
     Hindrance.WIND: "wind of {air.wind_at_ear_ms:.1f} m/s at the ear",
@@ -60,30 +60,6 @@ def verdict_sentence(verdict: Verdict) -> str:
 def hindrance_words(verdict: Verdict) -> str:
     """Say what takes most of a morning."""
     return HINDRANCES[verdict.hindrance].format(air=verdict.conditions, rain=verdict.rain)
-
-
-def warning_sentence(warning: MorningWarning) -> str:
-    """Say what makes a plan doubtful."""
-    if warning.trouble is Trouble.CUT_OFF:
-        return (
-            f"Cut off: from the car one comes to {warning.share:.0%} of the ground near it that feet could cross; "
-            "water, cliffs, houses or closed ground bar the rest. If there is a bridge, give it as a road; "
-            "else park elsewhere."
-        )
-    if warning.trouble is Trouble.OUT_OF_RANGE:
-        return out_of_range_sentence(warning.bird, warning.off_km, warning.mend)
-    if warning.trouble is Trouble.WRONG_ZONE:
-        side = "ahead of" if warning.zone_error_h > 0 else "behind"
-        return (
-            f"Wrong clock: it runs {abs(warning.zone_error_h):g} hours {side} that of {warning.zone}, where the car "
-            f'stands; write time_zone = "{warning.zone}" under [morning], or leave the key out.'
-        )
-    if warning.law is not None:
-        return law_sentence(warning.bird, warning.law)
-    head = f"Out of season: on {warning.day:%d %B} {warning.share:.0%} as many males display as at the peak"
-    if warning.peak is None:
-        return f"{head}; the season on the species card was found on the other side of the equator."
-    return f"{head}, which is about {warning.peak:%d %B} at this latitude and height."
 
 
 def notice_sentences(report: Report) -> tuple[str, ...]:

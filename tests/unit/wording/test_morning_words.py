@@ -12,8 +12,8 @@ from hushwalk.wording.morning_words import (
     noise_words,
     plain_walk_sentence,
     proof_words,
-    warning_sentence,
 )
+from hushwalk.wording.warning_words import warning_sentence
 
 
 @pytest.mark.parametrize(

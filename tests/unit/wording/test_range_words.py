@@ -10,8 +10,9 @@ from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.morning.warnings import MorningWarning, Trouble, range_doubt, verdict_at
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.species import read_card
-from hushwalk.wording.morning_words import verdict_sentence, warning_sentence
+from hushwalk.wording.morning_words import verdict_sentence
 from hushwalk.wording.range_words import region_sentences
+from hushwalk.wording.warning_words import warning_sentence
 
 GROUSE = read_card("ruffed_grouse")
 GO = Verdict("go", 1.0, Hindrance.NONE, CALM, Weather().rain)
