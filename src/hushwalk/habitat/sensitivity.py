@@ -12,6 +12,7 @@ from hushwalk.grid.layer import Layer
 from hushwalk.habitat.density import DensityParams, density
 from hushwalk.habitat.needs import Need
 from hushwalk.habitat.suitability import SurfaceParams, suitability
+from hushwalk.types import FloatArray
 
 FLOOR_STEP = 0.2  # judgement: a floor of 0.5 is as likely 0.3 or 0.7
 HOME_FACTOR = 1.73  # judgement: activity centres of 4 to 12 ha are published, a factor of 3 in area
@@ -47,13 +48,17 @@ class Swing:
 
 
 def swings(
-    needs: Sequence[Need], ingredients: Mapping[str, Layer], surface: SurfaceParams, males: DensityParams
+    needs: Sequence[Need],
+    ingredients: Mapping[str, Layer],
+    surface: SurfaceParams,
+    males: DensityParams,
+    unclassed: FloatArray | None = None,
 ) -> tuple[Swing, ...]:
     """Move every assumption to its low and its high end, one at a time.
 
     Parameters
     ----------
-    needs, ingredients, surface : as for :func:`hushwalk.habitat.suitability.suitability`.
+    needs, ingredients, surface, unclassed : as for :func:`hushwalk.habitat.suitability.suitability`.
     males : as for :func:`hushwalk.habitat.density.density`.
 
     Returns
@@ -73,7 +78,7 @@ def swings(
     """
 
     def count(these: Sequence[Need] = needs, params: SurfaceParams = surface, holds: DensityParams = males) -> float:
-        return density(suitability(these, ingredients, params).layer, holds).males()[1]
+        return density(suitability(these, ingredients, params, unclassed=unclassed).layer, holds).males()[1]
 
     middle = count()
     moved = [

@@ -55,6 +55,7 @@ class Suitability:
     confidence : 0..1.
     notices : what a person should know, one sentence each.
     params : what it was made with.
+    unclassed : share of each cell that counts where the main need is unknown; NaN where such a cell stays unknown.
     """
 
     layer: Layer
@@ -68,6 +69,7 @@ class Suitability:
     confidence: float
     notices: tuple[str, ...]
     params: SurfaceParams
+    unclassed: FloatArray | None = field(default=None, repr=False)
 
     @property
     def weights(self) -> Mapping[str, float]:
@@ -82,7 +84,12 @@ class Suitability:
 
 
 def suitability(
-    needs: Sequence[Need], ingredients: Mapping[str, Layer], params: SurfaceParams, *, confidence: float = 1.0
+    needs: Sequence[Need],
+    ingredients: Mapping[str, Layer],
+    params: SurfaceParams,
+    *,
+    confidence: float = 1.0,
+    unclassed: FloatArray | None = None,
 ) -> Suitability:
     """Join the scores of the ingredients at hand.
 
@@ -92,6 +99,8 @@ def suitability(
     ingredients : key of a need -> measured layer, all on one grid; needs without a layer are left out and told.
     params : home range and floor.
     confidence : how far the layers themselves can be trusted to tell habitat apart, 0..1.
+    unclassed : shape of the grid; share of each cell, 0..1, that counts as unknown ground where the main need is
+        unknown; NaN, or None for all, where such a cell stays unknown.
 
     Returns
     -------
@@ -116,8 +125,11 @@ def suitability(
     first = _same_grid(list(scores.values()))
     for need in answered:
         if need.key not in scores:
-            values = np.full(first.grid.shape, need.when_absent, dtype=float)
+            share = np.ones(first.grid.shape) if unclassed is None else np.nan_to_num(unclassed, nan=1.0)
+            values = np.multiply(share, need.when_absent or 0.0)
             scores[need.key] = first.with_values(values, name=f"score of {need.label}", unit="1")
+    sure = _confidence(confidence, answered, missing, scores, ingredients, params.confidence_kept)
+    scores, filled = _with_unclassed(answered, scores, ingredients, unclassed)
     local = _limited(answered, scores)
     home = disc_mean(local, params.home_radius_m, first.grid)
     home = np.where(local == 0, 0.0, np.where(np.isfinite(local), home, np.nan))
@@ -131,10 +143,33 @@ def suitability(
         home=first.with_values(home, name="ground of one home range", unit="1"),
         lifted=first.with_values(lifted, name="surroundings", unit="1"),
         missing=tuple(missing),
-        confidence=_confidence(confidence, answered, missing, scores, ingredients, params.confidence_kept),
-        notices=_notices(answered, missing, ingredients),
+        confidence=sure,
+        notices=(*_notices(answered, missing, ingredients), *filled),
         params=params,
+        unclassed=unclassed,
     )
+
+
+def _with_unclassed(
+    needs: Sequence[Need],
+    scores: Mapping[str, Layer],
+    ingredients: Mapping[str, Layer],
+    unclassed: FloatArray | None,
+) -> tuple[dict[str, Layer], tuple[str, ...]]:
+    """Take ground of which the main need says nothing as it is taken where nothing is known at all."""
+    found, lines = dict(scores), []
+    for need in needs if unclassed is not None else ():
+        score = scores[need.key]
+        holes = ~score.known & np.isfinite(unclassed)  # type: ignore[arg-type]
+        if not (need.main and need.key in ingredients and holes.any()):
+            continue
+        values = np.where(holes, np.multiply(unclassed, need.when_absent or 0.0), score.values)  # type: ignore[arg-type]
+        found[need.key] = score.with_values(values)
+        lines.append(
+            f"{holes.mean():.0%} of the ground has no class of {need.label}: it is taken as {need.when_absent:g} of 1 "
+            f"there ({cite(need.absent_source)})"
+        )
+    return found, tuple(lines)
 
 
 def _answered(needs: Sequence[Need], ingredients: Mapping[str, Layer]) -> tuple[list[Need], list[Need]]:

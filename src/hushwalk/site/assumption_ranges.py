@@ -35,11 +35,11 @@ def tornado(site: Site) -> tuple[Swing, ...]:
     """
     surface, params = site.habitat.surface, site.habitat.males.params
     needs = site.card.needs(site.region.key)
-    found = list(swings(needs, surface.measured, surface.params, params))
+    found = list(swings(needs, surface.measured, surface.params, params, surface.unclassed))
     middle = found[0].males if found else 0.0
 
     def count(changed: Mapping[str, Layer]) -> float:
-        judged = suitability(needs, {**surface.measured, **changed}, surface.params)
+        judged = suitability(needs, {**surface.measured, **changed}, surface.params, unclassed=surface.unclassed)
         return density(judged.layer, params).males()[1]
 
     if site.inputs.cover is not None:

@@ -24,7 +24,7 @@ from hushwalk.habitat.ingredients import (
 from hushwalk.habitat.surroundings import coarsening
 from hushwalk.site.reading.cover_kinds import cover_kinds
 from hushwalk.site.species import SpeciesCard
-from hushwalk.types import BoolArray
+from hushwalk.types import BoolArray, FloatArray
 
 Way = Callable[[], Layer]
 
@@ -48,6 +48,7 @@ class Seen:
     wet : cells of streams, ponds and wetlands; None if none is known anywhere.
     canopy_height : [m].
     streams_mapped : whether a layer of streams was given; else the lie of the land tells where water gathers.
+    open_share : share of each cell without roads and houses, 0..1; None where the cover tells it everywhere.
     """
 
     elevation: Layer | None = None
@@ -57,6 +58,15 @@ class Seen:
     wet: BoolArray | None = None
     canopy_height: Layer | None = None
     streams_mapped: bool = True
+    open_share: FloatArray | None = None
+
+    @property
+    def unclassed(self) -> FloatArray:
+        """Share of each cell that counts as unknown ground where no cover is known; NaN where there is no ground."""
+        share = np.ones(self.any.grid.shape) if self.open_share is None else self.open_share
+        ground = self.elevation is not None and self.cover is not None
+        known = self.elevation.known & ~self.cover.known if ground else self.cover is None  # type: ignore[union-attr]
+        return np.where(known, share, np.nan)
 
     @property
     def any(self) -> Layer:

@@ -140,6 +140,7 @@ def seen_of(cells: Mapping[str, NDArray[Any]], grid: Grid, *, wet_known: bool, s
         canopy_height=layer.get("canopy_height"),
         streams_mapped=streams_mapped,
         wet=np.asarray(cells["wet"], dtype=bool) if wet_known else None,
+        open_share=cells.get("open_share"),
     )
 
 
@@ -174,7 +175,7 @@ def score_ground(
     needs = card.needs(region)
     wanted = {need.key for need in needs}
     measured = {key: layer for key, layer in measure(seen, card, region).items() if key in wanted}
-    surface = suitability(needs, measured, card.surface, confidence=confidence)
+    surface = suitability(needs, measured, card.surface, confidence=confidence, unclassed=seen.unclassed)
     dry = surface.layer.with_values(np.where(water, 0.0, surface.layer.values), step="0 on open water")
     return replace(surface, layer=dry)
 

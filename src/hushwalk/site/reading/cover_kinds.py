@@ -10,6 +10,10 @@ from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from hushwalk.errors import InputError
 from hushwalk.science.going import off_path_time_factors
@@ -29,6 +33,7 @@ class CoverKind:
     conifer_share, deciduous_share : shares of the trees and tall shrubs, 0..1; NaN where unknown.
     wet, open, young : wet ground; no cover above the knee; forest under about 25 years.
     forest : trees above 5 m as a rule, so that their age and canopy mean something.
+    within : keys of the kinds that say the same in coarser words.
     group : which kinds count as alike when the mixture of a landscape is told; empty for unknown ground.
     source : where the shares and the meaning come from.
     """
@@ -45,6 +50,7 @@ class CoverKind:
     open: bool
     young: bool
     forest: bool
+    within: tuple[str, ...]
     group: str
     source: str
 
@@ -112,6 +118,7 @@ def _kind_from_row(row: dict[str, str], growth: Mapping[str, float]) -> CoverKin
         open=row["open"] == "1",
         young=row["young"] == "1",
         forest=row["forest"] == "1",
+        within=tuple(row["within"].split()),
         group=row["group"],
         source=row["source"],
     )
@@ -121,3 +128,41 @@ def _kind_from_row(row: dict[str, str], growth: Mapping[str, float]) -> CoverKin
 def kinds_by_key() -> dict[str, CoverKind]:
     """Give every cover kind by its key."""
     return {kind.key: kind for kind in _kinds().values()}
+
+
+def refined(earlier: NDArray[Any], later: NDArray[Any]) -> NDArray[Any]:
+    """Refine kinds of cover by another layer of it.
+
+    Parameters
+    ----------
+    earlier, later : codes of cover kinds, of one shape; 0 where unknown.
+
+    Returns
+    -------
+    ndarray
+        The later kind, but for cells where it is unknown or says the same in coarser words.
+
+    Examples
+    --------
+    >>> aspen, hardwood, pine = (kind_by_key(key).code for key in ("aspen", "deciduous_forest", "pine"))
+    >>> refined(np.array([hardwood, aspen, aspen]), np.array([aspen, hardwood, pine])).tolist() == [aspen, aspen, pine]
+    True
+    """
+    return np.where(_kept()[earlier, later], earlier, later)
+
+
+@cache
+def _kept() -> NDArray[Any]:
+    """Which pairs of an earlier and a later kind keep the earlier one."""
+    kept = np.zeros((max(_kinds()) + 1,) * 2, dtype=bool)
+    kept[:, 0] = True
+    for code, kind in _kinds().items():
+        kept[code, [kind_by_key(key).code for key in _coarser(kind)]] = True
+    return kept
+
+
+def _coarser(kind: CoverKind) -> list[str]:
+    found = list(kind.within)
+    for key in found:
+        found += [more for more in kind_by_key(key).within if more not in found]
+    return found

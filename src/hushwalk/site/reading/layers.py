@@ -16,19 +16,21 @@ from hushwalk.files.vectors import Feature, Geometry
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
-from hushwalk.site.reading.cover_kinds import cover_kinds
+from hushwalk.site.reading.cover_kinds import cover_kinds, refined
 from hushwalk.site.reading.cover_shapes import CoverShapes, is_drawn, open_cover_shapes
 from hushwalk.site.reading.features import SHAPES, read_features
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.narrow_areas import WADED_M, split_by_width
 from hushwalk.site.reading.raster_layers import Cells, RasterLayer, open_raster
+from hushwalk.site.reading.taken_ground import TAKEN, taken_share
 from hushwalk.site.settings import LayerSettings, named_layers
 from hushwalk.types import BoolArray
 
 Arrays = dict[str, NDArray[Any]]
 """Cells of a window by kind of layer: ``"cover"`` codes of cover kinds (0 unknown), ``"elevation"`` [m],
 ``"stand_age"`` [a], ``"canopy_cover"`` 0..1, ``"canopy_height"`` [m], each NaN where unknown, if there is a layer;
-marks ``"wet"`` (streams, water, wetlands), ``"water"`` and ``"closed"`` always."""
+marks ``"wet"`` (streams, water, wetlands), ``"water"`` and ``"closed"`` always; ``"open_share"`` without roads and
+houses, 0..1, where the cover does not tell it everywhere."""
 
 UNITS = {"elevation": "m", "cover": "class", "canopy_cover": "1", "canopy_height": "m", "stand_age": "yr"}
 """Kinds of raster layer, and the unit of their values."""
@@ -83,7 +85,15 @@ class Layers:
             kind: read_first_known(kind, rasters, self.where, window, notices(kind))
             for kind, rasters in self.rasters.items()
         }
-        return {**found, **self._marks(self.where.grid.window(*window), found.get("cover"))}
+        grid, cover = self.where.grid.window(*window), found.get("cover")
+        return {**found, **self._marks(grid, cover), **self._open_share(grid, cover)}
+
+    def _open_share(self, grid: Grid, cover: NDArray[Any] | None) -> Arrays:
+        """Tell what roads and houses leave of each cell, if no cover does."""
+        if cover is not None and cover.all():
+            return {}
+        share = taken_share({kind: self.features_near(kind, grid) for kind in TAKEN}, grid)
+        return {} if share is None else {"open_share": 1 - share}
 
     def near(self, kind: str, grid: Grid) -> list[Any]:
         """Shapes of a kind that reach a window."""
@@ -228,6 +238,8 @@ def read_first_known(
 ) -> NDArray[Any]:
     """Read a window of the rasters of one kind; of several the first that knows a cell is asked.
 
+    Of several layers of cover a later one refines the earlier ones.
+
     Parameters
     ----------
     kind : a key of ``UNITS``.
@@ -249,7 +261,7 @@ def read_first_known(
     values = rasters[0].read(where, window, notices)
     for raster in rasters[1:]:
         other = raster.read(where, window, notices)
-        values = np.where(values == 0 if kind == "cover" else np.isnan(values), other, values)
+        values = refined(values, other) if kind == "cover" else np.where(np.isnan(values), other, values)
     return values
 
 

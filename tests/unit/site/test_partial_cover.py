@@ -1,0 +1,134 @@
+"""Land cover that says nothing of a part of the ground, several layers of it, and ground without any."""
+
+from pathlib import Path
+
+import geopandas as gpd
+import numpy as np
+import pytest
+import rasterio
+import shapely
+from tests.unit.site.test_inputs import CAR, settings_in, write_heights
+
+from hushwalk.grid.grid import Grid
+from hushwalk.habitat.why import Rating, why
+from hushwalk.site.grid_choice import choose_grid
+from hushwalk.site.inputs import read_inputs
+from hushwalk.site.reading.cover_kinds import kind_by_key
+from hushwalk.site.scoring import SiteHabitat, score_habitat
+from hushwalk.site.settings import LayerSettings
+from hushwalk.site.species import read_card
+from hushwalk.wording.habitat_words import reason_words
+
+HEIGHTS = LayerSettings("elevation", "dem.tif")
+
+
+def grid_of(folder: Path) -> Grid:
+    return choose_grid(settings_in(folder), CAR)
+
+
+def write_shapes(folder: Path, name: str, shapes: list[shapely.Geometry], **fields: list[str]) -> None:
+    grid = grid_of(folder)
+    gpd.GeoDataFrame({**fields, "geometry": shapes}, crs=grid.crs).to_file(folder / name)
+
+
+def habitat(folder: Path, *layers: LayerSettings) -> SiteHabitat:
+    settings = settings_in(folder, HEIGHTS, *layers)
+    inputs = read_inputs(settings, choose_grid(settings, CAR))
+    return score_habitat(settings, inputs, read_card("ruffed_grouse"), "lake_states")
+
+
+def males(found: SiteHabitat) -> float:
+    return found.males.males()[1]
+
+
+def corner(grid: Grid, share: float) -> shapely.Polygon:
+    west, south, east, north = grid.bounds
+    return shapely.box(west, north - share * (north - south), east, north)
+
+
+def test_a_partial_layer_of_cover_leaves_the_rest_as_ground_of_unknown_cover(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    write_shapes(tmp_path, "marsh.gpkg", [corner(grid, 0.14)], what=["marsh"])
+    drawn = LayerSettings("cover", "marsh.gpkg", field="what", classes={"marsh": "herbaceous_wetland"})
+    without, part = habitat(tmp_path), habitat(tmp_path, drawn)
+    south = np.s_[grid.n_rows // 2 :]
+    assert np.isfinite(part.suitability.values).all()
+    # unclassed ground is worth at the place itself what it is worth where no cover is given at all
+    np.testing.assert_allclose(part.surface.local.values[south], without.surface.local.values[south])
+    assert 0.5 * males(without) < males(part) < males(without)
+    assert part.surface.confidence <= without.surface.confidence + 0.3 * 0.15
+    assert any(words.startswith("86% of the ground has no class") for words in part.surface.notices)
+    place = grid.xy(np.array([grid.n_rows - 20]), np.array([20]))[0]
+    reasons = why(part.surface, (float(place[0]), float(place[1]))).reasons
+    cover = next(reason for reason in reasons if reason.need.key == "cover_quality")
+    assert cover.rating is not Rating.UNKNOWN
+    assert cover.score == pytest.approx(0.3)  # kouffeld_2013, as on the card for ground without cover
+    assert "nan" not in " ".join(map(reason_words, reasons))
+
+
+def test_trust_does_not_rise_by_ground_without_a_class(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    trust = []
+    for share in (0.1, 0.5, 1.0):
+        write_shapes(tmp_path, f"{share}.gpkg", [corner(grid, share)], what=["aspen"])
+        drawn = LayerSettings("cover", f"{share}.gpkg", field="what", classes={"aspen": "aspen"})
+        trust.append(habitat(tmp_path, drawn).surface.confidence)
+    assert trust == sorted(trust)
+
+
+def test_a_later_cover_refines_an_earlier_one_and_coarser_words_change_nothing(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    west, south, east, north = grid.bounds
+    halves = [shapely.box(west, south, (west + east) / 2, north), shapely.box((west + east) / 2, south, east, north)]
+    write_shapes(tmp_path, "stands.gpkg", halves, what=["aspen", "marsh"])
+    write_shapes(tmp_path, "woods.gpkg", [corner(grid, 0.5)], what=["hardwood"])
+    stands = LayerSettings(
+        "cover", "stands.gpkg", field="what", classes={"aspen": "aspen", "marsh": "herbaceous_wetland"}
+    )
+    woods = LayerSettings("cover", "woods.gpkg", field="what", classes={"hardwood": "deciduous_forest"})
+    settings = settings_in(tmp_path, HEIGHTS, stands, woods)
+    cover = read_inputs(settings, grid).cover
+    assert cover is not None
+    keys = ("aspen", "deciduous_forest", "aspen", "herbaceous_wetland")
+    at = [(5, 5), (5, -5), (-5, 5), (-5, -5)]
+    assert [cover.values[cell] for cell in at] == [kind_by_key(key).code for key in keys]
+
+
+def test_without_cover_roads_and_houses_are_no_habitat(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    west, south, east, north = grid.bounds
+    middle = (north + south) / 2
+    road = shapely.LineString([(west, middle + 5), (east, middle + 5)])
+    write_shapes(tmp_path, "roads.gpkg", [road], highway=["secondary"])
+    house = shapely.box(west + 200, middle + 100, west + 212, middle + 112)
+    write_shapes(tmp_path, "houses.gpkg", [house], what=["house"])
+    bare, built = (
+        habitat(tmp_path),
+        habitat(tmp_path, LayerSettings("roads", "roads.gpkg"), LayerSettings("buildings", "houses.gpkg")),
+    )
+    row = int((north - middle - 5) // grid.cell_m)
+    worth = built.surface.local.values / bare.surface.local.values
+    # a road of 12 m, as of WIDTHS_M, over rows of cells of 10 m: the middle row is all road, a tenth of each beside it
+    assert worth[row, 40] == pytest.approx(0.0)
+    assert worth[row - 1, 40] == pytest.approx(1.0, abs=0.21)
+    assert worth[5, 5] == pytest.approx(1.0)
+    at = int((north - (middle + 106)) // grid.cell_m), int(206 // grid.cell_m)
+    assert worth[at] == pytest.approx(0.0)
+    assert males(built) < males(bare)
+
+
+def test_with_cover_everywhere_roads_change_nothing(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    profile = {"driver": "GTiff", "height": grid.n_rows, "width": grid.n_cols, "count": 1, "dtype": "uint8"}
+    with rasterio.open(tmp_path / "c.tif", "w", crs=grid.crs, transform=grid.transform, **profile) as file:
+        file.write(np.full(grid.shape, 41, dtype=np.uint8), 1)
+    west, south, east, north = grid.bounds
+    write_shapes(tmp_path, "roads.gpkg", [shapely.LineString([(west, south), (east, north)])], highway=["secondary"])
+    cover = LayerSettings("cover", "c.tif", legend="nlcd")
+    alone, crossed = habitat(tmp_path, cover), habitat(tmp_path, cover, LayerSettings("roads", "roads.gpkg"))
+    np.testing.assert_array_equal(alone.suitability.values, crossed.suitability.values)
