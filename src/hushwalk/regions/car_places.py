@@ -17,11 +17,9 @@ from hushwalk.errors import InputError
 from hushwalk.grid.points import parse_place
 from hushwalk.grid.polyline import segment_lengths
 from hushwalk.grid.systems import carried
+from hushwalk.regions.given_points import PointFile, given_points
 from hushwalk.regions.region_file import DriveSettings, PlacesSettings
 from hushwalk.site.reading.georeferencing import DEGREES, Georeference
-from hushwalk.site.reading.vector_layers import bring_shapes
-from hushwalk.site.settings import LayerSettings
-from hushwalk.text import one_line
 from hushwalk.types import FloatArray
 
 if TYPE_CHECKING:
@@ -74,14 +72,9 @@ def car_places(
 
 
 def _from_layer(settings: PlacesSettings, where: Georeference) -> tuple[tuple[CarPlace, ...], tuple[str, ...]]:
-    spec = LayerSettings(kind="roads", path=str(settings.path), layer=settings.layer, crs=settings.crs)
-    needed = (settings.name_field,) if settings.name_field else ()
-    got = bring_shapes(spec, "places", where, "point", needed)
-    names = got.columns[settings.name_field] if settings.name_field else None
-    places = [
-        CarPlace(one_line(str(names[row])) if names is not None else f"place {k}", "given", (shape.x, shape.y))
-        for k, (shape, row) in enumerate(got.shapes, start=1)
-    ]
+    file = PointFile(str(settings.path), settings.layer, settings.crs, settings.name_field)
+    got = given_points(file, "places", where)
+    places = [CarPlace(name or f"place {k}", "given", xy_m) for k, (name, xy_m) in enumerate(got.points, start=1)]
     if len(places) <= settings.most:
         return tuple(places), got.notices
     words = f"places: {len(places)} are given, the first {settings.most} are looked at; raise places.most for all"

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy import sparse
 
@@ -23,14 +24,13 @@ from hushwalk.regions.area_report import Area, Areas, PlaceFault, Unranked
 from hushwalk.regions.area_rounds import place_params_of, scores_of, window_round
 from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
+from hushwalk.regions.given_points import PointFile, given_points
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
 from hushwalk.site.reading.georeferencing import DEGREES, Georeference
 from hushwalk.site.reading.layers import open_layers
-from hushwalk.site.reading.vector_layers import bring_shapes
-from hushwalk.site.settings import LayerSettings
 from hushwalk.types import FloatArray
 
 PLATES = 10  # judgement: as many as one looks at before choosing
@@ -125,9 +125,8 @@ def _scouted(settings: AreaSettings, where: Georeference) -> tuple[Any, ...]:
     if settings.scouted is None:
         return ()
     scouted = settings.scouted
-    spec = LayerSettings(kind="closed", path=scouted.path, layer=scouted.layer, crs=scouted.crs)
-    points = bring_shapes(spec, "scouted", where, "point").shapes
-    return tuple(shape.buffer(scouted.radius_m) for shape, _ in points)
+    points = given_points(PointFile(scouted.path, scouted.layer, scouted.crs), "scouted", where).points
+    return tuple(shapely.Point(xy_m).buffer(scouted.radius_m) for _, xy_m in points)
 
 
 def _ranked(
