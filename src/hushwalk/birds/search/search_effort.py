@@ -151,6 +151,21 @@ def grown(where: Likelihood, cells_max: int | None = None) -> IntArray:
     return np.array(order, dtype=np.int64)
 
 
+class Orders:
+    """Orders in which the cells of grounds are taken up; the beginning of a longer one is not sought again."""
+
+    def __init__(self) -> None:
+        self.known: dict[int, tuple[int, IntArray, Likelihood]] = {}
+
+    def __call__(self, where: Likelihood, cells_max: int) -> IntArray:
+        """Order of the cells of a ground, no more than so many."""
+        sought, order, _ = self.known.get(id(where), (0, np.empty(0, dtype=np.int64), where))
+        if sought < cells_max:
+            order = grown(where, cells_max)
+            self.known[id(where)] = cells_max, order, where
+        return order[:cells_max]
+
+
 def _evened(where: Likelihood, key: IntArray) -> FloatArray:
     """Mean chance about each cell, so that ground has no ragged rim, which nobody can walk along."""
     dense = np.zeros(key.max(axis=0) + 1)
@@ -254,6 +269,7 @@ def plan_effort(
     budget_s: float,
     seconds: Callable[[XY, XY], float],
     params: EffortParams | None = None,
+    orders: "Orders | None" = None,
 ) -> list[GroundEffort]:
     """Choose which grounds to search, in which order and how thoroughly, so that most logs are found in the time.
 
@@ -264,6 +280,7 @@ def plan_effort(
     budget_s : from the one to the other [s].
     seconds : time on foot between two places [s], infinite where there is no way.
     params : how ground is searched.
+    orders : of the cells of these grounds, where they were asked for before; None to find out.
 
     Returns
     -------
@@ -276,11 +293,12 @@ def plan_effort(
     :func:`spread_effort`.
     """
     params = params or EffortParams()
-    orders = [grown(g, _cells_a_ring(g, params) * (1 + int(budget_s / params.ring_s))) for g in grounds]
-    best_spots = sorted(range(len(grounds)), key=lambda b: -_first_hour(grounds[b], orders[b], params))[:BIRDS_MAX]
-    spots = [start_m, *(_xy(grounds[b], int(orders[b][0])) for b in best_spots), end_m]
+    known = orders or Orders()
+    taken_up = [known(g, _cells_a_ring(g, params) * (1 + int(budget_s / params.ring_s))) for g in grounds]
+    best_spots = sorted(range(len(grounds)), key=lambda b: -_first_hour(grounds[b], taken_up[b], params))[:BIRDS_MAX]
+    spots = [start_m, *(_xy(grounds[b], int(taken_up[b][0])) for b in best_spots), end_m]
     times = np.array([[0.0 if a == b else seconds(a, b) for b in spots] for a in spots])
-    pieces = _pieces(grounds, orders, best_spots, budget_s, params)
+    pieces = _pieces(grounds, taken_up, best_spots, budget_s, params)
     best: tuple[float, float, tuple[int, ...]] = (0.0, 0.0, ())
     for walk_s, path in _shortest_walks(times).values():
         if walk_s >= budget_s:
@@ -290,7 +308,7 @@ def plan_effort(
         worth = float(pieces.gain[taken].sum())
         if worth > best[0] + 1e-9 and len(np.unique(pieces.bird[taken])) == len(chosen):
             best = (worth, walk_s, path)
-    return spread_effort(grounds, orders, [best_spots[i] for i in best[2]], budget_s - best[1], params)
+    return spread_effort(grounds, taken_up, [best_spots[i] for i in best[2]], budget_s - best[1], params)
 
 
 def _first_hour(where: Likelihood, order: IntArray, params: EffortParams) -> float:

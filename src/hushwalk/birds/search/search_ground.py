@@ -126,25 +126,22 @@ def grounds_to_search(
         return ()
     cell_m = min(fixes[k].chance.grid.cell_m for k in kept)
     origin = cells[kept[0]][0][0]
-    chances = {k: _lowered(*cells[k], searched) for k in kept}
-    keys = {k: [(int(a), int(b)) for a, b in np.round((cells[k][0] - origin) / cell_m)] for k in kept}
-    owner: dict[tuple[int, int], tuple[float, int]] = {}
-    at: dict[tuple[int, int], dict[int, float]] = {}
-    for k in kept:
-        for key, chance in zip(keys[k], chances[k].tolist(), strict=True):
-            at.setdefault(key, {})[k] = chance
-            if chance > owner.get(key, (0.0, -1))[0]:
-                owner[key] = (chance, k)
+    steps = [np.round((cells[k][0] - origin) / cell_m).astype(np.int64) for k in kept]
+    whole, of = np.unique(np.concatenate(steps), axis=0, return_inverse=True)
+    at = np.split(of.ravel(), np.cumsum([len(own) for own in steps])[:-1])
+    chance, here = np.zeros((len(kept), len(whole))), np.zeros((len(kept), len(whole)), dtype=bool)
+    for row, k in enumerate(kept):
+        chance[row, at[row]], here[row, at[row]] = _lowered(*cells[k], searched), True
+    owner = np.where(chance.max(axis=0) > 0, chance.argmax(axis=0), -1)
     made = []
-    for k in kept:
-        own = [key for key in keys[k] if owner.get(key, (0.0, -1))[1] == k]
-        if not own:
+    for row, k in enumerate(kept):
+        own = at[row][owner[at[row]] == row]
+        if not len(own):
             continue
-        xy = origin + np.array(own) * cell_m
-        by_bird = {
-            fixes[j].bird: np.array([at[key].get(j, 0.0) for key in own])
-            for j in dict.fromkeys(j for key in own for j in at[key])
-        }
+        xy = origin + whole[own] * cell_m
+        among = [j for j in range(len(kept)) if here[j, own].any()]
+        among.sort(key=lambda j: int(np.argmax(here[j, own])))
+        by_bird = {fixes[kept[j]].bird: chance[j, own] for j in among}
         total = np.sum(list(by_bird.values()), axis=0) + _unheard(others, xy, cell_m, searched)
         made.append(Likelihood(fixes[k].bird, xy, total, cell_m, by_bird))
     return tuple(made)

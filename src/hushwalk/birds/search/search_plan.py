@@ -11,7 +11,7 @@ from typing import Protocol
 
 import numpy as np
 
-from hushwalk.birds.search.search_effort import XY, EffortParams, GroundEffort, Likelihood, plan_effort
+from hushwalk.birds.search.search_effort import XY, EffortParams, GroundEffort, Likelihood, Orders, plan_effort
 from hushwalk.birds.search.search_strips import longest_axis, strips_over
 from hushwalk.errors import InputError, NoPlanError
 from hushwalk.grid.polyline import polyline_length
@@ -249,9 +249,10 @@ def plan_search(
         raise NoPlanError("there is no way on foot from the start of the search to its end; move one of them")
     best = SearchPlan(not_before, (), not_before + timedelta(seconds=home.seconds), home.line_m, params)
     whole = budget = (back_by - not_before).total_seconds()
+    orders = Orders()
     fits, over = 0.0, np.inf  # budgets that are known to fit into the time, and not to
     for _ in range(TURNS):
-        efforts = plan_effort(grounds, start_m, end_m, budget, walk.seconds, params.effort)
+        efforts = plan_effort(grounds, start_m, end_m, budget, walk.seconds, params.effort, orders)
         if not efforts:
             break
         made = _walked(grounds, efforts, (start_m, end_m), not_before, walk, params)

@@ -5,7 +5,7 @@ from itertools import combinations, permutations
 import numpy as np
 import pytest
 
-from hushwalk.birds.search.search_effort import EffortParams, Likelihood, grown, plan_effort, spread_effort
+from hushwalk.birds.search.search_effort import EffortParams, Likelihood, Orders, grown, plan_effort, spread_effort
 
 PARAMS = EffortParams(sweep_m=9.6, strip_m=12.0, pace_ms=0.42, minutes_at_log=0.0, ring_m2=400.0)
 
@@ -27,6 +27,8 @@ def test_ground_grows_in_one_piece_from_the_likeliest_cell() -> None:
     assert order[0] == np.argmax(bird.chance)
     assert sorted(order) == list(range(len(bird.chance)))
     assert grown(bird, 7).tolist() == order[:7].tolist()
+    known = Orders()
+    assert [known(bird, n).tolist() for n in (7, 12, 5)] == [order[:n].tolist() for n in (7, 12, 5)]
     for k in range(1, 60):
         near = np.abs(bird.xy_m[order[:k]] - bird.xy_m[order[k]]).sum(axis=1)
         assert near.min() == pytest.approx(20.0)
