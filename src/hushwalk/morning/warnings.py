@@ -18,7 +18,7 @@ from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.place_mends import Mend, likely_mend
 from hushwalk.site.site import Site
-from hushwalk.site.time_zone import zone_at, zone_error_h
+from hushwalk.site.time_zone import wrong_zone
 from hushwalk.site.walk_network import WalkNetwork
 
 IN_SEASON = 0.25  # judgement: below a quarter of the peak a morning is better spent on another date
@@ -108,9 +108,9 @@ def range_doubt(site: Site) -> tuple[MorningWarning, ...]:
 
 def zone_doubt(site: Site, clock: Clock) -> tuple[MorningWarning, ...]:
     """Say when the clock of the trip is not that of the place."""
-    place = site.car.lon_deg, site.car.lat_deg
-    error_h = zone_error_h(clock.midnight, *place)
-    return (MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=error_h, zone=zone_at(*place)),) if error_h else ()
+    zone = str(clock.midnight.tzinfo)
+    found = wrong_zone(clock.midnight.date(), zone, site.car.lon_deg, site.car.lat_deg)
+    return () if found is None else (MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=found[0], zone=found[1]),)
 
 
 def law_doubt(site: Site) -> tuple[MorningWarning, ...]:

@@ -13,8 +13,10 @@ from hushwalk.regions.area_score import PlaceParams, PlaceScore
 from hushwalk.regions.car_places import CarPlace
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import JudgedRegion
+from hushwalk.site.bird_range import places_over
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Geometry
+from hushwalk.site.time_zone import wrong_zone
 from hushwalk.types import FloatArray
 
 
@@ -135,3 +137,9 @@ class Areas:
     unranked: tuple[Unranked, ...]
     notices: tuple[str, ...]
     cautions: tuple[SiteCaution, ...]
+
+    @property
+    def wrong_zone(self) -> tuple[float, str] | None:
+        """How far the clock is off that of the middle of the region [h], and the zone there; None where it fits."""
+        middle = places_over(self.region.grid)[0]
+        return wrong_zone(self.settings.morning.date, self.settings.morning.time_zone, *middle)

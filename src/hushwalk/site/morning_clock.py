@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from hushwalk.errors import SettingsError
 from hushwalk.science.sun import MorningLight, morning_light, sun_altitude_deg
 from hushwalk.site.settings import MorningSettings
-from hushwalk.site.time_zone import zone_at, zone_error_h
+from hushwalk.site.time_zone import wrong_zone
 
 HOUR_DEG = 15.0  # definition: the earth turns so far in an hour
 EARLIEST_BEFORE_SUNRISE = timedelta(minutes=90)
@@ -100,13 +100,14 @@ def morning_clock(settings: MorningSettings, lon_deg: float, lat_deg: float) -> 
         raise SettingsError(
             f"morning.back_by {settings.back_by:%H:%M} is before one would leave ({clock.at(clock.earliest_s):%H:%M}, "
             f"sunrise is {light.sunrise.astimezone(zone):%H:%M}); "
-            + _mend_of_window(settings, zone_error_h(midnight, lon_deg, lat_deg), zone_at(lon_deg, lat_deg))
+            + _mend_of_window(settings, wrong_zone(settings.date, settings.time_zone, lon_deg, lat_deg))
         )
     return clock
 
 
-def _mend_of_window(settings: MorningSettings, error_h: float, there: str) -> str:
-    if error_h:
+def _mend_of_window(settings: MorningSettings, wrong: tuple[float, str] | None) -> str:
+    if wrong is not None:
+        error_h, there = wrong
         side = "ahead of" if error_h > 0 else "behind"
         return (
             f"the clock of {settings.time_zone} runs {abs(error_h):g} hours {side} "

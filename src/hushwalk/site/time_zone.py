@@ -3,7 +3,7 @@
 The boundaries are a library's; what a clock does in a day is morning_clock.py's business.
 """
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -49,6 +49,24 @@ def zone_error_h(midnight: datetime, lon_deg: float, lat_deg: float) -> float:
         return 0.0
     here = _offset(midnight, zone_at(lon_deg, lat_deg))
     return 0.0 if here is None else (own - here) / timedelta(hours=1)
+
+
+def wrong_zone(day: date, zone: str, lon_deg: float, lat_deg: float) -> tuple[float, str] | None:
+    """Give how far a clock is off those of a place on a day, and the zone of the place; None where it fits.
+
+    Parameters
+    ----------
+    day : on which.
+    zone : whose clock is doubted.
+    lon_deg, lat_deg : of the place.
+
+    Returns
+    -------
+    tuple of float and str, or None
+        [h], above 0 where the clock shows more.
+    """
+    error_h = zone_error_h(datetime.combine(day, time(), ZoneInfo(zone)), lon_deg, lat_deg)
+    return (error_h, zone_at(lon_deg, lat_deg)) if error_h else None
 
 
 def _offset(midnight: datetime, zone: str) -> timedelta | None:

@@ -6,7 +6,7 @@ What is said of an area that was looked at closely is plate_words.py's.
 from hushwalk.grid.points import lonlat_text
 from hushwalk.regions.area_report import Area, Areas, Plate, Unranked
 from hushwalk.wording.formats import counted, sentence
-from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences
+from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences, wrong_zone_sentence
 
 HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach km²", "closed %", "drive min")
 SIGNS = (
@@ -137,4 +137,6 @@ def _known(areas: Areas) -> tuple[str, ...]:
     assumed = (f"assumed: {words}" for words in (*regional, *card.assumptions[:3]))
     elsewhere = (out_of_range_sentence(card.name, bird.out_of_range_km),) if bird.out_of_range_km else ()
     laws = (law_sentence(card.name, law) for law in areas.region.laws)
-    return (*elsewhere, *laws, *map(unranked_words, areas.unranked), *areas.notices, *assumed)
+    wrong = areas.wrong_zone
+    clock = () if wrong is None else (wrong_zone_sentence(*wrong, where="the middle of the region lies"),)
+    return (*elsewhere, *clock, *laws, *map(unranked_words, areas.unranked), *areas.notices, *assumed)

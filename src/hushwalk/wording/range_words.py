@@ -59,6 +59,27 @@ def out_of_range_sentence(bird: str, off_km: float, mend: Mend | None = None) ->
     )
 
 
+def wrong_zone_sentence(error_h: float, zone: str, where: str = "the car stands") -> str:
+    """Say that a clock is not that of a place.
+
+    Parameters
+    ----------
+    error_h : how far it runs ahead [h].
+    zone : that of the place.
+    where : what is there.
+
+    Returns
+    -------
+    str
+    """
+    side = "ahead of" if error_h > 0 else "behind"
+    hours = f"{abs(error_h):g} hour" + "s" * (abs(error_h) != 1)
+    return (
+        f"Wrong clock: it runs {hours} {side} that of {zone}, where {where}; "
+        f'write time_zone = "{zone}" under [morning], or leave the key out.'
+    )
+
+
 def law_sentence(bird: str, law: BirdLaw) -> str:
     """Say what the law of a country asks of those who seek a bird, or that none was looked up."""
     ask = "ask the wildlife office before you go, and keep off display grounds"

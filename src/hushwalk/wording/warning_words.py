@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from hushwalk.morning.warnings import MorningWarning, Trouble
 from hushwalk.site.car_place import NearestRoad
 from hushwalk.wording.formats import compass_point
-from hushwalk.wording.range_words import law_sentence, out_of_range_sentence
+from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, wrong_zone_sentence
 
 
 def warning_sentence(warning: MorningWarning) -> str:
@@ -36,11 +36,7 @@ def _out_of_range(warning: MorningWarning) -> str:
 
 
 def _wrong_zone(warning: MorningWarning) -> str:
-    side = "ahead of" if warning.zone_error_h > 0 else "behind"
-    return (
-        f"Wrong clock: it runs {abs(warning.zone_error_h):g} hours {side} that of {warning.zone}, where the car "
-        f'stands; write time_zone = "{warning.zone}" under [morning], or leave the key out.'
-    )
+    return wrong_zone_sentence(warning.zone_error_h, warning.zone)
 
 
 def _law(warning: MorningWarning) -> str:

@@ -1,11 +1,11 @@
 """The time zone of a place, and clocks that are not those of the place."""
 
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from hushwalk.site.time_zone import zone_at, zone_error_h
+from hushwalk.site.time_zone import wrong_zone, zone_at, zone_error_h
 
 
 @pytest.mark.parametrize(
@@ -41,3 +41,9 @@ def test_places_have_the_zone_of_their_country(place: str, lon: float, lat: floa
 def test_a_clock_that_is_not_that_of_the_place_is_doubted(zone: str, lon: float, lat: float, hours: float) -> None:
     midnight = datetime(2027, 4, 25, tzinfo=ZoneInfo(zone))
     assert zone_error_h(midnight, lon, lat) == hours
+
+
+def test_a_wrong_zone_comes_with_the_right_one() -> None:
+    day = date(2027, 4, 25)
+    assert wrong_zone(day, "Europe/Zurich", -91.7, 47.6) == (7.0, "America/Chicago")
+    assert wrong_zone(day, "America/Winnipeg", -91.7, 47.6) is None

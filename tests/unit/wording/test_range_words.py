@@ -11,7 +11,7 @@ from hushwalk.morning.warnings import MorningWarning, Trouble, range_doubt, verd
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.species import read_card
 from hushwalk.wording.morning_words import verdict_sentence
-from hushwalk.wording.range_words import region_sentences
+from hushwalk.wording.range_words import region_sentences, wrong_zone_sentence
 from hushwalk.wording.warning_words import warning_sentence
 
 GROUSE = read_card("ruffed_grouse")
@@ -55,3 +55,5 @@ def test_the_warning_names_bird_and_distance() -> None:
 def test_a_clock_that_cannot_be_that_of_the_place_is_said() -> None:
     words = warning_sentence(MorningWarning(Trouble.WRONG_ZONE, 0.0, zone_error_h=-5.5, zone="Asia/Kolkata"))
     assert words.startswith("Wrong clock: it runs 5.5 hours behind that of Asia/Kolkata, where the car stands")
+    of_areas = wrong_zone_sentence(1.0, "America/Chicago", where="the middle of the region lies")
+    assert "1 hour ahead of that of America/Chicago, where the middle of the region lies; write" in of_areas
