@@ -82,3 +82,34 @@ def test_the_two_names_printed_with_their_later_numbers_are_aspen() -> None:
     assert (
         kind_of_vegetation_type("Inter-Mountain Basins Aspen-Mixed Conifer Forest and Woodland").key == "aspen_conifer"
     )
+
+
+# Land Cover of Canada: codes of the North American land change monitoring system as Natural Resources Canada lists them
+CANADA = {1, 2, 5, 6, 8, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19}
+# CLC+ Backbone 2021, product user manual: eleven classes and the sea; 254 and 255 are outside
+CLC_PLUS = {*range(1, 12), 253}
+# CORINE nomenclature: classes of three figures - urban, agricultural, forest and semi-natural, wetland, water
+CORINE_GROUPS = {1: 11, 2: 11, 3: 12, 4: 5, 5: 5}
+
+
+def test_legends_beyond_the_states_have_exactly_their_codes() -> None:
+    assert set(crosswalk("canada").kinds) == CANADA
+    assert set(crosswalk("clc_plus").kinds) == CLC_PLUS
+    corine = crosswalk("corine").kinds
+    for first, n in CORINE_GROUPS.items():
+        assert sum(code // 100 == first for code in corine) == n
+    order = sorted(code for code in corine if code > 100)
+    assert [corine[n] for n in range(1, 45)] == [corine[code] for code in order]
+    for legend, leaves in (("canada", (1, 5, 6)), ("clc_plus", (2, 3)), ("corine", (312, 311, 313))):
+        kinds = [cover_kinds()[crosswalk(legend).kinds[code]].key for code in leaves]
+        assert kinds == ["evergreen_forest", "deciduous_forest", "mixed_forest"][: len(leaves)]
+
+
+def test_vegetation_types_of_later_releases_are_read_by_number_where_that_is_asked_for() -> None:
+    walk = crosswalk("landfire_evt_2016")
+    assert [cover_kinds()[int(kind)].key for kind in to_kinds([7011.0, 7009.0, 7302.0, 7292.0], walk, "cover")] == [
+        "aspen",
+        "aspen",
+        "northern_hardwood",
+        "open_water",
+    ]

@@ -1,5 +1,6 @@
 """Land cover that says nothing of a part of the ground, several layers of it, and ground without any."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import geopandas as gpd
@@ -9,6 +10,7 @@ import rasterio
 import shapely
 from tests.unit.site.test_inputs import CAR, settings_in, write_heights
 
+from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.why import Rating, why
 from hushwalk.site.grid_choice import choose_grid
@@ -132,3 +134,65 @@ def test_with_cover_everywhere_roads_change_nothing(tmp_path: Path) -> None:
     cover = LayerSettings("cover", "c.tif", legend="nlcd")
     alone, crossed = habitat(tmp_path, cover), habitat(tmp_path, cover, LayerSettings("roads", "roads.gpkg"))
     np.testing.assert_array_equal(alone.suitability.values, crossed.suitability.values)
+
+
+def write_cover(folder: Path, name: str, west: int, east: int) -> None:
+    grid = grid_of(folder)
+    codes = np.full(grid.shape, west, dtype=np.uint8)
+    codes[:, grid.n_cols // 2 :] = east
+    profile = {"driver": "GTiff", "height": grid.n_rows, "width": grid.n_cols, "count": 1, "dtype": "uint8"}
+    with rasterio.open(folder / name, "w", crs=grid.crs, transform=grid.transform, **profile) as file:
+        file.write(codes, 1)
+
+
+@pytest.mark.parametrize("leaves_first", [False, True])
+def test_a_leaf_type_layer_tells_what_trees_stand_and_nothing_else(tmp_path: Path, leaves_first: bool) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    write_cover(tmp_path, "cover.tif", 10, 30)  # trees in the west, grass in the east
+    write_cover(tmp_path, "leaf.tif", 1, 1)
+    both = [
+        LayerSettings("cover", "cover.tif", legend="worldcover"),
+        LayerSettings("cover", "leaf.tif", legend="leaf_type"),
+    ]
+    cover = read_inputs(settings_in(tmp_path, HEIGHTS, *(reversed(both) if leaves_first else both)), grid).cover
+    assert cover is not None
+    assert [cover.values[5, 5], cover.values[5, -5]] == [kind_by_key(k).code for k in ("deciduous_forest", "grassland")]
+
+
+def test_cover_and_height_codes_become_shares_and_metres(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    write_cover(tmp_path, "evc.tif", 160, 31)  # trees over 60 per cent of the ground, and bare ground
+    write_cover(tmp_path, "evh.tif", 118, 215)  # trees of 18 m, shrubs of 1.5 m
+    evc = LayerSettings("canopy_cover", "evc.tif", unit="landfire_evc")
+    evh = LayerSettings("canopy_height", "evh.tif", unit="landfire_evh")
+    got = read_inputs(settings_in(tmp_path, HEIGHTS, evc, evh), grid).measures
+    assert [float(got["canopy_cover"].values[5, at]) for at in (5, -5)] == pytest.approx([0.60, 0.0])
+    assert [float(got["canopy_height"].values[5, at]) for at in (5, -5)] == pytest.approx([18.0, 1.5])
+    write_cover(tmp_path, "old.tif", 105, 125)
+    old = LayerSettings("canopy_cover", "old.tif", unit="landfire_evc_2014")
+    share = read_inputs(settings_in(tmp_path, HEIGHTS, old), grid).measures["canopy_cover"]
+    assert float(share.values[5, 5]) == pytest.approx(0.55)  # the class of 50 to 60 per cent
+    with pytest.raises(InputError, match="landfire_evc_2014"):
+        read_inputs(settings_in(tmp_path, HEIGHTS, LayerSettings("canopy_cover", "old.tif", unit="landfire_evc")), grid)
+
+
+def test_wetlands_by_code_become_cover_water_and_wet_ground(tmp_path: Path) -> None:
+    write_heights(tmp_path)
+    grid = grid_of(tmp_path)
+    west, south, east, north = grid.bounds
+    edges = np.linspace(west, east, 5)
+    strips = [shapely.box(a, south, b, north) for a, b in pairwise(edges)]
+    write_shapes(tmp_path, "nwi.gpkg", strips, ATTRIBUTE=["PF01E", "PUBHh", "PSS1E", "swampy"])
+    cover = LayerSettings("cover", "nwi.gpkg", field="ATTRIBUTE", legend="nwi")
+    inputs = read_inputs(settings_in(tmp_path, HEIGHTS, cover, LayerSettings("wetlands", "nwi.gpkg")), grid)
+    assert inputs.cover is not None
+    keys = ("swamp_forest", "open_water", "alder_swamp")
+    at = [int((k + 0.5) * grid.n_cols / 4) for k in range(4)]
+    assert [inputs.cover.values[5, col] for col in at[:3]] == [kind_by_key(key).code for key in keys]
+    assert np.isnan(inputs.cover.values[5, at[3]])
+    assert len(inputs.shapes("wetlands")) == 3
+    assert len(inputs.shapes("water")) == 1
+    assert sum("'PF01E' is misspelt" in words for words in inputs.notices) == 2
+    assert any("'swampy' is no code" in words for words in inputs.notices)

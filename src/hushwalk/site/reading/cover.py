@@ -6,7 +6,7 @@ The kinds themselves are cover_kinds.py's business; what a bird thinks of a kind
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -21,8 +21,10 @@ from hushwalk.site.reading.cover_kinds import CoverKind, cover_kinds, cover_rows
 from hushwalk.types import IntArray
 
 __all__ = [
+    "EVT_LEGENDS",
     "CoverKind",
     "Crosswalk",
+    "by_vegetation_names",
     "cover_kinds",
     "crosswalk",
     "crosswalk_from_classes",
@@ -35,7 +37,7 @@ __all__ = [
 
 CODES_NAMED = 20
 OWN_LEGEND = "kinds"
-EVT_LEGEND = "landfire_evt"
+EVT_LEGENDS = ("landfire_evt", "landfire_evt_2016")
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,7 @@ class Crosswalk:
     no_data : codes that mean "not known".
     confidence : how far the product tells habitat apart, 0..1.
     source : where the classes are published.
+    refines : codes of the cover kinds of an earlier layer that it tells more of; empty for all.
     """
 
     legend: str
@@ -59,6 +62,7 @@ class Crosswalk:
     no_data: tuple[int, ...]
     confidence: float
     source: str
+    refines: tuple[int, ...] = ()
 
 
 def legends() -> Mapping[str, str]:
@@ -93,13 +97,36 @@ def crosswalk(legend: str) -> Crosswalk:
         raise InputError(f"no land-cover legend {legend!r}{nearest(legend, legends())}; or give `classes` by hand")
     entry = _legend_table()[legend]
     rows = cover_rows(entry["file"])
-    names = {int(row["code"]): row["name"] for row in rows}
+    names = {int(row["code"]) + entry.get("add", 0): row["name"] for row in rows}
     kinds_of = {int(row["code"]): kind_by_key(row["kind"]).code for row in rows if "kind" in row}
-    if legend == EVT_LEGEND:
+    if legend in EVT_LEGENDS:
         kinds_of = {code: kind_of_vegetation_type(name).code for code, name in names.items()}
+    refines = tuple(kind_by_key(key).code for key in entry.get("refines", ()))
     return Crosswalk(
-        legend, entry["label"], kinds_of, names, tuple(entry["no_data"]), entry["confidence"], entry["source"]
+        legend, entry["label"], kinds_of, names, tuple(entry["no_data"]), entry["confidence"], entry["source"], refines
     )
+
+
+def by_vegetation_names(walk: Crosswalk, names: Mapping[int, str]) -> Crosswalk:
+    """Read a LANDFIRE raster by the names of its own release.
+
+    Parameters
+    ----------
+    walk : of one of its legends.
+    names : class code -> name of the vegetation type.
+
+    Returns
+    -------
+    Crosswalk
+
+    Raises
+    ------
+    InputError
+        If no rule knows a name.
+    """
+    known = {code: name for code, name in names.items() if code not in walk.no_data}
+    kinds = {code: kind_of_vegetation_type(name).code for code, name in known.items()}
+    return replace(walk, kinds=kinds, names=known, label="LANDFIRE existing vegetation type, by the names beside it")
 
 
 def kind_of_vegetation_type(name: str) -> CoverKind:

@@ -4,7 +4,7 @@ How the classes of published products become kinds is cover.py's business.
 """
 
 import csv
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -130,12 +130,13 @@ def kinds_by_key() -> dict[str, CoverKind]:
     return {kind.key: kind for kind in _kinds().values()}
 
 
-def refined(earlier: NDArray[Any], later: NDArray[Any]) -> NDArray[Any]:
+def refined(earlier: NDArray[Any], later: NDArray[Any], only: Sequence[int] = ()) -> NDArray[Any]:
     """Refine kinds of cover by another layer of it.
 
     Parameters
     ----------
     earlier, later : codes of cover kinds, of one shape; 0 where unknown.
+    only : codes of the earlier kinds that the later layer tells more of; empty for all.
 
     Returns
     -------
@@ -148,7 +149,8 @@ def refined(earlier: NDArray[Any], later: NDArray[Any]) -> NDArray[Any]:
     >>> refined(np.array([hardwood, aspen, aspen]), np.array([aspen, hardwood, pine])).tolist() == [aspen, aspen, pine]
     True
     """
-    return np.where(_kept()[earlier, later], earlier, later)
+    kept = _kept()[earlier, later]
+    return np.where(kept | ~np.isin(earlier, [0, *only]) if only else kept, earlier, later)
 
 
 @cache

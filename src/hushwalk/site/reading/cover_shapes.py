@@ -20,7 +20,11 @@ from hushwalk.site.reading.layer_values import check_one_legend, undeclared_code
 from hushwalk.site.reading.raster_layers import Cells
 from hushwalk.site.reading.tags import cover_class
 from hushwalk.site.reading.vector_layers import bring_shapes
+from hushwalk.site.reading.wetland_codes import misspelt_words, wetland_class, wetland_code
 from hushwalk.site.settings import LayerSettings
+
+INVENTORY = "nwi"
+"""Legend of cover by codes of the wetland inventory."""
 
 TAGS = "osm_tags"
 """Legend of cover by tags."""
@@ -35,11 +39,13 @@ class CoverShapes:
     pairs : (geometry in metres of the grid, code of its cover kind), a later one above an earlier one.
     story : where it comes from.
     notices : what a person should know.
+    refines : codes of the kinds of cover of an earlier layer that it tells more of; empty for all.
     """
 
     pairs: tuple[tuple[Any, float], ...] = field(repr=False)
     story: str
     notices: tuple[str, ...]
+    refines: tuple[int, ...] = ()
 
     def read(self, where: Georeference, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
         """Cover kinds of a window as bytes, 0 where unknown; ``notices`` takes what should be known.
@@ -96,6 +102,7 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
     words = [str(got.columns[spec.field][row]).removesuffix(".0") for _, row in got.shapes]
     try:
         codes, walk = _codes(sorted(set(words)), label, spec)
+        said = misspelt_words(words, label) if spec.legend == INVENTORY else ()
         numbers = np.array([codes[word] for word in words], dtype=float)
         odd = [code for code in undeclared_codes(walk) if np.any(numbers == code)]
         kinds = to_kinds(np.where(np.isin(numbers, odd), np.nan, numbers), walk, PurePath(spec.path).name)
@@ -112,7 +119,8 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
     return CoverShapes(
         pairs=tuple(zip(shapes, kinds.astype(float).tolist(), strict=True)),
         story=f"{got.story}; classes read by {walk.label}",
-        notices=(*got.notices, *more),
+        notices=(*got.notices, *said, *more),
+        refines=walk.refines,
     )
 
 
@@ -137,6 +145,9 @@ def _tagged(spec: LayerSettings, label: str, where: Georeference) -> CoverShapes
 def _codes(words: list[str], label: str, spec: LayerSettings) -> tuple[Mapping[str, int], Crosswalk]:
     if spec.legend is not None:
         walk = crosswalk(spec.legend)
+        if spec.legend == INVENTORY:
+            read = {word: wetland_code(word) for word in words}
+            return {word: wetland_class(code) if code else 0 for word, code in read.items()}, walk
         by_name = {name.lower(): code for code, name in walk.names.items()}
         return {word: _code(word, by_name, label, spec) for word in words}, walk
     classes = spec.classes or {}

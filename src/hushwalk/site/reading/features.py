@@ -24,6 +24,7 @@ from hushwalk.site.reading.narrow_areas import CREEK_FROM_M, mean_width_m, middl
 from hushwalk.site.reading.tags import Columns, FeatureTags, part_time
 from hushwalk.site.reading.vector_layers import BroughtShapes, bring_shapes
 from hushwalk.site.reading.ways import traits_of
+from hushwalk.site.reading.wetland_codes import BARE_CLASS, misspelt_words, wetland_class, wetland_code
 from hushwalk.site.settings import ClosedSettings, LayerSettings
 from hushwalk.text import one_line
 
@@ -195,6 +196,11 @@ def _water(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
 def _wetland(columns: Columns, row: int, field: str | None) -> tuple[str, str]:
     words = _words()["water"]
     said = FeatureTags(columns, row)([field] if field else words["fields"])
+    code = wetland_code(_text(columns, row, [field] if field else words["code_fields"]))
+    if code is not None:
+        running = "river" if code.system == "R" else "lake"
+        name = _text(columns, row, _words()["streams"]["name"]["fields"])
+        return name, running if code.is_water else "dry" if wetland_class(code) == BARE_CLASS else "wetland"
     lake = any(word in {"lakepond", "390", "39000", "39004", "lake", "pond", "reservoir"} for word in said)
     name, kind = _water(columns, row, field)
     return name, "lake" if lake else "wetland" if kind != "dry" else kind
@@ -244,7 +250,12 @@ def _moved_words(label: str, kind: str, moved: int, n: int) -> list[str]:
 
 def _oddities(label: str, spec: LayerSettings, got: BroughtShapes, seasonal: int) -> list[str]:
     """Say what runs for a part of the year, and which features look like those of another kind of layer."""
-    lines = []
+    lines: list[str] = []
+    if spec.kind == "wetlands":
+        fields = [spec.field] if spec.field else _words()["water"]["code_fields"]
+        codes = [_text(got.columns, row, fields) for row in sorted({row for _, row in got.shapes})]
+        coded = sum(wetland_code(code) is not None for code in codes)
+        lines += misspelt_words([c for c in codes if c], label) if coded > len(codes) / 3 else []
     if seasonal:
         lines.append(f"{label}: {seasonal} of {len(got.shapes)} run for a part of the year; they are taken as running")
     rows = sorted({row for _, row in got.shapes}) if spec.kind in {"streams", *WAYS} else []

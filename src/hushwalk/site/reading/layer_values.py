@@ -31,6 +31,12 @@ HEIGHT_UNITS: Mapping[str, float] = {
     **dict.fromkeys(("us_ft", "us survey foot", "us_survey_foot", "ftus"), 1200 / 3937),
 }
 SHARE_UNITS: Mapping[str, float] = {"1": 1.0, "fraction": 1.0, "%": 0.01, "percent": 0.01, "pct": 0.01}
+CLASSED_UNITS = {
+    "canopy_cover": ("landfire_evc", "landfire_evc_2014"),
+    "canopy_height": ("landfire_evh",),
+}
+"""Units of class codes that stand for per cent or metres, by kind of layer."""
+
 DISTURBANCE = "nlcd_disturbance_date"
 """Unit of the codes of the NLCD forest disturbance date."""
 
@@ -77,15 +83,24 @@ def sense_of(kind: str, label: str, spec: LayerSettings) -> tuple[Sense, str]:
     """
     requested = (spec.unit or "").strip().lower()
     allowed = {"canopy_cover": ("", *SHARE_UNITS), "stand_age": AGE_UNITS}.get(kind, tuple(HEIGHT_UNITS))
+    allowed = (*allowed, *CLASSED_UNITS.get(kind, ()))
+    unit_of = "1" if kind == "canopy_cover" else "m"
     if requested not in allowed:
         raise InputError(
             f"{label}: unit {spec.unit!r} is not known for {kind}; known: {', '.join(filter(None, allowed))}"
         )
+    if requested in CLASSED_UNITS.get(kind, ()):
+        return Sense("stand", 0.0, 400.0, "LANDFIRE codes reach from 11 to 399 (nodata, band)"), unit_of
     scale = spec.scale * HEIGHT_UNITS.get(requested, 1.0)
     senses = {  # judgement: no ground, tree or stand on earth lies outside these
         "elevation": (-450.0, 9000.0, 'are these feet, or is it another band? (unit = "ft", scale, band)', "m"),
-        "canopy_cover": (0.0, 100.0, "are these class codes, or is it another band? (scale, band, nodata)", "1"),
-        "canopy_height": (0.0, 120.0, 'are these decimetres or feet? (scale = 0.1, unit = "ft", band, nodata)', "m"),
+        "canopy_cover": (0.0, 100.0, "are these class codes, or is it another band? (unit, scale, band, nodata)", "1"),
+        "canopy_height": (
+            0.0,
+            120.0,
+            "are these decimetres, feet or class codes? (scale = 0.1, unit, band, nodata)",
+            "m",
+        ),
         "stand_age": (0.0, 1500.0, 'are these years of disturbance? (unit = "calendar_year", band, nodata)', "yr"),
     }
     low, high, hint, unit = senses[kind]
@@ -116,6 +131,8 @@ def meaning_of(
         The function, and notices about what was assumed.
     """
     unit = (spec.unit or file.unit or "").strip().lower()
+    if unit in CLASSED_UNITS.get(spec.kind, ()):
+        return (lambda values: classed_values(values, unit, label)), ()
     if spec.kind in {"elevation", "canopy_height"}:
         metres = HEIGHT_UNITS.get(unit, 1.0)
         factor = np.float32(spec.scale * metres)
@@ -127,6 +144,50 @@ def meaning_of(
         notice = () if unit in SHARE_UNITS else (f'{label}: taken as {words}; give unit = "%" or "1" to say so',)
         return (lambda values: np.clip(values * np.float32(spec.scale * share), 0, 1)), notice
     return (lambda values: age_in_years(values * np.float32(spec.scale), unit, year, label)), ()
+
+
+def classed_values(codes: FloatArray, unit: str, label: str) -> FloatArray:
+    """Turn class codes of LANDFIRE existing vegetation cover or height into what is measured.
+
+    Parameters
+    ----------
+    codes : any shape, NaN where unknown.
+    unit : one of ``CLASSED_UNITS``.
+    label : of the layer.
+
+    Returns
+    -------
+    ndarray
+        Share of the ground under trees, 0..1, or height [m]; 0 where no plant has the height or no tree stands.
+
+    Raises
+    ------
+    InputError
+        If the codes are those of another release.
+
+    References
+    ----------
+    landfire_cover_height
+
+    Examples
+    --------
+    >>> classed_values(np.array([160.0, 11.0]), "landfire_evc", "layer canopy_cover").tolist()
+    [0.6, 0.0]
+    """
+    tree = (codes > 100) & (codes < 200)  # noqa: PLR2004  definition
+    old = tree & (codes < 110)  # noqa: PLR2004  definition: no code of a tree class from 2016 on
+    if unit == "landfire_evc" and old.any():
+        raise InputError(f'{label}: codes 101 to 109 are those of releases to 2014; give unit = "landfire_evc_2014"')
+    if unit == "landfire_evc_2014":
+        if (codes > 199).any():  # noqa: PLR2004  definition
+            raise InputError(f'{label}: its codes are those of releases from 2016 on; give unit = "landfire_evc"')
+        found = np.where(old, (codes - 100) / 10 + 0.05, 0.0)  # the middle of each class
+    elif unit == "landfire_evc":
+        found = np.where(tree, (codes - 100) / 100, 0.0)
+    else:
+        low = np.where((codes > 200) & (codes < 400), (codes % 100) / 10, 0.0)  # noqa: PLR2004  shrubs and herbs
+        found = np.where(tree, codes - 100, low)
+    return np.where(np.isnan(codes), np.nan, found)
 
 
 def check_one_legend(spec: LayerSettings, label: str) -> None:

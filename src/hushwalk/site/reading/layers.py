@@ -261,7 +261,9 @@ def read_first_known(
     values = rasters[0].read(where, window, notices)
     for raster in rasters[1:]:
         other = raster.read(where, window, notices)
-        values = refined(values, other) if kind == "cover" else np.where(np.isnan(values), other, values)
+        values = (
+            refined(values, other, raster.refines) if kind == "cover" else np.where(np.isnan(values), other, values)
+        )
     return values
 
 

@@ -27,6 +27,8 @@ from hushwalk.grid.window_invariant import (
     positions,
     samples_for,
 )
+from hushwalk.site.reading.class_names import names_beside
+from hushwalk.site.reading.cover import EVT_LEGENDS, by_vegetation_names
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.reading.heights import suspect_zeros
 from hushwalk.site.reading.layer_values import (
@@ -76,6 +78,7 @@ class RasterLayer:
     head : the label with the name of the file.
     story : where it comes from and how it is resampled.
     notices, assumed : doubts about its place, and what was assumed about its numbers.
+    refines : codes of the kinds of cover of an earlier layer that it tells more of; empty for all.
     """
 
     label: str
@@ -92,6 +95,7 @@ class RasterLayer:
     story: str
     notices: tuple[str, ...]
     assumed: tuple[str, ...]
+    refines: tuple[int, ...] = ()
 
     def read(self, where: Georeference, window: Cells, notices: list[str] | None = None) -> NDArray[Any]:
         """Read a window.
@@ -226,6 +230,9 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
     sense = Sense("class") if walk is not None else sense_of(spec.kind, label, spec)[0]
     address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
     file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
+    if walk is not None and walk.legend in EVT_LEGENDS:
+        names = names_beside(address.opens)
+        walk = by_vegetation_names(walk, names) if names else walk
     check_numbers(file, label, sense)
     crs, notices = resolve_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
     file = replace(file, crs=crs, nodata=file.nodata if spec.nodata is None else spec.nodata)
@@ -257,6 +264,7 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
         story=story if walk is None else f"{story}; classes read by {walk.label}",
         notices=notices,
         assumed=assumed,
+        refines=walk.refines if walk is not None else (),
     )
 
 
