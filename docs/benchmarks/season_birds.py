@@ -38,21 +38,21 @@ def displayed_from(males: np.ndarray, made: Morning, rng: np.random.Generator) -
 
 
 @dataclass(frozen=True)
-class Ground:
-    """Ground of a bird of the last morning, pooled with so many mornings before it.
+class Pooled:
+    """Ground of one bird of the last morning: from that morning alone, with one and with two mornings before it.
 
     Parameters
     ----------
-    pooled : mornings in all.
-    joined : of these, in how many the male was heard, by the list.
-    area_ha : of the 80 % ground.
-    held : by share, whether the ground holds the main log of the male, or of each of them if bearings are mixed.
+    heard : in how many of the last three mornings the male was heard that most of its bearings are of.
+    joined : by mornings pooled, how many of them the list takes for this male.
+    areas_ha : by mornings pooled, of the 80 % ground.
+    held : by mornings pooled and share, whether the ground holds the main log of the male; of several the mean.
     """
 
-    pooled: int
-    joined: int
-    area_ha: float
-    held: dict[float, float]
+    heard: int
+    joined: list[int]
+    areas_ha: list[float]
+    held: list[dict[float, float]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,28 +92,29 @@ def shared_out(made: Morning, day: date, bearings: list[Bearing]) -> SharedMorni
     return SharedMorning(notes, tuple(bearings), tuple(made.stops), made.audible, found, made.params.earshot)
 
 
-def grounds_of(made: Morning, heard: Heard, males: np.ndarray) -> list[Ground]:
-    """Give the grounds of the birds of the last morning: alone, with one and with two mornings before it."""
-    last, found = heard.shared[-1], []
-    sharing = last.association.sharing
+def grounds_of(made: Morning, heard: Heard, males: np.ndarray) -> list[Pooled]:
+    """Give the grounds of the birds of the last morning, each pooled with no, one and two mornings before it."""
+    last = heard.shared[-1]
+    days, sharing = heard.shared[-POOLED:], last.association.sharing
     stops = [stop.xy_m for stop in made.stops]
-    alone = {
-        bird: averaged_place(sharing, sharing.groups_of(bird.uids), made.site.grid, made.params.earshot)
-        for bird in last.association.birds
-    }
-    for pooled in range(1, min(POOLED, len(heard.shared)) + 1):
-        season = join_shared(made.site, made.part, heard.shared[-pooled:], [], stops)
-        for bird, own in alone.items():
-            place = season.place_of(last.notes.day, bird.name, own)
-            true = males[[heard.who[uid] for uid in bird.uids]]
-            drawn = {ground.share: ground for ground in credible_grounds(place, SHARES)}
-            held = {share: float(ground.holds(true).mean()) for share, ground in drawn.items()}
-            joined = len(season.of(last.notes.day, bird.name).mornings)
-            found.append(Ground(pooled, joined, drawn[SHARES[1]].area_ha, held))
+    seasons = [join_shared(made.site, made.part, days[k:], [], stops) for k in reversed(range(len(days)))]
+    on = [{heard.who[b.uid] for b in morning.bearings} for morning in days]
+    found = []
+    for bird in last.association.birds:
+        alone = averaged_place(sharing, sharing.groups_of(bird.uids), made.site.grid, made.params.earshot)
+        own = [heard.who[uid] for uid in bird.uids]
+        meant = [male for male in dict.fromkeys(own) if own.count(male) == max(map(own.count, own))]
+        one = Pooled(sum(meant[0] in males_of_day for males_of_day in on), [], [], [])
+        for season in seasons:
+            drawn = {g.share: g for g in credible_grounds(season.place_of(last.notes.day, bird.name, alone), SHARES)}
+            one.joined.append(len(season.of(last.notes.day, bird.name).mornings))
+            one.areas_ha.append(drawn[SHARES[1]].area_ha)
+            one.held.append({share: float(ground.holds(males[meant]).mean()) for share, ground in drawn.items()})
+        found.append(one)
     return found
 
 
-def play(made: Morning, mornings: int, rng: np.random.Generator) -> tuple[SeasonBirds, int, list[Ground]]:
+def play(made: Morning, mornings: int, rng: np.random.Generator) -> tuple[SeasonBirds, int, list[Pooled]]:
     """Play a season: its males, how many were heard, and the grounds of its last morning."""
     open_ground = made.density.with_values(np.where(no_bird_on(made.site).values > 0, 0.0, made.density.values))
     males = draw_birds(open_ground, rng, 1.0)
@@ -122,17 +123,20 @@ def play(made: Morning, mornings: int, rng: np.random.Generator) -> tuple[Season
     return season, len(set(heard.who.values())), grounds_of(made, heard, males)
 
 
-def table(grounds: list[Ground]) -> list[str]:
-    """Give the rows of the page: all birds, and those that were joined with a morning before."""
+def table(grounds: list[Pooled]) -> list[str]:
+    """Give the rows of the page: all birds, and by the number of mornings on which the male was heard."""
     lines = []
-    for words, least in (("all birds", 1), ("heard on every morning pooled", POOLED)):
-        for pooled in range(1, POOLED + 1):
-            known = [k for k, g in enumerate(grounds) if g.pooled == pooled]
-            own = [grounds[k] for k in known if least == 1 or grounds[k].joined == pooled]
-            if own:
-                held = ", ".join(f"{share:.0%} holds {np.mean([g.held[share] for g in own]):.0%}" for share in SHARES)
-                area = np.median([g.area_ha for g in own])
-                lines.append(f"{words}, {pooled} pooled: {len(own)} grounds, 80 % ground {area:.1f} ha; {held}")
+    whole = [g for g in grounds if len(g.areas_ha) == POOLED]
+    for words, own in (
+        ("all", whole),
+        *((f"heard on {n} of {POOLED}", [g for g in whole if g.heard == n]) for n in range(POOLED, 0, -1)),
+    ):
+        if not own:
+            continue
+        area = ", ".join(f"{np.median([g.areas_ha[k] for g in own]):.1f}" for k in range(POOLED))
+        held = [", ".join(f"{np.mean([g.held[k][share] for g in own]):.0%}" for share in SHARES) for k in range(POOLED)]
+        joined = ", ".join(f"{np.mean([g.joined[k] for g in own]):.1f}" for k in range(POOLED))
+        lines.append(f"{words}: {len(own)} birds, {area} ha; hold {' | '.join(held)}; mornings joined {joined}")
     return lines
 
 

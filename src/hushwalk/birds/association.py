@@ -3,7 +3,7 @@
 group_likelihood.py weighs a group, partitions.py draws ways to share out; fix.py then finds where each bird is.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from itertools import combinations, pairwise
@@ -145,6 +145,21 @@ def bearings_by_bird(bearings: Sequence[Bearing], bird_of: Mapping[str, str]) ->
         if bird:
             found.setdefault(bird, []).append(replace(bearing, bird=bird))
     return {bird: tuple(found[bird]) for bird in sorted(found)}
+
+
+def named_bird(said: str, names: Collection[str]) -> str:
+    """Give the bird of a list that is meant: in small letters, or by its number alone, it is the same.
+
+    Raises
+    ------
+    InputError
+        If there is none of that name.
+    """
+    wanted = said.strip().upper()
+    for name in (said, wanted, f"B{wanted}", f"B0{wanted}"):
+        if name in names:
+            return name
+    raise InputError(f"no bird is called {said!r} that morning; there are {', '.join(names)}")
 
 
 def associate(

@@ -11,7 +11,14 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from hushwalk.birds.association import AssociatedBird, Association, AssociationParams, associate, bearings_by_bird
+from hushwalk.birds.association import (
+    AssociatedBird,
+    Association,
+    AssociationParams,
+    associate,
+    bearings_by_bird,
+    named_bird,
+)
 from hushwalk.birds.audible_stops import audible_from
 from hushwalk.birds.averaged_place import averaged_place, coarse_place
 from hushwalk.birds.distinct_logs import distinct_logs
@@ -172,8 +179,7 @@ def fix_birds(
     """
     shared = share_morning(book, site, detectability, notes, as_noted=as_noted)
     by_bird = bearings_by_bird(shared.bearings, shared.association.bird_of)
-    if only and only not in by_bird:
-        raise InputError(f"no bird is called {only!r} that morning; there are {', '.join(by_bird)}")
+    only = named_bird(only, by_bird) if only else ""
     season = None
     if not as_noted:
         others = [day for day in heard_days(book) if day != notes.day]

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from hushwalk.birds.association import AssociationParams, associate, bearings_by_bird
+from hushwalk.birds.association import AssociationParams, associate, bearings_by_bird, named_bird
 from hushwalk.birds.posterior import EarshotParams
 from hushwalk.errors import InputError
 from hushwalk.grid.grid import Grid
@@ -106,3 +106,10 @@ def test_a_name_kept_on_the_way_towards_a_bird_weighs_more_than_one_given_again_
     assert odds(8) / odds(60) == pytest.approx(np.exp(params.said_closing - params.said_same))
     assert 5 < odds(8) / odds(60) < 8
     assert odds(8, off=40.0) > 1
+
+
+@pytest.mark.parametrize("said", ["B07", "b07", " b07 ", "7", "07"])
+def test_a_bird_is_meant_in_small_letters_and_by_its_number(said):
+    assert named_bird(said, ("B12", "B07", "B70")) == "B07"
+    with pytest.raises(InputError, match="there are B12, B7"):
+        named_bird(said, ("B12", "B77"))

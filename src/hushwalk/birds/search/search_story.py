@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from hushwalk.birds.association import named_bird
 from hushwalk.birds.bird_report import Detections
 from hushwalk.birds.fix import Fix
 from hushwalk.birds.found_logs import found_logs
@@ -209,16 +210,14 @@ def _still_to_find(
     """Leave out birds that are not wanted, were searched for that day, or whose used log was found."""
     fixes = fixed.fixes
     names = [fix.bird for fix in fixes]
-    strange = [bird for bird in request.birds if bird not in names]
-    if strange:
-        raise InputError(f"no bird is called {strange[0]!r} that morning; there are {', '.join(names)}")
+    chosen = {named_bird(bird, names) for bird in request.birds}
     day = clock.midnight.date()
     sessions = [row.note for row in book.notes("session") if _searched(row, day, book)]
     searched = {said.bird for said in sessions if isinstance(said, SessionNote)}
     found = found_logs(book, fixed)
     left, left_out = [], []
     for fix in fixes:
-        if request.birds and fix.bird not in request.birds:
+        if chosen and fix.bird not in chosen:
             continue
         if fix.bird in searched:
             left_out.append(LeftOut(fix.bird, WhyLeftOut.SEARCHED_TODAY))
