@@ -11,15 +11,18 @@ from pathlib import Path
 from typing import Any
 
 from hushwalk.errors import InputError, MissingFileError, OutputError
-from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find
+from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find, is_extract
 from hushwalk.files.rasters import look_at_raster
 from hushwalk.files.vectors import look_at_vector
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres, utm_epsg
 from hushwalk.regions.region_file import AreaSettings, read_area_file
 from hushwalk.site.bird_range import bird_region
+from hushwalk.site.reading.cover_shapes import is_drawn
 from hushwalk.site.reading.features import SHAPES
 from hushwalk.site.reading.georeferencing import Georeference
+from hushwalk.site.reading.point_heights import is_points
+from hushwalk.site.reading.tags import extract_layers
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.species import read_card
 from hushwalk.site.time_zone import zone_at
@@ -100,9 +103,11 @@ def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:
 
 def _reaches(layer: LayerSettings, where: Georeference) -> bool:
     label = f"layer {layer.kind}"
-    if layer.kind in SHAPES:
+    drawn = (layer.kind == "cover" and is_drawn(layer)) or (layer.kind == "elevation" and is_points(layer))
+    if layer.kind in SHAPES or drawn:
         address = find(layer.path, where.folder, label, VECTOR_ENDINGS, network=where.network)
-        vector = look_at_vector(address, label, layer=layer.layer, network=where.network)
+        name = layer.layer or next(iter(extract_layers(layer.kind)), None) if is_extract(address) else layer.layer
+        vector = look_at_vector(address, label, layer=name, network=where.network, counted=False)
         crs, box = vector.crs, vector.box
     else:
         address = find(layer.path, where.folder, label, RASTER_ENDINGS, network=where.network)

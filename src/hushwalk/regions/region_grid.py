@@ -15,6 +15,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import utm_epsg
 from hushwalk.grid.systems import Box, boxes_in, carried, system, transformer
 from hushwalk.regions.region_file import AreaSettings
+from hushwalk.site.reading.cover_shapes import is_drawn
 from hushwalk.site.reading.georeferencing import DEGREES
 from hushwalk.site.settings import named_layers
 
@@ -33,6 +34,10 @@ def region_grid(settings: AreaSettings) -> Grid:
         If the cover layer cannot be read.
     """
     for label, spec in named_layers(settings.layers):
+        if spec.kind == "cover" and is_drawn(spec):
+            if settings.region.bounds is None:
+                raise SettingsError(f"{label}: a layer of polygons has no lattice; give [region] bounds")
+            return _grid_of(Box(*settings.region.bounds), settings.region.cell_m)
         if spec.kind == "cover":
             address = find(spec.path, settings.folder, label, RASTER_ENDINGS, network=settings.region.network)
             file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=settings.region.network)
@@ -40,7 +45,21 @@ def region_grid(settings: AreaSettings) -> Grid:
             if not crs:
                 raise InputError(f'{label}: {address.shown} has no reference system; give crs = "EPSG:..." for it')
             return _grid_on(replace(file, crs=crs), settings)
-    raise SettingsError('no raster of kind "cover" is named; wide ground is judged by its land cover')
+    raise SettingsError('no layer of kind "cover" is named; wide ground is judged by its land cover')
+
+
+def _grid_of(bounds: Box, cell_m: float) -> Grid:
+    """Grid in UTM over limits in degrees."""
+    lon, lat = (bounds.west + bounds.east) / 2, (bounds.south + bounds.north) / 2
+    epsg = utm_epsg(lon, lat)
+    return _snapped(boxes_in(bounds, transformer(DEGREES, f"EPSG:{epsg}", lon, lat))[0], epsg, cell_m, SNAP_M)
+
+
+def _snapped(limits: Box, epsg: int, cell_m: float, step_m: float, corner_m: tuple[float, float] = (0.0, 0.0)) -> Grid:
+    west_m = corner_m[0] + floor((limits.west - corner_m[0]) / step_m + NEAR) * step_m
+    north_m = corner_m[1] - floor((corner_m[1] - limits.north) / step_m + NEAR) * step_m
+    n_cols, n_rows = (ceil(length / cell_m - NEAR) for length in (limits.east - west_m, north_m - limits.south))
+    return Grid(epsg, west_m, north_m, cell_m, n_rows, n_cols)
 
 
 def _grid_on(file: RasterFile, settings: AreaSettings) -> Grid:
@@ -59,11 +78,8 @@ def _grid_on(file: RasterFile, settings: AreaSettings) -> Grid:
             min(requested.east, limits.east),
             min(requested.north, limits.north),
         )
-    west_m, north_m, step_m = (file.box.west, file.box.north, cell_m) if own else (0.0, 0.0, SNAP_M)
-    west_m += floor((limits.west - west_m) / step_m + NEAR) * step_m
-    north_m -= floor((north_m - limits.north) / step_m + NEAR) * step_m
-    n_cols, n_rows = (ceil(length / cell_m - NEAR) for length in (limits.east - west_m, north_m - limits.south))
-    return Grid(epsg, west_m, north_m, cell_m, n_rows, n_cols)
+    corner_m = (file.box.west, file.box.north) if own else (0.0, 0.0)
+    return _snapped(limits, epsg, cell_m, cell_m if own else SNAP_M, corner_m)
 
 
 def _middle(file: RasterFile, bounds: tuple[float, ...] | None) -> tuple[float, float]:

@@ -20,6 +20,7 @@ from hushwalk.habitat.ingredients import (
     slope_position,
     water_edge,
     where_kinds,
+    wide_mean,
 )
 from hushwalk.habitat.surroundings import coarsening
 from hushwalk.site.reading.cover_kinds import cover_kinds
@@ -32,6 +33,7 @@ GROWTH = ("stand_age", "canopy_height")
 """Definition: ingredients that tell how far a stand has grown; the second where the first says nothing."""
 
 PERCENT = 100.0  # definition
+LEAST_SEEN = 0.5  # judgement: with half of its surroundings unknown, what a place lies in is anybody's guess
 YOUNG_YEARS = 25.0  # found: forest counts as young to this age (kubisiak_1985)
 
 
@@ -143,9 +145,13 @@ def _of_cover(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Way]:
     conifer = {kind.code: kind.conifer_share for kind in kinds if kind.group not in {"", "water"}}
     shares = card.landscape_shares(region)
     found: dict[str, Way] = {
-        "landscape_share": lambda: share_of_kinds(cover, shares, radii.landscape_m, "aspen and young forest", young),
-        "mixture": lambda: mixture(cover, groups, radii.mixture_m),
-        "conifer_share": lambda: share_of_kinds(cover, conifer, radii.conifer_m, "conifers"),
+        "landscape_share": lambda: _where_seen(
+            share_of_kinds(cover, shares, radii.landscape_m, "aspen and young forest", young), cover, radii.landscape_m
+        ),
+        "mixture": lambda: _where_seen(mixture(cover, groups, radii.mixture_m), cover, radii.mixture_m),
+        "conifer_share": lambda: _where_seen(
+            share_of_kinds(cover, conifer, radii.conifer_m, "conifers"), cover, radii.conifer_m
+        ),
     }
     if age is not None:
         found["stand_age"] = lambda: where_kinds(age, cover, forest)
@@ -160,6 +166,14 @@ def _of_cover(seen: Seen, card: SpeciesCard, region: str) -> dict[str, Way]:
         )
         found["canopy_height"] = lambda: where_kinds(undated, cover, forest)
     return found
+
+
+def _where_seen(layer: Layer, cover: Layer, radius_m: float) -> Layer:
+    """Keep a measure of the surroundings where most of them have a class: a few marshes tell nothing of the woods."""
+    if cover.known.all():
+        return layer
+    seen = wide_mean(cover.with_values(cover.known.astype(float), name="known cover", unit="1"), radius_m)
+    return layer.with_values(np.where(seen >= LEAST_SEEN, layer.values, np.nan), step="unknown where cover mostly is")
 
 
 def overlap_of(card: SpeciesCard, region: str, cell_m: float) -> tuple[int, int]:

@@ -240,6 +240,7 @@ def keys_of(kind: LayerKind) -> tuple[str, ...]:
     measured = kind in {"elevation", "canopy_cover", "canopy_height", "stand_age"}
     drawn = ("legend", "classes", "field", "where", "band", "nodata") if kind == "cover" else ("field", "where")
     own = ("band", "nodata", "scale", "unit") if measured else drawn
+    own = (*own, "field") if kind == "elevation" else own
     return ("kind", "path", *own, "layer", "crs", "note")
 
 

@@ -63,6 +63,8 @@ def test_a_partial_layer_of_cover_leaves_the_rest_as_ground_of_unknown_cover(tmp
     assert any(words.startswith("86% of the ground has no class") for words in part.surface.notices)
     place = grid.xy(np.array([grid.n_rows - 20]), np.array([20]))[0]
     reasons = why(part.surface, (float(place[0]), float(place[1]))).reasons
+    # a marsh in the north tells nothing of the woods round this place
+    assert [r.rating for r in reasons if r.need.key == "conifer_share"] == [Rating.UNKNOWN]
     cover = next(reason for reason in reasons if reason.need.key == "cover_quality")
     assert cover.rating is not Rating.UNKNOWN
     assert cover.score == pytest.approx(0.3)  # kouffeld_2013, as on the card for ground without cover

@@ -13,7 +13,7 @@ VALUE, NAMES = ("value", "evt_value", "lf_evt_value"), ("evt_name", "classname",
 """Definition: columns of the tables that LANDFIRE delivers, in lower case."""
 
 
-def names_beside(raster: str) -> Mapping[int, str]:
+def class_names_of(raster: str) -> Mapping[int, str]:
     """Read the names of classes beside a raster.
 
     Parameters

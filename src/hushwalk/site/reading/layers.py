@@ -21,6 +21,7 @@ from hushwalk.site.reading.cover_shapes import CoverShapes, is_drawn, open_cover
 from hushwalk.site.reading.features import SHAPES, read_features
 from hushwalk.site.reading.georeferencing import Georeference
 from hushwalk.site.reading.narrow_areas import WADED_M, split_by_width
+from hushwalk.site.reading.point_heights import PointHeights, is_points, open_point_heights
 from hushwalk.site.reading.raster_layers import Cells, RasterLayer, open_raster
 from hushwalk.site.reading.taken_ground import TAKEN, taken_share
 from hushwalk.site.settings import LayerSettings, named_layers
@@ -38,7 +39,7 @@ UNITS = {"elevation": "m", "cover": "class", "canopy_cover": "1", "canopy_height
 NEEDED = ("elevation", "cover")
 """Kinds of raster layer of which one at least must reach the ground, where any is named."""
 
-Raster = RasterLayer | CoverShapes
+Raster = RasterLayer | CoverShapes | PointHeights
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,6 +271,8 @@ def read_first_known(
 def _opened(spec: LayerSettings, label: str, where: Georeference, year: int) -> Raster:
     if spec.kind == "cover" and is_drawn(spec):
         return open_cover_shapes(spec, label, where)
+    if spec.kind == "elevation" and is_points(spec):
+        return open_point_heights(spec, label, where)
     if spec.where is not None:
         raise SettingsError(f"{label}: where chooses among features, and {spec.path} is a raster; leave `where` out")
     return open_raster(spec, label, where, year)

@@ -16,6 +16,7 @@ from hushwalk.site.reading.layer_values import SENTINELS, Sense
 
 FULL_READ_CELLS = 400_000_000  # judgement: some ten seconds of reading; beyond it coarser cells are read
 MOST_CELLS = 3_000_000_000  # judgement: 1 m cells over the largest ground; more is a mistake
+COARSE_HEIGHTS_M = 60.0  # judgement: two cells of 30 m; the lie of the land within a walk of some minutes is lost
 
 
 def check_numbers(file: RasterFile, label: str, sense: Sense) -> None:
@@ -126,3 +127,14 @@ def zero_words(label: str, zeros: NDArray[np.bool_]) -> list[str]:
         return []
     words = "of the ground is exactly 0 m high amid high ground and was taken as unknown; give nodata = 0 to say so"
     return [f"{label}: {zeros.mean():.1%} {words}"]
+
+
+def coarse_heights_words(apart_m: float) -> list[str]:
+    """Say what heights that lie far apart do not show."""
+    if apart_m <= COARSE_HEIGHTS_M:
+        return []
+    words = (
+        f"heights every {apart_m:.0f} m show no hollow, bank or ledge smaller than that: climbs come out too small, "
+        "earshot over broken ground too far, and the hour of the first light too even; heights of 30 m or finer mend it"
+    )
+    return [words]

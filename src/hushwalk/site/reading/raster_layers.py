@@ -27,7 +27,7 @@ from hushwalk.grid.window_invariant import (
     positions,
     samples_for,
 )
-from hushwalk.site.reading.class_names import names_beside
+from hushwalk.site.reading.class_names import class_names_of
 from hushwalk.site.reading.cover import EVT_LEGENDS, by_vegetation_names
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.reading.heights import suspect_zeros
@@ -43,6 +43,7 @@ from hushwalk.site.reading.layer_values import (
 from hushwalk.site.reading.raster_faults import (
     check_foreign,
     check_numbers,
+    coarse_heights_words,
     coarser_step,
     foreign_number_words,
     hide_foreign,
@@ -231,7 +232,7 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
     address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
     file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
     if walk is not None and walk.legend in EVT_LEGENDS:
-        names = names_beside(address.opens)
+        names = class_names_of(address.opens)
         walk = by_vegetation_names(walk, names) if names else walk
     check_numbers(file, label, sense)
     crs, notices = resolve_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
@@ -262,7 +263,7 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
         undeclared=undeclared_codes(walk) if walk is not None else (),
         head=f"{label} ({name})",
         story=story if walk is None else f"{story}; classes read by {walk.label}",
-        notices=notices,
+        notices=(*notices, *(coarse_heights_words(source_m) if spec.kind == "elevation" else ())),
         assumed=assumed,
         refines=walk.refines if walk is not None else (),
     )
