@@ -1,4 +1,4 @@
-"""Words of strangers made fit to be shown: names out of files, notes, and messages that quote them.
+"""Words of strangers made fit to be shown, such as names out of files and notes; and how many of a thing there are.
 
 Escaping for HTML, XML and tables is the outputs' business; here goes what no page should hold at all.
 """
@@ -49,3 +49,19 @@ def message(text: str) -> str:
     """
     kept = "\n".join(UNSEEN.sub("", line) for line in text[:MESSAGE_SIGNS].split("\n"))
     return kept if len(text) <= MESSAGE_SIGNS else f"{kept}…"
+
+
+def counted(n: int, noun: str) -> str:
+    """Say how many there are.
+
+    Examples
+    --------
+    >>> counted(1, "morning"), counted(2, "morning"), counted(0, "log")
+    ('1 morning', '2 mornings', '0 logs')
+    """
+    return f"{n} {plural(n, noun)}"
+
+
+def plural(n: int, noun: str) -> str:
+    """Give a word for one or for several."""
+    return noun if n == 1 else f"{noun}s"

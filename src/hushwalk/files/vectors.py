@@ -22,6 +22,7 @@ from hushwalk.errors import InputError
 from hushwalk.files.paths import Address
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import Box, carried
+from hushwalk.text import counted
 
 Geometry = Any
 Shape = Literal["point", "line", "polygon"]
@@ -313,4 +314,4 @@ def _why_not(fault: BaseException) -> str:
 
 
 def _counted(n: int, words: str) -> list[str]:
-    return [f"{n} feature{'s' if n > 1 else ''} {words}"] if n else []
+    return [f"{counted(n, 'feature')} {words}"] if n else []

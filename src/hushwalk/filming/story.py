@@ -34,6 +34,7 @@ from hushwalk.site.norths import north_of
 from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site, place_of, read_site
+from hushwalk.text import counted
 from hushwalk.walking.times import TravelTimes
 
 SKYLINE_REACH_M = 20_000.0
@@ -131,7 +132,7 @@ def plan_sessions(
     times = walks_to(settings, site, clock, places)
     progress(Step("looking for far ridges"))
     stage = _stage(settings, camera, request, site)
-    progress(Step(f"weighing {request.days} days at {len(places)} log{'s' * (len(places) > 1)}"))
+    progress(Step(f"weighing {request.days} days at {counted(len(places), 'log')}"))
     plans = [_plan(stage, place, times, k) for k, place in enumerate(places, start=1)]
     weather = settings.weather
     return SessionReport(

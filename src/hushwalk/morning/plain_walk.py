@@ -24,7 +24,7 @@ from hushwalk.walking.times import travel_times
 
 SPACE_STEP_M = 50.0  # definition: all spacings are whole steps of it
 SPACINGS_M = (100.0, 150.0, 200.0, 250.0, 300.0, 400.0, 600.0, 800.0)  # judgement: from earshot in noise to half a mile
-START_STEP_S = 900.0  # judgement: leaving a quarter of an hour earlier or later changes little
+RANKED_EVERY_S = 900.0  # judgement: a quarter of an hour ranks the walks; plain_plan.py then leaves every five minutes
 TRIED_IN_FULL = 6  # judgement: the best few trails, and as many straight walks, by the males along them
 DIRECTIONS = 16  # definition: the points of the compass rose
 
@@ -203,7 +203,7 @@ def _timed(
         needed_s = share * (line.out_s + line.back_s) + np.arange(1, len(stops) + 1) * dwell_s
         begin_s = share * line.out_s + np.arange(len(stops)) * dwell_s
         worth, fit = 0.0, 0
-        for leave_s in np.arange(first_s, morning.last_s, START_STEP_S):
+        for leave_s in np.arange(first_s, morning.last_s, RANKED_EVERY_S):
             many = int(np.count_nonzero(needed_s <= min(morning.window_s, morning.last_s - leave_s)))
             if many == 0:
                 break

@@ -9,6 +9,7 @@ from datetime import datetime, time
 import numpy as np
 
 from hushwalk.errors import SettingsError
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.describe import StartState
 from hushwalk.morning.look_round import Morning, look_round
@@ -24,7 +25,7 @@ from hushwalk.planning.model.plan import Visit
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
-from hushwalk.types import FloatArray
+from hushwalk.types import BoolArray, FloatArray
 from hushwalk.worker import Pending
 
 
@@ -64,18 +65,42 @@ def replan(
         raise SettingsError(f"the plan has no stop {at!r}; its stops are {', '.join(names)}")
     made = walk[: names.index(at) + 1]
     morning = look_round(settings, progress)
+    to_come, not_stood = stops_to_come(walk[len(made) :], morning.site.grid, morning.way.no_stop)
     now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     progress(Step("working out what is heard from each post"))
-    morning_problem = build_problem(morning, _posts(morning, walk))
+    morning_problem = build_problem(morning, _posts(morning, (*made, *to_come)))
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     progress(Step("choosing what is left"))
     result = solved(morning.site, left, (), settings, params or RunParams())
     curve = Pending(lambda: budget_curve_of(left, settings.seed))
     start = StartState(len(made), at, len(made))
-    return report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
+    report = report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
+    return replace(report, not_stood=not_stood)
+
+
+def stops_to_come(
+    stops: tuple[PlannedStop, ...], grid: Grid, no_stop: BoolArray
+) -> tuple[tuple[PlannedStop, ...], tuple[str, ...]]:
+    """Part the stops that are still to come by whether one may stand there.
+
+    Parameters
+    ----------
+    stops : of the plan that is being walked.
+    grid : of the trip.
+    no_stop : shape grid.shape, where nobody stands and listens.
+
+    Returns
+    -------
+    tuple
+        Stops that are kept, and names of those that are left out.
+    """
+    places_m = [np.atleast_2d(to_metres(grid.epsg, (stop.lon_deg, stop.lat_deg))) for stop in stops]
+    off = [bool(grid.contains(xy)[0]) and bool(no_stop[grid.rowcol(xy)][0]) for xy in places_m]
+    kept = tuple(stop for stop, left_out in zip(stops, off, strict=True) if not left_out)
+    return kept, tuple(stop.name for stop, left_out in zip(stops, off, strict=True) if left_out)
 
 
 def _posts(morning: Morning, walk: tuple[PlannedStop, ...]) -> FloatArray:

@@ -339,6 +339,7 @@ class Report:
     region : of the species card, by which the ground is scored.
     expected : what to expect of the whole day; None where the walk is under way or shared.
     males_passed : displaying males expected within 50 m of the legs, before one closes in; None where withheld.
+    not_stood : stops of the plan under way that nobody may stand at by today's layers and notes.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
@@ -375,6 +376,7 @@ class Report:
     closing: ClosingIn | None = None
     expected: ExpectedDay | None = None
     males_passed: float | None = None
+    not_stood: tuple[str, ...] = ()
     shared_grid_m: float | None = None
 
     @property

@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from hushwalk.errors import InputError, MissingFileError, PlaceError
 from hushwalk.grid.points import parse_place
+from hushwalk.notes.reading.vocabulary import planned_name
 
 STOP_NAME = re.compile(r"P\d{1,3}")
 """Definition: how the stops of a plan are called."""
@@ -83,7 +84,7 @@ def place_meant(text: str, summary: Path) -> tuple[float, float]:
     if not STOP_NAME.fullmatch(name):
         return parse_place(text)
     stops = {stop.name: stop for stop in (*read_walk(summary), *read_further(summary))}
-    called = f"P{int(name[1:]):02d}"
+    called = planned_name(name, stops)
     if called not in stops:
         raise PlaceError(f"the plan {summary} has no stop {called}; its stops are {', '.join(stops) or 'none'}")
     return stops[called].lon_deg, stops[called].lat_deg

@@ -5,7 +5,8 @@ What is said of an area that was looked at closely is plate_words.py's.
 
 from hushwalk.grid.points import lonlat_text
 from hushwalk.regions.area_report import Area, Areas, Plate, Unranked
-from hushwalk.wording.formats import counted, sentence
+from hushwalk.text import counted
+from hushwalk.wording.formats import sentence
 from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences, wrong_zone_sentence
 
 HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach km²", "closed %", "drive min")
@@ -92,7 +93,7 @@ def lead(areas: Areas) -> str:
     n = len(areas.areas)
     return (
         f"{sentence(region.scoring.card.name)[:-1]}, dawn of {morning.date:%d %B %Y}, back by {morning.back_by:%H:%M}. "
-        f"{size:,.0f} km² were judged, and {n} place{'s' * (n != 1)} to leave a car ranked by the males that a dawn "
+        f"{size:,.0f} km² were judged, and {counted(n, 'place')} to leave a car ranked by the males that a dawn "
         "walk from there could hear and no better place can."
     )
 

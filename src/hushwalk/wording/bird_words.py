@@ -16,7 +16,7 @@ from hushwalk.grid.points import lonlat_text
 from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
 from hushwalk.site.place import Place
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 from hushwalk.wording.unread_words import unread_words
 
 AVERAGED = (
@@ -104,7 +104,7 @@ def _bearing(row: LedgerRow, zone: ZoneInfo) -> str:
 def bird_lines(bird: LocatedBird) -> list[str]:
     """Give one bird, line by line."""
     sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in bird.grounds)
-    lines = [f"{bird.name}: {sizes}, from {len(bird.lines)} bearing{'s' if len(bird.lines) > 1 else ''}"]
+    lines = [f"{bird.name}: {sizes}, from {counted(len(bird.lines), 'bearing')}"]
     if bird.one_bird is not None and len(bird.lines) > 1:
         lines.append(f"  one bird      all its bearings are of one bird with chance {bird.one_bird:.0%}")
     if bird.male is not None and len(bird.male.mornings) + len(bird.male.logs) > 1:

@@ -14,8 +14,8 @@ from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
 from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
+from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
-from hushwalk.wording.formats import counted
 from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences

@@ -17,8 +17,9 @@ from hushwalk.morning.closing_in import (
 )
 from hushwalk.morning.way_of_working import Way, WayOfWorking, WhyWay
 from hushwalk.notes.figures import figure
+from hushwalk.text import counted
 from hushwalk.wording.day_words import compared_words
-from hushwalk.wording.formats import bearing, clock, compass_point, counted, sentence
+from hushwalk.wording.formats import bearing, clock, compass_point, sentence
 
 WHY = {
     WhyWay.CHOSEN: "as the trip file says",

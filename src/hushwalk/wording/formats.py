@@ -9,21 +9,11 @@ from datetime import datetime
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.norths import North
+from hushwalk.text import counted
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 ALL_ROUND = "all round"
 WET_FROM_M = 5.0  # judgement: a step or two is no wet walk
-
-
-def counted(n: int, noun: str) -> str:
-    """Say how many there are.
-
-    Examples
-    --------
-    >>> counted(1, "morning"), counted(2, "morning"), counted(0, "log")
-    ('1 morning', '2 mornings', '0 logs')
-    """
-    return f"{n} {noun}{'' if n == 1 else 's'}"
 
 
 def clock(moment: datetime | None) -> str:
@@ -99,11 +89,11 @@ def way_parts(on_trail_share: float, fords: int, bridges: int, wet_m: float = 0.
     """
     parts = [f"{100 * on_trail_share:.0f} % on trail or road"]
     if fords:
-        parts.append(f"wade {fords} stream{'s' * (fords > 1)}")
+        parts.append(f"wade {counted(fords, 'stream')}")
     if wet_m >= WET_FROM_M:
         parts.append(f"wet feet for {max(round(wet_m, -1), 10):.0f} m of wet ground")
     if bridges:
-        parts.append(f"{bridges} stream{'s' * (bridges > 1)} crossed on the trail, look for the bridge")
+        parts.append(f"{counted(bridges, 'stream')} crossed on the trail, look for the bridge")
     return parts
 
 
@@ -176,14 +166,14 @@ def offset(degrees: float) -> str:
 def headline(report: Report) -> tuple[tuple[str, str], ...]:
     """Give the morning in five times: what a tired person looks for first; a sixth where time is kept to close in."""
     first = report.stops[0].arrive if report.stops else None
-    latest = report.back_at_latest
+    latest, kept = report.back_at_latest, report.back_at_latest != report.back
     return (
         ("leave the car", clock(report.depart)),
         ("first stop", clock(first)),
         ("walk without lamp", clock(report.sun.civil_dawn)),
         ("sunrise", clock(report.sun.sunrise)),
-        ("back at the car", clock(report.back)),
-        *((("back after closing in", clock(latest)),) if latest != report.back else ()),
+        ("back at the car without a try" if kept else "back at the car", clock(report.back)),
+        *((("back at the car with all tries", clock(latest)),) if kept else ()),
     )
 
 

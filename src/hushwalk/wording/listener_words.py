@@ -11,7 +11,7 @@ from hushwalk.birds.listener_fit import FEWEST_MALES, WILD_SD_DEG, ListenerRepor
 from hushwalk.birds.rehearsal import ALONE, Rehearsal
 from hushwalk.hearing.listener import EVIDENCE
 from hushwalk.hearing.listener_offset import OffsetFit, refit
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 
 
 def listener_words(report: ListenerReport) -> str:

@@ -22,7 +22,7 @@ from hushwalk.morning.report import (
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
-from hushwalk.wording.warning_words import warning_sentence
+from hushwalk.wording.warning_words import not_stood_words, warning_sentence
 
 HINDRANCES = {
     Hindrance.WIND: "wind of {air.wind_at_ear_ms:.1f} m/s at the ear",
@@ -67,7 +67,8 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
     if report.shared_grid_m is not None:
         return shared_words(report.shared_grid_m)
     verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
-    return (*map(warning_sentence, report.warnings), *verdict, *_traffic_sentence(report), *report.notices)
+    not_stood = map(not_stood_words, report.not_stood)
+    return (*not_stood, *map(warning_sentence, report.warnings), *verdict, *_traffic_sentence(report), *report.notices)
 
 
 def assumption_sentences(report: Report) -> tuple[str, ...]:

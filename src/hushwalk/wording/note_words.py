@@ -29,7 +29,7 @@ from hushwalk.notes.note_warnings import NoteWarning, WarningKind
 from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, SessionNote, VisitNote
 from hushwalk.notes.reading.entry import COLUMNS
 from hushwalk.notes.reading.walk_table import TakenIn
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 from hushwalk.wording.unread_words import unread_words
 
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees

@@ -4,7 +4,8 @@ The facts are morning/notes_effect.py's; which birds and logs there are, season_
 """
 
 from hushwalk.morning.notes_effect import DensityUpdate, MaleLeft, NotesEffect
-from hushwalk.wording.formats import counted, percent
+from hushwalk.text import counted
+from hushwalk.wording.formats import percent
 
 NAMED_MOST = 12  # judgement: a list that a tired person still reads
 

@@ -4,8 +4,8 @@ morning/walked_tracks.py learns it.
 """
 
 from hushwalk.morning.walked_tracks import PaceReport
+from hushwalk.text import counted
 from hushwalk.walking.own_pace import ENOUGH_FOR_RESERVE_M, ENOUGH_M, LearntFactor
-from hushwalk.wording.formats import counted
 
 
 def pace_words(report: PaceReport) -> str:

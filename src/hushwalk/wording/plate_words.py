@@ -11,7 +11,7 @@ import numpy as np
 from hushwalk.habitat.why import Rating
 from hushwalk.regions.area_report import Area, Areas, Look, Plate
 from hushwalk.regions.area_score import PlaceParams
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 
 NAMED = 2  # judgement: more than two ingredients on a line are not taken in
 WEIGHTY = 0.15  # judgement: what weighs less, such as steepness, speaks for no place

@@ -5,6 +5,7 @@ Maps, sheet and GPS file are drawn by outputs.
 
 from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
+from hushwalk.text import counted, plural
 from hushwalk.wording.unread_words import unread_words
 
 
@@ -65,7 +66,7 @@ def pass_words(one: SearchPass, params: SearchParams, number: int) -> str:
     there, back = one.towards_magnetic_deg, (one.towards_magnetic_deg + 180) % 360
     what = "Walk" if number == 1 else "Then, across, walk"
     return (
-        f"{what} {one.lines} line{'s' * (one.lines > 1)}, first towards {there:03.0f}, then {back:03.0f} by compass, "
+        f"{what} {counted(one.lines, 'line')}, first towards {there:03.0f}, then {back:03.0f} by compass, "
         f"{params.effort.strip_m:g} m from one to the next."
     )
 
@@ -88,7 +89,8 @@ def search_rules(params: SearchParams) -> tuple[str, ...]:
     lines = f"Walk the lines {effort.strip_m:g} m apart, slowly, and look at every log; the best ground twice, across."
     log = (
         f"At a log that was used stay at most {effort.minutes_at_log:.0f} minutes: note, photograph, touch nothing. "
-        f"Then leave the rest of the lines, and look over the {params.round_log_m:.0f} m round it for others of his."
+        f"Then leave the rest of the lines, and look over the {effort.round_log_m:.0f} m round it for others of his "
+        f"({effort.round_log_s / 60:.0f} minutes; the times hold both as often as a log is expected)."
     )
     seen = (
         f"At any log, walk away until its droppings are lost. If that is not {effort.seen_from_m:g} m, plan again with "
@@ -121,7 +123,7 @@ def left_out_words(bird: LeftOut) -> str:
 
 def walked_words(numbers: tuple[int, ...], added: int) -> str:
     """Say what was noted as searched."""
-    which = f"area{'s' * (len(numbers) > 1)} {', '.join(map(str, numbers))}"
+    which = f"{plural(len(numbers), 'area')} {', '.join(map(str, numbers))}"
     if not added:
         return f"{which}: noted already"
     return f"{which}: noted as searched; the chance of a log there is lowered, not gone"

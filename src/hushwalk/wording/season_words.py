@@ -10,7 +10,7 @@ from hushwalk.birds.season_birds import SeasonBirds
 from hushwalk.birds.season_numbers import NumberChange
 from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
 from hushwalk.season.story import Season
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 from hushwalk.wording.log_words import log_reasons
 from hushwalk.wording.unread_words import unread_words
 

@@ -67,3 +67,11 @@ _SENTENCES: Mapping[Trouble, Callable[[MorningWarning], str]] = {
     Trouble.OFF_ROAD: _off_road,
     Trouble.OUT_OF_SEASON: _out_of_season,
 }
+
+
+def not_stood_words(name: str) -> str:
+    """Say why a stop of the plan that is under way is left out."""
+    return (
+        f"{name} of the plan is left out: by the layers and notes of today nobody may stand there (houses, built-up or "
+        "private ground, a motorway, a shore or ground that the notes keep off)"
+    )

@@ -93,9 +93,9 @@ def test_the_summary_holds_facts_with_words(closing_report: Report) -> None:
 def test_both_times_of_being_back_are_given_and_others_are_told_the_later(closing_report: Report) -> None:
     soon, late = clock(closing_report.back), clock(closing_report.back + timedelta(minutes=85))
     whole = " ".join(sheet_words(closing_report))
-    assert f"back at the car {soon}, back after closing in {late}" in whole
+    assert f"back at the car without a try {soon}, back at the car with all tries {late}" in whole
     assert f"{clock(closing_report.depart)}, back by {late}" in whole
-    assert f"back after closing in</span><b>{late}</b>" in map_page(closing_report)
+    assert f"back at the car with all tries</span><b>{late}</b>" in map_page(closing_report)
     assert f"back {soon}, after closing in {late}" in gpx_text(closing_report)
     assert f"{soon}; {late} with the 85 min kept for closing in" in summary_words(closing_report)
 

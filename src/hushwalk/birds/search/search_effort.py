@@ -30,6 +30,7 @@ class EffortParams:
     strip_m : from one line to the next [m].
     pace_ms : walking and looking [m/s].
     minutes_at_log : at a log that is found [min].
+    round_log_m : ground round a found log that is looked over for others of his [m].
     ring_m2 : ground is taken up in pieces of this size [m2].
     turning : steps from line to line, as a share of the lines.
     passes : times that a ground is walked at most.
@@ -40,6 +41,7 @@ class EffortParams:
     strip_m: float = figure("search", "strip_m")
     pace_ms: float = figure("search", "pace_ms")
     minutes_at_log: float = figure("search", "minutes_at_log")
+    round_log_m: float = figure("search", "round_log_m")
     ring_m2: float = figure("search", "ring_m2")
     turning: float = figure("search", "turning")
     passes: int = 2
@@ -48,6 +50,16 @@ class EffortParams:
     def once(self) -> float:
         """Chance to find a log on ground that is walked once, ``1 - exp(-W / strip)``."""
         return float(-np.expm1(-self.sweep_m / self.strip_m))
+
+    @property
+    def round_log_s(self) -> float:
+        """Seconds to look over the ground round a found log, along lines that lie as far apart as in the search."""
+        return float(np.pi) * self.round_log_m**2 / self.strip_m / self.pace_ms
+
+    @property
+    def a_log_s(self) -> float:
+        """Seconds that a found log takes: those at it, and those for the ground round it."""
+        return self.minutes_at_log * 60 + self.round_log_s
 
     @property
     def ring_s(self) -> float:
@@ -248,7 +260,7 @@ def _pieces(
         rings = np.add.reduceat(mass, np.arange(0, len(mass), per)) if len(mass) else np.zeros(0)
         for turn in range(params.passes):
             gain = rings * (1 - params.once) ** turn * params.once
-            cost = params.ring_s + gain * params.minutes_at_log * 60
+            cost = params.ring_s + gain * params.a_log_s
             rate.append(np.minimum.accumulate(gain / cost))  # a ring is never taken up before the one inside it
             kinds.append(np.stack([np.full(len(rings), bird), np.full(len(rings), turn), np.arange(len(rings))]))
             gains.append(gain)

@@ -73,13 +73,11 @@ class SearchParams:
     effort : how ground is walked.
     quiet_min : since the last display [min].
     after_sunrise_h : not before this [h].
-    round_log_m : ground round a found log that is looked over for others of his [m].
     """
 
     effort: EffortParams = field(default_factory=EffortParams)
     quiet_min: float = figure("search", "quiet_min")
     after_sunrise_h: float = figure("search", "after_sunrise_h")
-    round_log_m: float = figure("search", "round_log_m")
 
 
 @dataclass(frozen=True, eq=False)
@@ -237,7 +235,8 @@ def plan_search(
     -----
     Ground is chosen by :func:`plan_effort`, and the time that it may take is corrected until the lines as drawn, with
     every step between and round them, fill the time. Logs expected are those on ground walked times
-    ``1 - exp(-W L / A)``, with L the lines as drawn, summed over the passes.
+    ``1 - exp(-W L / A)``, with L the lines as drawn, summed over the passes. A found log takes its minutes, and those
+    to look over the ground round it; that the rest of the lines is then left is not counted: the search ends in time.
     """
     params, walk = params or SearchParams(), walk or StraightWalk()
     if not grounds:
@@ -314,7 +313,7 @@ def _area(
     approach = walk.leg(here, _xy(passes[0].path_m[0]))
     arrive = clock + timedelta(seconds=approach.seconds)
     inside = sum(polyline_length(one.path_m) for one in passes) / params.pace_ms
-    leave = arrive + timedelta(seconds=inside + logs * params.minutes_at_log * 60)
+    leave = arrive + timedelta(seconds=inside + logs * params.a_log_s)
     return SearchArea(
         number,
         where.bird,

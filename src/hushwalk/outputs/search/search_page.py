@@ -22,6 +22,7 @@ from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing, walk_
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.outputs.walk.walk_page import StaticMap, filled, kinds_shown, scene_data
+from hushwalk.text import counted
 from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import bearing, clock, compass_point, north_sentence, percent, sentence
@@ -70,7 +71,7 @@ def search_promise(search: Search) -> str:
     if not count:
         return "No area can be reached, searched and left in the time there is."
     words = assumed_words(search)
-    areas = f"{count} area{'s' * (count > 1)}"
+    areas = counted(count, "area")
     return f"{areas}. Expect to find {search.logs_expected:.1f} logs: {words}."
 
 

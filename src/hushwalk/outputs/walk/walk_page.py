@@ -150,8 +150,8 @@ def page_data(report: Report) -> dict[str, Any]:
             "at": [report.car.lat_deg, report.car.lon_deg],
             "rows": [
                 ["leave", clock(report.depart)],
-                ["back", clock(report.back)],
-                *([["back after closing in", clock(latest)]] if latest != report.back else []),
+                ["back without a try" if latest != report.back else "back", clock(report.back)],
+                *([["back with all tries", clock(latest)]] if latest != report.back else []),
                 ["place", report.car.usng],
             ],
         },

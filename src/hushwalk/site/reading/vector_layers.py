@@ -21,6 +21,7 @@ from hushwalk.grid.systems import Box, name_of, system
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.reading.tags import extract_layers, is_tagged, named, of_kind
 from hushwalk.site.settings import LayerSettings
+from hushwalk.text import plural
 
 OPTIONAL = ("streams", "water", "wetlands", "trails", "roads", "buildings", "closed")
 """Kinds of layer that a trip can do without: where one lies beside the ground, that is a remark."""
@@ -110,7 +111,7 @@ def bring_shapes(
             f"({'; '.join(got.faults)})"
         )
     faults = got.faults if got.singles else (*got.faults, "nothing of it lies on the ground of the trip")
-    of_shapes = " and ".join(f"{shape}s" for shape in drawn)
+    of_shapes = " and ".join(plural(len(got.singles), shape) for shape in drawn)
     story = f"{head}: {len(got.singles)} {of_shapes} in {name_of(crs)}, carried to the grid and clipped"
     story += f"; where {render(chosen)}" if chosen is not None else ""
     return BroughtShapes(got.singles, raw.columns, story, tuple(f"{head}: {words}" for words in (*notices, *faults)))
