@@ -43,6 +43,8 @@ from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
 NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart
+NOTE_PT, LOW_NOTE_PT = 16.5, 15.0  # judgement: a line of handwriting; the lower where there are many [pt]
+FEWER_ROWS, MANY_STOPS = 2, 10  # judgement: on a long walk two lines a stop keep all stops on one page
 BLANK = ""
 FONT = ("FONTNAME", (0, 0), (-1, -1), PLAIN)
 
@@ -60,6 +62,7 @@ def _style(size: float, *, bold: bool = False, after: float = 3.0) -> ParagraphS
 
 
 TEXT, SMALL = _style(SHEET_PT["text"]), _style(SHEET_PT["small"], after=2)
+DENSE = _style(SHEET_PT["small"], after=0.5)
 STRONG, LEAD, HEAD = (
     _style(SHEET_PT["text"], bold=True),
     _style(SHEET_PT["lead"], bold=True),
@@ -81,7 +84,7 @@ def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
 
 
 def timetable_flow(report: Report, width_mm: float) -> Flow:
-    """Set the page of times and ways back."""
+    """Set the page of times, with the minutes straight back to the car from each stop."""
     facts = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
@@ -95,8 +98,6 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
             SMALL,
         ),
         *([para(note, SMALL)] if report.closing and (note := latest_note(report.closing)) else []),
-        Spacer(1, 6),
-        *_ways_back(report, width_mm),
     ]
 
 
@@ -151,7 +152,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         KeepTogether([para("Whom I told", LEAD), _contacts(report, width_mm)]),
         Spacer(1, 5),
         para("How far to trust this plan", LEAD),
-        *[para(sentence(line), SMALL) for line in trust if line],
+        *[para(sentence(line), DENSE) for line in trust if line],
         para(f"For comparison: {plain_walk_sentence(report.plain)}.", SMALL),
         para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
     ]
@@ -165,13 +166,15 @@ def _timetable(report: Report, width_mm: float) -> Table:
     legs = []
     for leg in report.legs:
         legs.append(len(rows))
-        rows.append([para(f"to {leg.end}: {_leg_words(leg)}", SMALL), *[""] * (len(head) - 1)])
+        words = f"to {leg.end}: {_leg_words(leg)}{_minutes_back(stops.get(leg.end))}"
+        rows.append([para(words, SMALL), *[""] * (len(head) - 1)])
         at_stop = leg.end in stops
         rows.append(_stop_row(report, stops[leg.end]) if at_stop else _car_row("Car", clock(leg.arrive), "", report))
     shares = [0.07, 0.085, 0.095, 0.19, 0.08, 0.19, 0.18, 0.11]
     if report.closing:
         shares = [0.065, 0.085, 0.09, 0.17, 0.07, 0.165, 0.165, 0.095, 0.095]
     style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
+    style += [("TOPPADDING", (0, 0), (-1, -1), 1.3), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6)]
     for row in legs:
         style += [("SPAN", (0, row), (-1, row)), ("BACKGROUND", (0, row), (-1, row), HexColor("#eeeeee"))]
         style.append(("NOSPLIT", (0, row), (-1, row + 1)))  # a leg stands with the place that it leads to
@@ -224,24 +227,11 @@ def _leg_words(leg: Leg) -> str:
     return ", ".join([*facts, note] if (note := leg_note(leg)) else facts)
 
 
-def _ways_back(report: Report, width_mm: float) -> Flow:
-    facts = [stop for stop in report.stops if stop.bail_out_minutes is not None]
-    if not facts:
-        return []
-    rows: list[list[Any]] = [
-        [para("from", SMALL), *[para(stop.place.name, STRONG) for stop in facts]],
-        [para("minutes to the car", SMALL), *[para(f"{stop.bail_out_minutes:.0f}") for stop in facts]],
-        [para("leave at the latest", SMALL), *[para(clock(stop.latest_leave), STRONG) for stop in facts]],
-    ]
-    per_row = 11
-    parts = []
-    for start in range(0, len(facts), per_row):
-        part = [[row[0], *row[1 + start : 1 + start + per_row]] for row in rows]
-        cell = 0.84 * width_mm / per_row * MM
-        table = Table(part, colWidths=[0.16 * width_mm * MM, *[cell] * (len(part[0]) - 1)], hAlign="LEFT")
-        table.setStyle(TableStyle([*RULED, FONT]))
-        parts.append(table)
-    return [KeepTogether([para("Straight back to the car (short dashes on the map)", LEAD), *parts])]
+def _minutes_back(stop: Stop | None) -> str:
+    """Minutes straight back to the car, the short dashes on the map."""
+    if stop is None or stop.bail_out_minutes is None:
+        return ""
+    return f"; from {stop.place.name} straight to the car {stop.bail_out_minutes:.0f} min"
 
 
 def _notes(report: Report, width_mm: float) -> Table:
@@ -249,22 +239,23 @@ def _notes(report: Report, width_mm: float) -> Table:
     head = ["stop", "time", "bird", "compass", "how often", "near, mid or far", "words"]
     rows: list[list[Any]] = [[para(word, SMALL) for word in head]]
     style = [("GRID", (0, 0), (-1, -1), 0.5, HexColor(COLOURS["text"])), ("VALIGN", (0, 0), (0, -1), "TOP")]
+    lines = FEWER_ROWS if len(report.stops) > MANY_STOPS else NOTE_ROWS
     for stop in report.stops:
         first = len(rows)
         said = [
             para(f"{stop.place.name}  {clock(stop.arrive)} to {clock(stop.leave)}", STRONG),
             para(_towards(stop), SMALL),
         ]
-        rows += [[said if k == 0 else BLANK, *[BLANK] * 6] for k in range(NOTE_ROWS)]
+        rows += [[said if k == 0 else BLANK, *[BLANK] * 6] for k in range(lines)]
         style += [
-            ("SPAN", (0, first), (0, first + NOTE_ROWS - 1)),
+            ("SPAN", (0, first), (0, first + lines - 1)),
             ("LINEABOVE", (0, first), (-1, first), 1.4, HexColor(COLOURS["text"])),
-            ("NOSPLIT", (0, first), (-1, first + NOTE_ROWS - 1)),
+            ("NOSPLIT", (0, first), (-1, first + lines - 1)),
         ]
     table = Table(
         rows,
         colWidths=[share * width_mm * MM for share in (0.24, 0.09, 0.07, 0.12, 0.09, 0.14, 0.25)],
-        rowHeights=[13.0] + [16.5] * (len(rows) - 1),
+        rowHeights=[13.0] + [NOTE_PT if lines == NOTE_ROWS else LOW_NOTE_PT] * (len(rows) - 1),
         repeatRows=1,
         hAlign="LEFT",
     )
@@ -286,7 +277,7 @@ def _contacts(report: Report, width_mm: float) -> Table:
     table = Table(
         [[para(what, SMALL), para(words, STRONG) if words else ""] for what, words in rows],
         colWidths=[0.3 * width_mm * MM, 0.7 * width_mm * MM],
-        rowHeights=[19.5] * len(rows),
+        rowHeights=[18.0] * len(rows),
         hAlign="LEFT",
     )
     table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(COLOURS["text"]))]))
