@@ -14,7 +14,7 @@ XY = tuple[float, float]
 STAND_MIN = 8.0
 TRY_MIN = 40.0
 STOP_M = 65.0
-CROSSING_DEG = 60.0
+CROSSING_DEG, CROSSED_DEG = 60.0, 40.0
 STEP_M = 120.0
 FARTHEST_M = 350.0
 POINTS_DEG, JUDGES_LOG = 14.0, 0.55  # what the person thinks of the own ear when the guess is made anew
@@ -67,8 +67,13 @@ def judged_m(drums: list[Heard]) -> float:
     return float(np.exp(np.mean([math.log(h.judged_m) for h in drums])))
 
 
+def guess_of(bird: list[Heard]) -> np.ndarray:
+    """Where a bird seems to be, from the place where he was heard [m]."""
+    return np.array(bird[0].xy) + min(judged_m(bird), FARTHEST_M) * _unit(mean_deg(bird))
+
+
 def close_in(day: Day, bird: list[Heard], here: XY, clock: float) -> Try:
-    """Go nearer to one bird.
+    """Go nearer to one bird, who was heard here or somewhere before.
 
     Parameters
     ----------
@@ -76,14 +81,15 @@ def close_in(day: Day, bird: list[Heard], here: XY, clock: float) -> Try:
     here, clock : where and when it begins [m, min from sunrise].
     """
     done = Try(clock=clock, here=here, male=bird[0].male)
-    first = mean_deg(bird)
-    lines = [(np.array(here), first, judged_m(bird))]
-    guess = np.array(here) + min(judged_m(bird), FARTHEST_M) * _unit(first)
+    lines = [(np.array(bird[0].xy), mean_deg(bird), judged_m(bird))]
+    guess = guess_of(bird)
+    first = math.degrees(math.atan2(*(guess - here)))
     silent = 0
     while done.clock - clock < TRY_MIN and silent < 2:
         seen_from = math.degrees(math.atan2(*(guess - done.here)))
         near = math.dist(done.here, guess) < 1.3 * STOP_M
-        if near and len(lines) > 1 and turned(seen_from, first) > 40:
+        crossed = turned(seen_from, mean_deg(bird)) > CROSSED_DEG
+        if near and len(lines) > 1 and crossed:
             break
         there = _beside(day, guess, done.here, first)
         if there is None:

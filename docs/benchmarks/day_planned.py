@@ -12,24 +12,52 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
-from day_closing_in import close_in, judged_m, mean_deg, told_apart, turned
+from day_closing_in import FARTHEST_M, close_in, guess_of, judged_m, mean_deg, told_apart, turned
 from day_ways import SEARCH_UNTIL, Outcome, given
 from day_world import SEARCH_PACE_MS, Day, Heard
 from pyproj import Transformer
 
 Run = Callable[[list[str]], str]
+Row = dict[str, str]
+XY = tuple[float, float]
 TRY_FITS_MIN = 25.0  # a try is begun where so much is left beside the way back
 LATE_MIN = 6.0  # so late at a stop one looks at the clock
+WALK_BACK_M = 200.0  # to a bird farther off one walks back to where he was heard, and goes from there
+SAME_M, SAME_SHARE = 60.0, 0.35  # a bird that seems to be so near to one gone for, or this share of his distance, is he
 
 
 @dataclass(eq=False)
 class Dawn:
-    """A dawn as it is walked: where one is, when, the rows noted, the marks made."""
+    """A dawn as it is walked.
 
-    here: tuple[float, float]
-    clock: float
-    rows: list[dict[str, str]] = field(default_factory=list)
-    marks: list[tuple[float, float]] = field(default_factory=list)
+    Parameters
+    ----------
+    day, out : of the simulation, and what it came to.
+    metres, sunrise : of the plan.
+    due : back at the car by then [min from sunrise].
+    light : nobody leaves the trail to close in before this [min from sunrise]; infinite where nobody closes in.
+    here, clock : where one is, and when.
+    rows : noted so far.
+    marks, gone_for : places where birds were marked, and where those seemed to be that were tried [m].
+    untried : birds that one might go for, each with the rows that it was noted in.
+    """
+
+    day: Day
+    out: Outcome
+    metres: Transformer
+    sunrise: datetime
+    due: float
+    light: float
+    here: XY
+    clock: float = -math.inf
+    rows: list[Row] = field(default_factory=list)
+    marks: list[XY] = field(default_factory=list)
+    gone_for: list[XY] = field(default_factory=list)
+    untried: list[tuple[list[Heard], list[Row]]] = field(default_factory=list)
+
+    def minutes_home(self, xy: XY) -> float:
+        """Minutes to the car from a place."""
+        return float(self.day.country.walk_seconds(self.day.country.car)[0][self.day.country.cell(xy)]) / 60
 
 
 def planned(day: Day, trip: Path, plan: dict, run: Run, *, closing_in: bool = True) -> Outcome:
@@ -55,9 +83,7 @@ def planned(day: Day, trip: Path, plan: dict, run: Run, *, closing_in: bool = Tr
     run(["note", str(trip), "--from", str(table)])
     until = sunrise + timedelta(minutes=SEARCH_UNTIL)
     folder = trip.parent / "search"
-    lon, lat = metres.transform(*dawn.here, direction="INVERSE")
-    words = ["search", str(trip), "--back-by", f"{until:%H:%M}", "--out", str(folder)]
-    if run([*words, "--from", f"{lat:.6f}, {lon:.6f}"]):
+    if run(["search", str(trip), "--back-by", f"{until:%H:%M}", "--out", str(folder)]):
         _follow_search(day, folder / "search.geojson", metres, sunrise, out)
     return out
 
@@ -68,9 +94,8 @@ def _dawn(day: Day, plan: dict, metres: Transformer, sunrise: datetime, out: Out
     kept = plan.get("closing_in") or {}
     tries = closing_in and kept.get("kept_free_minutes", 0) > 0
     due = _minutes(kept["due"] if kept else plan["back"], sunrise)
-    worth_until = _minutes(kept["worth_until"], sunrise) if tries else -math.inf
-    home = country.walk_seconds(country.car)[0] / 60
-    dawn = Dawn(country.car, -math.inf)
+    light = _minutes(plan["civil_dawn"], sunrise) if tries else math.inf
+    dawn = Dawn(day, out, metres, sunrise, due, light, country.car)
     further = (kept.get("if_nothing_heard") or {}).get("stops", [])
     for stop in [*plan["stops"], *further]:
         xy = metres.transform(stop["lon_deg"], stop["lat_deg"])
@@ -79,7 +104,7 @@ def _dawn(day: Day, plan: dict, metres: Transformer, sunrise: datetime, out: Out
         there = dawn.clock + seconds[country.cell(xy)] / 60
         if there > begin + LATE_MIN:
             begin, end = there, there + end - begin
-            if end + home[country.cell(xy)] > due:
+            if end + dawn.minutes_home(xy) > due:
                 continue
         day.walk(country.line(before, country.cell(xy)), begin)
         heard = day.listen(xy, begin, end)
@@ -87,32 +112,55 @@ def _dawn(day: Day, plan: dict, metres: Transformer, sunrise: datetime, out: Out
         rows = _rows(stop, sunrise, begin, end, heard)
         dawn.here, dawn.clock = xy, end
         dawn.rows += rows
-        for bird in told_apart(heard)[:2]:
-            fits = dawn.clock + home[country.cell(dawn.here)] + TRY_FITS_MIN <= due
-            if dawn.clock < worth_until and fits and judged_m(bird) < 350 and not given(dawn.marks, bird):
-                _try(day, bird, rows, metres, sunrise, dawn, out)
-    out.back_min = dawn.clock + float(home[country.cell(dawn.here)])
+        dawn.untried += [(bird, rows) for bird in told_apart(heard)[:2] if judged_m(bird) < FARTHEST_M]
+        while _try_the_nearest(dawn, FARTHEST_M):
+            pass
+    while _try_the_nearest(dawn, math.inf):
+        pass
+    out.back_min = dawn.clock + dawn.minutes_home(dawn.here)
     return dawn
 
 
-def _try(
-    day: Day,
-    bird: list[Heard],
-    rows: list[dict[str, str]],
-    metres: Transformer,
-    sunrise: datetime,
-    dawn: Dawn,
-    out: Outcome,
-) -> None:
+def _try_the_nearest(dawn: Dawn, farthest_m: float) -> bool:
+    """Close in on the nearest of the birds heard so far; to one far off one first walks back to where he was heard."""
+    if dawn.clock < dawn.light or dawn.clock + dawn.minutes_home(dawn.here) + TRY_FITS_MIN > dawn.due:
+        return False
+    dawn.untried = [one for one in dawn.untried if not _had(dawn, one[0])]
+    nearest = min(dawn.untried, key=lambda one: math.dist(guess_of(one[0]), dawn.here), default=None)
+    if nearest is None or math.dist(guess_of(nearest[0]), dawn.here) > farthest_m:
+        return False
+    bird, rows = nearest
+    dawn.untried.remove(nearest)
+    if math.dist(guess_of(bird), dawn.here) > WALK_BACK_M and bird[0].xy != dawn.here:
+        country = dawn.day.country
+        seconds, before = country.walk_seconds(dawn.here)
+        there = dawn.clock + float(seconds[country.cell(bird[0].xy)]) / 60
+        if there + dawn.minutes_home(bird[0].xy) + TRY_FITS_MIN > dawn.due:
+            return True
+        dawn.day.walk(country.line(before, country.cell(bird[0].xy)), dawn.clock)
+        dawn.here, dawn.clock = bird[0].xy, there
+    _try(dawn, bird, rows)
+    return True
+
+
+def _had(dawn: Dawn, bird: list[Heard]) -> bool:
+    """Whether a bird may well be one that was marked or gone for already."""
+    seems = guess_of(bird)
+    room = max(SAME_M, SAME_SHARE * judged_m(bird))
+    return given(dawn.marks, bird) or any(math.dist(seems, place) < room for place in dawn.gone_for)
+
+
+def _try(dawn: Dawn, bird: list[Heard], rows: list[Row]) -> None:
     """Close in on a bird and note every stand, silent ones too; the bird followed bears one name."""
-    name = f"F{out.tries + 1}"
+    out, name = dawn.out, f"F{dawn.out.tries + 1}"
     _call(rows, mean_deg(bird), name)
-    tried = close_in(day, bird, dawn.here, dawn.clock)
+    tried = close_in(dawn.day, bird, dawn.here, dawn.clock)
     out.tries += 1
+    dawn.gone_for.append((float(guess_of(bird)[0]), float(guess_of(bird)[1])))
     for k, stand in enumerate(tried.stands):
-        lon, lat = metres.transform(*stand.xy, direction="INVERSE")
+        lon, lat = dawn.metres.transform(*stand.xy, direction="INVERSE")
         place = {"name": f"{name}S{k + 1}", "lon_deg": lon, "lat_deg": lat}
-        stood = _rows(place, sunrise, stand.begin, stand.end, stand.heard)
+        stood = _rows(place, dawn.sunrise, stand.begin, stand.end, stand.heard)
         for row in stood:
             row["stop"] = "" if stand.heard else row["stop"]
         if stand.own:
@@ -123,10 +171,10 @@ def _try(
     if tried.mark is not None:
         out.closed_in += 1
         dawn.marks.append(tried.mark)
-        out.marks.append(math.dist(tried.mark, day.males[tried.male]))
+        out.marks.append(math.dist(tried.mark, dawn.day.males[tried.male]))
 
 
-def _call(rows: list[dict[str, str]], azimuth_deg: float, name: str) -> None:
+def _call(rows: list[Row], azimuth_deg: float, name: str) -> None:
     aimed = [row for row in rows if row["reading_deg"]]
     if aimed:
         min(aimed, key=lambda row: turned(float(row["reading_deg"]), azimuth_deg))["bird"] = name
@@ -148,7 +196,7 @@ def _minutes(text: str, sunrise: datetime) -> float:
     return (datetime.fromisoformat(text) - sunrise).total_seconds() / 60
 
 
-def _rows(stop: dict, sunrise: datetime, begin: float, end: float, heard: list[Heard]) -> list[dict[str, str]]:
+def _rows(stop: dict, sunrise: datetime, begin: float, end: float, heard: list[Heard]) -> list[Row]:
     """Lines of the fill-in table for one stop: one a bird that the ear tells apart there."""
     start, stopped = (sunrise + timedelta(minutes=m) for m in (begin, end))
     line = {

@@ -173,13 +173,14 @@ class ClosingIn:
     ----------
     working : how the morning is worked and why.
     due : back at the car by then even when all that is kept free is used; it lies before the promise.
-    worth_until : later than this a try reaches fewer males, for they display less as the morning goes on.
+    better_before : later on a try reaches fewer males, for they display less as the morning goes on; it is offered all
+        the same while there is time, for it still finds more logs than none.
     stops : one a stop of the plan.
     unheard : how to walk on where nothing is heard; None where nothing is kept free.
     """
 
     working: WayOfWorking
     due: datetime
-    worth_until: datetime
+    better_before: datetime
     stops: tuple[StopClosing, ...]
     unheard: UnheardWalk | None = None

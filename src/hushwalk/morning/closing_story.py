@@ -7,7 +7,7 @@ import numpy as np
 
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.closing_in import ClosingIn, LikelyGround, SideStand, StopClosing, WayIn, WaySide
-from hushwalk.morning.closing_times import try_times, worth_until
+from hushwalk.morning.closing_times import better_before, try_times
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.likely_ground import Sector, likely_sectors
 from hushwalk.morning.look_round import Morning
@@ -58,7 +58,7 @@ def closing_of(context: PlanContext, morning: Morning, working: WayOfWorking) ->
         longest_walk_m=settings.morning.longest_walk_km * 1000,
         seed=settings.seed,
     )
-    return ClosingIn(working, context.clock.at(morning.due_s), worth_until(context), stops, unheard)
+    return ClosingIn(working, context.clock.at(morning.due_s), better_before(context), stops, unheard)
 
 
 def _grounds(context: PlanContext, ground: QuietGround, k: int, *, closes: bool) -> tuple[LikelyGround, ...]:

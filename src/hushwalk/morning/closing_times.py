@@ -24,8 +24,8 @@ def whole_morning(context: PlanContext) -> Problem:
     return replace(problem, latest_s=problem.latest_s + kept_s, budget_s=problem.budget_s + kept_s)
 
 
-def worth_until(context: PlanContext) -> datetime:
-    """Clock after which the timetable offers no try: males display less and less."""
+def better_before(context: PlanContext) -> datetime:
+    """Clock after which a try reaches fewer males, since they display less and less."""
     return context.clock.at(context.clock.sunrise_s + figure("closing_in", "worth_after_sunrise_min") * MINUTE_S)
 
 

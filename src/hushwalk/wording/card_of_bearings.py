@@ -33,7 +33,8 @@ def closing_lines() -> tuple[str, ...]:
     stand, silent = figure("closing_in", "stand_min"), int(figure("closing_in", "silent_stands"))
     off, end_m = figure("closing_in", "off_line_deg"), figure("closing_in", "end_m")
     return (
-        f"Take the nearest bird first: a try reaches {near} of near, {mid} of mid, {far} of far ones.",
+        "Once it is light, go to the nearest of all birds heard so far; after the last stop, to those still untried.",
+        f"A try reaches {near} of near, {mid} of mid, {far} of far ones.",
         f"It takes about {usual:.0f} min, {longest:.0f} at most. The timetable says until when it may begin.",
         f"Set off {off:.0f} degrees to one side of his bearing, so that the next bearing crosses it.",
         f"Walk only while he displays. Every 50 to 80 m stand, at most {stand:.0f} min; write down the new bearing.",

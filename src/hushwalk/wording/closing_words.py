@@ -89,9 +89,7 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
     if closing.working.way is Way.CROSS:
         return tuple(lines)
     times = ", ".join(
-        f"{one.stop} {latest_words(one.times, closing.worth_until)}"
-        for one in closing.stops
-        if one.times and one.times.latest
+        f"{one.stop} {latest_words(one.times)}" for one in closing.stops if one.times and one.times.latest
     )
     if times and not times_apart:
         usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
@@ -99,8 +97,10 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
             f"Latest begin of a try of {usual:.0f} min with all later stops still to come: {times}; "
             f"{longest - usual:.0f} min earlier for one of {longest:.0f} min."
         )
-    late = clock(closing.worth_until)
-    lines.append(f"After {late} a try reaches fewer males: they display less as the morning goes on.")
+    lines.append(
+        f"Better before {clock(closing.better_before)}: later on males display less and a try reaches fewer of them, "
+        "but while there is time for it, it still finds more logs than none."
+    )
     if closing.unheard is not None:
         lines.append(unheard_sentence(closing.unheard, closing.working.kept_free_s / 60))
     return tuple(lines)
@@ -118,23 +118,21 @@ def unheard_sentence(unheard: UnheardWalk, kept_min: float) -> str:
     )
 
 
-def try_words(times: TryTimes | None, worth_until: datetime) -> str:
+def try_words(times: TryTimes | None, better_before: datetime) -> str:
     """Say until when a try may begin at a stop, and when to be back at it; empty where nothing is kept free."""
     if times is None:
         return ""
     if times.latest is None:
         return "no time for it with all later stops"
     parts = [f"until {clock(times.latest)}, back here by {clock(times.walk_on_by)}"]
-    if times.latest > worth_until:
-        parts.append(f"better before {clock(worth_until)}")
+    if times.latest > better_before:
+        parts.append(f"better before {clock(better_before)}")
     return "; ".join(parts)
 
 
-def latest_words(times: TryTimes | None, worth_until: datetime) -> str:
-    """Give the latest begin of a try alone: never later than that pays, a dash where there is none."""
-    if times is None or times.latest is None:
-        return clock(None)
-    return "late" if times.earliest > worth_until else clock(min(times.latest, worth_until))
+def latest_words(times: TryTimes | None) -> str:
+    """Give the latest begin of a try alone; a dash where there is none."""
+    return clock(None if times is None else times.latest)
 
 
 def latest_note(closing: ClosingIn) -> str:
@@ -144,8 +142,8 @@ def latest_note(closing: ClosingIn) -> str:
     usual, longest = figure("closing_in", "try_min"), figure("closing_in", "long_try_min")
     return (
         f"Close in until: a try of {usual:.0f} min may begin till then with all later stops still to come "
-        f"({longest:.0f} min: {longest - usual:.0f} min earlier). Late: listening here ends after "
-        f"{clock(closing.worth_until)}, when males display less and a try reaches fewer of them."
+        f"({longest:.0f} min: {longest - usual:.0f} min earlier). Better before {clock(closing.better_before)}: later "
+        "on males display less and a try reaches fewer of them."
     )
 
 
@@ -208,7 +206,7 @@ def stop_closing_lines(closing: ClosingIn | None, stop: str, leave: datetime) ->
     if closing is None or found is None:
         return ()
     lines = [
-        ("close in", try_words(found.times, closing.worth_until)),
+        ("close in", try_words(found.times, closing.better_before)),
         ("first light", first_light_words(found.times, leave)),
         ("later, leaving out in this order", without_words(found.times)),
         *((f"likely ground {number}", ground_words(one)) for number, one in enumerate(found.grounds, start=1)),

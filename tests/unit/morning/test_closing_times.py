@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from datetime import datetime
 
-from hushwalk.morning.closing_times import try_times, whole_morning, worth_until
+from hushwalk.morning.closing_times import better_before, try_times, whole_morning
 from hushwalk.morning.describe import PlanContext
 
 Made = Callable[..., PlanContext]
@@ -50,4 +50,4 @@ def test_the_whole_morning_has_back_what_was_kept_free(row_of_posts: Made) -> No
 
 
 def test_a_try_is_worth_little_from_an_hour_and_a_half_after_sunrise(row_of_posts: Made) -> None:
-    assert hhmm(worth_until(row_of_posts())) == "07:30"
+    assert hhmm(better_before(row_of_posts())) == "07:30"

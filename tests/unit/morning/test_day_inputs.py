@@ -61,10 +61,12 @@ def test_the_table_of_chances_holds_the_posts_of_the_plan_at_every_level() -> No
 
 def test_every_plan_that_is_played_has_its_times_and_its_ways(row_of_posts: Callable[..., PlanContext]) -> None:
     context = row_of_posts(visited=(1, 2))  # from the car at 05:00, ten minutes a leg and five a stop, sunrise at 06:00
-    settings = SimpleNamespace(walker=SimpleNamespace(reserve=0.15))
+    dark = SimpleNamespace(off_trail_in_the_dark=True)
+    settings = SimpleNamespace(walker=SimpleNamespace(reserve=0.15), morning=dark)
     morning = SimpleNamespace(settings=settings, clock=context.clock)
     walk = walk_of_plan(morning, context.morning_problem, context.plan, 50.0)
     assert (walk.depart_min, walk.promise_min) == (-60.0, 40.0)  # back at 05:50, and 50 minutes kept free
+    assert walk.light_min == -np.inf
     assert walk.arrive_min.tolist() == [-50.0, -35.0]
     assert walk.leave_min.tolist() == [-45.0, -30.0]
     assert walk.walk_min.tolist() == [[0.0, 10.0, 20.0], [10.0, 0.0, 10.0], [20.0, 10.0, 0.0]]

@@ -39,6 +39,7 @@ def walk(closing_in_min: float = 0.0) -> DayWalk:
         walk_min=np.abs(np.subtract.outer(np.arange(4), np.arange(4))) * 12.0,
         promise_min=60.0 + closing_in_min,
         closing_in_min=closing_in_min,
+        light_min=-np.inf,
         reserve=0.0,
         lines_m=(np.array([[0.0, 1000.0], [1400.0, 1000.0]]),),
     )

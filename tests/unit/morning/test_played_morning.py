@@ -25,6 +25,7 @@ def walk_of(closing_in_min: float = 0.0, promise_min: float = 200.0) -> DayWalk:
         walk_min=ways,
         promise_min=promise_min,
         closing_in_min=closing_in_min,
+        light_min=-np.inf,
         reserve=0.0,
     )
 
@@ -84,6 +85,15 @@ def test_a_near_male_is_reached_and_it_takes_time() -> None:
     played = play_mornings(days_of([[150.0, 30.0]]), walk_of(60.0), SURE, HOURS)
     assert played.closed_in.tolist() == [True]  # all within 120 m of judged distance
     assert played.back_min[0] > plain.back_min[0] + 5
+
+
+def test_a_male_heard_before_light_is_closed_in_on_from_a_later_stop() -> None:
+    drums = np.zeros((1, T), bool)
+    drums[0, 15] = True  # at the first stop only, in the dark
+    bird = days_of([[350.0, 30.0]], drums)
+    light = replace(walk_of(60.0), light_min=30.0)
+    assert play_mornings(bird, light, SURE, HOURS).closed_in.tolist() == [True]
+    assert not play_mornings(bird, replace(light, light_min=150.0), SURE, HOURS).tried.any()
 
 
 def test_one_try_a_male() -> None:

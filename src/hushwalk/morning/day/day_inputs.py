@@ -110,6 +110,13 @@ def heard_by_level(detectability: Detectability, heard: Coverage, posts: Sequenc
     return np.array([np.asarray(one.chance[list(posts)].todense()) for _, one in detectability.at_levels(heard)])
 
 
+def light_off_trail_min(morning: Morning) -> float:
+    """Minute from sunrise from which one may leave trails: civil dawn, or any where the person leaves them by lamp."""
+    clock = morning.clock
+    dark = morning.settings.morning.off_trail_in_the_dark
+    return -np.inf if dark else (clock.civil_dawn_s - clock.sunrise_s) / 60
+
+
 def walk_of_plan(morning: Morning, morning_problem: MorningProblem, plan: Plan, closing_in_min: float) -> DayWalk:
     """Turn a plan of the solver into the timetable that is played.
 
@@ -144,6 +151,7 @@ def walk_of_plan(morning: Morning, morning_problem: MorningProblem, plan: Plan, 
         walk_min=with_planned_legs(by_day, minutes(departs).tolist(), minutes(arrives).tolist()),
         promise_min=float(minutes([clock.latest_s])[0]),
         closing_in_min=closing_in_min,
+        light_min=light_off_trail_min(morning),
         reserve=morning.settings.walker.reserve,
         lines_m=tuple(times.path(a, b).line_m for a, b in legs),
     )

@@ -25,6 +25,7 @@ class DayWalk:
     walk_min : shape (s + 1, s + 1), ways at the planned pace, from and to the car (0) and the stops (1 ..) [min].
     promise_min : when to be back at the car [min].
     closing_in_min : minutes kept for closing in on birds; 0 to listen only [min].
+    light_min : nobody leaves the trail to close in before this [min].
     reserve : share by which the planned ways are longer than at the own pace.
     lines_m : the ways that are walked, each of shape (k, 2) [m]; birds beside them count as disturbed.
     """
@@ -38,6 +39,7 @@ class DayWalk:
     walk_min: FloatArray = field(repr=False)
     promise_min: float
     closing_in_min: float
+    light_min: float
     reserve: float
     lines_m: tuple[FloatArray, ...] = field(default=(), repr=False)
 

@@ -48,7 +48,8 @@ class _Way(NamedTuple):
 
     depart: float
     promise: float
-    kept: float
+    tries: bool
+    light: float
     leave: FloatArray
     stand: FloatArray
     walk: FloatArray
@@ -113,8 +114,9 @@ def play_mornings(days: DrawnDays, walk: DayWalk, heard: FloatArray, hour_factor
     Notes
     -----
     A walker leaves a stop as planned, or late; leaves out a stop from which the promise could not be kept at the
-    planned pace; closes in from a stop on the bird judged nearest, and then the next one, while minutes for it are left
-    and the promise holds, one try a bird. A try that fails still gives one bearing from nearer.
+    planned pace. Where minutes are kept for it and it is light enough, the walker closes in from a stop on the bird
+    judged nearest of all that were heard there or before, and then the next one, while the promise holds, one try a
+    bird. A try that fails still gives one bearing from nearer.
     """
     audible = audible_at(days, walk, heard)
     pace = (1 + days.slower) / (1 + walk.reserve)
@@ -131,7 +133,8 @@ def play_mornings(days: DrawnDays, walk: DayWalk, heard: FloatArray, hour_factor
         _Way(
             float(walk.depart_min),
             float(walk.promise_min),
-            float(walk.closing_in_min),
+            walk.closing_in_min > 0,
+            float(walk.light_min),
             np.asarray(walk.leave_min, dtype=float),
             np.asarray(walk.stand_min, dtype=float),
             np.ascontiguousarray(walk.walk_min),
@@ -198,7 +201,7 @@ def _play(  # pragma: no cover  compiled
     heard, tried, closed = np.zeros((n, stops), np.bool_), np.zeros(n, np.bool_), np.zeros(n, np.bool_)
     back, stood = np.zeros(len(first) - 1), np.zeros(len(first) - 1, np.int64)
     for day in range(len(first) - 1):
-        clock, here, kept = way.depart, 0, way.kept
+        clock, here = way.depart, 0
         for s in range(stops):
             planned = clock + way.walk[here, s + 1] + way.stand[s] + way.walk[s + 1, 0]
             if not planned <= way.promise:
@@ -209,12 +212,12 @@ def _play(  # pragma: no cover  compiled
                 heard[bird, s] = audible[bird, s] and _drummed(drums[bird], begin - first_min, end - first_min)
             clock, here = end, s + 1
             stood[day] += 1
-            while kept > 0:
+            while way.tries and clock >= way.light:
                 bird = _nearest(heard, tried, judged, s, first[day], first[day + 1], close.farthest_m)
                 if bird < 0:
                     break
                 minutes = _try_minutes(judged[bird, s], luck[bird, TIME], close)
-                room = min(kept, way.promise - clock - way.walk[here, 0])
+                room = way.promise - clock - way.walk[here, 0]
                 usual = min(_try_minutes(judged[bird, s], MIDDLE_LUCK, close), ROOM_MOST_MIN)
                 if room < max(close.least_min, usual):
                     break
@@ -222,7 +225,7 @@ def _play(  # pragma: no cover  compiled
                 minute = min(max(int(clock - first_min), 0), len(close.hour) - 1)
                 chance = np.interp(judged[bird, s], close.judged, close.success) * close.hour[minute]
                 closed[bird] = luck[bird, SUCCESS] < chance and minutes <= room
-                clock, kept = clock + min(minutes, room), kept - min(minutes, room)
+                clock += min(minutes, room)
         back[day] = clock + way.walk[here, 0] * legs[day, stops]
     return heard, tried, closed, back, stood
 
@@ -237,9 +240,10 @@ def _drummed(drums: BoolArray, begin: float, end: float) -> bool:  # pragma: no 
 def _nearest(  # pragma: no cover  compiled
     heard: BoolArray, tried: BoolArray, judged: FloatArray, stop: int, first: int, last: int, farthest_m: float
 ) -> int:
+    """The bird judged nearest to a stop, of those heard there or before; -1 where none is near enough."""
     best, least = -1, farthest_m
     for bird in range(first, last):
-        if heard[bird, stop] and not tried[bird] and judged[bird, stop] < least:
+        if not tried[bird] and judged[bird, stop] < least and np.any(heard[bird, : stop + 1]):
             best, least = bird, judged[bird, stop]
     return best
 

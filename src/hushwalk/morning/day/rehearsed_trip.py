@@ -14,7 +14,7 @@ from hushwalk.birds.association import AssociationParams
 from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.errors import InputError
 from hushwalk.grid.points import to_metres
-from hushwalk.morning.day.day_inputs import bird_ground
+from hushwalk.morning.day.day_inputs import bird_ground, light_off_trail_min
 from hushwalk.morning.day.day_walk import DayWalk, with_planned_legs
 from hushwalk.morning.day.day_worth import PlayedDays
 from hushwalk.morning.day.expected_day import DAYS, expected_of_walk
@@ -175,6 +175,7 @@ def walk_of_timetable(morning: Morning, timetable: PlannedTimetable) -> DayWalk:
         walk_min=with_planned_legs(times.day_s / 60, departs.tolist(), arrives.tolist()),
         promise_min=(clock.latest_s - clock.sunrise_s) / 60,
         closing_in_min=timetable.closing_in_min,
+        light_min=light_off_trail_min(morning),
         reserve=timetable.reserve,
         lines_m=tuple(times.path(a, b).line_m for a, b in pairwise(places_in_turn)),
     )

@@ -38,13 +38,13 @@ def closing_fields(closing: ClosingIn | None) -> Json | None:
         "long_try_minutes": figure("closing_in", "long_try_min"),
         "stop_at_m": figure("closing_in", "end_m"),
         "due": closing.due.isoformat(),
-        "worth_until": closing.worth_until.isoformat(),
-        "stops": [_stop(one, closing.worth_until) for one in closing.stops],
+        "better_before": closing.better_before.isoformat(),
+        "stops": [_stop(one, closing.better_before) for one in closing.stops],
         "if_nothing_heard": None if closing.unheard is None else _unheard(closing.unheard, kept_min),
     }
 
 
-def _stop(one: StopClosing, worth_until: datetime) -> Json:
+def _stop(one: StopClosing, better_before: datetime) -> Json:
     times = one.times
     return {
         "stop": one.stop,
@@ -53,7 +53,7 @@ def _stop(one: StopClosing, worth_until: datetime) -> Json:
         "latest_long": None if times is None else _iso(times.latest_long),
         "walk_on_by": None if times is None else _iso(times.walk_on_by),
         "without": [] if times is None else [{"stop": w.stop, "latest": _iso(w.latest)} for w in times.without],
-        "words": try_words(times, worth_until),
+        "words": try_words(times, better_before),
         "without_words": without_words(times),
         "likely_ground": [_ground(ground) for ground in one.grounds],
     }

@@ -159,7 +159,7 @@ def _try(report: Report, stop: Stop) -> str:
     found = closing_at(report.closing, stop.place.name)
     if report.closing is None or found is None or found.times is None:
         return ""
-    until = latest_words(found.times, report.closing.worth_until)
+    until = latest_words(found.times)
     return f"try until {until}, " if until[:1].isdigit() else "no try, "
 
 

@@ -85,7 +85,7 @@ def _table(report: Report, closing: ClosingIn, width_mm: float, shown: int) -> T
 
 def _stop_words(one: StopClosing, closing: ClosingIn, light: str) -> Paragraph:
     """The stop, until when a try may begin there, and what to leave out later."""
-    tried = f"close in: {words}" if (words := try_words(one.times, closing.worth_until)) else ""
+    tried = f"close in: {words}" if (words := try_words(one.times, closing.better_before)) else ""
     later = f"later, leaving out in this order: {words}" if (words := without_words(one.times)) else ""
     rest = "; ".join(words for words in (light, later) if words)
     lead = f'<font name="{BOLD}" size="9.5">{one.stop}</font> <font name="{BOLD}">{tried}</font>'

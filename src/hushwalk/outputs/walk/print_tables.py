@@ -187,11 +187,7 @@ def _timetable(report: Report, width_mm: float) -> Table:
 
 def _stop_row(report: Report, stop: Stop) -> list[Any]:
     closing = closing_at(report.closing, stop.place.name)
-    until = (
-        []
-        if report.closing is None
-        else [para(latest_words(closing.times if closing else None, report.closing.worth_until), STRONG)]
-    )
+    until = [] if report.closing is None else [para(latest_words(closing.times if closing else None), STRONG)]
     return [
         para(stop.place.name, LEAD),
         para(clock(stop.arrive), LEAD),

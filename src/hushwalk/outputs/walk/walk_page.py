@@ -281,7 +281,7 @@ def _stop_row(report: Report, stop: Stop) -> dict[str, Any]:
         "towards": towards_short(stop),
         "chance": percent(stop.chance_any),
         "latest": clock(stop.latest_leave),
-        "until": latest_words(closing.times, report.closing.worth_until) if report.closing and closing else "",
+        "until": latest_words(closing.times) if report.closing and closing else "",
     }
 
 
