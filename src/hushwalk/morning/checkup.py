@@ -19,6 +19,7 @@ from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.bird_law import lawful
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.grid_choice import check_memory, choose_grid
+from hushwalk.site.inputs import NO_HEIGHTS
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.reading.features import SHAPES, read_features
 from hushwalk.site.reading.georeferencing import Georeference
@@ -130,7 +131,8 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
         faults.kept(lambda: card.needs(named))
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
     if grid is None or card is None or not faults.kept(lambda: _fits(grid, card)):
-        return Checkup(settings, grid, clock, (), None, None, tuple(faults))
+        layers = () if grid is None else _each_alone(settings, grid, faults)
+        return Checkup(settings, grid, clock, layers, None, None, tuple(faults))
     progress(Step("reading the layers"))
     site, layers = _ground(settings, grid, faults, progress)
     reach = None
@@ -156,14 +158,24 @@ def _ground(
     if site is not None:
         return site, _fault_words(site, settings.layers, labels)
     progress(Step("a layer or the car is at fault; reading each layer alone to find all faults"))
-    layers = tuple(_alone(spec, label, settings, grid) for spec, label in zip(settings.layers, labels, strict=True))
-    bad = [words for layer in layers if layer.state == "unusable" for words in layer.notes]
-    faults += bad
+    n_before = len(faults)
+    layers = _each_alone(settings, grid, faults)
+    bad = faults[n_before:]
     faults += [words for words in whole if words not in faults]
     usable = tuple(spec for spec, layer in zip(settings.layers, layers, strict=True) if layer.state != "unusable")
     if not bad or not any(spec.kind == "elevation" for spec in usable):
         return None, layers
     return _Faults().kept(lambda: read_site(replace(settings, layers=usable))), layers
+
+
+def _each_alone(settings: TripSettings, grid: Grid, faults: _Faults) -> tuple[LayerState, ...]:
+    """Read each layer alone, so that all that must be mended is said at once."""
+    named = named_layers(settings.layers)
+    layers = tuple(_alone(spec, label, settings, grid) for label, spec in named)
+    faults += [words for layer in layers if layer.state == "unusable" for words in layer.notes]
+    if not any(spec.kind == "elevation" for spec in settings.layers):
+        faults.append(NO_HEIGHTS)
+    return layers
 
 
 def _fault_words(site: Site, specs: Sequence[LayerSettings], labels: Sequence[str]) -> tuple[LayerState, ...]:

@@ -22,6 +22,10 @@ from hushwalk.site.reading.layers import Arrays, as_layer, open_layers, read_lay
 from hushwalk.site.settings import TripSettings, named_layers
 
 MEASURES = ("canopy_cover", "canopy_height", "stand_age")
+NO_HEIGHTS = (
+    'no layer of kind "elevation" is named; add a [[layer]] with a raster of heights: without it nobody can '
+    "tell how one walks, how far one hears, or when the sun comes over the ridge"
+)
 WITHOUT: Mapping[str, str] = {
     "cover": "no land cover was given: every place counts as unknown ground",
     "streams": "no streams were given: their noise, their fords and their strips of cover are not planned with",
@@ -129,10 +133,7 @@ def _need_heights(settings: TripSettings, where: Georeference) -> None:
         return
     covers = [(name, spec) for name, spec in named_layers(settings.layers) if spec.kind == "cover"]
     read_layer("cover", covers, where, settings.morning.date.year)
-    raise SettingsError(
-        'no layer of kind "elevation" is named; add a [[layer]] with a raster of heights: without it nobody can '
-        "tell how one walks, how far one hears, or when the sun comes over the ridge"
-    )
+    raise SettingsError(NO_HEIGHTS)
 
 
 def _whole_heights(elevation: Layer, cover: Layer | None, settings: TripSettings) -> tuple[Layer, tuple[str, ...]]:

@@ -71,9 +71,27 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
     if not settings.morning.time_zone:
         morning = with_zone_of(settings.morning, settings.place.car)
         settings = replace(settings, morning=morning, zone_derived=True)
-    check_morning(settings.morning, lines, file_name)
-    check_layers(settings.layers, lines, file_name)
+    faults: list[str] = []
+    try:
+        check_morning(settings.morning, lines, file_name)
+    except SettingsError as fault:
+        faults.append(str(fault))
+    try:
+        check_layers(settings.layers, lines, file_name)
+    except SettingsError as fault:
+        faults.append(str(fault))
+    if faults:
+        raise SettingsError(_together(faults, file_name))
     return settings
+
+
+def _together(faults: Sequence[str], file_name: str) -> str:
+    """One message of several: the head once, then a line a fault."""
+    if len(faults) == 1:
+        return faults[0]
+    lines = [line for fault in faults for line in fault.removeprefix(f"{file_name}: ").split("\n  ")]
+    plain = [line for line in lines if not line.startswith(f"{file_name} has ")]
+    return "\n  ".join([f"{file_name} has {len(plain)} faults:", *plain])
 
 
 def with_zone_of(morning: MorningSettings, place: str) -> MorningSettings:
@@ -313,20 +331,23 @@ def check_layers(layers: Sequence[LayerSettings], lines: dict[Location, int], na
     Raises
     ------
     SettingsError
-        With the first key that has none, or the first fault of a filter.
+        With every key that has none, and every fault of a filter.
     """
+    faults = []
     for number, (label, spec) in enumerate(named_layers(layers)):
         for item in fields(spec):
             if getattr(spec, item.name) != item.default and item.name not in keys_of(spec.kind):
                 where = _where(("layer", number, item.name), lines)
-                raise SettingsError(
+                faults.append(
                     f"{name}: {where}{label}: key {item.name!r} has no effect for this kind; take it out; "
                     f"the keys here are {', '.join(keys_of(spec.kind))}"
                 )
         try:
             layer_filter(spec, label)
         except SettingsError as fault:
-            raise SettingsError(f"{name}: {_where(('layer', number, 'where'), lines)}{fault}") from None
+            faults.append(f"{name}: {_where(('layer', number, 'where'), lines)}{fault}")
+    if faults:
+        raise SettingsError(_together(faults, name))
 
 
 def check_morning(morning: MorningSettings, lines: dict[Location, int], name: str) -> None:

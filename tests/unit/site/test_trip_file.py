@@ -203,3 +203,11 @@ def test_lines_of_tables_inside_the_last_array_table() -> None:
     lines = key_lines(GOOD)
     assert lines["layer", 1, "classes"] == 15
     assert lines["layer", 1, "classes", "41"] == 16
+
+
+def test_keys_without_effect_and_a_wrong_zone_are_said_at_once() -> None:
+    text = GOOD.replace('kind = "elevation"', 'kind = "elevation"\nlegend = "nlcd"\nwhere = "a = 1"', 1)
+    output = said(text.replace("America/Chicago", "America/Chikago"))
+    assert "has 3 faults" in output
+    for words in ("'legend' has no effect", "'where' has no effect", "'America/Chikago' is not a time zone"):
+        assert words in output

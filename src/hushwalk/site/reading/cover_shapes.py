@@ -16,7 +16,7 @@ from hushwalk.files.paths import EXTRACT_ENDINGS, RASTER_ENDINGS, VECTOR_ENDINGS
 from hushwalk.grid.align import burn_codes
 from hushwalk.site.reading.cover import Crosswalk, crosswalk, crosswalk_from_classes, to_kinds
 from hushwalk.site.reading.georeferencing import Georeference
-from hushwalk.site.reading.layer_values import check_one_legend, undeclared_codes
+from hushwalk.site.reading.layer_values import all_or_faults, check_one_legend, undeclared_codes
 from hushwalk.site.reading.raster_layers import Cells
 from hushwalk.site.reading.tags import cover_class
 from hushwalk.site.reading.vector_layers import bring_shapes
@@ -93,13 +93,12 @@ def open_cover_shapes(spec: LayerSettings, label: str, where: Georeference) -> C
     """
     if by_tags(spec):
         return _tagged(spec, label, where)
-    check_one_legend(spec, label)
-    if spec.field is None:
-        raise InputError(
-            f'{label}: {spec.path} is a layer of polygons; name the field of their class with field = "..."'
-        )
-    got = bring_shapes(spec, label, where, "polygon", (spec.field,))
-    words = [str(got.columns[spec.field][row]).removesuffix(".0") for _, row in got.shapes]
+    (named, _), got = all_or_faults(
+        label,
+        lambda: all_or_faults(label, lambda: _field_of(spec, label), lambda: check_one_legend(spec, label)),
+        lambda: bring_shapes(spec, label, where, "polygon", (spec.field,) if spec.field else ()),
+    )
+    words = [str(got.columns[named][row]).removesuffix(".0") for _, row in got.shapes]
     try:
         codes, walk = _codes(sorted(set(words)), label, spec)
         said = misspelt_words(words, label) if spec.legend == INVENTORY else ()
@@ -140,6 +139,14 @@ def _tagged(spec: LayerSettings, label: str, where: Georeference) -> CoverShapes
     found = [(shape, float(walk.kinds[codes[row]])) for shape, row in got.shapes if codes[row]]
     found.sort(key=lambda pair: -pair[0].area)
     return CoverShapes(tuple(found), f"{got.story}; classes read by {walk.label}", got.notices)
+
+
+def _field_of(spec: LayerSettings, label: str) -> str:
+    if spec.field is None:
+        raise InputError(
+            f'{label}: {spec.path} is a layer of polygons; name the field of their class with field = "..."'
+        )
+    return spec.field
 
 
 def _codes(words: list[str], label: str, spec: LayerSettings) -> tuple[Mapping[str, int], Crosswalk]:

@@ -5,18 +5,21 @@ How the cells come onto the grid is raster_layers.py's business.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.errors import InputError
+from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files.rasters import RasterFile
 from hushwalk.grid.align import NO_CLASS
 from hushwalk.habitat.stand_age import age_from_disturbance_date, looks_like_disturbance
 from hushwalk.site.reading.cover import Crosswalk, crosswalk, crosswalk_from_classes, foreign_words
 from hushwalk.site.settings import LayerSettings
 from hushwalk.types import FloatArray
+
+First = TypeVar("First")
+Second = TypeVar("Second")
 
 Meaning = Callable[[NDArray[Any]], NDArray[Any]]
 """From the numbers of a file to values."""
@@ -188,6 +191,36 @@ def classed_values(codes: FloatArray, unit: str, label: str) -> FloatArray:
         low = np.where((codes > 200) & (codes < 400), (codes % 100) / 10, 0.0)  # noqa: PLR2004  shrubs and herbs
         found = np.where(tree, codes - 100, low)
     return np.where(np.isnan(codes), np.nan, found)
+
+
+def all_or_faults(label: str, first: Callable[[], First], second: Callable[[], Second]) -> tuple[First, Second]:
+    """Do two pieces of work that do not need each other, and name the faults of both at once.
+
+    Parameters
+    ----------
+    label : of the layer; each fault begins with it.
+    first, second : the work.
+
+    Returns
+    -------
+    tuple
+        What they give.
+
+    Raises
+    ------
+    InputError
+        If both fail, with both faults; else what one of them raises.
+    """
+    try:
+        one = first()
+    except InputError as fault:
+        try:
+            second()
+        except (InputError, MissingFileError) as other:
+            both = f"{fault}; and {str(other).removeprefix(f'{label}: ')}"
+            raise InputError(both) from None
+        raise
+    return one, second()
 
 
 def check_one_legend(spec: LayerSettings, label: str) -> None:

@@ -28,12 +28,13 @@ from hushwalk.grid.window_invariant import (
     samples_for,
 )
 from hushwalk.site.reading.class_names import class_names_of
-from hushwalk.site.reading.cover import EVT_LEGENDS, by_vegetation_names
+from hushwalk.site.reading.cover import EVT_LEGENDS, Crosswalk, by_vegetation_names
 from hushwalk.site.reading.georeferencing import Claim, Georeference, resolve_system
 from hushwalk.site.reading.heights import suspect_zeros
 from hushwalk.site.reading.layer_values import (
     Meaning,
     Sense,
+    all_or_faults,
     kinds_by_table,
     legend_of,
     meaning_of,
@@ -227,16 +228,13 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
     MissingFileError, InputError
         If the file is missing, damaged or not where the ground is, or its meaning is not told.
     """
-    walk = legend_of(spec, label) if spec.kind == "cover" else None
-    sense = Sense("class") if walk is not None else sense_of(spec.kind, label, spec)[0]
-    address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
-    file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
+    meant, laid = all_or_faults(label, lambda: _meant(spec, label), lambda: _laid(spec, label, where))
+    (walk, sense), (file, notices) = meant, laid
+    address, crs = file.address, file.crs
     if walk is not None and walk.legend in EVT_LEGENDS:
         names = class_names_of(address.opens)
         walk = by_vegetation_names(walk, names) if names else walk
     check_numbers(file, label, sense)
-    crs, notices = resolve_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
-    file = replace(file, crs=crs, nodata=file.nodata if spec.nodata is None else spec.nodata)
     source_m = source_cell_m(file.transform, crs, where.grid, *where.lonlat)
     how = way_for(sense.what, source_m, where.grid)
     step = 1 if walk is not None else coarser_step(file, source_m, label, where.grid)
@@ -267,6 +265,19 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
         assumed=assumed,
         refines=walk.refines if walk is not None else (),
     )
+
+
+def _meant(spec: LayerSettings, label: str) -> tuple[Crosswalk | None, Sense]:
+    walk = legend_of(spec, label) if spec.kind == "cover" else None
+    return walk, Sense("class") if walk is not None else sense_of(spec.kind, label, spec)[0]
+
+
+def _laid(spec: LayerSettings, label: str, where: Georeference) -> tuple[RasterFile, tuple[str, ...]]:
+    """Find the file and where it lies."""
+    address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
+    file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
+    crs, notices = resolve_system(Claim(label, file.address.shown, file.crs, spec.crs, file.box), where)
+    return replace(file, crs=crs, nodata=file.nodata if spec.nodata is None else spec.nodata), notices
 
 
 def _turns(at: Positions, file: RasterFile) -> Iterator[Positions]:

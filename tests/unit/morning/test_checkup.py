@@ -1,0 +1,36 @@
+"""A look over raw downloads says all that is missing at once."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import rasterio
+from rasterio.transform import from_origin
+from tests.unit.site.test_inputs import CAR, settings_in
+
+from hushwalk.morning.checkup import check_trip
+from hushwalk.site.settings import LayerSettings, PlaceSettings
+
+
+def test_everything_that_raw_downloads_lack_is_said_at_once(tmp_path: Path) -> None:
+    profile = {"driver": "GTiff", "height": 9, "width": 9, "count": 1, "dtype": "uint8"}
+    with rasterio.open(tmp_path / "cover.tif", "w", transform=from_origin(0, 90, 10, 10), **profile) as file:
+        file.write(np.full((9, 9), 41, dtype=np.uint8), 1)
+    settings = settings_in(
+        tmp_path,
+        LayerSettings("cover", "cover.tif"),
+        LayerSettings("streams", "rivers.gpkg"),
+        species="rufed_grouse",
+    )
+    found = check_trip(replace(settings, place=PlaceSettings("Invented ground", f"{CAR[1]}, {CAR[0]}")))
+    said = "\n".join(found.mend)
+    assert not found.ready
+    for words in (
+        "rufed_grouse",
+        "legend",  # which classes the cover has
+        "crs =",  # where it lies
+        "rivers.gpkg",
+        'no layer of kind "elevation" is named',
+    ):
+        assert words in said
+    assert [layer.state for layer in found.layers] == ["unusable", "unusable"]
