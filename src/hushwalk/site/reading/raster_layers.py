@@ -228,8 +228,8 @@ def open_raster(spec: LayerSettings, label: str, where: Georeference, year: int)
     MissingFileError, InputError
         If the file is missing, damaged or not where the ground is, or its meaning is not told.
     """
-    meant, laid = all_or_faults(label, lambda: _meant(spec, label), lambda: _laid(spec, label, where))
-    (walk, sense), (file, notices) = meant, laid
+    meant, located = all_or_faults(label, lambda: _meant(spec, label), lambda: _located(spec, label, where))
+    (walk, sense), (file, notices) = meant, located
     address, crs = file.address, file.crs
     if walk is not None and walk.legend in EVT_LEGENDS:
         names = class_names_of(address.opens)
@@ -272,7 +272,7 @@ def _meant(spec: LayerSettings, label: str) -> tuple[Crosswalk | None, Sense]:
     return walk, Sense("class") if walk is not None else sense_of(spec.kind, label, spec)[0]
 
 
-def _laid(spec: LayerSettings, label: str, where: Georeference) -> tuple[RasterFile, tuple[str, ...]]:
+def _located(spec: LayerSettings, label: str, where: Georeference) -> tuple[RasterFile, tuple[str, ...]]:
     """Find the file and where it lies."""
     address = find(spec.path, where.folder, label, RASTER_ENDINGS, network=where.network)
     file = look_at_raster(address, label, band=spec.band, layer=spec.layer, network=where.network)
