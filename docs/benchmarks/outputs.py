@@ -16,7 +16,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from hushwalk.morning.report import Report
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
 from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
 from hushwalk.outputs.write import WrittenFile, write
 from hushwalk.site.trip_file import read_trip

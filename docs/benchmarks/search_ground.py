@@ -30,7 +30,8 @@ from hushwalk.birds.rehearsal import Rehearsal, rehearse
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_metres
 from hushwalk.hearing.level_soundscape import LEAFLESS
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
 from hushwalk.notes.bearing import BearingError, Listening
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.site import Site, read_site

@@ -13,7 +13,7 @@ import shapely
 from hushwalk.errors import SettingsError
 from hushwalk.morning.replan import replan
 from hushwalk.morning.report import Report
-from hushwalk.morning.story import RunParams
+from hushwalk.morning.solved_plan import RunParams
 from hushwalk.notes.planned_walk import read_walk
 from hushwalk.outputs.walk.walk_data import summary_text
 from hushwalk.site.trip_file import read_trip

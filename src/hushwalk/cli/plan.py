@@ -4,6 +4,7 @@ The story itself is morning/story.py's.
 """
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -54,6 +55,15 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
     metavar="GRID_M",
     help="Write only what may be shown to others, places coarsened to cells of GRID_M m [into TRIP's folder/shared].",
 )
+@click.option("--must", multiple=True, metavar="PLACE", help="A stop that must be; repeat it [wishes.must of TRIP].")
+@click.option("--must-not", multiple=True, metavar="PLACE", help="No stop there; repeat it [wishes.must_not].")
+@click.option(
+    "--not-across",
+    multiple=True,
+    metavar="LINE",
+    help="A line that nobody crosses: places with ; between them; repeat it [wishes.not_across].",
+)
+@click.option("--shorter", type=click.IntRange(0, 600), help="Back so many minutes sooner [wishes.shorter_minutes].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
     trip: Path,
@@ -67,6 +77,10 @@ def command(
     fresh: bool,
     notes: Path | None,
     share_m: float | None,
+    must: tuple[str, ...],
+    must_not: tuple[str, ...],
+    not_across: tuple[str, ...],
+    shorter: int | None,
     as_json: bool,
 ) -> None:
     r"""Plan the morning of TRIP and write map page, print sheet, GPS and data files.
@@ -76,12 +90,25 @@ def command(
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
+      hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    wishes = settings.wishes
+    settings = replace(
+        settings,
+        wishes=replace(
+            wishes,
+            must=must or wishes.must,
+            must_not=must_not or wishes.must_not,
+            not_across=tuple(tuple(line.split(";")) for line in not_across) or wishes.not_across,
+            shorter_minutes=wishes.shorter_minutes if shorter is None else shorter,
+        ),
+    )
 
     from hushwalk.morning.cache import NO_CACHE, step_cache_of
     from hushwalk.morning.share import shared_report
-    from hushwalk.morning.story import DRAWING, RunParams, plan_morning
+    from hushwalk.morning.solved_plan import RunParams
+    from hushwalk.morning.story import DRAWING, plan_morning
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
     from hushwalk.outputs.write import write

@@ -9,12 +9,13 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 
 
 @click.command(name="replan")
 @TRIP
-@click.option("--at", required=True, help="Stop where you stand, such as P04; it and all before are done.")
+@click.option("--at", required=True, help="Stop where you stand, such as P04; it and all before are done. Or CAR.")
+@click.option("--without", multiple=True, help="Leave this stop out, such as P08; repeat it.")
 @click.option("--clock", required=True, type=click.DateTime(["%H:%M"]), help="Wall-clock time now, such as 07:20.")
 @click.option(
     "--plan",
@@ -22,19 +23,34 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
     type=click.Path(path_type=Path),
     help="summary.json of the plan [TRIP's folder/out/summary.json].",
 )
+@click.option(
+    "--notes", type=click.Path(path_type=Path), help="Field notes to heed, or none [TRIP's folder/notes.gpkg]."
+)
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for new maps [none].")
 @LAYERS
-def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Path | None, layers: Path | None) -> None:
+def command(
+    trip: Path,
+    *,
+    at: str,
+    without: tuple[str, ...],
+    clock: datetime,
+    summary: Path | None,
+    notes: Path | None,
+    out: Path | None,
+    layers: Path | None,
+) -> None:
     r"""Plan the rest of the walk of TRIP from a stop, when you are late or early.
 
     \b
     Example:
       hushwalk replan trip.toml --at P04 --clock 07:20
+      hushwalk replan trip.toml --at CAR --clock 05:30 --without P08
       hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
 
     from hushwalk.morning.replan import replan
+    from hushwalk.notes.notebook import ledger_file
     from hushwalk.notes.planned_walk import plan_file, read_further, read_walk
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
@@ -42,8 +58,9 @@ def command(trip: Path, at: str, clock: datetime, summary: Path | None, out: Pat
 
     said = summary or plan_file(trip)
     walk = (*read_walk(said), *read_further(said))
+    left_out, ledger = tuple(name.upper() for name in without), notes or ledger_file(trip_file_of(trip))
     with progress_on_stderr() as progress:
-        report = replan(settings, walk, at.upper(), clock.time(), progress=progress)
+        report = replan(settings, walk, at.upper(), clock.time(), progress=progress, without=left_out, notes=ledger)
     click.echo(summary_words(report))
     click.echo(timetable_words(report))
     if out is not None:

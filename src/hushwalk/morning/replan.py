@@ -5,6 +5,7 @@ Where the stops of the plan that is being walked are is walked.py's business; th
 
 from dataclasses import replace
 from datetime import datetime, time
+from pathlib import Path
 
 import numpy as np
 
@@ -12,21 +13,28 @@ from hushwalk.errors import SettingsError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.describe import StartState
+from hushwalk.morning.heeded_notes import heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import APART, MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.posts import post_params
 from hushwalk.morning.report import PlainWalk, Report
-from hushwalk.morning.story import RunParams, report_of, solved
+from hushwalk.morning.solved_plan import RunParams, solved
+from hushwalk.morning.story import report_of
+from hushwalk.morning.wishes import effect_of_wishes, shorter_walk, wished_problem, with_lines_closed
 from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.several import rest_of
 from hushwalk.planning.model.plan import Visit
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
+from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.worker import Pending
+
+CAR_NAME = "CAR"
+"""Definition: what the car is called where a stop is named."""
 
 
 def replan(
@@ -36,6 +44,8 @@ def replan(
     now: time,
     params: RunParams | None = None,
     progress: Progress = quiet,
+    without: tuple[str, ...] = (),
+    notes: Path | None = None,
 ) -> Report:
     """Plan what is left of a walk.
 
@@ -43,42 +53,55 @@ def replan(
     ----------
     settings : what the trip file says.
     walk : stops of the plan that is being walked.
-    at : name of the stop where one stands; it and all before it are done.
+    at : name of the stop where one stands, it and all before it are done; or ``"CAR"``, before one sets out.
     now : wall-clock time.
     params : how long to think.
     progress : is told as each step begins.
+    without : stops of the plan that are left out; no stop is near them either.
+    notes : the ledger, which is heeded as in a plan; None for none.
 
     Returns
     -------
     Report
-        Of what is left.
+        Of what is left, and what leaving stops out costs.
 
     Raises
     ------
     SettingsError
-        If the plan has no such stop, or it is too late to be back in time.
+        If the plan has no such stop, one that is left out is done, or it is too late to be back in time.
     NoPlanError
         If one cannot be back in time from here.
     """
     names = [stop.name for stop in walk]
-    if at not in names:
-        raise SettingsError(f"the plan has no stop {at!r}; its stops are {', '.join(names)}")
-    made = walk[: names.index(at) + 1]
-    morning = look_round(settings, progress)
+    for name in (at, *without):
+        if name not in names and (name != CAR_NAME or name in without):
+            raise SettingsError(f"the plan has no stop {name!r}; its stops are {', '.join(names)}")
+    made = walk[: names.index(at) + 1] if at != CAR_NAME else ()
+    if done := [name for name in without if name in names[: len(made)]]:
+        raise SettingsError(f"stop {done[0]} is done by the time you stand at {at}; leave out a later one")
+    settings = shorter_walk(replace(settings, wishes=replace(settings.wishes, must=())))
+    morning = heed_notes(with_lines_closed(look_round(settings, progress)), notes, progress).morning
     to_come, not_stood = stops_to_come(walk[len(made) :], morning.site.grid, morning.way.no_stop)
     now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     progress(Step("working out what is heard from each post"))
-    morning_problem = build_problem(morning, _posts(morning, (*made, *to_come)))
+    kept = (*made, *to_come)
+    morning_problem = wished_problem(morning, build_problem(morning, _posts(morning, kept)))
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
     progress(Step("choosing what is left"))
-    result = solved(morning.site, left, (), settings, params or RunParams())
+    result, effect = solved(morning.site, left, (), settings, params or RunParams()), None
+    if without:
+        before = left, result.plan
+        left = _left_out(morning, left, [k for k, stop in enumerate(kept, start=1) if stop.name in without])
+        result = solved(morning.site, left, (), settings, params or RunParams())
+        bare = replace(settings, wishes=WishSettings())
+        effect = replace(effect_of_wishes(bare, left, result.plan, before), without=without)
     curve = Pending(lambda: budget_curve_of(left, settings.seed))
     start = StartState(len(made), at, len(made))
     report = report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
-    return replace(report, not_stood=not_stood)
+    return replace(report, not_stood=not_stood, wish_effect=effect)
 
 
 def stops_to_come(
@@ -103,10 +126,20 @@ def stops_to_come(
     return kept, tuple(stop.name for stop, left_out in zip(stops, off, strict=True) if left_out)
 
 
+def _left_out(morning: Morning, left: MorningProblem, posts: list[int]) -> MorningProblem:
+    """The same problem without some posts and those that hear nearly the same birds."""
+    away = np.hypot(*(left.posts_xy[:, None] - left.posts_xy[[post - 1 for post in posts]]).transpose(2, 0, 1))
+    near = np.flatnonzero((away < APART * post_params(morning.settings, morning.detectability).spacing_m).any(axis=1))
+    forbidden = {*left.problem.forbidden, *posts, *(near + 1).tolist()} - {left.problem.start}
+    return replace(left, problem=replace(left.problem, forbidden=tuple(sorted(forbidden))))
+
+
 def _posts(morning: Morning, walk: tuple[PlannedStop, ...]) -> FloatArray:
     """The stops of the plan first, in its order, then all other posts that are not too near to one of them."""
-    planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
     others = posts_of(morning)
+    if not walk:
+        return others
+    planned = np.array([to_metres(morning.site.grid.epsg, (stop.lon_deg, stop.lat_deg)) for stop in walk])
     apart_m = APART * post_params(morning.settings, morning.detectability).spacing_m
     far = np.hypot(*(others[:, None] - planned[None]).transpose(2, 0, 1)).min(axis=1) >= apart_m
     return np.vstack([planned, others[far]])

@@ -18,6 +18,7 @@ from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.notes_effect import NotesEffect
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.warnings import MorningWarning
+from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.site.bird_range import BirdRegion
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Country
@@ -334,6 +335,7 @@ class Report:
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
     notes_effect : what the field notes change; None where there are none, or the walk is shared.
+    wish_effect : what was wished, and its cost; None where nothing was, or the walk is shared.
     closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
     passage : what is known of where one may walk, and what is not.
     region : of the species card, by which the ground is scored.
@@ -373,6 +375,7 @@ class Report:
     bail_outs: tuple[tuple[str, FloatArray], ...] = ()
     detections: Detections | None = None
     notes_effect: NotesEffect | None = None
+    wish_effect: WishEffect | None = None
     closing: ClosingIn | None = None
     expected: ExpectedDay | None = None
     males_passed: float | None = None

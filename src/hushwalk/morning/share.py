@@ -18,6 +18,7 @@ from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 from hushwalk.site.settings import PlaceSettings, TripSettings
 from hushwalk.site.site import place_of
+from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import FloatArray
 
 TITLE = "A shared walk"
@@ -66,6 +67,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         bail_outs=(),
         detections=None,
         notes_effect=None,
+        wish_effect=None,
         closing=None,
         expected=None,
     )
@@ -146,7 +148,12 @@ def _settings(settings: TripSettings, car: Place) -> TripSettings:
     """Only what a sheet needs, and nothing that a person typed."""
     layers = tuple(replace(layer, path="left out", note="", layer=None, field=None) for layer in settings.layers)
     return replace(
-        settings, place=PlaceSettings(TITLE, car.usng), layers=layers, closed=(), camera=type(settings.camera)()
+        settings,
+        place=PlaceSettings(TITLE, car.usng),
+        layers=layers,
+        closed=(),
+        camera=type(settings.camera)(),
+        wishes=WishSettings(),
     )
 
 

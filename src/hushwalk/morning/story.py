@@ -3,85 +3,52 @@
 Each step has a file of its own in this room; the work is done in the rooms below.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any
-
-import numpy as np
 
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
-from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.heeded_notes import heed_notes
 from hushwalk.morning.look_round import Morning, look_round
-from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of, walk_length_m, with_less_walking
+from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
-from hushwalk.morning.plain_plan import PlainPlan, as_near_as, plain_plans, plain_walk_of, spread_out
+from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
 from hushwalk.morning.plain_walk import plain_routes
 from hushwalk.morning.posts import males_passed
-from hushwalk.morning.quieter_plan import quieter_plan, with_quiet_legs
+from hushwalk.morning.quieter_plan import with_quiet_legs
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
+from hushwalk.morning.solved_plan import RunParams, as_wished, plan_without_wishes
 from hushwalk.morning.warnings import verdict_at, warnings
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.planning.model.plan import Plan, Result
-from hushwalk.planning.model.worth import leave_late
-from hushwalk.planning.solve import SolveParams, solve
-from hushwalk.planning.warm_up import warm_up, warm_up_bound
+from hushwalk.morning.wishes import (
+    any_wish,
+    effect_of_wishes,
+    shorter_walk,
+    wished_problem,
+    with_lines_closed,
+    with_must,
+)
+from hushwalk.planning.model.plan import Result
+from hushwalk.planning.warm_up import warm_up_bound
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions
 from hushwalk.site.norths import north_of
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import Site
 from hushwalk.types import FloatArray
 from hushwalk.worker import Pending, Worker, submit
 
 # shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
 HEARING = Step("working out what is heard from each post", done_before=0.15)
 COMPARING_WAYS = Step("playing days to choose a way of working", done_before=0.4)
-CHOOSING = Step("choosing stops", done_before=0.45)
 OUTLOOK = Step("working out what the plan gives, and what delays cost", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
-QUIETER_SEARCH = 0.5  # judgement: half of the search finds plans as good as the whole, within half a percent
-FIRST_LOOK = 0.25  # judgement: a quarter of the search shows how long the walk will be
 
 Curve = tuple[tuple[float, float], ...]
-
-
-@dataclass(frozen=True)
-class RunParams:
-    """How long to think.
-
-    Parameters
-    ----------
-    search_s : for the first plan [s].
-    proof_s : for the proof behind it [s].
-    iterations : search steps; if given, the search stops by steps and not by the clock, and the same seed gives the
-        same plan.
-    proof_nodes : nodes of the proof; if given, it stops by them and not by the clock, and repeats like the plan.
-    """
-
-    search_s: float | None = 2.0
-    proof_s: float = 2.0
-    iterations: int | None = None
-    proof_nodes: int | None = None
-
-    def proof_limits(self) -> dict[str, Any]:
-        """Limits of the proof as the solver takes them; threads would look at nodes in another order each time."""
-        if self.proof_nodes is None:
-            return {"proof_s": self.proof_s}
-        return {"proof_s": None, "proof_nodes": self.proof_nodes, "threads": 1}
-
-
-def search_of(params: RunParams, share: float) -> SolveParams:
-    """Limits of a search that takes so large a share of the plan's."""
-    seconds = None if params.search_s is None else params.search_s * share
-    steps = None if params.iterations is None else max(1, round(params.iterations * share))
-    return SolveParams(search_s=seconds, iterations=steps)
 
 
 def plan_morning(
@@ -114,8 +81,9 @@ def plan_morning(
     """
     params = params or RunParams()
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
+    settings = shorter_walk(settings)
     looked = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
-    heeded = heed_notes(looked, notes, progress)
+    heeded = heed_notes(with_lines_closed(looked), notes, progress)
     morning, step = heeded.morning, heeded.step
     morning_problem = cache.cached(
         step("what is heard from each post"), partial(heard_and_walked, morning, progress), progress
@@ -129,12 +97,19 @@ def plan_morning(
     plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
     result = cache.cached(
         step(f"the plan ({params})"),
-        partial(solved, morning.site, morning_problem, plain, settings, params, progress),
+        partial(as_wished, morning, morning_problem, plain, params, progress),
         progress,
     )
+    effect = None
+    if any_wish(settings.wishes):
+        before = cache.cached(
+            step(f"the plan without wishes ({params})"),
+            partial(plan_without_wishes, morning, morning_problem, plain, params),
+        )
+        effect = effect_of_wishes(settings, morning_problem, result.plan, before)
     progress(OUTLOOK)
     report = report_of(morning, morning_problem, result, plain_walk_of(plain), curve, working=working, worker=worker)
-    return heeded.with_notes(report)
+    return heeded.with_notes(replace(report, wish_effect=effect))
 
 
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:
@@ -152,130 +127,8 @@ def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningPro
     """
     progress(HEARING)
     plain = plain_routes(morning)
-    return build_problem(morning, posts_of(morning, sum(len(route.stops_xy) for route in plain)), plain)
-
-
-def solved(
-    site: Site,
-    morning_problem: MorningProblem,
-    plain: tuple[PlainPlan, ...],
-    settings: TripSettings,
-    params: RunParams,
-    progress: Progress = quiet,
-) -> Result:
-    """Solve, on less walking time if the walk would be longer than the person wants, and prove the last answer only.
-
-    Parameters
-    ----------
-    site : the ground of the trip.
-    morning_problem : posts, times and chances.
-    plain : walks that need no plan, the best first; the search begins at them too.
-    settings : what the trip file says.
-    params : how long to think.
-    progress : is told as each step begins.
-
-    Returns
-    -------
-    Result
-        Plan and certificate; the plan is worth no less than the best plain walk.
-    """
-    warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
-    progress(CHOOSING.of(f"among {len(morning_problem.posts_xy)} posts, and proving how good the choice is"))
-    search = replace(search_of(params, FIRST_LOOK), iterations=params.iterations)
-    whole = replace(search, search_s=params.search_s, **params.proof_limits())
-    longest_m = settings.morning.longest_walk_km * 1000
-    problem, limits = morning_problem.problem, search
-    known = [spread_out(problem, one) for one in plain]
-    while True:
-        result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
-        length_m = walked_m(morning_problem, result.plan)
-        if length_m > longest_m and result.plan.visits:
-            progress(Step(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km"))
-            problem = with_less_walking(problem, result.plan, longest_m / length_m)
-        elif limits is search:
-            limits = whole
-        else:
-            break
-    limited = replace(morning_problem, problem=problem)
-    result = not_below(limited, plain, result, whole, settings)
-    progress(Step("looking for a walk that passes fewer males"))
-    result = quieter(site, limited, plain, result, search_of(params, QUIETER_SEARCH), settings)
-    return replace(result, plan=leave_late(problem, result.plan)) if problem.start == problem.end else result
-
-
-def not_below(
-    morning_problem: MorningProblem,
-    plain: tuple[PlainPlan, ...],
-    result: Result,
-    limits: SolveParams,
-    settings: TripSettings,
-) -> Result:
-    """Plan again from the best plain walk where the plan is worth less, its stops as near as it has them.
-
-    Parameters
-    ----------
-    morning_problem : that was solved.
-    plain : walks that need no plan, the best first.
-    result : of the problem.
-    limits : of the run.
-    settings : what the trip file says.
-
-    Returns
-    -------
-    Result
-        Worth no less than the best plain walk: the search begins at it and keeps the best it has met.
-    """
-
-    def males(plan: Plan) -> float:
-        return worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts)
-
-    if not plain or plain[0].males <= males(result.plan):
-        return result
-    freed = as_near_as(morning_problem.problem, plain[0])
-    known = [(plain[0].stops, plain[0].waits)]
-    again = solve(freed, limits, np.random.default_rng(settings.seed), known=known)
-    short = walked_m(morning_problem, again.plan) <= settings.morning.longest_walk_km * 1000
-    if short and males(again.plan) >= plain[0].males:
-        return again
-    return replace(again, plan=plain[0].plan, certificate=None)
-
-
-def quieter(
-    site: Site,
-    morning_problem: MorningProblem,
-    plain: tuple[PlainPlan, ...],
-    result: Result,
-    search: SolveParams,
-    settings: TripSettings,
-) -> Result:
-    """Give a plan that passes fewer males, where one is worth nearly as much and no less than the best plain walk.
-
-    Parameters
-    ----------
-    site : the ground of the trip.
-    morning_problem : that was solved.
-    plain : walks that need no plan, the best first.
-    result : of the problem.
-    search : limits of each search.
-    settings : what the trip file says.
-
-    Returns
-    -------
-    Result
-    """
-
-    def allowed(plan: Plan) -> bool:
-        least = plain[0].males if plain else 0.0
-        short = walked_m(morning_problem, plan) <= settings.morning.longest_walk_km * 1000
-        return short and worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts) >= least
-
-    return quieter_plan(site, morning_problem, result, allowed, search, np.random.default_rng(settings.seed))
-
-
-def walked_m(morning_problem: MorningProblem, plan: Plan) -> float:
-    """Length of the whole walk of a plan [m]."""
-    problem = morning_problem.problem
-    return walk_length_m(morning_problem.times, [problem.start, *plan.posts, problem.end])
+    posts = with_must(morning, posts_of(morning, sum(len(route.stops_xy) for route in plain)))
+    return wished_problem(morning, build_problem(morning, posts, plain))
 
 
 def report_of(

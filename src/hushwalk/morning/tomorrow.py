@@ -26,7 +26,7 @@ from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
-from hushwalk.morning.story import RunParams, solved
+from hushwalk.morning.solved_plan import RunParams, solved
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import UnreadRow
 from hushwalk.progress import Progress, Step, quiet

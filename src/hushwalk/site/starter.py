@@ -59,6 +59,12 @@ reach_m = 2500.0               # half the side of the square of country round th
 # compass = "magnetic"         # or "true", where your compass is set to the declination, or "grid"
 # stand_off_m = 80.0           # never plan a stop nearer than this to ground that probably holds a log
 
+[wishes]                       # what you decide; the plan says what it costs in males and minutes
+# must = []                    # stops that must be, as ["47.6231, -91.7052"]
+# must_not = []                # places where no stop must be
+# not_across = []              # lines that nobody crosses, as [["47.62, -91.71", "47.63, -91.70"]]
+# shorter_minutes = 0          # back so much sooner than by back_by
+
 [search]                       # for `hushwalk search`, late in the morning
 # until = 13:00:00             # back at the car; three hours after the search begins where it is left out
 # pace_ms = 0.42               # walking and looking

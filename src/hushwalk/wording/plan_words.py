@@ -12,6 +12,7 @@ from hushwalk.wording.notes_effect_words import notes_effect_sentences
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.robustness_words import robustness_words
+from hushwalk.wording.wish_words import wish_sentences
 
 
 def summary_words(report: Report) -> str:
@@ -47,6 +48,7 @@ def summary_words(report: Report) -> str:
     words = [
         f"  {sentence}"
         for sentence in (
+            *wish_sentences(report.wish_effect),
             *notes_effect_sentences(report.notes_effect),
             *closing_summary(report.closing),
             *expected_sentences(report.expected),

@@ -8,7 +8,8 @@ import numpy as np
 
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import shared_report
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.outputs.walk.walk_data import summary
 from hushwalk.site.place import Place

@@ -21,7 +21,8 @@ from hushwalk.cli import main
 from hushwalk.cli.stopping import STOPPED
 from hushwalk.morning import cache as cache_file
 from hushwalk.morning.cache import StepCache, step_cache_of
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
 from hushwalk.outputs.registry import walk_products
 from hushwalk.outputs.write import write
 from hushwalk.progress import Step

@@ -11,7 +11,8 @@ import shapely
 
 from hushwalk.errors import HushwalkError, SettingsError
 from hushwalk.morning.report import Report
-from hushwalk.morning.story import RunParams, plan_morning
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.settings import LayerSettings, MorningSettings

@@ -20,6 +20,7 @@ HEADS = {
     "morning": "[morning]",
     "walker": "[walker]",
     "search": "[search]",
+    "wishes": "[wishes]",
     "weather": "[weather]",
     "ground": "[ground]",
     "layers": "[[layer]]",

@@ -1,13 +1,15 @@
-"""What the field notes change, as figures for summary.json, with the words beside them.
+"""What field notes and wishes change, as figures for summary.json, with the words beside them.
 
-The facts are morning/notes_effect.py's. No place of a bird stands here.
+The facts are morning/notes_effect.py's and wish_effect.py's. No place of a bird stands here.
 """
 
 from dataclasses import asdict
 from typing import Any
 
 from hushwalk.morning.notes_effect import NotesEffect
+from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.wording.notes_effect_words import notes_effect_sentences
+from hushwalk.wording.wish_words import wish_sentences
 
 Json = dict[str, Any]
 
@@ -44,3 +46,11 @@ def notes_fields(effect: NotesEffect | None) -> Json:
             "words": list(notes_effect_sentences(effect)),
         }
     }
+
+
+def wish_fields(effect: WishEffect | None) -> Json:
+    """Give the figures under the key ``wishes``; nothing where nothing was wished."""
+    if effect is None:
+        return {}
+    figures = {key: round(value, 3) if isinstance(value, float) else value for key, value in asdict(effect).items()}
+    return {"wishes": {**figures, "words": list(wish_sentences(effect))}}

@@ -19,7 +19,7 @@ from hushwalk.morning.report import Leg, Report, Robustness, Stop
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.closing_data import closing_fields
 from hushwalk.outputs.walk.day_data import day_fields
-from hushwalk.outputs.walk.notes_data import notes_fields
+from hushwalk.outputs.walk.notes_data import notes_fields, wish_fields
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
@@ -144,6 +144,7 @@ def summary(report: Report) -> Json:
             "of_bouts": _round(proof.of_bouts, 4),
             "posts": proof.posts,
         },
+        **wish_fields(report.wish_effect),
         **notes_fields(report.notes_effect),
         "day": day_fields(report.expected),
         "verdict": verdict_fields(report.verdict),

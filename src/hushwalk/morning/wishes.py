@@ -1,0 +1,225 @@
+"""What a person decides about the walk: stops that must be, stops that must not, lines not to cross, a shorter walk.
+
+What each costs is a value of wish_effect.py.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime, time, timedelta
+
+import numpy as np
+import shapely
+
+from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.grid.align import burn
+from hushwalk.grid.grid import Grid
+from hushwalk.grid.points import parse_place, to_metres
+from hushwalk.morning.heard_in_bouts import worth_in_bouts
+from hushwalk.morning.look_round import Morning
+from hushwalk.morning.morning_problem import APART, MorningProblem
+from hushwalk.morning.posts import post_params
+from hushwalk.morning.wish_effect import WishEffect
+from hushwalk.planning.model.plan import Plan
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.walk_network import build_walk_network
+from hushwalk.site.wish_settings import WishSettings
+from hushwalk.types import FloatArray
+from hushwalk.walking.times import travel_times
+
+LINE_ENDS = 2  # definition: a line has two places or more
+
+
+def shorter_walk(settings: TripSettings) -> TripSettings:
+    """Be back so much sooner as is wished.
+
+    Raises
+    ------
+    SettingsError
+        If no time is left.
+    """
+    morning, minutes = settings.morning, settings.wishes.shorter_minutes
+    if minutes == 0:
+        return settings
+    by = datetime.combine(morning.date, morning.back_by) - timedelta(minutes=minutes)
+    earliest = morning.leave_not_before or time(0, 1)
+    if by.date() != morning.date or by.time() <= earliest:
+        raise SettingsError(
+            f"a walk that is {minutes} minutes shorter leaves no time before {morning.back_by:%H:%M}; ask for fewer"
+        )
+    return replace(settings, morning=replace(morning, back_by=by.time()))
+
+
+def wished_places(grid: Grid, said: Sequence[str], key: str) -> FloatArray:
+    """Places in the metres of a grid, shape (n, 2) [m].
+
+    Parameters
+    ----------
+    grid : of the trip.
+    said : as they were typed.
+    key : what to call them in errors.
+
+    Raises
+    ------
+    PlaceError
+        If one is no place, or lies off the ground of the trip.
+    """
+    found = []
+    for text in said:
+        try:
+            place = to_metres(grid.epsg, np.array(parse_place(text)))
+        except PlaceError as fault:
+            raise PlaceError(f"{key}: {fault}") from None
+        grid.cell_at(place, f"{key} {text!r}")
+        found.append(place)
+    return np.array(found, dtype=np.float64).reshape(-1, 2)
+
+
+def with_lines_closed(morning: Morning) -> Morning:
+    """Give the morning with the lines that nobody crosses.
+
+    Raises
+    ------
+    SettingsError
+        If a line has fewer than two places.
+    """
+    wished = morning.settings.wishes.not_across
+    if not wished:
+        return morning
+    if any(len(line) < LINE_ENDS for line in wished):
+        raise SettingsError(
+            "wishes.not_across: a line needs two places or more, as [['47.38, -90.35', '47.39, -90.35']]"
+        )
+    site, ground = morning.site, morning.site.ground
+    lines = tuple(shapely.LineString(wished_places(site.grid, line, "wishes.not_across")) for line in wished)
+    closed = ground.closed | burn(lines, site.grid, touched=True)
+    kept = replace(ground, closed=closed, closed_shapes=(*ground.closed_shapes, *lines))
+    walled = replace(site, ground=kept)
+    return replace(morning, site=walled, way=build_walk_network(morning.settings, walled, morning.clock))
+
+
+def with_must(morning: Morning, posts_xy: FloatArray) -> FloatArray:
+    """Put the stops that must be before all posts that are not too near to one of them, shape (n, 2) [m].
+
+    Raises
+    ------
+    SettingsError
+        If nobody can stand at one of them, or come to it and back.
+    """
+    said = morning.settings.wishes.must
+    if not said:
+        return posts_xy
+    must = wished_places(morning.site.grid, said, "wishes.must")
+    for text, place in zip(said, must, strict=True):
+        _check_stand(morning, text, place)
+    far = np.hypot(*(posts_xy[:, None] - must[None]).transpose(2, 0, 1)).min(axis=1) >= _apart_m(morning)
+    return np.vstack([must, posts_xy[far]])
+
+
+def _apart_m(morning: Morning) -> float:
+    return APART * post_params(morning.settings, morning.detectability).spacing_m
+
+
+def _check_stand(morning: Morning, text: str, place: FloatArray) -> None:
+    cell = morning.site.grid.cell_at(place, f"wishes.must {text!r}")
+    if morning.way.no_stop[cell]:
+        raise SettingsError(
+            f"wishes.must: nobody stands at {text!r}: by a house, on private or built-up ground, on a shore, or within "
+            "the stand-off of a noted log or the probable place of a male; choose a place near by"
+        )
+    out_s = morning.way.from_car_s[cell]
+    if not np.isfinite(out_s) or 2 * out_s > morning.clock.window_s:
+        raise SettingsError(
+            f"wishes.must: {text!r} cannot be reached from the car and left again in time; choose another place, or a "
+            "later morning.back_by"
+        )
+
+
+def wished_problem(morning: Morning, morning_problem: MorningProblem) -> MorningProblem:
+    """Give the problem whose walks keep to the wishes; its first posts are those that must be."""
+    wishes, problem = morning.settings.wishes, morning_problem.problem
+    if not (wishes.must or wishes.must_not):
+        return morning_problem
+    must = tuple(range(1, 1 + len(wishes.must)))
+    unwanted = wished_places(morning.site.grid, wishes.must_not, "wishes.must_not")
+    away = np.hypot(*(morning_problem.posts_xy[:, None] - unwanted[None]).transpose(2, 0, 1))
+    near = np.flatnonzero((away < _apart_m(morning)).any(axis=1)) + 1
+    both = sorted(set(must) & set(near.tolist()))
+    if both:
+        raise SettingsError(
+            f"wishes.must {wishes.must[both[0] - 1]!r} lies within {_apart_m(morning):.0f} m of a place of "
+            "wishes.must_not; take one of the two out"
+        )
+    between = np.isin(problem.conflicts, must).all(axis=1)
+    wished = replace(
+        problem,
+        must_visit=must,
+        forbidden=tuple({*problem.forbidden, *near.tolist()}),
+        conflicts=problem.conflicts[~between],
+    )
+    return replace(morning_problem, problem=wished)
+
+
+def without_wishes(morning: Morning, morning_problem: MorningProblem) -> MorningProblem:
+    """Give the same posts and targets without any wish, to be compared with.
+
+    Parameters
+    ----------
+    morning : with its wishes.
+    morning_problem : as wished.
+    """
+    wishes, problem = morning.settings.wishes, morning_problem.problem
+    more_s = 60.0 * wishes.shorter_minutes
+    free = replace(
+        problem, must_visit=(), forbidden=(), latest_s=problem.latest_s + more_s, budget_s=problem.budget_s + more_s
+    )
+    if not wishes.not_across:
+        return replace(morning_problem, problem=free)
+    site, lines = morning.site, len(wishes.not_across)
+    shapes = site.ground.closed_shapes[:-lines]
+    open_site = replace(
+        site, ground=replace(site.ground, closed=burn(shapes, site.grid, touched=True), closed_shapes=shapes)
+    )
+    way = build_walk_network(morning.settings, open_site, morning.clock)
+    times = travel_times(
+        way.graph,
+        np.vstack([site.car.xy_m, morning_problem.posts_xy]),
+        limit_s=morning.clock.window_s,
+        off_trail_in_the_dark=morning.settings.morning.off_trail_in_the_dark,
+    )
+    free = replace(free, travel_s=np.stack([times.dark_s, times.day_s]))
+    return replace(morning_problem, problem=free, times=times)
+
+
+def any_wish(wishes: WishSettings) -> bool:
+    """Tell whether anything is wished."""
+    return wishes != WishSettings()
+
+
+def effect_of_wishes(
+    settings: TripSettings, morning_problem: MorningProblem, plan: Plan, before: tuple[MorningProblem, Plan] | None
+) -> WishEffect:
+    """Hold a plan against one without the wishes.
+
+    Parameters
+    ----------
+    settings : with the wishes.
+    morning_problem, plan : as wished.
+    before : problem and plan without wishes; None where none was found.
+
+    Returns
+    -------
+    WishEffect
+    """
+    wishes = settings.wishes
+    names = {visit.post: f"P{k:02d}" for k, visit in enumerate(plan.visits, start=1)}
+    return WishEffect(
+        must=tuple((text, names.get(post, "")) for post, text in enumerate(wishes.must, start=1)),
+        must_not=wishes.must_not,
+        without=(),
+        lines=len(wishes.not_across),
+        shorter_min=wishes.shorter_minutes,
+        males=worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts),
+        minutes=plan.duration_s / 60,
+        males_before=None if before is None else worth_in_bouts(before[0].problem, before[1], before[0].bouts),
+        minutes_before=None if before is None else before[1].duration_s / 60,
+    )

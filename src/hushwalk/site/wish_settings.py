@@ -1,0 +1,26 @@
+"""What a person decides about the walk: the optional [wishes] table of a trip file.
+
+What a plan makes of it is morning/wishes.py's business; all other tables are in settings.py.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar
+
+from annotated_types import Ge, Le
+
+
+@dataclass(frozen=True)
+class WishSettings:
+    """What must be, and what must not.
+
+    Every place is any text that is read as a place: degrees, UTM or USNG. ``must`` lists stops that must be,
+    ``must_not`` places where no stop must be, ``not_across`` lines that nobody crosses, each of two places or more;
+    ``shorter_minutes`` is how much sooner one is back than by ``morning.back_by``.
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+
+    must: tuple[str, ...] = ()
+    must_not: tuple[str, ...] = ()
+    not_across: tuple[tuple[str, ...], ...] = ()
+    shorter_minutes: Annotated[int, Ge(0), Le(600)] = 0

@@ -1,0 +1,108 @@
+"""The person decides, on tiny ground: a stop that must be, a line not to cross, a shorter walk, a stop left out."""
+
+from dataclasses import replace
+from datetime import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.grid.points import to_metres
+from hushwalk.morning.replan import replan
+from hushwalk.morning.report import Report
+from hushwalk.morning.share import shared_report
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.story import plan_morning
+from hushwalk.notes.planned_walk import read_walk
+from hushwalk.outputs.walk.walk_data import summary, summary_text
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.trip_file import read_trip
+from hushwalk.site.wish_settings import WishSettings
+
+Country = Any
+QUICK = RunParams(search_s=None, iterations=30, proof_s=0.0)
+
+
+def lonlat(country: Country, east_m: float, north_m: float) -> str:
+    """A place by its metres from the south-west corner of the ground, as a person would type it."""
+    east, north = country.at(east_m, north_m)
+    return f"15T {east:.0f} {north:.0f}"
+
+
+def wished(settings: TripSettings, **wishes: Any) -> TripSettings:
+    return replace(settings, wishes=WishSettings(**wishes))
+
+
+def test_a_plan_keeps_to_what_is_decided_and_says_what_it_costs(country: Country, tmp_path: Path) -> None:
+    settings = read_trip(country.small_trip())
+    must, line = lonlat(country, 300, 650), (lonlat(country, 700, 50), lonlat(country, 700, 950))
+    report = plan_morning(wished(settings, must=(must,), not_across=(line,), shorter_minutes=20), QUICK)
+    stands_there(report, must)
+    crosses_nothing(report, country)
+    assert report.back.time() <= time(7, 40)
+    effect = report.wish_effect
+    assert effect is not None
+    assert (effect.lines, effect.shorter_min) == (1, 20)
+    assert effect.males_before is not None
+    assert effect.males <= effect.males_before * 1.05
+    said = summary(report)["wishes"]
+    assert said["must"] == effect.must
+    assert "instead of" in said["words"][1]
+    assert "wishes" not in summary(shared_report(report, 200.0))
+    assert shared_report(report, 200.0).settings.wishes == WishSettings()
+    (tmp_path / "summary.json").write_text(summary_text(report), encoding="utf-8")
+    leaves_out_the_first(settings, tmp_path / "summary.json")
+
+
+def stands_there(report: Report, place: str) -> None:
+    assert report.wish_effect is not None
+    ((said, name),) = report.wish_effect.must
+    assert said == place
+    stop = next(stop for stop in report.stops if stop.place.name == name)
+    east, north = (float(word) for word in place.split()[1:])
+    assert np.hypot(stop.place.xy_m[0] - east, stop.place.xy_m[1] - north) < 1
+
+
+def crosses_nothing(report: Report, country: Country) -> None:
+    wall = shapely.LineString([country.at(700, 50), country.at(700, 950)])
+    assert not any(shapely.LineString(leg.line_m).crosses(wall) for leg in report.legs)
+
+
+def leaves_out_the_first(settings: TripSettings, plan: Path) -> None:
+    """From the car, without P01: no stop near it, and the cost is said; one that is done cannot be left out."""
+    walk = read_walk(plan)
+    rest = replan(settings, walk, "CAR", time(4, 50), QUICK, without=("P01",))
+    assert rest.legs[0].start == "CAR"
+    first = to_metres(rest.grid.epsg, np.array([walk[0].lon_deg, walk[0].lat_deg]))
+    assert all(np.hypot(*(np.array(stop.place.xy_m) - first)) > 60 for stop in rest.stops)
+    assert rest.wish_effect is not None
+    assert rest.wish_effect.without == ("P01",)
+    with pytest.raises(SettingsError, match="P01 is done"):
+        replan(settings, walk, "P01", time(5, 30), QUICK, without=("P01",))
+    with pytest.raises(SettingsError, match="no stop 'P99'"):
+        replan(settings, walk, "CAR", time(5, 30), QUICK, without=("P99",))
+
+
+@pytest.mark.parametrize(
+    ("wishes", "fault", "words"),
+    [
+        ({"must": ("nowhere",)}, PlaceError, "wishes.must: "),
+        ({"must": ("10.0, 20.0",)}, PlaceError, "wishes.must '10.0, 20.0'"),
+        ({"not_across": (("46.94, -91.69",),)}, SettingsError, "two places"),
+        ({"shorter_minutes": 500}, SettingsError, "500 minutes shorter"),
+    ],
+)
+def test_a_wish_that_cannot_be_is_one_clear_message(
+    country: Country, wishes: dict[str, Any], fault: type[Exception], words: str
+) -> None:
+    with pytest.raises(fault, match=words):
+        plan_morning(wished(read_trip(country.small_trip()), **wishes), QUICK)
+
+
+def test_a_place_cannot_be_both(country: Country) -> None:
+    place = lonlat(country, 300, 650)
+    with pytest.raises(SettingsError, match="take one of the two out"):
+        plan_morning(wished(read_trip(country.small_trip()), must=(place,), must_not=(place,)), QUICK)
