@@ -189,8 +189,8 @@ def _not_visited(context: PlanContext, seed: int) -> NotVisited | None:
     """Force the most promising post that is not visited, and see what that would cost."""
     problem, plan = context.morning_problem.problem, context.plan
     alone = np.asarray(problem.chance @ problem.mass)
-    beside = problem.conflicts[np.isin(problem.conflicts, problem.must_visit).any(axis=1)].ravel()
-    alone[[problem.start, problem.end, *plan.posts, *problem.forbidden, *beside.tolist()]] = -1.0
+    clashing = problem.conflicts[np.isin(problem.conflicts, problem.must_visit).any(axis=1)].ravel()
+    alone[[problem.start, problem.end, *plan.posts, *problem.forbidden, *clashing.tolist()]] = -1.0
     post = int(np.argmax(alone))
     if alone[post] <= 0:
         return None

@@ -234,6 +234,11 @@ def plan_without_wishes(
     morning_problem : as wished.
     plain : walks that need no plan, the best first.
     params : how long to think; nothing is proven.
+
+    Returns
+    -------
+    tuple or None
+        Problem and plan.
     """
     free = without_wishes(morning, morning_problem)
     try:

@@ -58,6 +58,11 @@ def wished_places(grid: Grid, said: Sequence[str], key: str) -> FloatArray:
     said : as they were typed.
     key : what to call them in errors.
 
+    Returns
+    -------
+    ndarray
+        Shape (n, 2) [m].
+
     Raises
     ------
     PlaceError
