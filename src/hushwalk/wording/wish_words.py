@@ -4,7 +4,7 @@ The facts are morning/wish_effect.py's.
 """
 
 from hushwalk.morning.wish_effect import WishEffect
-from hushwalk.wording.formats import counted
+from hushwalk.text import counted
 
 ALIKE = 0.05  # judgement: males are told to one place
 
