@@ -154,11 +154,18 @@ def first_light_words(times: TryTimes | None, leave: datetime) -> str:
     return f"not before {clock(times.earliest)}: too dark off the trail"
 
 
-def without_words(times: TryTimes | None) -> str:
-    """Name later stops in the order of leaving them out, each with the latest begin then; empty where there is none."""
+def without_words(times: TryTimes | None, most: int | None = None) -> str:
+    """Name later stops in the order of leaving them out, each with the latest begin then; empty where there is none.
+
+    Parameters
+    ----------
+    times : of a stop, or None.
+    most : how many are named; all if not given.
+    """
     if times is None or not times.without:
         return ""
-    return ", ".join(f"{one.stop} {clock(one.latest)}" if one.latest else one.stop for one in times.without)
+    named = [f"{one.stop} {clock(one.latest)}" if one.latest else one.stop for one in times.without[:most]]
+    return ", ".join([*named, "and so on"] if len(named) < len(times.without) else named)
 
 
 def ground_words(ground: LikelyGround) -> str:

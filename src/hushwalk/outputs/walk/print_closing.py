@@ -20,6 +20,7 @@ from hushwalk.wording.formats import bearing, compass_point
 
 LEAST_PT = 500.0  # judgement: with less room than this left on a page it begins on the next [pt]
 REST_PT, STOP_PT, GROUND_PT = 250.0, 20.0, 11.9  # judgement: heights of head and card, of a stop, of a line [pt]
+LEFT_OUT = 5  # judgement: whoever leaves out five stops for a try looks at the whole order below the table of times
 SHARES = (0.12, 0.08, 0.08, 0.1, 0.1, 0.08, 0.18, 0.08, 0.18)
 
 
@@ -86,7 +87,7 @@ def _table(report: Report, closing: ClosingIn, width_mm: float, shown: int) -> T
 def _stop_words(one: StopClosing, closing: ClosingIn, light: str) -> Paragraph:
     """The stop, until when a try may begin there, and what to leave out later."""
     tried = f"close in: {words}" if (words := try_words(one.times, closing.better_before)) else ""
-    later = f"later, leaving out in this order: {words}" if (words := without_words(one.times)) else ""
+    later = f"later, leaving out in this order: {words}" if (words := without_words(one.times, LEFT_OUT)) else ""
     rest = "; ".join(words for words in (light, later) if words)
     lead = f'<font name="{BOLD}" size="9.5">{one.stop}</font> <font name="{BOLD}">{tried}</font>'
     return Paragraph(f"{lead}{'; ' if tried and rest else ''}{rest}", SMALL)
