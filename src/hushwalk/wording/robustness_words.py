@@ -10,12 +10,16 @@ def robustness_words(robustness: Robustness | None) -> tuple[str, ...]:
     """Give one sentence each for the delays, the order of leaving out, and the best place left out."""
     if robustness is None:
         return ()
-    order = ", ".join(one.stop for one in robustness.leave_out)
     return (
         *(_delay_words(delay, f"{robustness.back_by:%H:%M}") for delay in robustness.delays),
-        f"If time runs short, leave out, in this order: {order}.",
+        left_out_order(robustness),
         *(() if robustness.not_visited is None else (_not_visited_words(robustness.not_visited),)),
     )
+
+
+def left_out_order(robustness: Robustness) -> str:
+    """Name all stops in the order of leaving them out."""
+    return f"If time runs short, leave out, in this order: {', '.join(one.stop for one in robustness.leave_out)}."
 
 
 def _delay_words(delay: DelayLoss, back_by: str) -> str:

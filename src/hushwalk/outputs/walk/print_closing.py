@@ -17,10 +17,11 @@ from hushwalk.outputs.walk.print_tables import FONT, HEAD, RULED, SMALL, Flow, b
 from hushwalk.wording.card_of_bearings import CLOSING, closing_lines, conduct_lines
 from hushwalk.wording.closing_words import closing_summary, first_light_words, try_words, without_words
 from hushwalk.wording.formats import bearing, compass_point
+from hushwalk.wording.robustness_words import left_out_order
 
 LEAST_PT = 500.0  # judgement: with less room than this left on a page it begins on the next [pt]
 REST_PT, STOP_PT, GROUND_PT = 250.0, 20.0, 11.9  # judgement: heights of head and card, of a stop, of a line [pt]
-LEFT_OUT = 5  # judgement: whoever leaves out five stops for a try looks at the whole order below the table of times
+LEFT_OUT = 3  # judgement: so many fit into the line of a stop; the whole order stands above the table
 SHARES = (0.12, 0.08, 0.08, 0.1, 0.1, 0.08, 0.18, 0.08, 0.18)
 
 
@@ -44,6 +45,7 @@ def closing_flow(report: Report, width_mm: float, height_mm: float) -> Flow:
         CondPageBreak(LEAST_PT),
         para("Closing in and second bearings", HEAD),
         *[para(line, SMALL) for line in closing_summary(closing, times_apart=True)],
+        *([para(left_out_order(report.robustness), SMALL)] if report.robustness else []),
         Spacer(1, 3),
         *([_table(report, closing, width_mm, _shown(closing, height_mm))] if closing.stops else []),
         Spacer(1, 6),
@@ -87,7 +89,7 @@ def _table(report: Report, closing: ClosingIn, width_mm: float, shown: int) -> T
 def _stop_words(one: StopClosing, closing: ClosingIn, light: str) -> Paragraph:
     """The stop, until when a try may begin there, and what to leave out later."""
     tried = f"close in: {words}" if (words := try_words(one.times, closing.better_before)) else ""
-    later = f"later, leaving out in this order: {words}" if (words := without_words(one.times, LEFT_OUT)) else ""
+    later = f"later without {words}" if (words := without_words(one.times, LEFT_OUT)) else ""
     rest = "; ".join(words for words in (light, later) if words)
     lead = f'<font name="{BOLD}" size="9.5">{one.stop}</font> <font name="{BOLD}">{tried}</font>'
     return Paragraph(f"{lead}{'; ' if tried and rest else ''}{rest}", SMALL)
