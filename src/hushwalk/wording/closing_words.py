@@ -70,13 +70,14 @@ def way_rule(earshot_m: float) -> str:
     )
 
 
-def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> tuple[str, ...]:
+def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False, compared: bool = True) -> tuple[str, ...]:
     """Say in a few lines what is kept free, until when a try may begin at each stop, and what to do with it unused.
 
     Parameters
     ----------
     closing : of the morning, or None.
     times_apart : whether the times at the stops are given elsewhere.
+    compared : whether to say what other numbers of minutes would give.
 
     Returns
     -------
@@ -85,7 +86,7 @@ def closing_summary(closing: ClosingIn | None, *, times_apart: bool = False) -> 
     """
     if closing is None:
         return ()
-    lines = [sentence(way_words(closing.working)), *compared_words(closing.working)]
+    lines = [sentence(way_words(closing.working)), *(compared_words(closing.working) if compared else ())]
     if closing.working.way is Way.CROSS:
         return tuple(lines)
     times = ", ".join(
@@ -151,7 +152,7 @@ def first_light_words(times: TryTimes | None, leave: datetime) -> str:
     """Say that one waits for light before leaving the trail; empty where it is light by then."""
     if times is None or times.earliest <= leave:
         return ""
-    return f"not before {clock(times.earliest)}: too dark off the trail"
+    return f"not before {clock(times.earliest)}: dark"
 
 
 def without_words(times: TryTimes | None, most: int | None = None) -> str:
@@ -165,7 +166,7 @@ def without_words(times: TryTimes | None, most: int | None = None) -> str:
     if times is None or not times.without:
         return ""
     named = [f"{one.stop} {clock(one.latest)}" if one.latest else one.stop for one in times.without[:most]]
-    return ", ".join([*named, "and so on"] if len(named) < len(times.without) else named)
+    return ", ".join(named) + (" ..." if len(named) < len(times.without) else "")
 
 
 def ground_words(ground: LikelyGround) -> str:

@@ -44,7 +44,7 @@ def closing_flow(report: Report, width_mm: float, height_mm: float) -> Flow:
     return [
         CondPageBreak(LEAST_PT),
         para("Closing in and second bearings", HEAD),
-        *[para(line, SMALL) for line in closing_summary(closing, times_apart=True)],
+        *[para(line, SMALL) for line in closing_summary(closing, times_apart=True, compared=False)],
         *([para(left_out_order(report.robustness), SMALL)] if report.robustness else []),
         Spacer(1, 3),
         *([_table(report, closing, width_mm, _shown(closing, height_mm))] if closing.stops else []),

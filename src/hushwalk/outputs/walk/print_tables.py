@@ -43,7 +43,7 @@ from hushwalk.wording.robustness_words import robustness_words
 
 Flow = list[Any]  # reportlab's flowables have no types
 NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart
-NOTE_PT, LOW_NOTE_PT = 16.5, 15.0  # judgement: a line of handwriting; the lower where there are many [pt]
+NOTE_PT, LOW_NOTE_PT = 16.5, 14.0  # judgement: a line of handwriting; the lower where there are many [pt]
 FEWER_ROWS, MANY_STOPS = 2, 10  # judgement: on a long walk two lines a stop keep all stops on one page
 BLANK = ""
 FONT = ("FONTNAME", (0, 0), (-1, -1), PLAIN)
