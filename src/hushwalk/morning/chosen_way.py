@@ -16,9 +16,7 @@ from hushwalk.notes.figures import figure
 
 MINUTE_S = 60.0  # definition
 LEAST_GAIN = 0.15  # judgement: played days know no difference between ways that is smaller than this, in logs a day
-FLAT = (
-    0.07  # judgement: 200 days tell no smaller difference; then the most minutes are kept, which also serve to listen
-)
+FLAT = 0.07  # judgement: 200 days tell no smaller difference; then most minutes are kept, unused to listen in
 
 
 def chosen_way(morning: Morning, morning_problem: MorningProblem) -> WayOfWorking:
