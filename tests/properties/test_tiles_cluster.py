@@ -29,6 +29,7 @@ def test_two_workers_of_a_cluster_give_what_one_thread_gives(tmp_path: Path) -> 
     held = {
         "cover": codes[rng.integers(0, len(codes), (20, 18))].repeat(5, axis=0).repeat(5, axis=1).astype(np.uint8),
         "wet": rng.random((100, 90)) < 0.01,
+        "water": np.zeros((100, 90), dtype=bool),
     }
     overlap, step = overlap_of(scoring.card, scoring.region, 60.0)
     tiles = cut((100, 90), 40, overlap, step)

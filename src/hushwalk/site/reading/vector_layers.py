@@ -106,8 +106,9 @@ def bring_shapes(
             "that is lost would be walked on; download or export it again, or take out the rows that enclose no ground"
         )
     if not got.singles and got.faults:
+        no_raster = ", and is not a raster" if spec.kind == "elevation" else ""
         raise InputError(
-            f"{label}: {address.shown} has no usable {' or '.join(drawn)} on the ground of the trip "
+            f"{label}: {address.shown} has no usable {' or '.join(drawn)} on the ground of the trip{no_raster} "
             f"({'; '.join(got.faults)})"
         )
     faults = got.faults if got.singles else (*got.faults, "nothing of it lies on the ground of the trip")
