@@ -112,13 +112,11 @@ def test_the_search_is_planned_written_and_kept_to_its_rules(trip: Path, tmp_pat
     assert [f["properties"]["bird"] for f in made if f["properties"]["kind"] == "area"] == [b for _, _, b in areas]
     planned = json.loads((tmp_path / "late" / "search.json").read_text(encoding="utf-8"))
     metres = Transformer.from_crs(4326, 32615, always_xy=True)
-    # A log that is found takes ten minutes, and the ground 40 m round it as long as its lines.
-    at_log = 10 + np.pi * 40**2 / planned["strip_m"] / planned["pace_ms"] / 60
     for area in planned["areas"]:  # every area takes as long as its lines do, and as its log when it is found
         line = np.array([metres.transform(*place) for place in area["path_lonlat"]])
         length = float(np.hypot(*np.diff(line, axis=0).T).sum())
         arrive, leave = (datetime.fromisoformat(area[key]) for key in ("arrive", "leave"))
-        minutes = length / planned["pace_ms"] / 60 + at_log * area["logs"]
+        minutes = length / planned["pace_ms"] / 60 + 10 * area["logs"]
         assert (leave - arrive).total_seconds() / 60 == pytest.approx(minutes, abs=0.5)
     walked = run("search", trip, "--walked", "1", "--out", tmp_path / "late")
     assert walked.exit_code == 0, walked.output

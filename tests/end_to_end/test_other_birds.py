@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from pypdf import PdfReader
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import SettingsError
@@ -76,3 +77,8 @@ def test_a_walk_is_planned_for_every_bird(key: str, demo_folder: Path, tmp_path:
     assert heard
     assert heard[-1] > 0  # the walk ends where nothing more is heard
     assert (tmp_path / "out" / "map.html").stat().st_size > 10_000
+    off_m = max(card.stand_off_m, 80.0)
+    sheet = " ".join(page.extract_text() for page in PdfReader(tmp_path / "out" / "sheet_a4.pdf").pages)
+    assert f"Keep {off_m:.0f} m off" in " ".join(sheet.split())
+    if off_m > 80.0:  # naturescot_leks: 500 m from a lek; nobody is sent nearer
+        assert report["closing_in"]["way"] == "listen and cross"

@@ -32,6 +32,7 @@ from hushwalk.notes.figures import figure
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind, LogNote
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.site.cautions import keeping_off
 from hushwalk.site.norths import north_of
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.types import BoolArray, FloatArray
@@ -152,7 +153,7 @@ def heeded_morning(morning: Morning, noted: NotedSeason, logs: Logs) -> tuple[Mo
     left = [left_to_learn(area_ha, morning.detectability.mean_earshot_m) for area_ha in _areas(noted, morning)]
     density, update = _updated(morning, noted)
     worth = density + sum((w * place for w, place in zip(left, places, strict=True)), np.zeros(site.grid.shape))
-    stand_off_m = morning.settings.walker.stand_off_m
+    stand_off_m = keeping_off(morning.settings, morning.site.card).walker.stand_off_m
     known = site.density.with_values(np.sum([np.zeros(site.grid.shape), *places], axis=0))
     off = _kept_off(known, logs, stand_off_m, figure("noted", "near_chance"))
     barred = _kept_off(known, logs, stand_off_m, figure("noted", "probable"))

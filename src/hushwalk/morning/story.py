@@ -36,7 +36,7 @@ from hushwalk.planning.model.plan import Result
 from hushwalk.planning.warm_up import warm_up_bound
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.moon import moon_words
-from hushwalk.site.cautions import cautions
+from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.norths import north_of
 from hushwalk.site.settings import TripSettings
 from hushwalk.types import FloatArray
@@ -197,7 +197,7 @@ def report_of(
         passage=site.ground.passage.facts,
         region=site.region,
         assumptions=site.assumptions,
-        cautions=cautions(settings),
+        cautions=cautions(keeping_off(settings, site.card)),
         layer_stories=site.inputs.stories,
         source_keys=site.source_keys,
         bail_outs=ways_back,

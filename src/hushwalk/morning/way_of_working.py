@@ -32,6 +32,7 @@ class WhyWay(Enum):
     SHORT_MORNING = "the morning is short"
     MOST_LOGS = "on played days no other number of minutes finds clearly more logs"
     WINS_LITTLE = "closing in finds hardly more"
+    KEPT_OFF = "the card of the bird keeps farther off"
 
 
 @dataclass(frozen=True)

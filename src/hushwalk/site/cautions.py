@@ -3,10 +3,11 @@
 Their words are caution_words.py's.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from hushwalk.site.settings import TripSettings
+from hushwalk.site.species import SpeciesCard
 
 COLD_C = 5.0
 """Judgement: where a still person feels the cold within minutes [degrees C]."""
@@ -60,6 +61,12 @@ SCOUTING = (
 def scouting_cautions() -> tuple[SiteCaution, ...]:
     """Give the cautions for picking new ground."""
     return tuple(SiteCaution(one) for one in SCOUTING)
+
+
+def keeping_off(settings: TripSettings, card: SpeciesCard) -> TripSettings:
+    """Keep at least as far off as the card of the bird says: its distance goes before a smaller one of the trip."""
+    off_m = max(settings.walker.stand_off_m, card.stand_off_m)
+    return replace(settings, walker=replace(settings.walker, stand_off_m=off_m))
 
 
 def cautions(settings: TripSettings) -> tuple[SiteCaution, ...]:

@@ -80,6 +80,11 @@ class SpeciesCard:
         return MappingProxyType(self.raw[table])
 
     @property
+    def stand_off_m(self) -> float:
+        """Distance that one keeps from where the bird displays; 0 where the card gives none [m]."""
+        return float(self.file.conduct.get("stand_off_m", 0.0))
+
+    @property
     def name(self) -> str:
         """English name."""
         return self.file.name

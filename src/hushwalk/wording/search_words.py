@@ -90,7 +90,7 @@ def search_rules(params: SearchParams) -> tuple[str, ...]:
     log = (
         f"At a log that was used stay at most {effort.minutes_at_log:.0f} minutes: note, photograph, touch nothing. "
         f"Then leave the rest of the lines, and look over the {effort.round_log_m:.0f} m round it for others of his "
-        f"({effort.round_log_s / 60:.0f} minutes; the times hold both as often as a log is expected)."
+        f"({effort.round_log_s / 60:.0f} minutes, about what the rest of the lines would take)."
     )
     seen = (
         f"At any log, walk away until its droppings are lost. If that is not {effort.seen_from_m:g} m, plan again with "

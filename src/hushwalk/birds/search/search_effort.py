@@ -57,11 +57,6 @@ class EffortParams:
         return float(np.pi) * self.round_log_m**2 / self.strip_m / self.pace_ms
 
     @property
-    def a_log_s(self) -> float:
-        """Seconds that a found log takes: those at it, and those for the ground round it."""
-        return self.minutes_at_log * 60 + self.round_log_s
-
-    @property
     def ring_s(self) -> float:
         """Seconds to walk one piece of ground once."""
         return self.ring_m2 / self.strip_m / self.pace_ms * (1 + self.turning)
@@ -260,7 +255,7 @@ def _pieces(
         rings = np.add.reduceat(mass, np.arange(0, len(mass), per)) if len(mass) else np.zeros(0)
         for turn in range(params.passes):
             gain = rings * (1 - params.once) ** turn * params.once
-            cost = params.ring_s + gain * params.a_log_s
+            cost = params.ring_s + gain * params.minutes_at_log * 60
             rate.append(np.minimum.accumulate(gain / cost))  # a ring is never taken up before the one inside it
             kinds.append(np.stack([np.full(len(rings), bird), np.full(len(rings), turn), np.arange(len(rings))]))
             gains.append(gain)

@@ -235,8 +235,8 @@ def plan_search(
     -----
     Ground is chosen by :func:`plan_effort`, and the time that it may take is corrected until the lines as drawn, with
     every step between and round them, fill the time. Logs expected are those on ground walked times
-    ``1 - exp(-W L / A)``, with L the lines as drawn, summed over the passes. A found log takes its minutes, and those
-    to look over the ground round it; that the rest of the lines is then left is not counted: the search ends in time.
+    ``1 - exp(-W L / A)``, with L the lines as drawn, summed over the passes. A found log takes its minutes. The ground
+    round it takes about as long as the rest of the lines, which is then left, so that neither is counted.
     """
     params, walk = params or SearchParams(), walk or StraightWalk()
     if not grounds:
@@ -313,7 +313,7 @@ def _area(
     approach = walk.leg(here, _xy(passes[0].path_m[0]))
     arrive = clock + timedelta(seconds=approach.seconds)
     inside = sum(polyline_length(one.path_m) for one in passes) / params.pace_ms
-    leave = arrive + timedelta(seconds=inside + logs * params.a_log_s)
+    leave = arrive + timedelta(seconds=inside + logs * params.minutes_at_log * 60)
     return SearchArea(
         number,
         where.bird,

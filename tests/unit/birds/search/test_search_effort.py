@@ -7,7 +7,7 @@ import pytest
 
 from hushwalk.birds.search.search_effort import EffortParams, Likelihood, Orders, grown, plan_effort, spread_effort
 
-PARAMS = EffortParams(sweep_m=9.6, strip_m=12.0, pace_ms=0.42, minutes_at_log=0, round_log_m=0, ring_m2=400.0)
+PARAMS = EffortParams(sweep_m=9.6, strip_m=12.0, pace_ms=0.42, minutes_at_log=0, ring_m2=400.0)
 
 
 def a_bird(name: str, middle: tuple[float, float], sd_m: float, share: float = 1.0) -> Likelihood:
