@@ -31,7 +31,7 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
-from hushwalk.site.cautions import cautions
+from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import north_of
@@ -162,7 +162,7 @@ def search_of_birds(
         day=clock.midnight.date(),
         search=search,
         detections=Detections(noted.day, located_birds(site, north, fixed), logs),
-        cautions=cautions(book.settings),
+        cautions=cautions(keeping_off(book.settings, site.card)),
         notices=site.notices,
         unread=book.unread(),
     )
