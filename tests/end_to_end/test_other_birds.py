@@ -71,14 +71,15 @@ def test_a_walk_is_planned_for_every_bird(key: str, demo_folder: Path, tmp_path:
         hushwalk, ["plan", str(trip), "--layers", str(demo_folder), "--steps", "300", "--proof", "0"]
     )
     assert said.exit_code == 0, said.output
-    report = json.loads((tmp_path / "out" / "summary.json").read_text(encoding="utf-8"))
+    out = tmp_path / "out" / "2027-04-24"
+    report = json.loads((out / "summary.json").read_text(encoding="utf-8"))
     assert report["species"] == card.name
     heard = [stop["males_expected"] for stop in report["stops"]]
     assert heard
     assert heard[-1] > 0  # the walk ends where nothing more is heard
-    assert (tmp_path / "out" / "map.html").stat().st_size > 10_000
+    assert (out / "map.html").stat().st_size > 10_000
     off_m = max(card.stand_off_m, 80.0)
-    sheet = " ".join(page.extract_text() for page in PdfReader(tmp_path / "out" / "sheet_a4.pdf").pages)
+    sheet = " ".join(page.extract_text() for page in PdfReader(out / "sheet_a4.pdf").pages)
     assert f"Keep {off_m:.0f} m off" in " ".join(sheet.split())
     if off_m > 80.0:  # naturescot_leks: 500 m from a lek; nobody is sent nearer
         assert report["closing_in"]["way"] == "listen and cross"

@@ -72,7 +72,7 @@ def start_place(book: Notebook, site: Site, fixed: MorningFixes, said: str | Non
         If it is none of these, or lies off the ground of the trip.
     """
     noted = {where.stop.upper(): where.xy_m for where in fixed.listening if where.stop}
-    planned = {name.upper(): metres_of(place, site.grid.epsg) for name, place in book.stops.items()}
+    planned = {name.upper(): metres_of(place, site.grid.epsg) for name, place in book.on(fixed.notes.day).stops.items()}
     known: Mapping[str, tuple[float, float]] = {**planned, **noted, "CAR": site.car.xy_m}
     if said is None:
         last = max(fixed.notes.bearing_rows, key=lambda row: row.note.at).note

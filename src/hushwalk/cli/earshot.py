@@ -18,7 +18,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
     "--plan",
     "summary",
     type=click.Path(path_type=Path),
-    help="summary.json of the plan whose stops are named [TRIP's folder/out/summary.json].",
+    help="summary.json of the plan whose stops are named [the plan of the day of TRIP].",
 )
 @LAYERS
 def command(trip: Path, bird: str, ear: str, summary: Path | None, layers: Path | None) -> None:
@@ -33,11 +33,12 @@ def command(trip: Path, bird: str, ear: str, summary: Path | None, layers: Path 
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
 
-    from hushwalk.notes.planned_walk import place_meant, plan_file
+    from hushwalk.notes.planned_walk import place_meant
+    from hushwalk.notes.saved_plans import plan_file
     from hushwalk.site.detectability import sound_budget_between
     from hushwalk.site.site import read_site
     from hushwalk.wording.sound_words import budget_table
 
-    plan = summary or plan_file(trip_file_of(trip))
+    plan = summary or plan_file(trip_file_of(trip), settings.morning.date)
     places = place_meant(bird, plan), place_meant(ear, plan)
     click.echo(budget_table(sound_budget_between(settings, read_site(settings), *places)))

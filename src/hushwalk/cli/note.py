@@ -38,7 +38,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 @click.option("--why", default="", help="Why it is mended or struck out.")
 @click.option("--all", "every", is_flag=True, help="List mended and struck rows too.")
 @click.option("--notes", type=FILE, help="The ledger [TRIP's folder/notes.gpkg].")
-@click.option("--plan", type=FILE, help="summary.json of the plan [TRIP's folder/out/summary.json].")
+@click.option("--plan", type=FILE, help="summary.json of the plan [of each day the last one of TRIP].")
 def command(
     trip: Path | None,
     words: tuple[str, ...],

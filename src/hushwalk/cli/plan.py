@@ -16,7 +16,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 @click.command(name="plan")
 @TRIP
 @click.option(
-    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the maps [TRIP's folder/out]."
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for the maps [TRIP's folder/out/DAY]."
 )
 @LAYERS
 @click.option(
@@ -110,6 +110,7 @@ def command(
     from hushwalk.morning.solved_plan import RunParams
     from hushwalk.morning.story import DRAWING, plan_morning
     from hushwalk.notes.notebook import ledger_file
+    from hushwalk.outputs.day_folder import day_folder
     from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words
@@ -122,7 +123,9 @@ def command(
         if share_m is not None:
             report = shared_report(report, share_m)
         progress(DRAWING)
-        files = write(walk_products(report), out or trip.parent / ("shared" if share_m else "out"), worker)
+        products = walk_products(report)
+        kept = trip.parent / "shared" if share_m else None
+        files = write(products, out or kept or day_folder(trip, report.depart.date(), products), worker)
         written = [file.path for file in files]
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))

@@ -16,7 +16,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 
 @click.command(name="rehearse")
 @TRIP
-@click.option("--plan", "summary", type=click.Path(path_type=Path), help="summary.json [TRIP's folder/out].")
+@click.option("--plan", "summary", type=click.Path(path_type=Path), help="summary.json [the plan of the day of TRIP].")
 @click.option("--days", type=click.IntRange(10, 20000), default=300, show_default=True, help="How often.")
 @click.option(
     "--bearings",
@@ -51,7 +51,7 @@ def command(
       hushwalk rehearse trip.toml --plan maps/summary.json --days 1000
     """
     from hushwalk.morning.day.rehearsed_trip import rehearse_trip
-    from hushwalk.notes.planned_walk import plan_file
+    from hushwalk.notes.saved_plans import plan_file, saved_plans
     from hushwalk.outputs.registry import rehearsal_products
     from hushwalk.outputs.walk.rehearsal_files import rehearsal_json
     from hushwalk.outputs.write import write
@@ -59,11 +59,12 @@ def command(
 
     file = trip_file_of(trip)
     settings = settings_of(file, layers)
-    written = summary or plan_file(file)
-    if summary is None and not written.is_file():
+    written, day = summary or plan_file(file, settings.morning.date), settings.morning.date
+    if summary is None and all(plan.day != day for plan in saved_plans(file)):
         click.echo("there is no plan yet; planning first", err=True)
         with redirect_stdout(sys.stderr):  # what is printed here is the rehearsal alone
             ctx.invoke(plan_command, trip=file, layers=layers)
+        written = plan_file(file, day)
     with progress_on_stderr() as progress:
         rehearsed = rehearse_trip(settings, written, days=days, bearings=bearings, progress=progress)
         files = write(rehearsal_products(rehearsed), out or written.parent)

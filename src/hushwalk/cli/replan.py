@@ -3,6 +3,7 @@
 The planning is morning/replan.py's.
 """
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -21,11 +22,12 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
     "--plan",
     "summary",
     type=click.Path(path_type=Path),
-    help="summary.json of the plan [TRIP's folder/out/summary.json].",
+    help="summary.json of the plan [the plan of the day of TRIP].",
 )
 @click.option(
     "--notes", type=click.Path(path_type=Path), help="Field notes to heed, or none [TRIP's folder/notes.gpkg]."
 )
+@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Which day is walked [that of TRIP].")
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for new maps [none].")
 @LAYERS
 def command(
@@ -36,6 +38,7 @@ def command(
     clock: datetime,
     summary: Path | None,
     notes: Path | None,
+    day: datetime | None,
     out: Path | None,
     layers: Path | None,
 ) -> None:
@@ -48,15 +51,18 @@ def command(
       hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    if day is not None:
+        settings = replace(settings, morning=replace(settings.morning, date=day.date()))
 
     from hushwalk.morning.replan import replan
     from hushwalk.notes.notebook import ledger_file
-    from hushwalk.notes.planned_walk import plan_file, read_further, read_walk
+    from hushwalk.notes.planned_walk import read_further, read_walk
+    from hushwalk.notes.saved_plans import plan_file
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
-    said = summary or plan_file(trip)
+    said = summary or plan_file(trip_file_of(trip), settings.morning.date)
     walk = (*read_walk(said), *read_further(said))
     left_out, ledger = tuple(name.upper() for name in without), notes or ledger_file(trip_file_of(trip))
     with progress_on_stderr() as progress:

@@ -27,7 +27,9 @@ DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
 @click.option("--bird", "birds", multiple=True, help="Only this bird; repeat it [all].")
 @click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")
 @click.option("--notes", type=click.Path(path_type=Path), help="Field notes [TRIP's folder/notes.gpkg].")
-@click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for maps [TRIP's folder/out].")
+@click.option(
+    "--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for maps [TRIP's folder/out/DAY]."
+)
 @click.option("--walked", type=click.IntRange(1), multiple=True, help="Note area N of the last search as searched.")
 @LAYERS
 def command(
@@ -61,13 +63,17 @@ def command(
     """
     from hushwalk.birds.search.search_record import SUMMARY, note_walked
     from hushwalk.birds.search.search_story import SearchRequest, search_trip
+    from hushwalk.notes.saved_plans import PLANS, plan_meant, saved_plans
+    from hushwalk.outputs.day_folder import day_folder
     from hushwalk.outputs.registry import search_products
     from hushwalk.outputs.write import write
     from hushwalk.wording.search_words import search_words, walked_words
 
     file = trip_file_of(trip)
-    folder = out or file.parent / "out"
     if walked:
+        meant = search_day or day
+        planned = plan_meant(saved_plans(file, SUMMARY), [meant.date()] if meant else [])
+        folder = out or (file.parent / PLANS if planned is None else planned.folder)
         click.echo(walked_words(walked, note_walked(file, folder / SUMMARY, walked, notes=notes)))
         return
     request = SearchRequest(
@@ -84,7 +90,8 @@ def command(
     with progress_on_stderr() as progress:
         report = search_trip(file, request, notes=notes, layers=layers, progress=progress)
         progress(Step("drawing"))
-        written = write(search_products(report), folder)
+        products = search_products(report)
+        written = write(products, out or day_folder(file, report.day, products, SUMMARY))
     click.echo(search_words(report))
     click.echo("written:")
     for one in written:

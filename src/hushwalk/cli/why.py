@@ -17,7 +17,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
     "--plan",
     "summary",
     type=click.Path(path_type=Path),
-    help="summary.json of the plan whose stops are named [TRIP's folder/out/summary.json].",
+    help="summary.json of the plan whose stops are named [the plan of the day of TRIP].",
 )
 @LAYERS
 def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -> None:
@@ -33,9 +33,10 @@ def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
 
-    from hushwalk.notes.planned_walk import place_meant, plan_file
+    from hushwalk.notes.planned_walk import place_meant
+    from hushwalk.notes.saved_plans import plan_file
     from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import why_words
 
-    lonlat = place_meant(place, summary or plan_file(trip_file_of(trip)))
+    lonlat = place_meant(place, summary or plan_file(trip_file_of(trip), settings.morning.date))
     click.echo(why_words(read_site(settings), lonlat))

@@ -156,7 +156,7 @@ def _named(book: Notebook, waypoints: Sequence[Waypoint], naming: Naming) -> tup
     for point in waypoints:
         name = naming.named.get(point.name, point.name)
         if name == point.name and read_name(name) is None:
-            if _of_plan(book, point):
+            if _of_any_plan(book, point):
                 left_out += 1
                 continue
             name = _name_from_person(book, point, naming.ask) if naming.ask else name
@@ -193,9 +193,14 @@ def _of_plan(book: Notebook, point: Waypoint) -> bool:
     return at_stop or (bool(book.stops) and point.name.strip().upper() == "CAR")
 
 
+def _of_any_plan(book: Notebook, point: Waypoint) -> bool:
+    return _of_plan(book, point) or any(_of_plan(book.on(day), point) for day in book.plans)
+
+
 def is_planned(track: Track, book: Notebook) -> bool:
     """Whether a track is the line of the plan, come back from the receiver, and was not walked."""
     times = [moment for moment in track.times if moment is not None]
-    inside = [stop for stop in book.walk if times and min(times) <= stop.begin <= max(times)]
+    walked = dict.fromkeys((*book.walk, *(stop for walk, _ in book.plans.values() for stop in walk)))
+    inside = [stop for stop in walked if times and min(times) <= stop.begin <= max(times)]
     at = [(place_at(track, stop.begin), (stop.lon_deg, stop.lat_deg)) for stop in inside]
     return len(at) > 1 and all(track_length_m(pair) <= SAME_M for pair in at)

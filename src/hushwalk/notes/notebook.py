@@ -3,20 +3,21 @@
 How notes are kept is ledger.py's business; what each command does with them is its own.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from hushwalk.errors import MissingFileError
+from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.points import parse_place, utm_epsg
 from hushwalk.notes.bearing import BearingError
 from hushwalk.notes.ledger import LedgerRow, UnreadRow, read_notes, unread_rows
 from hushwalk.notes.north import norths_of
 from hushwalk.notes.notes import Kind, LonLat
-from hushwalk.notes.planned_walk import PlannedStop, plan_file, read_further, read_walk
+from hushwalk.notes.planned_walk import PlannedStop, read_further, read_walk
 from hushwalk.notes.reading.entry import NoteContext
+from hushwalk.notes.saved_plans import SavedPlan, plan_meant, saved_plans
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 
@@ -34,6 +35,7 @@ class Notebook:
     epsg : projected system of the trip's grid.
     walk : stops of the saved plan in walking order; empty if the morning is not planned yet.
     further : stops after them, for a morning on which nothing is heard.
+    plans : walk and further stops of every day that is planned; a name of a stop is worth nothing on another day.
     """
 
     settings: TripSettings
@@ -41,11 +43,27 @@ class Notebook:
     epsg: int
     walk: tuple[PlannedStop, ...] = field(default=(), repr=False)
     further: tuple[PlannedStop, ...] = field(default=(), repr=False)
+    plans: Mapping[date, tuple[tuple[PlannedStop, ...], tuple[PlannedStop, ...]]] = field(
+        default_factory=dict, repr=False
+    )
 
     @property
     def stops(self) -> Mapping[str, LonLat]:
         """Longitude and latitude of the planned and the further stops by name, in walking order [deg]."""
         return {stop.name: (stop.lon_deg, stop.lat_deg) for stop in (*self.walk, *self.further)}
+
+    @property
+    def stop_names(self) -> tuple[str, ...]:
+        """Names of the stops of any day, so that a word is known to be one."""
+        others = (stop.name for walk, further in self.plans.values() for stop in (*walk, *further))
+        return tuple(dict.fromkeys((*self.stops, *others)))
+
+    def on(self, day: date) -> "Notebook":
+        """Give the notebook with the plan of a day, where that day is planned; else as it is."""
+        if day not in self.plans:
+            return self
+        walk, further = self.plans[day]
+        return replace(self, walk=walk, further=further)
 
     @property
     def day(self) -> date:
@@ -87,7 +105,8 @@ class Notebook:
         now : taken where a line says no time; None where times must be written.
         """
         zone = self.settings.morning.time_zone
-        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day, self.compass)
+        by_day = {planned: self.on(planned).stops for planned in self.plans}
+        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day, self.compass, by_day)
 
 
 def ledger_file(trip: Path) -> Path:
@@ -101,7 +120,7 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     Parameters
     ----------
     trip : the trip file.
-    plan : summary.json of the plan that was walked; None for the trip's own, which may be missing.
+    plan : summary.json of the plan that was walked; None for the trip's own, each day with that of its day.
     notes : the ledger; None for the trip's own.
 
     Returns
@@ -117,11 +136,26 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
         If the trip file or the plan cannot be used.
     """
     settings = read_trip(trip)
-    epsg = utm_epsg(*parse_place(settings.place.car))
-    try:
-        walk, further = (read(plan or plan_file(trip)) for read in (read_walk, read_further))
-    except MissingFileError:
-        if plan is not None:
-            raise
-        walk, further = (), ()
-    return Notebook(settings, notes or ledger_file(trip), epsg, walk, further)
+    book = Notebook(settings, notes or ledger_file(trip), utm_epsg(*parse_place(settings.place.car)))
+    if plan is not None:
+        return replace(book, walk=read_walk(plan), further=read_further(plan))
+    saved, today = saved_plans(trip), datetime.now(UTC).astimezone(book.zone).date()
+    meant = plan_meant(saved, (today, settings.morning.date))
+    if meant is None:
+        return book
+    walk, further = read_walk(meant.summary), read_further(meant.summary)
+    return replace(book, walk=walk, further=further, plans=_readable(saved, meant))
+
+
+def _readable(
+    saved: Iterable[SavedPlan], meant: SavedPlan
+) -> dict[date, tuple[tuple[PlannedStop, ...], tuple[PlannedStop, ...]]]:
+    """Read the last plan of every day; one of another day that is damaged never stops the notes of this one."""
+    found = {}
+    for plan in saved:
+        try:
+            found[plan.day] = read_walk(plan.summary), read_further(plan.summary)
+        except (MissingFileError, InputError):
+            if plan == meant:
+                raise
+    return found

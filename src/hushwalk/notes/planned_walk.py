@@ -55,11 +55,6 @@ class PlannedTimetable:
     reserve: float
 
 
-def plan_file(trip: Path) -> Path:
-    """Where `hushwalk plan` leaves the summary of a trip, if no other folder was named."""
-    return trip.parent / "out" / "summary.json"
-
-
 def place_meant(text: str, summary: Path) -> tuple[float, float]:
     """Read a place that may be the name of a stop of the plan, such as P03.
 

@@ -36,9 +36,10 @@ def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[NoteWarning, .
     car = parse_place(book.settings.place.car)
     found: list[NoteWarning] = []
     for note in notes:
-        found += _of_day(note, book)
+        of_day = book.on(note.at.astimezone(book.zone).date())
+        found += _of_day(note, of_day)
         if note.place is not None:
-            found += _of_place(note, note.place, book, car)
+            found += _of_place(note, note.place, of_day, car)
     return tuple(dict.fromkeys(found))
 
 

@@ -68,6 +68,8 @@ def note(trip: Path, request: NoteRequest, *, plan: Path | None = None, notes: P
         If the trip, the plan, a file or a word cannot be used, or the ledger cannot be written.
     """
     book = open_ledger(trip, plan=plan, notes=notes)
+    if request.line.day is not None:
+        book = book.on(request.line.day)
     if request.blank is not None:
         return _write_blank(book, request.blank)
     if request.files:

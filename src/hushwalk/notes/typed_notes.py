@@ -114,11 +114,11 @@ def notes_of(book: Notebook, line: TypedLine, context: NoteContext) -> list[Note
         If the words make no note.
     """
     notes: list[Note] = []
-    sorted_words = read_line(line.words, tuple(book.stops))
+    sorted_words = read_line(line.words, book.stop_names)
     for k, said in enumerate(sorted_words):
         if line.day is not None and "start" not in said.cells:
             raise InputError(f"the day {line.day} needs a time with it, such as 06:12")
-        cells = _with_options(book, said.kind, said.cells, line)
+        cells = _with_options(context, said.kind, said.cells, line)
         if k < len(sorted_words) - 1:
             cells.pop("remark", None)  # a bearing keeps the free words, not the visit with it
         notes.append(note_from_cells(said.kind, cells, context))
@@ -152,11 +152,11 @@ def mend_note(
     if raw is not None:
         return _mend_raw(book, raw, line, why, _now(now))
     old = find_note(book.path, key)
-    changes = sort_words(line.words, old.note.kind, tuple(book.stops))
-    changes = _with_options(book, old.note.kind, changes, line)
+    changes = sort_words(line.words, old.note.kind, book.stop_names)
+    context = book.on(old.note.at.astimezone(book.zone).date()).context()
+    changes = _with_options(context, old.note.kind, changes, line)
     if line.day is not None:
         changes["date"] = line.day.isoformat()
-    context = book.context()
     note = amended(old.note, changes, context)
     new = correct_note(book.path, old.uid, note, why)
     warnings = (
@@ -239,16 +239,16 @@ def _now(now: datetime | None) -> datetime:
     return now or datetime.now(UTC).replace(microsecond=0)
 
 
-def _with_options(book: Notebook, kind: Kind, said: Mapping[str, str], line: TypedLine) -> dict[str, str]:
+def _with_options(context: NoteContext, kind: Kind, said: Mapping[str, str], line: TypedLine) -> dict[str, str]:
     """Words of the line with its place and its free words; a log or a session at a stop gets the place of the stop."""
     cells = dict(said)
     if line.at:
         cells["place"] = line.at
     if kind in {"log", "session"} and "stop" in cells:
-        stop = cells.pop("stop")
-        if stop not in book.stops:
-            raise InputError(f"stop {stop!r} is not in the plan; known are {', '.join(book.stops) or 'none'}")
-        lon, lat = book.stops[stop]
+        stop, stops = cells.pop("stop"), context.stops_on(cells)
+        if stop not in stops:
+            raise InputError(f"stop {stop!r} is not in the plan; known are {', '.join(stops) or 'none'}")
+        lon, lat = stops[stop]
         cells.setdefault("place", f"{lat:.9f}, {lon:.9f}")
     if line.say:
         cells["what" if kind == "session" else "remark"] = line.say

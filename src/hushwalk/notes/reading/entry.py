@@ -90,6 +90,7 @@ class NoteContext:
     now : the moment of typing, where a line says no time; None where times must be written.
     likely : day of the plan: settles which day is meant where a program for tables wrote ``4/5/2027``.
     compass : what a reading without a letter counts from: ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid north.
+    stops_by_day : places of the stops of other plans by day and name.
     read_place : turns text into longitude and latitude.
     """
 
@@ -100,6 +101,7 @@ class NoteContext:
     now: datetime | None = None
     likely: date | None = None
     compass: str = "M"
+    stops_by_day: Mapping[date, Mapping[str, LonLat]] = field(default_factory=dict)
     read_place: Callable[[str], LonLat] = parse_place
 
     def __post_init__(self) -> None:
@@ -107,6 +109,14 @@ class NoteContext:
             ZoneInfo(self.time_zone)
         except (ZoneInfoNotFoundError, ValueError, OSError):
             raise SettingsError(f"time zone {self.time_zone!r} is unknown; write such as 'America/Chicago'") from None
+
+    def stops_on(self, said: Cells) -> Mapping[str, LonLat]:
+        """Give the stops of the plan of the day that the words are of; those of the plan at hand where it has none."""
+        try:
+            day = _moment(said, "start", self).astimezone(ZoneInfo(self.time_zone)).date()
+        except InputError:
+            return self.stops
+        return self.stops_by_day.get(day, self.stops)
 
 
 def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:
@@ -245,26 +255,26 @@ def _session(said: Cells, context: NoteContext) -> SessionNote:
 
 
 def _stop(said: Cells, context: NoteContext) -> str:
-    return planned_name(said.get("stop", ""), context.stops)
+    return planned_name(said.get("stop", ""), context.stops_on(said))
 
 
 def _place(said: Cells, context: NoteContext) -> LonLat:
     if said.get("place"):
         return context.read_place(said["place"])
-    stop = _stop(said, context)
-    if stop in context.stops:
-        return context.stops[stop]
+    stop, stops = _stop(said, context), context.stops_on(said)
+    if stop in stops:
+        return stops[stop]
     if stop:
-        near = nearest_word(stop, context.stops)
+        near = nearest_word(stop, stops)
         hint = f"is it {near}? " if near else ""
         raise WordError(
-            said["stop"], f"stop {stop!r} is not in the plan and no place is written; {hint}known are {_few(context)}"
+            said["stop"], f"stop {stop!r} is not in the plan and no place is written; {hint}known are {_few(stops)}"
         )
     raise PlaceError("neither a stop of the plan nor a place is written")
 
 
-def _few(context: NoteContext) -> str:
-    return ", ".join(list(context.stops)[:12]) or "none"
+def _few(stops: Mapping[str, LonLat]) -> str:
+    return ", ".join(list(stops)[:12]) or "none"
 
 
 def _moment(said: Cells, name: str, context: NoteContext) -> datetime:
