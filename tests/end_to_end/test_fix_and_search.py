@@ -143,3 +143,6 @@ def test_the_season_adds_up_and_groups_the_logs(trip: Path) -> None:
     assert "male 1: LOG02, lesser log" in said.stdout
     assert "male 2: LOG03, main log" in said.stdout
     assert "droppings: fresh pile" in said.stdout
+    page = (trip.parent / "out" / "2027-04-23" / "season.html").read_text(encoding="utf-8")
+    for words in ("Stop P11 of 23 April", "male 1", "LOG01", "would not have been heard so far"):
+        assert words in page

@@ -25,6 +25,7 @@ MAKERS = {
     "search gpx": "hushwalk.outputs.search.search_files:search_gpx_text",
     "search geojson": "hushwalk.outputs.search.search_files:search_geojson_text",
     "search summary": "hushwalk.outputs.search.search_files:search_summary_text",
+    "season page": "hushwalk.outputs.season.season_page:season_page",
     "session page": "hushwalk.outputs.filming.session_page:session_page",
     "session sheet": "hushwalk.outputs.filming.session_sheet:session_sheet",
     "areas page": "hushwalk.outputs.regions.area_page:area_page",
@@ -112,6 +113,11 @@ def areas_products(areas: object, area_file: Path, folder: Path, papers: Sequenc
         Product("patches.csv", "patches csv", (areas,)),
         Product("areas.gpkg", "areas geopackage", (areas,)),
     )
+
+
+def season_products(season: object) -> tuple[Product, ...]:
+    """Map page of a season."""
+    return (Product("season.html", "season page", (season,)),)
 
 
 def rehearsal_products(rehearsed: object) -> tuple[Product, ...]:

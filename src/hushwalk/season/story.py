@@ -14,7 +14,7 @@ from hushwalk.birds.bird_report import ScoredLog, SeasonMale
 from hushwalk.birds.heard_ground import on_the_ground, share_heard
 from hushwalk.birds.located_birds import located_males, scored_logs
 from hushwalk.birds.morning_fixes import SharedMorning, heard_days, join_mornings, notes_of_day, share_morning
-from hushwalk.birds.season_birds import SeasonBirds
+from hushwalk.birds.season_birds import SeasonBird, SeasonBirds
 from hushwalk.birds.story import clock_of_day, open_book
 from hushwalk.errors import InputError, MissingFileError
 from hushwalk.grid.layer import Layer
@@ -26,6 +26,7 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.season.season import Calibration, Outcome, PatchBelief, SeasonSum, believe, compare, sum_season
+from hushwalk.season.season_map import SeasonMap, season_map
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.site import Site, read_site
 from hushwalk.types import FloatArray
@@ -51,6 +52,7 @@ class Season:
     logs : judged and grouped, the surest main log first.
     males : heard or known by a log, by number; how many there are, and numbers that merged or split, in ``birds``.
     unread : rows of the notes with a word that this version does not know.
+    chart : all of it on one map.
     """
 
     title: str
@@ -62,6 +64,12 @@ class Season:
     males: tuple[SeasonMale, ...] = ()
     birds: SeasonBirds | None = None
     unread: tuple[UnreadRow, ...] = ()
+    chart: SeasonMap | None = field(default=None, repr=False)
+
+    @property
+    def last_day(self) -> str:
+        """The last day with a note of a stop, a bearing or a log; empty without any."""
+        return self.total.by_morning[-1][0] if self.total.by_morning else ""
 
 
 def season_of(
@@ -113,6 +121,8 @@ def season_of(
         o for day, stops in listened.items() for o in _morning(book, site, detectability, found, day, stops, birds)
     ]
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
+    logs = scored_logs(site, rows["log"], rows["bearing"])
+    males = () if birds is None else located_males(site, birds.birds)
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(
         title=book.settings.place.name,
@@ -120,11 +130,16 @@ def season_of(
         beliefs=tuple(beliefs),
         calibration=compare(outcomes) if sum(outcome.expected for outcome in outcomes) > 0 else None,
         places={_name(patch.number): patch.centre_m for patch in found.patches},
-        logs=scored_logs(site, rows["log"], rows["bearing"]),
-        males=() if birds is None else located_males(site, birds.birds),
+        logs=logs,
+        males=males,
         birds=birds,
         unread=book.unread(),
+        chart=season_map(book, site, detectability, listened, _paired(birds, males), logs),
     )
+
+
+def _paired(birds: SeasonBirds | None, males: Sequence[SeasonMale]) -> list[tuple[SeasonBird, SeasonMale]]:
+    return [] if birds is None else list(zip(birds.birds, males, strict=True))
 
 
 def _name(number: float) -> str:

@@ -9,6 +9,7 @@ from hushwalk.birds.bird_report import ScoredLog, SeasonMale
 from hushwalk.birds.season_birds import SeasonBirds
 from hushwalk.birds.season_numbers import NumberChange
 from hushwalk.season.season import Calibration, PatchBelief, PatchVerdict, SeasonSum
+from hushwalk.season.season_map import ListenedStop, SeasonMap
 from hushwalk.season.story import Season
 from hushwalk.text import counted
 from hushwalk.wording.log_words import log_reasons
@@ -45,12 +46,30 @@ def male_lines(males: Sequence[SeasonMale], birds: SeasonBirds) -> list[str]:
     lines = [f"males, by place: {best}, between {low} and {high} (90 %)"]
     for male in males:
         middle = f"{male.middle.lat_deg:.5f}, {male.middle.lon_deg:.5f}  {male.middle.usng}"
-        lines.append(f"  male {male.number}: {_of_male(male)}")
+        lines.append(f"  male {male.number}: {male_words(male)}")
         lines.append(f"      main log within {male.area_ha:.1f} ha (80 %), middle {middle}")
     return [*lines, *(f"  {change.day:%d %B}: {change_words(change)}" for change in birds.changes)]
 
 
-def _of_male(male: SeasonMale) -> str:
+def stop_heard_words(stop: ListenedStop) -> str:
+    """Say how long one listened at a stop, and whether a bird was heard."""
+    minutes = "some minutes" if stop.minutes is None else f"{stop.minutes:.0f} min"
+    return f"{minutes}, {'a bird heard' if stop.heard else 'nothing heard'}"
+
+
+def unheard_sentence(chart: SeasonMap) -> str:
+    """Say how many males are still to be heard on the ground of the trip."""
+    model = f"By the model alone the ground of the trip holds {chart.males_model:.1f} displaying males"
+    if not chart.days:
+        return f"{model}; nobody has listened there yet."
+    return (
+        f"{model}; {chart.males_unheard:.1f} of them would not have been heard so far. "
+        "The hatched ground is the smallest that holds half of those."
+    )
+
+
+def male_words(male: SeasonMale) -> str:
+    """Say on which mornings a male was heard, and which logs are his."""
     heard = ", ".join(f"{day:%d %B} as {name}" for day, name in male.mornings)
     parts = [f"heard on {heard}" if heard else "not heard"]
     if male.logs:

@@ -84,16 +84,19 @@ def test_hostile_notes_are_text_wherever_they_are_told(country: Country, run: Ru
     write_notes(ledger, [Entry(note, NAUGHTY) for note in notes])
     before = {path for path in country.folder.rglob("*") if path.is_file()}
     output = [run("plan", trip, "--steps", "30", "--proof", "0", "--fresh", "--out", out)]
-    output += [run(*words) for words in (["note", trip], ["season", trip], ["fix", trip], ["note", trip, "--all"])]
-    assert {path for path in country.folder.rglob("*") if path.is_file()} - before == {out / name for name in STANDARD}
+    further = (["note", trip], ["season", trip, "--out", out], ["fix", trip], ["note", trip, "--all"])
+    output += [run(*words) for words in further]
+    made = {path for path in country.folder.rglob("*") if path.is_file()} - before
+    assert made == {out / name for name in (*STANDARD, "season.html")}
     for said in output:
         assert said.code in {0, 2}
         assert not UNSEEN.search((said.out + said.err).replace("\n", ""))
     assert output[0].code == output[1].code == 0
     assert SCRIPT in output[1].out
-    page = lxml.html.parse(str(out / "map.html")).getroot()
-    assert SCRIPT[:20] not in "".join(lxml.html.tostring(script).decode() for script in page.iter("script"))[8:-9]
-    assert not page.xpath("//*[@onerror]")
+    for name in ("map.html", "season.html"):
+        page = lxml.html.parse(str(out / name)).getroot()
+        assert SCRIPT[:20] not in "".join(lxml.html.tostring(script).decode() for script in page.iter("script"))[8:-9]
+        assert not page.xpath("//*[@onerror]")
     lxml.etree.parse(str(out / "walk.gpx"))
     assert pypdf.PdfReader(out / "sheet_a4.pdf").pages
 
