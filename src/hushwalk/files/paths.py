@@ -26,10 +26,6 @@ SIDECARS = (".shx", ".dbf", ".prj", ".cpg", ".qix", ".sbn", ".sbx", ".aux.xml", 
 _REMOTE = re.compile(
     r"^(https?|ftp|s3|gs|az|adls|oss|swift|hdfs|webhdfs)://|^(zip|tar|gzip)\+|/vsi(curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs)"
 )
-_REMOTE_SOURCE = re.compile(
-    rb"<Source(?:Filename|Dataset|DataSource)?[^>]*>[^<]*(?:://|/vsi(?:curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs))|"
-    rb"<SrcDataSource[^>]*>[^<]*(?:://|/vsi(?:curl|s3|gs|az|adls|oss|swift|hdfs|webhdfs))|&lt;GDAL_W|<GDAL_W"
-)
 
 
 @dataclass(frozen=True)
@@ -87,16 +83,14 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
     full = (folder / outer).expanduser()
     if not full.exists():
         raise MissingFileError(f"{label}: there is no file {full}{_nearest(full)}{_subdataset_hint(path)}")
+    if not (full.is_file() or full.is_dir()):
+        raise InputError(f"{label}: {full} is no plain file but a pipe or a device; copy what it gives into a file")
     if full.is_file() and full.stat().st_size == 0:
         raise InputError(f"{label}: {full} is empty (0 bytes); download it again")
     if full.suffix.lower() == ".zip":
         return _inside(full, inner, label, endings)
     if inner:
         raise InputError(f"{label}: {outer} is no .zip archive, so nothing can be picked from it with '!'")
-    if full.suffix.lower() == ".vrt" and not network and _REMOTE_SOURCE.search(full.read_bytes()[:10_000_000]):
-        raise InputError(
-            f"{label}: {full} draws on the network; set ground.network = true to allow that, or use plain files"
-        )
     return Address(str(full), str(full))
 
 

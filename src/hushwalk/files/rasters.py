@@ -20,13 +20,13 @@ from rasterio.io import DatasetReader
 from rasterio.windows import Window
 
 from hushwalk.errors import InputError
+from hushwalk.files.offline import RASTER_FORMATS, reach
 from hushwalk.files.paths import Address
+from hushwalk.files.virtual_rasters import check_sources
 from hushwalk.grid.align import NO_CLASS, RasterPatch
 from hushwalk.grid.systems import Box
 
 LARGEST_BLOCK_BYTES = 512 * 2**20  # judgement: what a laptop can spare for one compressed block of a file
-ONLINE_DRIVERS = {"WMS", "WCS", "WMTS", "HTTP", "EEDA", "EEDAI", "DAAS", "PLMOSAIC", "STACTA", "STACIT", "GTI"}
-OFFLINE = {"CPL_VSIL_CURL_ALLOWED_EXTENSIONS": ".none"}
 QUICK_ONLINE = {"GDAL_DISABLE_READDIR_ON_OPEN": "EMPTY_DIR", "GDAL_HTTP_TIMEOUT": "30", "GDAL_HTTP_MAX_RETRY": "2"}
 CACHE = {"GDAL_CACHEMAX": 64 * 2**20}
 EDGE_CELLS = 2  # definition: cells read beyond the wanted box, so that blending has neighbours
@@ -251,9 +251,11 @@ def _equals(values: NDArray[Any], number: float) -> NDArray[np.bool_]:
 
 @contextmanager
 def _opened(opens: str, label: str, shown: str, *, network: bool) -> Iterator[Any]:
-    options = {**CACHE, **(QUICK_ONLINE if network else OFFLINE)}
-    with rasterio.Env(**options) as surroundings:
-        drivers = None if network else sorted(set(surroundings.drivers()) - ONLINE_DRIVERS)
+    if not network:
+        check_sources(opens, label, shown)
+    options = {**CACHE, **(QUICK_ONLINE if network else {})}
+    with reach(network=network), rasterio.Env(**options) as surroundings:
+        drivers = sorted(set(surroundings.drivers()) & set(RASTER_FORMATS))
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", NotGeoreferencedWarning)  # said in our own words below
             try:
@@ -270,7 +272,7 @@ def _opened(opens: str, label: str, shown: str, *, network: bool) -> Iterator[An
 def _why_not(fault: BaseException) -> str:
     said = _first(fault)
     if "not recognized" in said:
-        return "is not a raster (of a format that can be read); is it a vector file, a web page or something else?"
+        return "is not a raster (of a format that is read); is it a vector file, a web page or a service?"
     if "HTTP" in said or "CURL" in said:
         return f"cannot be fetched: {said}"
     return f"cannot be opened as a raster ({said}); download it again"

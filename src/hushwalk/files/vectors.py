@@ -3,11 +3,14 @@
 What the shapes mean is the trip's business.
 """
 
+import glob
+import shutil
 import warnings
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal
 
 import numpy as np
@@ -19,6 +22,7 @@ from pyogrio import raw
 from pyogrio.errors import DataLayerError, DataSourceError, FieldError, GeometryError
 
 from hushwalk.errors import InputError
+from hushwalk.files.offline import reach
 from hushwalk.files.paths import Address
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.systems import Box, carried
@@ -38,6 +42,9 @@ MOST_FEATURES = 2_000_000
 FARTHEST = 1e9  # judgement: no map has coordinates of a million kilometres; damaged files do
 
 FAR_BEYOND = 20.0  # judgement: a shape this many times wider than the ground is cut to its surroundings first
+
+READER_WRITES, DESCRIBES = ".gml", (".xsd", ".gfs")
+"""Files whose reader keeps what it saw of them beside them, and those that describe them."""
 
 FEW_FEATURES = 20_000
 """Up to here a layer is read whole, so that features without a shape are seen and named: judgement, 0.1 s."""
@@ -109,13 +116,10 @@ def look_at_vector(
     InputError
         If it is no vector file, holds no such layer, several and none is named, or no shapes at all.
     """
-    # a file that draws on the network by its own content is stopped here, not by the path
-    pyogrio.set_gdal_config_options({"CPL_VSIL_CURL_ALLOWED_EXTENSIONS": None if network else ".none"})
-    with _plainly(label, address.shown):
-        layers = pyogrio.list_layers(address.opens)
-    chosen = _choose(layers, layer, label, address.shown)
-    with _plainly(label, address.shown):
-        info = pyogrio.read_info(address.opens, layer=chosen, force_feature_count=counted, force_total_bounds=True)
+    with _plainly(label, address.shown), _opening(address.opens, network=network) as path:
+        layers = pyogrio.list_layers(path)
+        chosen = _choose(layers, layer, label, address.shown)
+        info = pyogrio.read_info(path, layer=chosen, force_feature_count=counted, force_total_bounds=True)
     if info["geometry_type"] is None:
         raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(info['fields'])}")
     _check_count(int(info["features"]), address, label)
@@ -272,13 +276,33 @@ def _read(
     file: VectorFile, box: Box | None, label: str, where: str | None
 ) -> tuple[NDArray[Any], dict[str, NDArray[Any]]]:
     limits = (box.west, box.south, box.east, box.north) if box else None
-    with _plainly(label, file.address.shown):
-        meta, _, wkb, columns = raw.read(
-            file.address.opens, layer=file.layer, bbox=limits, where=where, datetime_as_string=True
-        )
+    with _plainly(label, file.address.shown), _opening(file.address.opens, network=file.address.remote) as path:
+        meta, _, wkb, columns = raw.read(path, layer=file.layer, bbox=limits, where=where, datetime_as_string=True)
     if len(wkb) > MOST_FEATURES:
         raise InputError(f"{label}: {file.address.shown} has over {MOST_FEATURES} features here; simplify it first")
     return wkb, dict(zip(meta["fields"], columns, strict=True))
+
+
+@contextmanager
+def _opening(opens: str, *, network: bool) -> Iterator[str]:
+    """Give the path to open; a file whose reader writes its own notes beside it is opened by a link from elsewhere."""
+    with reach(network=network):
+        path = Path(opens)
+        if path.suffix.lower() != READER_WRITES or not path.is_file():
+            yield opens
+            return
+        with TemporaryDirectory() as folder:
+            for part in path.parent.glob(f"{glob.escape(path.stem)}.*"):
+                if part == path or part.suffix.lower() in DESCRIBES:
+                    _link(part.resolve(), Path(folder) / part.name)
+            yield str(Path(folder) / path.name)
+
+
+def _link(path: Path, place: Path) -> None:
+    try:
+        place.symlink_to(path)
+    except OSError:  # where a user may make no links
+        shutil.copyfile(path, place)
 
 
 @contextmanager
@@ -288,6 +312,8 @@ def _plainly(label: str, shown: str) -> Iterator[None]:
         warnings.simplefilter("ignore")  # remarks on single fields and dropped measures, which need no mending
         try:
             yield
+        except InputError:
+            raise
         except FAULTS as fault:
             raise InputError(f"{label}: {shown} {_why_not(fault)}") from None
 
@@ -309,7 +335,10 @@ def _choose(layers: NDArray[Any], wanted: str | None, label: str, shown: str) ->
 def _why_not(fault: BaseException) -> str:
     said = (str(fault) or type(fault).__name__).splitlines()[0][:160]
     if "not recognized" in said:
-        return "is not a vector file (of a format that can be read); is it a raster, a web page or something else?"
+        return (
+            "is not a vector file (of a format that is read); is it a raster, a web page, a service, or a file that "
+            "only names others?"
+        )
     return f"cannot be read as a vector layer ({said}); download or export it again"
 
 

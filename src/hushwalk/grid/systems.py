@@ -10,6 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 import pyproj
+from pyproj.network import set_network_enabled
 from pyproj.transformer import AreaOfInterest, TransformerGroup
 
 from hushwalk.errors import InputError
@@ -20,6 +21,9 @@ FOREIGN = ("PROJ_LIB", "PROJ_DATA", "GDAL_DATA")
 
 DROPPED: tuple[str, ...] = tuple(name for name in FOREIGN if os.environ.pop(name, None) is not None)
 """Those that stood in the surroundings of this process and were dropped before the first file is opened."""
+
+os.environ["PROJ_NETWORK"] = "OFF"  # whatever the surroundings say: to fetch a grid of shifts tells where one goes
+set_network_enabled(active=False)
 
 USUAL_SYSTEMS = ("EPSG:4326", "EPSG:5070", "ESRI:102008", "ESRI:102039", "EPSG:3857", "EPSG:3978", "EPSG:3035")
 """What open layers most often come in, beside UTM: tried when a system is missing or cannot be right."""

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pyogrio
 
+from hushwalk.files.offline import reach
+
 VALUE, NAMES = ("value", "evt_value", "lf_evt_value"), ("evt_name", "classname", "classnames", "class_name")
 """Definition: columns of the tables that LANDFIRE delivers, in lower case."""
 
@@ -39,7 +41,8 @@ def _rows(table: Path) -> list[dict[str, str]]:
     if table.suffix == ".csv":
         with table.open(encoding="utf-8-sig", newline="") as file:
             return list(csv.DictReader(file))
-    meta, _, _, columns = pyogrio.raw.read(table, read_geometry=False)
+    with reach(network=False):
+        meta, _, _, columns = pyogrio.raw.read(table, read_geometry=False)
     return [dict(zip(meta["fields"], map(str, row), strict=True)) for row in zip(*columns, strict=True)]
 
 
