@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 import pyproj
-from pyproj.network import set_network_enabled
+from pyproj.network import set_network_enabled  # type: ignore[attr-defined]
 from pyproj.transformer import AreaOfInterest, TransformerGroup
 
 from hushwalk.errors import InputError
