@@ -11,12 +11,13 @@ HERE = Path(__file__).parent
 WIDTH, FLOOR_PX, ROOM_PX, TOP = 1180, 74, 50, 66
 LABELS = {
     "cli": "a command a file: parse, call a story, print",
-    "outputs": "kit/ and a folder a product: walk/ search/ filming/ regions/",
+    "outputs": "kit/ and a folder a product: walk/ campaign/ season/ search/ filming/ regions/",
     "wording": "facts to sentences",
     "morning": "plan, replan, share",
     "season": "heard against predicted",
     "filming": "a session at a log",
     "regions": "rank car places",
+    "campaign": "several days together",
     "birds": "bearings to a bird, and the search",
     "notes": "ledger, typed notes, tables, GPX",
     "site": "settings, layers, species, cover: one ground",

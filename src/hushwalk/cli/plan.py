@@ -4,13 +4,24 @@ The story itself is morning/story.py's.
 """
 
 import json
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
 from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.errors import SettingsError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from hushwalk.morning.solved_plan import RunParams
+    from hushwalk.progress import Progress
+    from hushwalk.site.settings import TripSettings
+    from hushwalk.worker import Worker
 
 
 @click.command(name="plan")
@@ -63,6 +74,9 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
     metavar="LINE",
     help="A line that nobody crosses: places with ; between them; repeat it [wishes.not_across].",
 )
+@click.option(
+    "--days", type=click.IntRange(1, 14), help="Plan this many mornings together, from that of TRIP on [campaign.days]."
+)
 @click.option("--shorter", type=click.IntRange(0, 600), help="Back so many minutes sooner [wishes.shorter_minutes].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
@@ -80,6 +94,7 @@ def command(
     must: tuple[str, ...],
     must_not: tuple[str, ...],
     not_across: tuple[str, ...],
+    days: int | None,
     shorter: int | None,
     as_json: bool,
 ) -> None:
@@ -90,47 +105,92 @@ def command(
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
+      hushwalk plan trip.toml --days 3
       hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
-    wishes = settings.wishes
-    settings = replace(
-        settings,
-        wishes=replace(
-            wishes,
-            must=must or wishes.must,
-            must_not=must_not or wishes.must_not,
-            not_across=tuple(tuple(line.split(";")) for line in not_across) or wishes.not_across,
-            shorter_minutes=wishes.shorter_minutes if shorter is None else shorter,
-        ),
-    )
+    lines = tuple(tuple(line.split(";")) for line in not_across)
+    settings = _as_wished(settings, must, must_not, lines, shorter)
 
-    from hushwalk.morning.cache import NO_CACHE, step_cache_of
-    from hushwalk.morning.share import shared_report
+    from hushwalk.campaign.story import campaign_days
     from hushwalk.morning.solved_plan import RunParams
-    from hushwalk.morning.story import DRAWING, plan_morning
     from hushwalk.notes.notebook import ledger_file
-    from hushwalk.outputs.day_folder import day_folder
-    from hushwalk.outputs.registry import HEAVY_MODULES, walk_products
-    from hushwalk.outputs.write import write
-    from hushwalk.wording.plan_words import summary_words
+    from hushwalk.outputs.registry import HEAVY_MODULES
     from hushwalk.worker import Worker
 
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
+    ledger, the_days = notes or ledger_file(trip), campaign_days(settings, days)
+    if len(the_days) > 1 and share_m is not None:
+        raise SettingsError("several days cannot be shared at once; share one of them with --days 1 --share")
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
-        cache = NO_CACHE if fresh else step_cache_of(settings)
-        report = plan_morning(settings, params, progress, worker, cache, notes or ledger_file(trip))
-        if share_m is not None:
-            report = shared_report(report, share_m)
-        progress(DRAWING)
-        products = walk_products(report)
-        kept = trip.parent / "shared" if share_m else None
-        files = write(products, out or kept or day_folder(trip, report.depart.date(), products), worker)
-        written = [file.path for file in files]
+        run = _Run(trip, settings, params, ledger, progress, worker)
+        said, written = run.days(the_days, out) if len(the_days) > 1 else run.day(out, share_m, fresh=fresh)
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return
-    click.echo(summary_words(report))
+    click.echo(said)
     click.echo("written:")
     for path in written:
         click.echo(f"  {path}")
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """One run: what is planned, how long to think, and who is told."""
+
+    trip: Path
+    settings: "TripSettings"
+    params: "RunParams"
+    ledger: Path
+    progress: "Progress"
+    worker: "Worker"
+
+    def day(self, out: Path | None, share_m: float | None, *, fresh: bool) -> tuple[str, tuple[Path, ...]]:
+        """Plan one morning; give its words and what was written."""
+        from hushwalk.morning.cache import NO_CACHE, step_cache_of
+        from hushwalk.morning.share import shared_report
+        from hushwalk.morning.story import DRAWING, plan_morning
+        from hushwalk.outputs.day_folder import day_folder
+        from hushwalk.outputs.registry import walk_products
+        from hushwalk.outputs.write import write
+        from hushwalk.wording.plan_words import summary_words
+
+        cache = NO_CACHE if fresh else step_cache_of(self.settings)
+        report = plan_morning(self.settings, self.params, self.progress, self.worker, cache, self.ledger)
+        if share_m is not None:
+            report = shared_report(report, share_m)
+        self.progress(DRAWING)
+        products = walk_products(report)
+        kept = self.trip.parent / "shared" if share_m else None
+        folder = out or kept or day_folder(self.trip, report.depart.date(), products)
+        return summary_words(report), tuple(file.path for file in write(products, folder, self.worker))
+
+    def days(self, days: "Sequence[date]", out: Path | None) -> tuple[str, tuple[Path, ...]]:
+        """Plan several mornings together; give their words and what was written."""
+        from hushwalk.campaign.story import plan_campaign
+        from hushwalk.morning.story import DRAWING
+        from hushwalk.outputs.day_folder import write_campaign
+        from hushwalk.wording.campaign_words import campaign_words
+
+        campaign = plan_campaign(self.settings, days, self.params, self.progress, self.worker, self.ledger)
+        self.progress(DRAWING)
+        return campaign_words(campaign), write_campaign(self.trip, campaign, out)
+
+
+def _as_wished(
+    settings: "TripSettings",
+    must: tuple[str, ...],
+    must_not: tuple[str, ...],
+    not_across: tuple[tuple[str, ...], ...],
+    shorter: int | None,
+) -> "TripSettings":
+    """Let what is wished on the command line stand for the keys of the trip file."""
+    wishes = settings.wishes
+    wished = replace(
+        wishes,
+        must=must or wishes.must,
+        must_not=must_not or wishes.must_not,
+        not_across=not_across or wishes.not_across,
+        shorter_minutes=wishes.shorter_minutes if shorter is None else shorter,
+    )
+    return replace(settings, wishes=wished)

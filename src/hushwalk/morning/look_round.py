@@ -22,6 +22,7 @@ REACHING = Step("working out how quickly each place is reached", done_before=0.1
 LAST_RESERVE_S = (
     420.0  # judgement: with it and the reserve on legs 95 % of slower walkers are back (docs/benchmarks/on_time.py)
 )
+FARTHER_S = 600.0  # judgement: a few minutes more open no ground that is worth walking to
 DWELL_CHOICES = 4  # judgement: four lengths of a stop between the least and the most are fine enough
 LAST_RESERVE_MOST = 0.05  # judgement: a short morning is not eaten by it
 
@@ -67,6 +68,27 @@ class Morning:
         """How long a stop may last, from the least to the most minutes [s]."""
         least, most = self.settings.morning.minutes_per_stop_min, self.settings.morning.minutes_per_stop_max
         return tuple(float(m) * 60 for m in np.unique(np.round(np.linspace(least, most, DWELL_CHOICES))))
+
+
+def on_another_day(morning: Morning, settings: TripSettings) -> Morning:
+    """Give the same ground on another day: its hours, its weather and its ways.
+
+    Parameters
+    ----------
+    morning : from the same place of the car.
+    settings : with the other day.
+
+    Returns
+    -------
+    Morning
+    """
+    site, before = morning.site, morning.settings
+    clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+    far = clock.window_s > morning.clock.window_s + FARTHER_S
+    way = morning.way
+    if far or settings.weather.snow != before.weather.snow:
+        way = build_walk_network(settings, site, clock)
+    return Morning(settings, site, clock, detectability_of(settings, site), way)
 
 
 def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:

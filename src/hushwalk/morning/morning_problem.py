@@ -252,6 +252,35 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
     )
 
 
+def problem_on_day(morning_problem: MorningProblem, morning: Morning) -> MorningProblem:
+    """State the same posts and targets for another day of the same weather.
+
+    Parameters
+    ----------
+    morning_problem : of a morning from the same car.
+    morning : the other day.
+
+    Returns
+    -------
+    MorningProblem
+    """
+    clock, problem = morning.clock, morning_problem.problem
+    clock_s, table, participation = availability_table(
+        morning.detectability, morning.site, clock, tuple(problem.dwell_s)
+    )
+    moved = replace(
+        problem,
+        weights=problem.weights * (participation / morning_problem.participation),
+        earliest_s=clock.earliest_s,
+        latest_s=morning.last_s,
+        budget_s=morning.window_s,
+        clock_s=clock_s,
+        availability=table,
+        period_starts_s=(clock.civil_dawn_s,),
+    )
+    return replace(morning_problem, problem=moved, participation=participation)
+
+
 def _too_near(posts_xy: FloatArray, apart_m: float) -> IntArray:
     pairs: IntArray = cKDTree(posts_xy).query_pairs(apart_m, output_type="ndarray").astype(np.int64)
     return pairs.reshape(-1, 2)

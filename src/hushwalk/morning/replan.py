@@ -24,7 +24,7 @@ from hushwalk.morning.solved_plan import RunParams, solved
 from hushwalk.morning.story import report_of
 from hushwalk.morning.wishes import effect_of_wishes, shorter_walk, wished_problem, with_lines_closed
 from hushwalk.notes.planned_walk import PlannedStop
-from hushwalk.planning.analysis.several import rest_of
+from hushwalk.planning.analysis.rest_of_walk import rest_of
 from hushwalk.planning.model.plan import Visit
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at

@@ -12,7 +12,7 @@ from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
-from hushwalk.morning.heeded_notes import heed_notes
+from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
@@ -82,8 +82,7 @@ def plan_morning(
     params = params or RunParams()
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
     settings = shorter_walk(settings)
-    looked = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
-    heeded = heed_notes(with_lines_closed(looked), notes, progress)
+    heeded = looked_round(settings, notes, cache, progress)
     morning, step = heeded.morning, heeded.step
     morning_problem = cache.cached(
         step("what is heard from each post"), partial(heard_and_walked, morning, progress), progress
@@ -110,6 +109,27 @@ def plan_morning(
     progress(OUTLOOK)
     report = report_of(morning, morning_problem, result, plain_walk_of(plain), curve, working=working, worker=worker)
     return heeded.with_notes(replace(report, wish_effect=effect))
+
+
+def looked_round(
+    settings: TripSettings, notes: Path | None, cache: StepCache = NO_CACHE, progress: Progress = quiet
+) -> HeededNotes:
+    """Read the ground and lay the ways, closed and kept off as wished and noted.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    notes : the ledger; None for none.
+    cache : costly steps of an earlier run of the same trip.
+    progress : is told as each step begins.
+
+    Returns
+    -------
+    HeededNotes
+        The morning with its notes.
+    """
+    looked = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
+    return heed_notes(with_lines_closed(looked), notes, progress)
 
 
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:

@@ -11,7 +11,7 @@ from hushwalk.morning.closing_times import whole_morning
 from hushwalk.morning.describe import PlanContext
 from hushwalk.morning.heard_in_bouts import gains_in_bouts
 from hushwalk.morning.morning_problem import walk_length_m, with_less_walking
-from hushwalk.planning.analysis.several import rest_of
+from hushwalk.planning.analysis.rest_of_walk import rest_of
 from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve

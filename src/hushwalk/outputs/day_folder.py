@@ -7,8 +7,10 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
+from hushwalk.campaign.campaign_plan import Campaign
 from hushwalk.notes.saved_plans import SUMMARY, new_folder
-from hushwalk.outputs.registry import Product
+from hushwalk.outputs.registry import Product, campaign_products, walk_products
+from hushwalk.outputs.write import write
 
 
 def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = SUMMARY) -> Path:
@@ -35,3 +37,31 @@ def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = S
             return False
 
     return new_folder(trip, day, file, same)
+
+
+def write_campaign(trip: Path, campaign: Campaign, out: Path | None = None) -> tuple[Path, ...]:
+    """Write the products of every day into its folder, and those of all days together beside the first day's.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    campaign : days planned together.
+    out : in which every day gets a folder, whose files are replaced; None for the trip's own, where nothing is.
+
+    Returns
+    -------
+    tuple of Path
+        What was written.
+
+    Raises
+    ------
+    OutputError
+        If a folder cannot be written to; days before it stand by then, and are whole.
+    """
+    written: list[Path] = []
+    for k, day in enumerate(campaign.days):
+        products = walk_products(day.report)
+        folder = out / f"{day.day}" if out else day_folder(trip, day.day, products)
+        more = campaign_products(campaign) if k == 0 else ()
+        written += [file.path for file in write((*products, *more), folder)]
+    return tuple(written)

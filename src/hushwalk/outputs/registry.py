@@ -25,6 +25,8 @@ MAKERS = {
     "search gpx": "hushwalk.outputs.search.search_files:search_gpx_text",
     "search geojson": "hushwalk.outputs.search.search_files:search_geojson_text",
     "search summary": "hushwalk.outputs.search.search_files:search_summary_text",
+    "campaign page": "hushwalk.outputs.campaign.campaign_page:campaign_page",
+    "campaign summary": "hushwalk.outputs.campaign.campaign_data:campaign_text",
     "season page": "hushwalk.outputs.season.season_page:season_page",
     "session page": "hushwalk.outputs.filming.session_page:session_page",
     "session sheet": "hushwalk.outputs.filming.session_sheet:session_sheet",
@@ -112,6 +114,14 @@ def areas_products(areas: object, area_file: Path, folder: Path, papers: Sequenc
         Product("areas.json", "areas json", (areas, area_file, folder)),
         Product("patches.csv", "patches csv", (areas,)),
         Product("areas.gpkg", "areas geopackage", (areas,)),
+    )
+
+
+def campaign_products(campaign: object) -> tuple[Product, ...]:
+    """Map page and data file of several days together; each day has its own products."""
+    return (
+        Product("campaign.html", "campaign page", (campaign,)),
+        Product("campaign.json", "campaign summary", (campaign,)),
     )
 
 

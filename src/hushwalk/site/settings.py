@@ -16,6 +16,7 @@ from hushwalk.hearing.availability import Rain
 from hushwalk.hearing.conditions import Air, Snow
 from hushwalk.hearing.listener import Evidence
 from hushwalk.site.camera_settings import CameraSettings
+from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.text import one_line
 
@@ -221,6 +222,7 @@ class TripSettings:
     closed: tuple[ClosedSettings, ...] = ()
     camera: CameraSettings = field(default_factory=CameraSettings)
     wishes: WishSettings = field(default_factory=WishSettings)
+    campaign: CampaignSettings = field(default_factory=CampaignSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     folder: Path = field(default=Path(), compare=False)
     zone_derived: bool = field(default=False, compare=False)

@@ -65,6 +65,13 @@ reach_m = 2500.0               # half the side of the square of country round th
 # not_across = []              # lines that nobody crosses, as [["47.62, -91.71", "47.63, -91.70"]]
 # shorter_minutes = 0          # back so much sooner than by back_by
 
+# [campaign]                   # several mornings planned together
+# days = [2027-04-25, 2027-04-26]
+# cars = ["47.6231, -91.7052"] # further places where the car may stand; each day takes the best
+# [[campaign.exception]]       # one day that differs: car_at, back_by, leave_not_before, keys of [weather]
+# date = 2027-04-26
+# rain = "light"
+
 [search]                       # for `hushwalk search`, late in the morning
 # until = 13:00:00             # back at the car; three hours after the search begins where it is left out
 # pace_ms = 0.42               # walking and looking

@@ -1,8 +1,7 @@
 import numpy as np
-import pytest
 from scipy.sparse import csr_array
 
-from hushwalk.planning.analysis.several import rest_of, solve_many
+from hushwalk.planning.analysis.rest_of_walk import rest_of
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.solve import SolveParams, solve
 
@@ -26,15 +25,6 @@ def star(**changes: object) -> Problem:
         "max_stops": 4,
     }
     return Problem(**(fields | changes))
-
-
-def test_a_second_morning_goes_where_the_first_has_not_heard() -> None:
-    first, second = solve_many([star(), star()], RUN, np.random.default_rng(1))
-    assert {frozenset(first.plan.posts), frozenset(second.plan.posts)} <= {
-        frozenset(p) for p in [(1, 2), (1, 3), (2, 3)]
-    }
-    # the best two walks miss: each of posts 1, 2, 3 once and post 1 again: 4 + 3.5 + 3 + 2
-    assert first.plan.worth + second.plan.worth == pytest.approx(12.5)
 
 
 def test_the_rest_of_a_walk_starts_where_one_stands_and_late() -> None:

@@ -1,0 +1,1 @@
+"""Several days planned as one job."""

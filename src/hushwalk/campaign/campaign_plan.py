@@ -1,0 +1,65 @@
+"""What a campaign of days is, as frozen values; its words are campaign_words.py's.
+
+How it is planned is story.py's story.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from hushwalk.morning.report import Report
+
+
+@dataclass(frozen=True, eq=False)
+class PlannedDay:
+    """One day of a campaign.
+
+    Parameters
+    ----------
+    day : the morning.
+    car : where the car stands, as it was typed.
+    report : the plan of the day by itself.
+    new_males : expected to be heard that are heard on no day before it.
+    """
+
+    day: date
+    car: str
+    report: Report = field(repr=False)
+    new_males: float
+
+
+@dataclass(frozen=True)
+class RainedOut:
+    """A campaign of which one day is lost.
+
+    Parameters
+    ----------
+    day : that is lost.
+    males_kept : heard on the other days with their plans as they are.
+    males_anew : heard if the days after it are planned anew; None where none comes after it.
+    """
+
+    day: date
+    males_kept: float
+    males_anew: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Campaign:
+    """Days planned together.
+
+    Parameters
+    ----------
+    title : name of the place.
+    days : in their order.
+    males : different males expected to be heard on all days together.
+    bound : what no plans of these days from these posts can exceed, males; None where no proof was asked for.
+    repeated : males if the best single walk were walked on every day; None where places of the car or weather differ.
+    rained_out : what a lost day costs.
+    """
+
+    title: str
+    days: tuple[PlannedDay, ...]
+    males: float
+    bound: float | None
+    repeated: float | None
+    rained_out: tuple[RainedOut, ...]

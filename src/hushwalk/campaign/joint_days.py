@@ -1,0 +1,181 @@
+"""Days planned together: each for what the others leave unheard, and how good they are as a whole.
+
+One day by itself is morning/solved_plan.py's; the story is story.py's.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from hushwalk.grid.layer import Layer
+from hushwalk.grid.points import to_lonlat, to_metres
+from hushwalk.morning.heard_in_bouts import worth_in_bouts
+from hushwalk.morning.look_round import Morning
+from hushwalk.morning.morning_problem import MorningProblem
+from hushwalk.planning.model.plan import Plan, Result
+from hushwalk.planning.model.problem import Problem
+from hushwalk.planning.model.worth import missed_by, plan_of, route_of
+from hushwalk.types import FloatArray
+
+ROUNDS = 2  # judgement: a third round changes next to nothing on the demo
+TIES = 1e-9  # definition: of two plans that differ by rounding only the first stays
+
+
+@dataclass(frozen=True, eq=False)
+class DayChoice:
+    """A day from one place of the car, ready to be solved: its morning and its problem."""
+
+    car: str
+    morning: Morning
+    morning_problem: MorningProblem
+
+
+@dataclass(frozen=True, eq=False)
+class SolvedDay:
+    """A day with its plan; gains of the plan are those of the day by itself."""
+
+    choice: DayChoice
+    result: Result
+
+
+Days = Mapping[int, SolvedDay]
+"""Solved days by their place in the campaign; a day that is lost is left out."""
+Solve = Callable[[DayChoice, MorningProblem], Result]
+
+
+def unheard_after(day: SolvedDay, other: DayChoice) -> FloatArray:
+    """Chance that a day leaves each target of another day unheard, 1 where it hears nothing; shape (m,).
+
+    Parameters
+    ----------
+    day : with its plan.
+    other : whose targets are meant.
+
+    Notes
+    -----
+    ``1 - p (1 - q)``, p the share of males that display at all that morning, drawn anew each morning, and q the chance
+    that one that does is missed by all its stops.
+    """
+    of, plan = day.choice.morning_problem, day.result.plan
+    unheard = 1 - of.participation * (1 - missed_by(of.problem, plan))
+    places_m = _places_m(other.morning_problem)
+    there, here = other.morning_problem.heard.grid, of.heard.grid
+    if there.epsg != here.epsg:
+        places_m = to_metres(here.epsg, to_lonlat(there.epsg, places_m))
+    found = np.ones(len(places_m))
+    for level in range(len(of.level_weights)):
+        own, wanted = of.level == level, other.morning_problem.level == level
+        values = np.ones(here.n_cells)
+        values[of.targets[own]] = unheard[own]
+        layer = Layer("unheard", "1", here, values.reshape(here.shape))
+        met = np.flatnonzero(wanted)[here.contains(places_m[wanted])]
+        found[met] = np.nan_to_num(layer.at(places_m[met]), nan=1.0)
+    return found
+
+
+def _places_m(morning_problem: MorningProblem) -> FloatArray:
+    grid, targets = morning_problem.heard.grid, morning_problem.targets
+    return grid.xy(targets // grid.n_cols, targets % grid.n_cols)
+
+
+def given_others(choice: DayChoice, others: Sequence[SolvedDay]) -> MorningProblem:
+    """Give the problem of a day in which males that other days hear count for less."""
+    problem = choice.morning_problem.problem
+    missed = np.ones(problem.targets) if problem.missed is None else problem.missed
+    for day in others:
+        missed = missed * unheard_after(day, choice)
+    return replace(choice.morning_problem, problem=replace(problem, missed=missed))
+
+
+def solve_days(choices: Sequence[Sequence[DayChoice]], solve: Solve, days: Days | None = None) -> dict[int, SolvedDay]:
+    """Plan days in turn, each for what all others leave unheard, from the best place of the car.
+
+    Parameters
+    ----------
+    choices : of each day that is planned, those of its places of the car; none for a day that is lost.
+    solve : plans one day.
+    days : days whose plans stay as they are.
+
+    Returns
+    -------
+    dict
+        Solved days by their place, those that stay among them.
+    """
+    solved, fixed = dict(days or {}), set(days or {})
+    for _ in range(ROUNDS if sum(map(bool, choices)) > 1 else 1):
+        for k, places in enumerate(choices):
+            if k in fixed or not places:
+                continue
+            others = [day for j, day in solved.items() if j != k]
+            tried = [solve_given(choice, others, solve) for choice in places]
+            worth = [males_new(day, others) for day in tried]
+            best = int(np.argmax(worth))
+            if k not in solved or worth[best] > males_new(solved[k], others) + TIES:
+                solved[k] = tried[best]
+    return dict(sorted(solved.items()))
+
+
+def solve_given(choice: DayChoice, others: Sequence[SolvedDay], solve: Solve) -> SolvedDay:
+    """Plan one day for what others leave unheard."""
+    result = solve(choice, given_others(choice, others))
+    own = choice.morning_problem.problem
+    return SolvedDay(choice, replace(result, plan=_again(own, result.plan), certificate=None))
+
+
+def _again(problem: Problem, plan: Plan) -> Plan:
+    return plan_of(problem, *route_of(problem, plan))
+
+
+def males_new(day: SolvedDay, others: Sequence[SolvedDay]) -> float:
+    """Males expected to be heard on a day that none of some other days hears."""
+    own = given_others(day.choice, others)
+    return worth_in_bouts(own.problem, day.result.plan, own.bouts)
+
+
+def males_in_order(days: Days) -> list[float]:
+    """Males expected to be heard on each day that no day before it hears; their sum is that of all days together."""
+    solved = [day for _, day in sorted(days.items())]
+    return [males_new(day, solved[:k]) for k, day in enumerate(solved)]
+
+
+def bound_of(days: Days, choices: Sequence[Sequence[DayChoice]], prove: Callable[[MorningProblem], float]) -> float:
+    """Males that no plans of these days can exceed.
+
+    Parameters
+    ----------
+    days : as planned.
+    choices : of each day, those of its places of the car.
+    prove : gives what no plan of a problem can exceed.
+
+    Returns
+    -------
+    float
+
+    Notes
+    -----
+    Males heard by sets of stops are monotone and submodular. So for plans P and any others S of the same days,
+    ``f(S) <= f(P) + sum over days of max over S_d [f(P and S_d) - f(P)]``; what a day could still add to all plans is
+    a problem of its own, in which what P hears counts no more, and is bounded like that of a single day.
+
+    References
+    ----------
+    nemhauser_1978
+    """
+    solved, total = [day for _, day in sorted(days.items())], 0.0
+    for k, day in enumerate(solved):
+        own = given_others(day.choice, solved[:k])
+        total += float(_again(own.problem, day.result.plan).worth)
+    for k, places in enumerate(choices):
+        total += max((prove(_left(choice, k, days)) for choice in places), default=0.0)
+    return total
+
+
+def _left(choice: DayChoice, k: int, days: Days) -> MorningProblem:
+    """Give the problem of what a day could still add to all plans; on the day itself the same males display."""
+    own = given_others(choice, [day for j, day in days.items() if j != k])
+    if k in days and days[k].choice is choice:
+        more = missed_by(choice.morning_problem.problem, days[k].result.plan)
+        missed = own.problem.missed
+        own = replace(own, problem=replace(own.problem, missed=more if missed is None else missed * more))
+    return own

@@ -1,0 +1,1 @@
+"""The products of several days planned together."""

@@ -1,0 +1,58 @@
+"""Several days as one job: the optional [campaign] table of a trip file.
+
+How they are planned together is the campaign room's business; all other tables are in settings.py.
+"""
+
+from dataclasses import dataclass, fields
+from datetime import date, time
+from typing import Annotated, Any, ClassVar, Literal
+
+from annotated_types import Ge, Le
+
+from hushwalk.hearing.availability import Rain
+from hushwalk.hearing.conditions import Air, Snow
+
+STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+
+
+@dataclass(frozen=True)
+class CampaignDay:
+    """What is different on one day: the car place, the hours, the weather; what is left out is as for the trip."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    date: date
+    car_at: str | None = None
+    back_by: time | None = None
+    leave_not_before: time | None = None
+    wind_at_ear_ms: Annotated[float, Ge(0), Le(30)] | None = None
+    snow: Snow | None = None
+    air: Air | None = None
+    temperature_c: Annotated[float, Ge(-40), Le(45)] | None = None
+    humidity_pct: Annotated[float, Ge(1), Le(100)] | None = None
+    rain: Rain | None = None
+    snow_cover_share: Annotated[float, Ge(0), Le(1)] | None = None
+
+    def said(self, *names: str) -> dict[str, Any]:
+        """Give the keys of some names that are not left out."""
+        return {name: getattr(self, name) for name in names if getattr(self, name) is not None}
+
+
+@dataclass(frozen=True)
+class CampaignSettings:
+    """Which days, and where the car may stand.
+
+    ``days`` are the mornings; ``cars`` the places of which each day takes the best, those of ``place.car`` and of the
+    day itself besides; every ``[[campaign.exception]]`` says what is different on its day.
+    """
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    days: tuple[date, ...] = ()
+    cars: tuple[str, ...] = ()
+    exception: tuple[CampaignDay, ...] = ()
+
+
+WEATHER = tuple(f.name for f in fields(CampaignDay) if f.name not in {"date", "car_at", "back_by", "leave_not_before"})
+Hours = Literal["back_by", "leave_not_before"]
+HOURS: tuple[Hours, ...] = ("back_by", "leave_not_before")

@@ -1,0 +1,50 @@
+"""Two days of a tiny country as one job, from the command line to the files; and what is refused."""
+
+import json
+from typing import Any
+
+Country, Run = Any, Any
+DAYS = """
+[campaign]
+days = [2027-04-25, 2027-04-26]
+[[campaign.exception]]
+date = 2027-04-26
+back_by = 07:00:00
+"""
+
+
+def test_days_are_planned_together_each_with_a_folder(country: Country, run: Run) -> None:
+    trip = country.small_trip(more=DAYS, say={"morning.back_by": "07:20:00", "ground.reach_m": "400.0"})
+    said = run("plan", trip, "--steps", "30", "--proof-steps", "1")
+    assert said.code == 0, said.err
+    first, second = (country.folder / "out" / f"2027-04-{day}" for day in (25, 26))
+    assert "2 days planned together" in said.out
+    assert "Without Sunday 25 April" in said.out
+    whole = json.loads((first / "campaign.json").read_text(encoding="utf-8"))
+    days = [json.loads((folder / "summary.json").read_text(encoding="utf-8")) for folder in (first, second)]
+    assert [day["date"] for day in days] == ["2027-04-25", "2027-04-26"]
+    assert whole["males"] <= sum(day["males"]["expected"] for day in days) + 1e-3
+    assert abs(sum(day["new_males"] for day in whole["days"]) - whole["males"]) < 2e-3
+    assert whole["bound"] >= whole["males"]
+    assert whole["rained_out"][0]["males_anew"] >= whole["rained_out"][0]["males_kept"]
+    assert days[1]["back"] < "2027-04-26T07:00" < days[0]["back_by"].replace("25T", "26T")
+    page = (first / "campaign.html").read_text(encoding="utf-8")
+    assert "Stops of all days" in page
+    assert not (second / "campaign.html").exists()
+    assert "2027-04-26" in run("plans", trip).out
+
+
+def test_what_cannot_be_a_campaign_is_refused_in_one_line(country: Country, run: Run) -> None:
+    for more, words in (
+        ("[campaign]\ndays = [2027-04-25, 2027-04-25]\n", "names 2027-04-25 twice"),
+        (DAYS.replace("date = 2027-04-26", "date = 2027-05-26"), "none of campaign.days; add it there"),
+        (DAYS.replace("2027-04-26]", "2027-04-26]\ncars = ['47.9, -91.69']"), "with the car at 47.9, -91.69"),
+        (DAYS.replace("back_by = 07:00:00", "rain = 3"), "rain"),
+    ):
+        said = run("plan", country.small_trip(more=more), "--steps", "30", "--proof", "0")
+        assert said.code == 2, said.out
+        assert words in said.err
+        assert not (country.folder / "out").exists()
+    said = run("plan", country.small_trip(more=DAYS), "--share", "2000")
+    assert said.code == 2
+    assert "--days 1 --share" in said.err

@@ -1,0 +1,133 @@
+"""Days planned together on posts in a star, held against every pair of walks."""
+
+from collections.abc import Sequence
+from itertools import permutations, product
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.sparse import csr_array
+
+from hushwalk.campaign.joint_days import (
+    DayChoice,
+    SolvedDay,
+    bound_of,
+    males_in_order,
+    males_new,
+    solve_days,
+    unheard_after,
+)
+from hushwalk.grid.grid import Grid
+from hushwalk.morning.morning_problem import MorningProblem
+from hushwalk.planning.model.plan import Result
+from hushwalk.planning.model.problem import Problem
+from hushwalk.planning.model.worth import missed_by, plan_of
+from hushwalk.planning.solve import SolveParams, solve
+from hushwalk.science.bouts import Bouts
+
+RUN = SolveParams(search_s=None, iterations=60, starts=3)
+WITHOUT_PAUSE = Bouts(100.0, 35.0, 1.0)  # so often that every stop holds a display
+TARGETS = Grid(32615, 500_000.0, 5_200_000.0, 100.0, 1, 4)
+MALES = np.array([8.0, 7.0, 6.0, 1.0])
+
+
+def star(males: np.ndarray, participation: float) -> Problem:
+    """Four posts 600 s from the car and 1200 s from one another: an hour reaches two of them."""
+    travel = 1200.0 * (1 - np.eye(5))
+    travel[0], travel[:, 0] = 600.0, 600.0
+    return Problem(
+        travel_s=travel,
+        chance=csr_array(np.vstack([np.zeros(4), 0.5 * np.eye(4)])),
+        weights=males * participation,
+        start=0,
+        end=0,
+        earliest_s=0.0,
+        latest_s=3600.0,
+        budget_s=3600.0,
+        dwell_s=(300.0,),
+    )
+
+
+def choice(participation: float, males: np.ndarray = MALES, car: str = "road", east_cells: int = 0) -> DayChoice:
+    """A day on four target cells, ``east_cells`` of them farther east."""
+    grid = Grid(32615, 500_000.0 + 100.0 * east_cells, 5_200_000.0, 100.0, 1, 4)
+    given: dict[str, Any] = {"times": None, "heard": SimpleNamespace(grid=grid)}
+    problem = MorningProblem(
+        star(males, participation),
+        np.zeros((4, 2)),
+        males=males,
+        targets=np.arange(4),
+        participation=participation,
+        bouts=WITHOUT_PAUSE,
+        level=np.zeros(4, dtype=np.int64),
+        level_weights=np.ones(1),
+        **given,
+    )
+    no_morning: Any = None
+    return DayChoice(car, no_morning, problem)
+
+
+def solved(_: DayChoice, given: MorningProblem) -> Result:
+    return solve(given.problem, RUN, np.random.default_rng(1))
+
+
+def walk(one: DayChoice, posts: Sequence[int]) -> SolvedDay:
+    plan = plan_of(one.morning_problem.problem, np.array([posts, [0] * len(posts)]), np.zeros(len(posts) + 1))
+    return SolvedDay(one, Result(plan, None, 0, 0.0))
+
+
+def together(days: Sequence[SolvedDay]) -> float:
+    """Different males of all days, straight from the definition: a male is unheard if he is on every day."""
+    unheard = np.ones(4)
+    for day in days:
+        of = day.choice.morning_problem
+        unheard *= 1 - of.participation * (1 - missed_by(of.problem, day.result.plan))
+    return float(MALES @ (1 - unheard))
+
+
+def best_of(one: DayChoice, other: DayChoice) -> float:
+    pairs = list(permutations(range(1, 5), 2))
+    return max(together([walk(one, a), walk(other, b)]) for a, b in product(pairs, pairs))
+
+
+@pytest.mark.parametrize("shares", [(1.0, 1.0), (0.6, 0.6), (0.9, 0.3)])
+def test_days_are_as_good_as_the_best_of_all_pairs_and_never_above_the_bound(shares: tuple[float, float]) -> None:
+    days = [choice(share) for share in shares]
+    found = solve_days([[day] for day in days], solved)
+    males = males_in_order(found)
+    assert sum(males) == pytest.approx(together(list(found.values())), rel=1e-6)
+    best = best_of(*days)
+    assert sum(males) == pytest.approx(best, rel=0.02)
+
+    def prove(given: MorningProblem) -> float:
+        limits = SolveParams(search_s=None, iterations=60, starts=3, proof_s=None, threads=1)
+        certificate = solve(given.problem, limits, np.random.default_rng(1)).certificate
+        assert certificate is not None
+        return certificate.bound
+
+    assert bound_of(found, [[day] for day in days], prove) >= best - 1e-9
+    poor = {0: walk(days[0], (4,)), 1: walk(days[1], (4,))}
+    assert bound_of(poor, [[day] for day in days], prove) >= best - 1e-9
+
+
+def test_a_day_that_is_lost_leaves_its_ground_to_the_days_after_it() -> None:
+    days = [choice(1.0), choice(1.0), choice(1.0)]
+    whole = solve_days([[day] for day in days], solved)
+    kept = {k: day for k, day in whole.items() if k != 1}
+    anew = solve_days([(), (), [days[2]]], solved, {0: whole[0]})
+    assert anew[0] is whole[0]
+    assert sum(males_in_order(anew)) >= sum(males_in_order(kept)) - 1e-9
+
+
+def test_the_better_place_of_the_car_is_taken() -> None:
+    poor, rich = choice(1.0, MALES / 10, "lane"), choice(1.0, MALES, "road")
+    assert solve_days([[poor, rich]], solved)[0].choice.car == "road"
+
+
+def test_ground_is_shared_by_place_and_not_by_number() -> None:
+    here, east = choice(0.5), choice(0.5, east_cells=1)
+    day = walk(here, (2, 3))  # hears the second and the third of its cells: the first and the second farther east
+    assert unheard_after(day, here) == pytest.approx([1.0, 0.75, 0.75, 1.0])
+    assert unheard_after(day, east) == pytest.approx([0.75, 0.75, 1.0, 1.0])
+    assert males_new(walk(east, (1, 2)), [day]) == pytest.approx(0.5 * 0.5 * 0.75 * 15.0)
