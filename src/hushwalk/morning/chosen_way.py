@@ -16,6 +16,8 @@ from hushwalk.notes.figures import figure
 
 MINUTE_S = 60.0  # definition
 LEAST_GAIN = 0.15  # judgement: played days know no difference between ways that is smaller than this, in logs a day
+LEAST_SHARE = 0.2  # judgement: where few birds are expected all differences are small; then this share of the worth
+FLAT_SHARE = 0.1  # judgement: or this share of the worth, where that is less
 FLAT = 0.07  # judgement: 200 days tell no smaller difference; then most minutes are kept, unused to listen in
 
 
@@ -61,15 +63,21 @@ def most_logs(rule: WayOfWorking, compared: tuple[WayWorth, ...]) -> WayOfWorkin
     -------
     WayOfWorking
         The rule's own where nothing could be compared.
+
+    Notes
+    -----
+    Closing in wins enough where it is worth ``LEAST_GAIN`` more than listening only, or ``LEAST_SHARE`` of what that is
+    worth where this is less: a bird that is heard on poor ground is the only one, and worth going to.
     """
     if not compared:
         return rule
     best = max(one.chances.worth for one in compared)
     listening = compared[0].chances.worth if compared[0].closing_in_min == 0 else -1.0
-    if best - listening < LEAST_GAIN:
+    if best - listening < min(LEAST_GAIN, LEAST_SHARE * max(listening, 0.0)):
         against = rule.why if rule.way is Way.CROSS else WhyWay.WINS_LITTLE
         return replace(rule, way=Way.CROSS, why=against, kept_free_s=0.0)
-    kept_min = max(one.closing_in_min for one in compared if one.chances.worth >= best - FLAT)
+    flat = min(FLAT, FLAT_SHARE * best)
+    kept_min = max(one.closing_in_min for one in compared if one.chances.worth >= best - flat)
     return replace(rule, way=Way.CLOSE_IN, why=WhyWay.MOST_LOGS, kept_free_s=kept_min * MINUTE_S)
 
 

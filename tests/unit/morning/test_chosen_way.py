@@ -34,8 +34,14 @@ def test_the_most_logs_decide(worth: dict[str, float], way: Way, why: WhyWay, mi
 
 def test_the_reason_of_the_rule_stands_where_closing_in_wins_little() -> None:
     poor = replace(RULE, way=Way.CROSS, why=WhyWay.POOR_EARSHOT, kept_free_s=0.0)
-    assert most_logs(poor, ways(m0=0.5, m30=0.6)).why is WhyWay.POOR_EARSHOT
+    assert most_logs(poor, ways(m0=0.5, m30=0.59)).why is WhyWay.POOR_EARSHOT
     assert most_logs(poor, ways(m0=0.5, m30=0.7)).way is Way.CLOSE_IN
+
+
+def test_on_poor_ground_the_one_bird_is_gone_to_where_that_finds_a_fifth_more() -> None:
+    few = replace(RULE, way=Way.CROSS, why=WhyWay.FEW_MALES, kept_free_s=0.0)
+    assert most_logs(few, ways(m0=0.31, m30=0.41)).way is Way.CLOSE_IN
+    assert most_logs(few, ways(m0=0.31, m30=0.36)).why is WhyWay.FEW_MALES
 
 
 def test_without_a_plan_the_rule_stands() -> None:
