@@ -18,6 +18,7 @@ LABELS = {
     "filming": "a session at a log",
     "regions": "rank car places",
     "campaign": "several days together",
+    "gather": "open data to layers",
     "birds": "bearings to a bird, and the search",
     "notes": "ledger, typed notes, tables, GPX",
     "site": "settings, layers, species, cover: one ground",

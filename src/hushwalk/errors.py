@@ -54,3 +54,15 @@ class OutputError(HushwalkError, OSError):
 
 class NoPlanError(HushwalkError, RuntimeError):
     """The inputs are right, but no walk fits the limits."""
+
+
+class ServiceError(HushwalkError, ConnectionError):
+    """A service on the web cannot be reached, refuses, or answers something else."""
+
+
+class NothingThereError(ServiceError):
+    """A service holds nothing of the ground that was asked for."""
+
+
+class RefusedError(ServiceError):
+    """A service refuses what was asked for."""

@@ -16,7 +16,7 @@ from hushwalk.errors import HushwalkError
 from hushwalk.text import message
 
 COMMANDS = (
-    *("areas", "start", "check", "plan", "plans", "rehearse", "replan", "note", "fix", "search", "season"),
+    *("gather", "areas", "start", "check", "plan", "plans", "rehearse", "replan", "note", "fix", "search", "season"),
     *("tomorrow", "session", "habitat"),
     *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
 )

@@ -3,6 +3,9 @@
 Reading it back is trip_file.py's business.
 """
 
+import json
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from hushwalk.errors import OutputError
@@ -140,7 +143,52 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 """
 
 
-def write_starter(folder: Path) -> Path:
+LAYERS_FROM, LAYERS_TO = "# Layers: elevation is needed", "# Ground that may not be entered can also"
+"""Where the layers of the commented file begin and end."""
+
+
+@dataclass(frozen=True)
+class KnownTrip:
+    """What is known of a trip before a person has written its file.
+
+    Parameters
+    ----------
+    name, lat_deg, lon_deg : of the place where the car stands.
+    day : the morning.
+    reach_m : half the side of the square of country [m].
+    species : of the card.
+    layers : TOML tables of the layers, with remarks.
+    """
+
+    name: str
+    lat_deg: float
+    lon_deg: float
+    day: date
+    reach_m: float
+    species: str
+    layers: str
+
+
+def known_starter(known: KnownTrip) -> str:
+    """Give the commented trip file of a trip of which something is known already."""
+    said = {
+        "name": json.dumps(known.name, ensure_ascii=False),
+        "car": f'"{known.lat_deg:.6f}, {known.lon_deg:.6f}"',
+        "date": known.day.isoformat(),
+        "reach_m": f"{known.reach_m:.1f}",
+        "species": json.dumps(known.species),
+    }
+    head, _, rest = STARTER.partition(LAYERS_FROM)
+    lines = []
+    for line in head.splitlines():
+        key = line.partition(" = ")[0]
+        value, gap, remark = line.partition(" = ")[2].partition("  #")
+        lines.append(f"{key} = {said.pop(key)}{gap}{remark}" if key in said and value else line)
+    tail = rest[rest.index(LAYERS_TO) :]
+    return "\n".join(lines) + "\n" + known.layers + "\n" + tail
+
+
+def write_starter(folder: Path, text: str = STARTER) -> Path:
     """Write a commented trip.toml into a folder, which is made if it is not there.
 
     Returns
@@ -157,7 +205,7 @@ def write_starter(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8") as file:
-            file.write(STARTER)
+            file.write(text)
     except FileExistsError:
         raise OutputError(f"{path} is there already; move it away or choose another folder") from None
     except OSError as fault:

@@ -1,0 +1,1 @@
+"""From nothing to the layers of a place: open data services, their licences and credits."""
