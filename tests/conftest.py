@@ -1,6 +1,8 @@
 """What every test may ask for: the folder of real open layers, the demo, and proof that published tests ran."""
 
+import ipaddress
 import os
+import socket
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -8,7 +10,24 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+os.environ |= dict.fromkeys(("http_proxy", "https_proxy", "HTTP_PROXY", "HTTPS_PROXY"), "http://127.0.0.1:9")
+os.environ |= {"no_proxy": "127.0.0.1,localhost", "NO_PROXY": "127.0.0.1,localhost"}
 os.environ.setdefault("HUSHWALK_CACHE", "off")  # a test works everything out anew, unless it asks for kept steps
+
+
+_connect = socket.socket.connect
+
+
+def _loopback_only(self: socket.socket, address: Any) -> None:
+    """No test leaves this machine; what is no socket of Python's is sent to a proxy that is not there."""
+    if self.family in {socket.AF_INET, socket.AF_INET6}:
+        host = address[0].partition("%")[0]
+        if host != "localhost" and not ipaddress.ip_address(host).is_loopback:
+            raise PermissionError(f"a test asks {address}, beyond this machine")
+    _connect(self, address)
+
+
+socket.socket.connect = _loopback_only  # type: ignore[method-assign, assignment]
 
 
 def _shared_data() -> Path:

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from itertools import count
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qs
@@ -24,6 +25,7 @@ from werkzeug import Request, Response
 from werkzeug.utils import send_file
 
 PLACES = {"us": (47.62, -91.70), "ca": (50.0, -115.0), "se": (60.5, 15.5)}
+RUNS = count()  # addresses are new each time: a library remembers those that failed
 HALF_KM = 2.2  # ground that the made tiles hold round a place, unless more is wanted
 TILES: dict[tuple[str, tuple[float, float], float], bytes | None] = {}
 """Tiles that were made already; making them takes longer than all the rest."""
@@ -56,7 +58,8 @@ CODES = {
 class MadeServices:
     """The server, what it was asked, and the faults that it shall show."""
 
-    def __init__(self, server: HTTPServer, place: tuple[float, float], half_km: float) -> None:
+    def __init__(self, server: HTTPServer, place: tuple[float, float], half_km: float = HALF_KM) -> None:
+        logging.getLogger("werkzeug").setLevel(logging.ERROR)
         self.server = server
         self.place = place
         self.half_km = half_km
@@ -67,7 +70,8 @@ class MadeServices:
     def table(self, folder: Path, more: str = "") -> Path:
         """Write a person's own table that sends every address to this server."""
         path = folder / "own_services.toml"
-        path.write_text(f'[hosts]\n"*" = "{self.server.url_for("")}/{{host}}"\n{more}', encoding="utf-8")
+        start = f"{self.server.url_for('').rstrip('/')}/{next(RUNS)}"
+        path.write_text(f'[hosts]\n"*" = "{start}/{{host}}"\n{more}', encoding="utf-8")
         return path
 
     def fault(self, part: str, fault: Fault) -> None:
@@ -463,6 +467,5 @@ def _json(words: Any) -> Response:
 @contextmanager
 def made_services(place: tuple[float, float], half_km: float = HALF_KM) -> Iterator[MadeServices]:
     """Run the server for a place."""
-    logging.getLogger("werkzeug").setLevel(logging.ERROR)
     with HTTPServer(host="127.0.0.1", threaded=True) as server:
         yield MadeServices(server, place, half_km)

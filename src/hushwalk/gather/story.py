@@ -19,7 +19,7 @@ from hushwalk.gather.overpass import read_map
 from hushwalk.gather.raster_cells import cleaned, together, valid_share, write_cells
 from hushwalk.gather.services import Service, defaults, service
 from hushwalk.gather.square import region_of, size_km
-from hushwalk.gather.transport import MEGABYTE, Question, AskParams, Transport, kept_folder
+from hushwalk.gather.transport import MEGABYTE, AskParams, Question, Transport, kept_folder
 from hushwalk.grid.systems import Box
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.manifest import LayerSource, read_manifest, write_manifest

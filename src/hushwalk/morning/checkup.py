@@ -20,6 +20,7 @@ from hushwalk.site.bird_law import lawful
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.inputs import NO_HEIGHTS
+from hushwalk.site.manifest import LayerSource, read_manifest
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.reading.features import SHAPES, read_features
 from hushwalk.site.reading.georeferencing import Georeference
@@ -81,6 +82,7 @@ class Checkup:
     grid, clock, survey, reach : None where a fault stood in the way.
     layers : one entry a layer, in the order of the file.
     mend : what must be mended before a plan can be made; empty if nothing.
+    gathered : what `hushwalk gather` says of the folder of the trip; empty where it was not gathered.
     """
 
     settings: TripSettings
@@ -90,6 +92,7 @@ class Checkup:
     site: Site | None = field(repr=False)
     reach: WalkReach | None
     mend: tuple[str, ...]
+    gathered: tuple[LayerSource, ...] = ()
 
     @property
     def ready(self) -> bool:
@@ -123,6 +126,7 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
         With every fault that could be found, not only the first.
     """
     faults = _Faults()
+    gathered = faults.kept(lambda: read_manifest(settings.folder))
     car = faults.kept(lambda: parse_place(settings.place.car))
     grid = None if car is None else faults.kept(lambda: choose_grid(settings, car))
     card = faults.kept(lambda: read_card(settings.species))
@@ -132,14 +136,14 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
     if grid is None or card is None or not faults.kept(lambda: _fits(grid, card)):
         layers = () if grid is None else _each_alone(settings, grid, faults)
-        return Checkup(settings, grid, clock, layers, None, None, tuple(faults))
+        return Checkup(settings, grid, clock, layers, None, None, tuple(faults), gathered or ())
     progress(Step("reading the layers"))
     site, layers = _ground(settings, grid, faults, progress)
     reach = None
     if site is not None and clock is not None:
         progress(Step("working out how far one can walk and be back in time"))
         reach = faults.kept(lambda: _reach(settings, site, clock))
-    return Checkup(settings, grid, clock, layers, site, reach, tuple(faults))
+    return Checkup(settings, grid, clock, layers, site, reach, tuple(faults), gathered or ())
 
 
 def _fits(grid: Grid, card: SpeciesCard) -> bool:

@@ -88,6 +88,7 @@ def _country(country: Country, grid: Grid) -> Country:
         suitability=_coarse(country.suitability, grid),
         ingredients=(),
         density_per_km2=_coarse(country.density_per_km2, grid),
+        credits=country.credits,
     )
 
 

@@ -16,6 +16,7 @@ from hushwalk.regions.surface import JudgedRegion
 from hushwalk.site.bird_range import places_over
 from hushwalk.site.cautions import SiteCaution
 from hushwalk.site.country import Geometry
+from hushwalk.site.manifest import Credit
 from hushwalk.site.time_zone import wrong_zone
 from hushwalk.types import FloatArray
 
@@ -126,6 +127,7 @@ class Areas:
     unranked : how many places were left out, and why.
     notices : what a person should know.
     cautions : that go with every report.
+    credits : owed on everything that is made of the layers.
     """
 
     settings: AreaSettings
@@ -137,6 +139,7 @@ class Areas:
     unranked: tuple[Unranked, ...]
     notices: tuple[str, ...]
     cautions: tuple[SiteCaution, ...]
+    credits: tuple[Credit, ...] = ()
 
     @property
     def wrong_zone(self) -> tuple[float, str] | None:

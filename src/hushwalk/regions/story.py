@@ -29,6 +29,7 @@ from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
 from hushwalk.regions.window import UNKNOWN
 from hushwalk.site.cautions import scouting_cautions
+from hushwalk.site.manifest import credits_of
 from hushwalk.site.reading.georeferencing import DEGREES, Georeference
 from hushwalk.site.reading.layers import open_layers
 from hushwalk.types import FloatArray
@@ -96,6 +97,7 @@ def rank_areas(
         unranked=unranked,
         notices=(*region.notices, *notices),
         cautions=scouting_cautions(),
+        credits=credits_of(settings.folder, settings.layers),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from hushwalk.grid.layer import Layer
+from hushwalk.site.manifest import Credit
 
 Geometry = Any  # a shapely geometry in the metres of the report's grid
 
@@ -26,7 +27,7 @@ class Ingredient:
 
 @dataclass(frozen=True, eq=False)
 class Country:
-    """The ground as drawn. ``kinds`` names the codes of ``cover``: code -> (key, label)."""
+    """The ground as drawn. ``kinds`` names the codes of ``cover``: code -> (key, label); ``credits`` are owed on it."""
 
     elevation: Layer
     cover: Layer | None
@@ -41,3 +42,4 @@ class Country:
     roads: tuple[Geometry, ...] = ()
     closed: tuple[Geometry, ...] = ()
     buildings: tuple[Geometry, ...] = ()
+    credits: tuple[Credit, ...] = ()

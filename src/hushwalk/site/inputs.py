@@ -14,6 +14,7 @@ from hushwalk.files.vectors import Feature
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.systems import DROPPED
+from hushwalk.site.manifest import Credit, credits_of
 from hushwalk.site.reading.cover import kind_by_key
 from hushwalk.site.reading.features import classify_streams, closed_by_hand, water_from_cover
 from hushwalk.site.reading.georeferencing import Georeference
@@ -50,6 +51,7 @@ class Inputs:
     wet_known : whether any layer tells where water and wet ground lie.
     notices : what a person should know: what is missing, doubtful, repaired, assumed.
     stories : where each layer comes from and how it was resampled, one sentence a layer.
+    credits : owed on everything that is made of the layers.
     """
 
     grid: Grid
@@ -61,6 +63,7 @@ class Inputs:
     wet_known: bool
     notices: tuple[str, ...] = ()
     stories: tuple[str, ...] = ()
+    credits: tuple[Credit, ...] = ()
 
     def shapes(self, kind: str) -> tuple[Any, ...]:
         """Geometries of one kind of feature layer, in metres of the grid."""
@@ -124,6 +127,7 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
             *(words for kind, words in WITHOUT.items() if kind not in given),
         ),
         stories=(*(step for layer in drawn for step in layer.story), *layers.stories),
+        credits=credits_of(settings.folder, settings.layers),
     )
 
 

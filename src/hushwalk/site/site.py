@@ -100,6 +100,7 @@ class Site:
             roads=shapes("roads"),
             closed=drawn(self.ground.closed_shapes, self.grid),
             buildings=houses_drawn(shapes("buildings")),
+            credits=self.inputs.credits,
         )
 
     def best_cover_near(self, xy_m: FloatArray, radius_m: float) -> str:

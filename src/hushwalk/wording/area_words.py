@@ -6,6 +6,7 @@ What is said of an area that was looked at closely is plate_words.py's.
 from hushwalk.grid.points import lonlat_text
 from hushwalk.regions.area_report import Area, Areas, Plate, Unranked
 from hushwalk.text import counted
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import sentence
 from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences, wrong_zone_sentence
 
@@ -128,7 +129,7 @@ def place_text(plate: Plate) -> str:
 def trust(areas: Areas) -> tuple[str, ...]:
     """Say how far to trust the ranking, what was left out, and what to do next."""
     plan_on = "Plan the walk itself with: hushwalk start FOLDER --from-area NUMBER"
-    return tuple(sentence(words) for words in (ESTIMATES, *_known(areas), plan_on))
+    return tuple(sentence(words) for words in (ESTIMATES, *_known(areas), plan_on, *credit_sentences(areas.credits)))
 
 
 def _known(areas: Areas) -> tuple[str, ...]:

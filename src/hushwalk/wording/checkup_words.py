@@ -16,6 +16,7 @@ from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
+from hushwalk.wording.gather_words import NOT_PERMISSION, ungathered_words
 from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
@@ -95,7 +96,13 @@ def _without_name(words: str) -> str:
 
 def _missing(found: Checkup) -> list[str]:
     given = {spec.kind for spec in found.settings.layers} | ({"closed"} if found.settings.closed else set())
-    return [f"  no {kind.replace('_', ' ')}: {words}" for kind, words in GAINS.items() if kind not in given]
+    lost = {one.kind: f" ({ungathered_words(one)})" for one in found.gathered if not one.is_there}
+    lines = [
+        f"  no {kind.replace('_', ' ')}{lost.get(kind, '')}: {words}"
+        for kind, words in GAINS.items()
+        if kind not in given
+    ]
+    return [*lines, *([f"  {NOT_PERMISSION}"] if found.gathered else [])]
 
 
 def _assumed(found: Checkup) -> list[str]:

@@ -81,10 +81,7 @@ def probe_line(one: Probed) -> str:
     return f"{'good  ' if one.good else 'FAILED'}  {one.key:22} {one.seconds:5.1f} s  {one.said}"
 
 
-def unready_words(layers: Sequence[LayerSource]) -> tuple[str, ...]:
-    """Say which layers could not be gathered, for a check of the trip."""
-    lost = [one for one in layers if not one.is_there and one.kind in LOSS]
-    return tuple(
-        f"{one.kind.replace('_', ' ')} was not gathered ({one.state}: {one.reason or one.label}): {LOSS[one.kind]}"
-        for one in lost
-    )
+def ungathered_words(one: LayerSource) -> str:
+    """Say why a layer is not there."""
+    tried = f"; before that {'; '.join(one.tried)}" if one.tried else ""
+    return f"not gathered, {one.state}: {one.reason or one.label}{tried}"

@@ -8,13 +8,14 @@ from types import ModuleType
 from typing import Any
 
 import pytest
+from pytest_httpserver import HTTPServer
 
 from hushwalk.gather.services import OWN_TABLE
 from hushwalk.gather.square import square_round
 from hushwalk.gather.story import Gathered, GatherParams, gather
 from hushwalk.gather.transport import AskParams
 
-HURRY = AskParams(contact="tests@example.org", tries=3, backoff_s=0.0, busy_s=0.0)
+HURRY = AskParams(contact="tests@example.org", tries=3, backoff_s=0.01, busy_s=0.0)
 HALF_M = 900.0
 
 
@@ -30,22 +31,27 @@ def made() -> ModuleType:
     return module
 
 
-@pytest.fixture
-def services_at(made: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[..., Any]]:
-    """Start the services for a place such as "us"; every address leads to them; answers are kept in a new folder."""
-    running = []
+@pytest.fixture(scope="session")
+def loopback() -> Iterator[HTTPServer]:
+    """One server for all tests: to end one takes half a second."""
+    with HTTPServer(host="127.0.0.1", threaded=True) as server:
+        yield server
 
-    def start(place: str | tuple[float, float], more: str = "") -> Any:
-        context = made.made_services(made.PLACES[place] if isinstance(place, str) else place)
-        running.append(context)
-        server = context.__enter__()
+
+@pytest.fixture
+def services_at(
+    made: ModuleType, loopback: HTTPServer, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., Any]:
+    """Start the services for a place such as "us"; every address leads to them; answers are kept in a new folder."""
+
+    def start(place: str, more: str = "") -> Any:
+        loopback.clear()
+        server = made.MadeServices(loopback, made.PLACES[place])
         monkeypatch.setenv(OWN_TABLE, str(server.table(tmp_path, more)))
         monkeypatch.setenv("HUSHWALK_ANSWERS", str(tmp_path / "answers"))
         return server
 
-    yield start
-    for context in running:
-        context.__exit__(None, None, None)
+    return start
 
 
 @pytest.fixture

@@ -10,12 +10,15 @@ import numpy as np
 import pyogrio
 import pytest
 import rasterio
+from werkzeug import Response
 
 from hushwalk.gather.story import Gathered
 from hushwalk.gather.trip_files import write_trip
+from hushwalk.morning.checkup import check_trip
 from hushwalk.site.manifest import LayerSource, credits_of, read_manifest
 from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.checkup_words import checkup_words
 
 Start = Callable[..., Any]
 Run = Callable[..., Gathered]
@@ -186,3 +189,13 @@ def test_a_layer_file_that_was_spoilt_is_made_again_from_kept_answers(services_a
     again = gathered_at(server, "cover")
     assert of(again, "cover").sha256 == of(first, "cover").sha256
     assert len(server.asked) == asked
+
+
+def test_a_check_says_which_layer_was_not_gathered_and_why(services_at: Start, gathered_at: Run) -> None:
+    server = services_at("se")
+    server.fault("lossyear", lambda _: Response("AccessDenied", status=403))
+    gathered = gathered_at(server, "elevation", "cover", "stand_age", half_m=1900.0)
+    path, _ = write_trip(gathered, "Made place", (15.5, 60.5), REACH_M, date(2027, 4, 25))
+    said = checkup_words(check_trip(read_trip(path)))
+    assert "no stand age (not gathered, failed: Global forest change, year of loss refuses every file (403)" in said
+    assert "absence of a closure is never permission to enter" in said

@@ -3,7 +3,7 @@
 What stands in the tables is the business of walk/ and regions/.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -15,13 +15,16 @@ from pyogrio.errors import DataSourceError
 from hushwalk.errors import OutputError
 
 
-def geopackage_content(tables: Mapping[str, gpd.GeoDataFrame], changed: datetime | None = None) -> bytes:
+def geopackage_content(
+    tables: Mapping[str, gpd.GeoDataFrame], changed: datetime | None = None, credit: Sequence[str] = ()
+) -> bytes:
     """Give tables as the bytes of a GeoPackage.
 
     Parameters
     ----------
     tables : name of the table -> rows; empty tables are left out.
     changed : the date of change that the format asks for, so that the same tables give the same file; now if not given.
+    credit : sentences of credit, kept as metadata of each table.
 
     Returns
     -------
@@ -42,7 +45,8 @@ def geopackage_content(tables: Mapping[str, gpd.GeoDataFrame], changed: datetime
             for name, table in tables.items():
                 if len(table):
                     mode = "a" if path.exists() else "w"
-                    table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode=mode)
+                    says = {"layer_metadata": {"credit": " ".join(f"{line}." for line in credit)}} if credit else {}
+                    table.to_file(path, layer=name, driver="GPKG", engine="pyogrio", mode=mode, **says)
             return path.read_bytes()
     except (DataSourceError, OSError) as fault:
         raise OutputError(

@@ -19,11 +19,14 @@ from hushwalk.outputs.kit.print_map import GOOD_FROM, GOOD_GREY, grid_squares, g
 from hushwalk.site.norths import North
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
+from hushwalk.wording.credit_words import credit_line
 from hushwalk.wording.formats import headline, offset
 
 KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs
 CHECK_MM = 100.0
+PAGE_NUMBER_MM = 20.0  # judgement: room that the number of the page takes
+CREDIT_MM = 5.2  # judgement: the line of the page number, below all else
 SOUTHERN = 32700  # definition: EPSG codes of the southern zones begin here
 YARD_M = 0.9144  # definition
 APART_DEG = 12.0  # judgement: arrows closer than this cannot be told apart in print
@@ -85,6 +88,7 @@ def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str
     """
     _head(pen, margin, page, part)
     _check(pen, page)
+    _credit(pen, scene, page)
     left, bottom, width, _ = page.sheet.frame_mm
     day = f"{margin.day:%d %b %Y}"
     if page.sheet.wide:
@@ -100,6 +104,15 @@ def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str
         _norths(pen, scene.north, day, MARGIN_MM + 105, top - 36)
         _key(pen, margin, MARGIN_MM + 142, top - 1)
         _grid_words(pen, scene, page, MARGIN_MM + 2, MARGIN_MM + 9)
+
+
+def _credit(pen: Pen, scene: Scene, page: MapPage) -> None:
+    """Draw whose data the map is made of; as many names as there is room for beside the number of the page."""
+    room = (page.sheet.width_mm - 2 * MARGIN_MM - PAGE_NUMBER_MM) * MM
+    lines = (credit_line(scene.country.credits, most) for most in range(len(scene.country.credits), 0, -1))
+    words = next((line for line in lines if pen.width(line, TINY) <= room), "")
+    if words:
+        pen.text((MARGIN_MM * MM, CREDIT_MM * MM), words, TINY)
 
 
 def _head(pen: Pen, margin: Margin, page: MapPage, part: str) -> None:

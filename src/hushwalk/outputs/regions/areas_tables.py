@@ -17,6 +17,7 @@ from hushwalk.habitat.tiled_patches import WidePatch
 from hushwalk.outputs.kit.geopackage_file import geopackage_content
 from hushwalk.regions.area_report import Area, Areas
 from hushwalk.wording.area_words import area_reasons, unranked_words
+from hushwalk.wording.credit_words import credit_sentences
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 SCHEMA = "hushwalk areas 1"
@@ -122,6 +123,7 @@ def areas_json(areas: Areas, area_file: Path, folder: Path) -> str:
         "areas": [area_fields(area) for area in areas.areas],
         "left_out": [unranked_words(one) for one in areas.unranked],
         "notices": list(areas.notices),
+        "credits": list(credit_sentences(areas.credits)),
     }
     return json.dumps(content, indent=1, allow_nan=False) + "\n"
 
@@ -142,6 +144,7 @@ def areas_geopackage(areas: Areas) -> bytes:
     rows = [{**area_fields(area), "geometry": Point(area.place.xy_m)} for area in areas.areas]
     found = [{**patch_fields(patch), "geometry": box(*patch.bounds_m)} for patch in areas.region.patches]
     tables = {"areas": rows, "patch_bounds": found}
-    return geopackage_content(
-        {name: gpd.GeoDataFrame(table, geometry="geometry", crs=grid.crs) for name, table in tables.items() if table}
-    )
+    drawn = {
+        name: gpd.GeoDataFrame(table, geometry="geometry", crs=grid.crs) for name, table in tables.items() if table
+    }
+    return geopackage_content(drawn, credit=credit_sentences(areas.credits))

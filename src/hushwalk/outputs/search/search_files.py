@@ -29,6 +29,7 @@ from hushwalk.outputs.walk.gpx import (
 from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
+from hushwalk.wording.credit_words import credit_line
 from hushwalk.wording.formats import clock, percent
 from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
 
@@ -55,7 +56,8 @@ def search_gpx_text(report: SearchReport, limits: GpxLimits | None = None) -> st
     made = gpxpy.gpx.GPX()
     made.creator = CREATOR
     made.name = clean(f"Search: {report.title}")
-    made.description = clean(f"Late-morning search, {report.day:%d %B %Y}. " + " ".join(search_rules(search.params)))
+    rules = (f"Late-morning search, {report.day:%d %B %Y}.", *search_rules(search.params))
+    made.description = clean(" ".join([*rules, credit_line(report.country.credits)]))
     made.time = utc(search.not_before)
     back = f"back {clock(search.back)}, by {clock(search.back_by)}"
     made.waypoints = [waypoint(report.car, "CAR", back, CAR_SYMBOL, "car", search.back)]

@@ -25,6 +25,7 @@ from hushwalk.outputs.walk.walk_page import StaticMap, filled, kinds_shown, scen
 from hushwalk.text import counted
 from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.credit_words import credit_line, credit_sentences
 from hushwalk.wording.formats import bearing, clock, compass_point, north_sentence, percent, sentence
 from hushwalk.wording.search_words import assumed_words, ground_words, left_out_words, search_rules
 
@@ -153,4 +154,6 @@ def _words(report: SearchReport) -> dict[str, Any]:
         "kinds": kinds_shown(report),
         "cautions": caution_sentences(report.cautions),
         "notices": [sentence(line) for line in report.notices],
+        "credits": [sentence(line) for line in credit_sentences(report.country.credits)],
+        "credit_line": credit_line(report.country.credits),
     }

@@ -22,6 +22,7 @@ from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import clock, north_sentence, percent, sentence
 from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
 
@@ -198,5 +199,5 @@ def _rules_flow(report: SearchReport, width_mm: float) -> Flow:
         Spacer(1, 8),
         KeepTogether([para("Whom I told", LEAD), table]),
         Spacer(1, 8),
-        *[para(sentence(line), SMALL) for line in report.notices],
+        *[para(sentence(line), SMALL) for line in (*report.notices, *credit_sentences(report.country.credits))],
     ]

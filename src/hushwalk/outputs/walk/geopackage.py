@@ -10,6 +10,7 @@ from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.geopackage_file import geopackage_content
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.walk_data import leg_fields, stop_fields
+from hushwalk.wording.credit_words import credit_sentences
 
 
 def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
@@ -31,4 +32,4 @@ def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
 
 def geopackage_bytes(report: Report) -> bytes:
     """Give the walk as a GeoPackage; its date of change is that of the morning."""
-    return geopackage_content(geopackage_tables(report), report.depart)
+    return geopackage_content(geopackage_tables(report), report.depart, credit_sentences(report.country.credits))

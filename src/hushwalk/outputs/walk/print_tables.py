@@ -18,6 +18,7 @@ from hushwalk.outputs.kit.pen import BOLD, PLAIN
 from hushwalk.wording.card_of_bearings import READING, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, latest_note, latest_words
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import (
     bearing,
@@ -154,6 +155,7 @@ def caution_flow(report: Report, width_mm: float) -> Flow:
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), DENSE) for line in trust if line],
         para(f"For comparison: {plain_walk_sentence(report.plain)}.", SMALL),
+        *[para(sentence(line), SMALL) for line in credit_sentences(report.country.credits)],
         para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
     ]
 

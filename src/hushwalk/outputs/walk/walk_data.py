@@ -23,6 +23,7 @@ from hushwalk.outputs.walk.notes_data import notes_fields, wish_fields
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import way_sentence
 from hushwalk.wording.morning_words import (
     assumption_sentences,
@@ -164,11 +165,18 @@ def summary(report: Report) -> Json:
         ],
         "legs": [leg_fields(leg) for leg in report.legs],
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
-        "notices": list(notice_sentences(report)),
-        "assumptions": list(assumption_sentences(report)),
+        **_sentences(report),
         "region": None if report.region is None else asdict(report.region),
         "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
+    }
+
+
+def _sentences(report: Report) -> Json:
+    return {
+        "notices": list(notice_sentences(report)),
+        "assumptions": list(assumption_sentences(report)),
+        "credits": list(credit_sentences(report.country.credits)),
     }
 
 

@@ -31,6 +31,7 @@ from hushwalk.types import FloatArray
 from hushwalk.wording.card_of_bearings import CLOSING, READING, closing_lines, conduct_lines, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, closing_summary, latest_note, latest_words
+from hushwalk.wording.credit_words import credit_line, credit_sentences
 from hushwalk.wording.formats import (
     clock,
     headline,
@@ -237,6 +238,8 @@ def _words(report: Report) -> dict[str, Any]:
         ],
         "assumptions": [sentence(line) for line in assumption_sentences(report)],
         "stories": [sentence(line) for line in report.layer_stories],
+        "credits": [sentence(line) for line in credit_sentences(report.country.credits)],
+        "credit_line": credit_line(report.country.credits),
         "sources": [cite(key) for key in report.source_keys],
         "seed": report.settings.seed,
     }
