@@ -3,7 +3,7 @@
 morning_fixes.py fixes the birds, logs/use.py scores the logs.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -35,9 +35,10 @@ from hushwalk.logs.use import LogScore, Territory, group_logs, score_log
 from hushwalk.notes.bearing import Bearing, metres_of
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import LedgerRow
-from hushwalk.notes.log_notes import hide_ground, noted_log, noted_signs
+from hushwalk.notes.log_notes import hide_ground, noted_log, noted_signs, with_own
 from hushwalk.notes.notes import BearingNote, LogNote
 from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.site.camera_settings import LogSettings
 from hushwalk.site.norths import North
 from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
@@ -188,7 +189,12 @@ def _stand(site: Site, north: North, bird: str, stand: Stand) -> NextStand:
     )
 
 
-def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[LedgerRow] = ()) -> tuple[ScoredLog, ...]:
+def scored_logs(
+    site: Site,
+    logs: Sequence[LedgerRow],
+    bearing_rows: Sequence[LedgerRow] = (),
+    own: Sequence[LogSettings] = (),
+) -> tuple[ScoredLog, ...]:
     """Score the logs of a season and group those of one male, the surest main log first.
 
     Parameters
@@ -196,6 +202,7 @@ def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[Le
     site : the ground of the trip.
     logs : rows of the ledger in use; of several notes of one log the newest counts.
     bearing_rows : of the ledger; where two logs were each tied to another bird on one morning, they are of two males.
+    own : what the trip file says of logs, by name.
 
     Returns
     -------
@@ -211,7 +218,10 @@ def scored_logs(site: Site, logs: Sequence[LedgerRow], bearing_rows: Sequence[Le
     by_uid = {row.uid: row for row in rows}
     names = {row.uid: name for name, row in newest.items()}
     ground = hide_ground(site)
-    groups = group_logs([_score(site, row, names[row.uid], ground) for row in rows], apart=_apart(rows, bearing_rows))
+    heard = {row.note.bird for row in bearing_rows if isinstance(row.note, BearingNote) and row.note.bird}
+    of_trip = {log.name.upper(): log for log in own}
+    scores = [_score(site, row, (names[row.uid], of_trip.get(names[row.uid].upper())), ground, heard) for row in rows]
+    groups = group_logs(scores, apart=_apart(rows, bearing_rows))
     return tuple(
         _log(site, log, by_uid[log.uid], number, _role(log, territory))
         for number, territory in enumerate(groups, start=1)
@@ -240,12 +250,16 @@ def _role(log: LogScore, territory: Territory) -> LogRole:
     return LogRole.BETTER_SET if log is territory.better else LogRole.LESSER
 
 
-def _score(site: Site, row: LedgerRow, name: str, ground: HideGround) -> LogScore:
+def _score(
+    site: Site, row: LedgerRow, named: tuple[str, LogSettings | None], ground: HideGround, heard: Collection[str]
+) -> LogScore:
     note = row.note
     if not isinstance(note, LogNote):
         raise InputError(f"note {row.uid} is a {note.kind}, a log is needed")
+    name, own = named
     log = noted_log(note, metres_of(note.place, site.grid.epsg))
-    return score_log((row.uid, name), log, noted_signs(note), ground)
+    log = log if own is None else with_own(log, own)
+    return score_log((row.uid, name), log, noted_signs(note, heard), ground)
 
 
 def _log(site: Site, log: LogScore, row: LedgerRow, territory: int, role: LogRole) -> ScoredLog:

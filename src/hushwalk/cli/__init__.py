@@ -17,7 +17,7 @@ from hushwalk.text import message
 
 COMMANDS = (
     *("gather", "areas", "start", "check", "plan", "plans", "rehearse", "replan", "note", "fix", "search", "season"),
-    *("tomorrow", "session", "habitat"),
+    *("tomorrow", "logs", "session", "habitat"),
     *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
 )
 

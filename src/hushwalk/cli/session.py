@@ -44,9 +44,12 @@ def command(
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
 
+    from hushwalk.filming.series import plan_series
     from hushwalk.filming.story import SessionRequest, plan_sessions
     from hushwalk.notes.notebook import ledger_file
-    from hushwalk.wording.filming_words import compare_words, log_words
+    from hushwalk.wording.log_choice_words import compare_words
+    from hushwalk.wording.session_words import log_words
+    from hushwalk.wording.shot_words import series_words
 
     ledger = notes or ledger_file(trip)
     request = SessionRequest(
@@ -57,9 +60,11 @@ def command(
     if len(report.logs) > 1:
         click.echo(compare_words(report) + "\n")
     click.echo("\n\n".join(log_words(report, plan) for plan in report.logs))
+    series = plan_series(report.logs, report.peak)
+    click.echo("\n" + "\n".join(series_words(series)))
     if out is not None:
         from hushwalk.outputs.registry import session_products
         from hushwalk.outputs.write import write
 
-        for file in write(session_products(report, [(plan.name, plan) for plan in report.logs], paper), out):
+        for file in write(session_products(report, series, [(plan.name, plan) for plan in report.logs], paper), out):
             click.echo(f"  {file.path}")

@@ -3,6 +3,7 @@
 The optics themselves are in science/optics.py; where the hide stands is logs/sides.py's business.
 """
 
+import math
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -10,6 +11,8 @@ from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from typing import Any
+
+import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.science.optics import (
@@ -82,6 +85,7 @@ class Lens:
     f_number : widest aperture there.
     nearest_m : nearest focus, from the sensor [m].
     widest_mm : shortest focal length of a zoom, or None.
+    f_number_wide : widest aperture of a zoom at its short end; None for the same as at the long end.
     """
 
     name: str
@@ -89,6 +93,7 @@ class Lens:
     f_number: float
     nearest_m: float
     widest_mm: float | None = None
+    f_number_wide: float | None = None
 
     def __post_init__(self) -> None:
         if not (self.focal_mm > 0 and self.f_number > 0 and self.nearest_m * 1000 > self.focal_mm):
@@ -100,44 +105,77 @@ class Lens:
             raise SettingsError(
                 f"lens {self.name!r}: widest_mm must lie in 0..{self.focal_mm:g}, got {self.widest_mm:g}"
             )
+        if self.f_number_wide is not None and not (self.widest_mm and 0 < self.f_number_wide <= self.f_number):
+            raise SettingsError(
+                f"lens {self.name!r}: f_number_wide is for the short end of a zoom and must lie in "
+                f"0..{self.f_number:g}, got {self.f_number_wide:g}; give widest_mm too"
+            )
 
     def extended(self, factor: float) -> "Lens":
         """Give the same lens behind an extender: longer, darker, with the nearest focus unchanged."""
         if factor == 1:
             return self
         wide = None if self.widest_mm is None else self.widest_mm * factor
+        dark = None if self.f_number_wide is None else self.f_number_wide * factor
         name = f"{self.name} x{factor:g}"
         if self.nearest_m * 1000 <= self.focal_mm * factor:
             raise SettingsError(f"lens {name!r} could not focus: its focal length exceeds its nearest focus")
-        return Lens(name, self.focal_mm * factor, self.f_number * factor, self.nearest_m, wide)
+        return Lens(name, self.focal_mm * factor, self.f_number * factor, self.nearest_m, wide, dark)
+
+    def f_number_at(self, focal_mm: float) -> float:
+        """Widest aperture at a focal length, straight between the ends of a zoom."""
+        if self.widest_mm is None or self.f_number_wide is None:
+            return self.f_number
+        return float(np.interp(focal_mm, [self.widest_mm, self.focal_mm], [self.f_number_wide, self.f_number]))
 
 
 @dataclass(frozen=True)
 class Room:
-    """How near the hide may stand, and how far off it can stand [m]."""
+    """Where a hide may stand on one side of a log.
+
+    Parameters
+    ----------
+    nearest_m : never nearer to the bird than this [m].
+    farthest_m : how far off a hide can stand; where nobody noted it the usual, which refuses no lens [m].
+    noted : whether ``farthest_m`` was noted.
+    at_m : where the hide stands already, or None where the lens decides [m].
+    """
 
     nearest_m: float
     farthest_m: float
+    noted: bool = True
+    at_m: float | None = None
 
     def __post_init__(self) -> None:
         if not 0 < self.nearest_m <= self.farthest_m:
             raise SettingsError(
                 f"room for a hide needs 0 < nearest_m <= farthest_m, got {self.nearest_m:g} and {self.farthest_m:g}"
             )
+        if self.at_m is not None and self.at_m < self.nearest_m:
+            raise SettingsError(
+                f"the hide stands at {self.at_m:g} m, nearer than the {self.nearest_m:g} m that the bird needs; "
+                "move it back"
+            )
 
 
 class Fit(StrEnum):
-    """Whether a lens fits the room for the hide."""
+    """What the picture gives way to where the hide stands."""
 
     FITS = "fits"
-    TOO_FAR = "too far"
+    TIGHT = "tight"
+    WIDE = "wide"
     NEAREST_FOCUS = "nearest focus"
-    TOO_NEAR = "too near"
+    CUT = "cut"
+    OUT_OF_FOCUS = "out of focus"
+
+
+REFUSED = frozenset({Fit.CUT, Fit.OUT_OF_FOCUS})
+"""The bird is not in the picture whole, or cannot be sharp."""
 
 
 @dataclass(frozen=True)
 class Framing:
-    """One lens on one sensor, at the distance it asks for.
+    """One lens on one image area, where the hide stands.
 
     Parameters
     ----------
@@ -149,7 +187,8 @@ class Framing:
     bird_f_number : aperture that keeps the whole bird sharp.
     nearest_m : nearest focus of the lens [m].
     ideal_m : distance at which the field would be as wide as wanted [m].
-    fit : whether the hide can stand there, and what the field gives way to.
+    fit : what the picture gives way to.
+    cost_stops : what this choice costs against a picture that fits at f/1, in stops of light.
     """
 
     lens: str
@@ -164,15 +203,33 @@ class Framing:
     nearest_m: float
     ideal_m: float
     fit: Fit
+    cost_stops: float
 
     @property
     def fits(self) -> bool:
-        """Whether the hide can stand there."""
-        return self.fit is not Fit.TOO_FAR
+        """Whether the bird is whole in the picture and can be sharp."""
+        return self.fit not in REFUSED
+
+    @property
+    def whole_bird_f_number(self) -> float:
+        """Aperture to use for the whole bird: what its depth asks for, or wide open where that is darker already."""
+        return max(self.f_number, self.bird_f_number)
+
+
+@dataclass(frozen=True)
+class LensChoice:
+    """One lens where the hide stands: the picture of the video, and that of a still from the same place.
+
+    ``owned`` is the name of the lens without its extender.
+    """
+
+    owned: str
+    video: Framing
+    still: Framing
 
 
 def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
-    """Find where a lens frames the bird.
+    """Find where a lens frames the bird, and what it shows there.
 
     Parameters
     ----------
@@ -183,71 +240,115 @@ def frame(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> Framing:
     Returns
     -------
     Framing
-        At the distance where the field is as wide as wanted, or wider where nearest focus or the stand-off force the
-        hide back. A zoom stands as far off as the room allows. A wider field never brings the hide nearer.
+        At the place of the hide where one stands; else at the distance where the field is as wide as wanted, moved into
+        the room. A zoom stands as far off as the room allows.
 
     Raises
     ------
     SettingsError
         If the width is not above 0.
 
+    Notes
+    -----
+    The cost in stops is 2 log2 N for the aperture, 2 log2(field / wanted) for a field that is cropped afterwards (the
+    light that is thrown away), twice that for one that is tight, and a little for every metre nearer than usual.
+
     References
     ----------
     greenleaf_1950
     """
+    focal, distance = _stand(lens, sensor, wanted_m, room)
+    return _framing(lens, sensor, focal, distance, wanted_m)
+
+
+def _stand(lens: Lens, sensor: Sensor, wanted_m: float, room: Room) -> tuple[float, float]:
+    """Focal length [mm] and distance [m]."""
     focal = lens.focal_mm
     ideal = distance_for_width_m(focal, sensor.width_mm, wanted_m)
-    if lens.widest_mm is not None and ideal > room.farthest_m:
-        focal = max(lens.widest_mm, room.farthest_m * 1000 / (1 + wanted_m * 1000 / sensor.width_mm))
-        ideal = distance_for_width_m(focal, sensor.width_mm, wanted_m)
-    distance = max(ideal, room.nearest_m, lens.nearest_m)
-    field = field_width_m(focal, sensor.width_mm, distance)
+    place = room.at_m or (min(ideal, room.farthest_m) if room.noted or lens.widest_mm is not None else ideal)
+    place = max(place, room.nearest_m)
+    if room.at_m is None:
+        place = max(place, min(lens.nearest_m, room.farthest_m) if room.noted else lens.nearest_m)
+    if lens.widest_mm is not None:
+        shown = place * 1000 / (1 + wanted_m * 1000 / sensor.width_mm)
+        focal = min(max(lens.widest_mm, shown), lens.focal_mm)
+    return focal, place
+
+
+def _framing(lens: Lens, sensor: Sensor, focal_mm: float, distance_m: float, wanted_m: float) -> Framing:
+    f_number = lens.f_number_at(focal_mm)
+    field = field_width_m(focal_mm, sensor.width_mm, distance_m)
+    height = field * sensor.height_mm / sensor.width_mm
     return Framing(
         lens=lens.name,
         sensor=sensor.name,
-        focal_mm=focal,
-        f_number=lens.f_number,
-        distance_m=distance,
+        focal_mm=focal_mm,
+        f_number=f_number,
+        distance_m=distance_m,
         field_m=field,
-        field_height_m=field * sensor.height_mm / sensor.width_mm,
-        sharp=sharp_zone(focal, lens.f_number, sensor.confusion_mm, distance),
+        field_height_m=height,
+        sharp=sharp_zone(focal_mm, f_number, sensor.confusion_mm, distance_m),
         bird_f_number=f_number_for_depth(
-            focal, sensor.confusion_mm, distance, float(camera_table()["bird"]["length_m"])
+            focal_mm, sensor.confusion_mm, distance_m, float(camera_table()["bird"]["length_m"])
         ),
         nearest_m=lens.nearest_m,
-        ideal_m=ideal,
-        fit=_fit(lens, ideal, distance, room),
+        ideal_m=distance_for_width_m(focal_mm, sensor.width_mm, wanted_m),
+        fit=_fit(lens, (field, height), distance_m, wanted_m),
+        cost_stops=_cost_stops(f_number, field, wanted_m, distance_m),
     )
 
 
-def _fit(lens: Lens, ideal_m: float, distance_m: float, room: Room) -> Fit:
-    if distance_m > room.farthest_m * (1 + 1e-9):
-        return Fit.TOO_FAR
-    if ideal_m < lens.nearest_m and lens.nearest_m >= room.nearest_m:
-        return Fit.NEAREST_FOCUS
-    return Fit.TOO_NEAR if ideal_m < room.nearest_m else Fit.FITS
+def _fit(lens: Lens, field_m: tuple[float, float], distance_m: float, wanted_m: float) -> Fit:
+    table, bird = camera_table()["frame"], camera_table()["bird"]
+    if distance_m < lens.nearest_m * (1 - 1e-9):
+        return Fit.OUT_OF_FOCUS
+    if field_m[0] < bird["span_m"] * table["margin"] or field_m[1] < bird["height_m"] * table["margin"]:
+        return Fit.CUT
+    if field_m[0] < wanted_m * (1 - table["alike"]):
+        return Fit.TIGHT
+    if field_m[0] <= wanted_m * (1 + table["alike"]):
+        return Fit.FITS
+    return Fit.NEAREST_FOCUS if distance_m <= lens.nearest_m * (1 + 1e-9) else Fit.WIDE
 
 
-def frame_all(
-    lenses: Sequence[Lens], sensors: Sequence[Sensor], factors: Sequence[float], wanted_m: float, room: Room
-) -> tuple[Framing, ...]:
-    """Frame the bird with every lens, extender and sensor.
+def _cost_stops(f_number: float, field_m: float, wanted_m: float, distance_m: float) -> float:
+    table = camera_table()["frame"]
+    off = 2 * math.log2(field_m / wanted_m)
+    beyond = 2 * math.log2(1 + table["alike"])  # within this pictures are framed alike
+    crop = max(off - beyond, 0.0) if off > 0 else table["tight_times"] * max(-off - beyond, 0.0)
+    nearer = table["nearer_stops_per_m"] * max(table["usual_m"] - distance_m, 0.0)
+    return float(2 * math.log2(f_number) + crop + nearer)
+
+
+def choose_lenses(
+    lenses: Sequence[Lens], sensors: tuple[Sensor, Sensor], factors: Sequence[float], wanted_m: float, room: Room
+) -> tuple[LensChoice, ...]:
+    """Frame the bird with every lens; the picture of the video decides.
 
     Parameters
     ----------
-    lenses, sensors : owned.
-    factors : of the extenders, 1 for none; one that leaves no focus is left out.
+    lenses : owned.
+    sensors : image area of the video, its crop included, and of a still.
+    factors : of the extenders, 1 for none; of each lens the best one is kept.
     wanted_m : width of the field [m].
     room : for the hide.
 
     Returns
     -------
-    tuple of Framing
-        Those that fit first, then by how near the field is to the wanted one, then the brighter.
+    tuple of LensChoice
+        One a lens: those that show the whole bird first, then by cost in stops, then the farther from the bird.
     """
-    rows = []
-    for sensor in sensors:
-        for lens in lenses:
-            longer = [f for f in factors if lens.nearest_m * 1000 > lens.focal_mm * f]
-            rows += [frame(lens.extended(factor), sensor, wanted_m, room) for factor in longer]
-    return tuple(sorted(rows, key=lambda row: (not row.fits, round(row.field_m / wanted_m, 2), row.f_number)))
+    video, still = sensors
+    best = []
+    for lens in lenses:
+        rows = []
+        for factor in (f for f in factors if lens.nearest_m * 1000 > lens.focal_mm * f):
+            long = lens.extended(factor)
+            one = frame(long, video, wanted_m, room)
+            rows.append(LensChoice(lens.name, one, _framing(long, still, one.focal_mm, one.distance_m, wanted_m)))
+        best.append(min(rows, key=_order))
+    return tuple(sorted(best, key=_order))
+
+
+def _order(choice: LensChoice) -> tuple[bool, float, float]:
+    return not choice.video.fits, round(choice.video.cost_stops, 3), -choice.video.distance_m

@@ -10,9 +10,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.errors import HushwalkError
+from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.log_light import LightParams, LogLight, Shot, chance_of, iso_at, light_at_log
 from hushwalk.filming.log_places import LogPlace
-from hushwalk.filming.session_report import DayAtLog, ExposureRow
+from hushwalk.filming.session_report import ExposureRow
 from hushwalk.filming.sessions import Activity, SessionParams, When, session_of
 from hushwalk.filming.sky_day import SkyDay, shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline, SkylineParams, sky_view, skyline_at
@@ -95,12 +96,12 @@ def light_of_day(
         The array holds the states of shade by minute, shape (n,).
     """
     sky = sky_day(day, zone, *lonlat)
-    states = shade(sky, skyline, air_c)
+    states = shade(sky, skyline, air_c, overcast=params.sky == "overcast")
     return sky, states, light_at_log(sky, states, params, sky_view(skyline))
 
 
 def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, when: When) -> DayAtLog:
-    """Weigh one day.
+    """Weigh one day, in the light on the side of the bird that the hide sees.
 
     Parameters
     ----------
@@ -115,7 +116,9 @@ def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, whe
     DayAtLog
     """
     sky, states, light = lit
-    return DayAtLog(day, sky, spells(states), light, session_of(sky, light, states, activity, wish, when))
+    seen = light if wish.hide_deg is None else light.from_side(wish.hide_deg)
+    session = session_of(sky, seen, states, activity, wish, when)
+    return DayAtLog(day, sky, spells(states), seen, session, wish.season)
 
 
 def exposure_table(

@@ -4,16 +4,17 @@ The equations are in science/exposure.py; the sky is sky_day.py's business.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 import numpy as np
 
 from hushwalk.errors import SettingsError
 from hushwalk.filming.framing import camera_table
-from hushwalk.filming.sky_day import RIDGE, TREES, SkyDay
+from hushwalk.filming.sky_day import SUN, SkyDay
 from hushwalk.science.exposure import cloud_transmittance, exposure_table, iso_needed, sky_share, snow_gain
 from hushwalk.science.optics import shutter_for_blur_s, tip_speed_ms
+from hushwalk.science.side_light import around_lux, ball_share, beam_gap, phase_deg, thickness_of, upright_lux
 from hushwalk.types import FloatArray, IntArray
 
 SKIES = ("clear", "broken", "overcast")
@@ -61,16 +62,76 @@ class LightParams:
 
 @dataclass(frozen=True, eq=False)
 class LogLight:
-    """Illuminance at the log by minute of the day: the middle figure and the band about it, shape (n,) [lux]."""
+    """Light at the log by minute of the day, shape (n,).
 
-    middle_lux: FloatArray = field(repr=False)
-    low_lux: FloatArray = field(repr=False)
-    high_lux: FloatArray = field(repr=False)
+    Parameters
+    ----------
+    sky_lux : of the sky on level ground [lux].
+    beam_lux : of the sun, square to its beam, in a fleck [lux].
+    gap : share of the time that the beam comes through the crowns, 0..1.
+    altitude_deg, azimuth_deg : of the sun [deg].
+    albedo : of the ground, 0..1.
+    side_deg : azimuth from the bird of the camera that looks at it; None for level ground [deg].
+    """
+
+    sky_lux: FloatArray = field(repr=False)
+    beam_lux: FloatArray = field(repr=False)
+    gap: FloatArray = field(repr=False)
+    altitude_deg: FloatArray = field(repr=False)
+    azimuth_deg: FloatArray = field(repr=False)
+    albedo: float
+    side_deg: float | None = None
+
+    def from_side(self, side_deg: float) -> "LogLight":
+        """Give the light on the side of the bird that a camera at an azimuth sees."""
+        return replace(self, side_deg=side_deg)
+
+    @property
+    def level_lux(self) -> FloatArray:
+        """On level ground, flecks averaged [lux]."""
+        high = np.sin(np.radians(np.maximum(self.altitude_deg, 0.0)))
+        return self.sky_lux + self.beam_lux * self.gap * high
+
+    @property
+    def around_lux(self) -> FloatArray:
+        """On what the sun does not shine on, from sky and ground [lux]."""
+        return around_lux(self.sky_lux, self.level_lux, self.albedo)
+
+    @property
+    def middle_lux(self) -> FloatArray:
+        """Middle figure of what the camera sees: on the bird from its side, or on level ground [lux]."""
+        if self.side_deg is None:
+            return self.level_lux
+        phase = phase_deg(self.altitude_deg, self.azimuth_deg - self.side_deg)
+        return self.around_lux + self.beam_lux * self.gap * ball_share(phase)
+
+    @property
+    def low_lux(self) -> FloatArray:
+        """Dark end of the band [lux]."""
+        return np.asarray(self.middle_lux / 2.0 ** exposure_table()["doubt"]["stops"])
+
+    @property
+    def high_lux(self) -> FloatArray:
+        """Bright end of the band [lux]."""
+        return np.asarray(self.middle_lux * 2.0 ** exposure_table()["doubt"]["stops"])
+
+    @property
+    def contrast_stops(self) -> FloatArray:
+        """What a fleck of sun is brighter than the shade next to it; 0 without sun [stops]."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(self.beam_lux > 0, np.log2(1 + self.beam_lux / self.around_lux), 0.0)
+
+    def facet_stops(self, azimuth_deg: float) -> FloatArray:
+        """Light on an upright part of the bird that looks along an azimuth, against the middle figure [stops]."""
+        beam = upright_lux(self.beam_lux * self.gap, self.altitude_deg, self.azimuth_deg - azimuth_deg)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.asarray(np.log2((self.around_lux + beam) / self.middle_lux))
 
 
 class ShotKind(StrEnum):
     """What a picture shows of the wings."""
 
+    PORTRAIT = "portrait"
     VIDEO = "video"
     SWEPT = "swept"
     HALF_BLURRED = "half blurred"
@@ -117,12 +178,14 @@ def light_at_log(sky: SkyDay, states: IntArray, params: LightParams | None = Non
 
     Notes
     -----
-    Clear-sky light of level open ground, times cloud, crowns, snow and open sky; in shade without the share that comes
-    straight from the sun. Snow counts against leaf litter under the same cloud. The band is 1.5 stops to either side.
+    Clear-sky light of level open ground, split into sky and sun. The light of the sky goes times cloud, crowns, snow
+    and open sky; that of the sun through the gaps in the crowns at its height, for the share of the time that cloud
+    leaves it free: no beam in shade, none under full cloud. Snow counts against leaf litter under the same cloud. The
+    sky is taken as even: the glow before sunrise favours the east more than is said here.
 
     References
     ----------
-    usno_circular_171, kasten_czeplak_1980, boreas_old_aspen, constabel_lieffers_1996, ies_1984
+    usno_circular_171, kasten_czeplak_1980, boreas_old_aspen, constabel_lieffers_1996, ies_1984, monsi_saeki_1953
     """
     params = params or LightParams()
     table = exposure_table()
@@ -130,12 +193,19 @@ def light_at_log(sky: SkyDay, states: IntArray, params: LightParams | None = Non
     cloud_albedo = table["ground"][f"cloud_{params.sky}"]
     white = table["ground"][SNOWS[params.snow]], table["ground"]["litter"]
     gain = snow_gain(white[0], cloud_albedo) / snow_gain(white[1], cloud_albedo)
-    shaded = np.isin(states, (RIDGE, TREES))
-    direct = np.where(shaded, 1 - above["beam"] * (1 - sky_share(sky.sun_altitude_deg)), 1.0)
-    through = float(cloud_transmittance(above["oktas"])) * params.below_crowns * gain * sky_view
-    middle = sky.lux * direct * through
-    spread = 2.0 ** table["doubt"]["stops"]
-    return LogLight(middle, middle / spread, middle * spread)
+    from_sky = sky_share(sky.sun_altitude_deg)
+    total = float(cloud_transmittance(above["oktas"]))
+    sun_level = np.where(sky.sun_altitude_deg > 0, sky.lux * (1 - from_sky) * above["beam"], 0.0)
+    high = np.sin(np.radians(np.maximum(sky.sun_altitude_deg, 1.0)))
+    crowns = params.below_crowns
+    return LogLight(
+        sky_lux=(sky.lux * total - np.minimum(sun_level, sky.lux) * total) * crowns * gain * sky_view,
+        beam_lux=np.where(states == SUN, sun_level * total / high, 0.0),
+        gap=beam_gap(thickness_of(crowns), sky.sun_altitude_deg),
+        altitude_deg=sky.sun_altitude_deg,
+        azimuth_deg=sky.sun_azimuth_deg,
+        albedo=white[0],
+    )
 
 
 def wing_shots(f_number: float, field_m: float) -> tuple[Shot, ...]:
@@ -177,6 +247,11 @@ def wing_shots(f_number: float, field_m: float) -> tuple[Shot, ...]:
 def video_shot(f_number: float, frames_per_s: float) -> Shot:
     """Video with the shutter open half of each frame: wings are always a fan."""
     return Shot(ShotKind.VIDEO, f_number, 1 / (2 * frames_per_s))
+
+
+def portrait_shot(f_number: float) -> Shot:
+    """A still of the bird as he stands between two displays."""
+    return Shot(ShotKind.PORTRAIT, f_number, 1 / camera_table()["portrait"]["shutter_per_s"])
 
 
 def iso_at(light: LogLight, shot: Shot, minutes: Sequence[int]) -> FloatArray:

@@ -14,7 +14,7 @@ from hushwalk.errors import PlaceError
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.logs.log import Log
 from hushwalk.notes.ledger import read_notes
-from hushwalk.notes.log_notes import noted_log
+from hushwalk.notes.log_notes import noted_log, with_own
 from hushwalk.notes.notes import LogNote
 from hushwalk.notes.reading.vocabulary import planned_name
 from hushwalk.site.camera_settings import CameraSettings, LogSettings
@@ -32,12 +32,16 @@ class Facing(StrEnum):
 
 @dataclass(frozen=True)
 class LogPlace:
-    """A log that was found: its name, what was noted round it, the skyline measured there, and where he faces."""
+    """A log that was found: its name, what was noted round it, the skyline measured there, and where he faces.
+
+    ``droppings`` as the trip file says; empty where it does not.
+    """
 
     name: str
     log: Log
     skyline_deg: tuple[tuple[float, float], ...] = ()
     facing: Facing = Facing.KNOWN
+    droppings: str = ""
 
 
 UNNAMED = "UNNAMED"
@@ -71,19 +75,40 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     site.grid.cell_at((east, north), f"log {name}")
     log = Log((east, north)) if row is None else noted_log(row, (east, north))
     if own is not None:
-        log = _with_own(log, own)
+        log = with_own(log, own)
     facing = Facing.KNOWN if log.facing_deg else _facing(row)
+    droppings = (own.droppings or "") if own is not None else ""
     called = own.name if own is not None else row.name if row is not None else UNNAMED
-    return LogPlace(called, log, own.skyline if own is not None else (), facing)
+    return LogPlace(called, log, own.skyline if own is not None else (), facing, droppings)
 
 
-def named_apart(places: Sequence[LogPlace]) -> list[LogPlace]:
-    """Number the logs that were asked for by their place, in the order they were asked for.
+def names_of_logs(camera: CameraSettings, ledger: Path | None) -> tuple[str, ...]:
+    """Give the names of all logs of the trip file and of the ledger, each once.
+
+    Raises
+    ------
+    PlaceError
+        If there are none.
+    """
+    own = [log.name for log in camera.log]
+    noted = [log.name for log in _noted(ledger)]
+    names = tuple({name.upper(): name for name in (*noted, *own)}.values())
+    if not names:
+        raise PlaceError(
+            "no log is known yet: note one with `hushwalk note`, or write a [[camera.log]] with its name and place "
+            "into the trip file"
+        )
+    return names
+
+
+def named_apart(found: Sequence[LogPlace]) -> list[LogPlace]:
+    """Number the logs that were asked for by their place, in the order they were asked for; one asked twice is one.
 
     Notes
     -----
     Their place itself is no name: names stand in file names and titles, which are seen by others.
     """
+    places = list({(place.name, place.log.xy_m): place for place in found}.values())
     unnamed = [k for k, place in enumerate(places) if place.name == UNNAMED]
     return [
         replace(place, name=f"{UNNAMED} {unnamed.index(k) + 1}") if k in unnamed else place
@@ -109,16 +134,6 @@ def _lonlat(name: str, own: LogSettings | None, row: LogNote | None, known: Sequ
     except PlaceError as fault:
         names = ", ".join(dict.fromkeys(known)) or "none"
         raise PlaceError(f"{name!r} is no log of the trip file or the ledger (there are: {names}); {fault}") from None
-
-
-def _with_own(log: Log, own: LogSettings) -> Log:
-    return replace(
-        log,
-        height_m=log.height_m if own.height_m is None else own.height_m,
-        facing_deg=own.facing_deg or log.facing_deg,
-        backdrop_m={**log.backdrop_m, **{side.upper(): far for side, far in own.backdrop_m.items()}},
-        room_m={**log.room_m, **{side.upper(): far for side, far in own.hide_m.items()}},
-    )
 
 
 def _facing(row: LogNote | None) -> Facing:

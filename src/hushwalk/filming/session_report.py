@@ -7,12 +7,16 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from hushwalk.filming.crowns import Crowns
+from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.framing import Framing, Room
-from hushwalk.filming.log_light import Chance, LogLight, Shot
+from hushwalk.filming.log_light import Chance, Shot
 from hushwalk.filming.log_places import Facing
-from hushwalk.filming.sessions import Session
-from hushwalk.filming.sky_day import SkyDay, Spell
+from hushwalk.filming.seats import Seat
+from hushwalk.filming.shot_list import ShotList
 from hushwalk.filming.skyline import Skyline
+from hushwalk.logs.log import Log
+from hushwalk.logs.log_worth import LogWorth
 from hushwalk.logs.sides import Side
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -35,11 +39,12 @@ class SessionCaution(StrEnum):
 
 @dataclass(frozen=True)
 class WalkIn:
-    """The walk from the car to the log in the dark; ``back_s`` is by daylight.
+    """The walk from the car to the log, in the dark and by day.
 
     Parameters
     ----------
-    seconds, back_s : there, and back to the car [s].
+    seconds, back_s : there in the dark, and back to the car by daylight [s].
+    day_s, back_dark_s : there by daylight, and back in the dark [s].
     length_m, off_trail_m : of the walk, and of its part off trails [m].
     on_trail_share : share on trails and roads, 0..1.
     fords, bridges : streams to wade off trails, and streams crossed on the trail.
@@ -54,27 +59,8 @@ class WalkIn:
     fords: int
     bridges: int
     wet_m: float = 0.0
-
-
-@dataclass(frozen=True, eq=False)
-class DayAtLog:
-    """One day at one log: sky, spells of sun and shade, light, and the session, None where the sun does not rise."""
-
-    day: date
-    sky: SkyDay = field(repr=False)
-    spells: tuple[Spell, ...] = field(repr=False)
-    light: LogLight = field(repr=False)
-    session: Session | None
-
-    @property
-    def score(self) -> float:
-        """Worth of the session in hours; -1 where there is none."""
-        return -1.0 if self.session is None else self.session.score
-
-    def sun_span(self) -> tuple[datetime, datetime] | None:
-        """First minute in sun and first minute no longer in sun, or None."""
-        lit = [spell for spell in self.spells if spell.state == "sun"]
-        return (self.sky.at(lit[0].start_min), self.sky.at(lit[-1].end_min)) if lit else None
+    day_s: float = 0.0
+    back_dark_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -95,14 +81,17 @@ class LogPlan:
     facing_deg : where the bird faces, if known [deg].
     comes_from_deg : azimuth from the log to where one comes from, if known [deg].
     skyline : round it.
-    sides : to sit on, the best first.
-    room : for the hide.
-    framings : of every lens, those that fit first.
-    main_shot, field_m : the picture that decides how good the light is, and the width of the field [m].
+    seats : sides to sit on with room and lenses, the best first.
+    main_shot : the picture that decides how good the light is.
+    worth : what a morning there is worth, part by part.
+    crowns : over the log on the best day.
     walk : from the car in the dark.
     days : every day of the span, in order; ``best`` is the one most worth sitting, None if the sun never rises.
+    other : the best evening where mornings are planned, and the other way round.
     exposure_times : of the best day; ``exposure`` are the rows.
     facing : whether it is known where the bird faces.
+    log : what was noted of it.
+    shots : the best day by the clock, or None without a session.
     """
 
     name: str
@@ -110,27 +99,49 @@ class LogPlan:
     facing_deg: tuple[float, ...]
     comes_from_deg: float | None
     skyline: Skyline = field(repr=False)
-    sides: tuple[Side, ...]
-    room: Room
-    framings: tuple[Framing, ...]
+    seats: tuple[Seat, ...]
     main_shot: Shot
-    field_m: float
+    worth: LogWorth
+    crowns: Crowns
     walk: WalkIn
     days: tuple[DayAtLog, ...] = field(repr=False)
     best: DayAtLog | None = field(repr=False)
+    other: DayAtLog = field(repr=False)
     exposure_times: tuple[datetime, ...]
     exposure: tuple[ExposureRow, ...]
     facing: Facing
+    log: Log
+    shots: ShotList | None = field(repr=False)
+
+    @property
+    def seat(self) -> Seat:
+        """The best side to sit on."""
+        return self.seats[0]
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The sides, the best first."""
+        return tuple(seat.side for seat in self.seats)
 
     @property
     def side(self) -> Side:
-        """The best side to sit on."""
-        return self.sides[0]
+        """The best side."""
+        return self.seat.side
+
+    @property
+    def room(self) -> Room:
+        """Where the hide may stand on the best side."""
+        return self.seat.room
 
     @property
     def framing(self) -> Framing | None:
-        """The best framing that fits the room, or None."""
-        return next((row for row in self.framings if row.fits), None)
+        """The picture of the best lens, or None if no lens shows the whole bird."""
+        return self.seat.video if self.seat.video.fits else None
+
+    @property
+    def field_m(self) -> float:
+        """Width of the field of the best lens [m]."""
+        return self.seat.video.field_m
 
 
 @dataclass(frozen=True)
@@ -143,13 +154,14 @@ class SessionReport:
     species : name of the bird.
     car : where the walk starts.
     north : how the norths lie.
-    sky, canopy : the light reckoned with; ``transmittance`` as measured replaces that of the canopy.
+    sky : cloud reckoned with.
     iso_max : the highest ISO put up with.
     air_c, chill_c : of the air, and the wind chill at the face [degrees C].
     evening : whether evenings are planned instead of mornings.
     lens_named : whether the trip file names a lens.
     cautions : that fit the weather.
     logs : the best first.
+    peak : day on which most males display there.
     """
 
     title: str
@@ -157,8 +169,6 @@ class SessionReport:
     car: Place
     north: North
     sky: str
-    canopy: str
-    transmittance: float | None
     iso_max: float
     air_c: float
     chill_c: float
@@ -166,3 +176,4 @@ class SessionReport:
     lens_named: bool
     cautions: tuple[SessionCaution, ...]
     logs: tuple[LogPlan, ...]
+    peak: date

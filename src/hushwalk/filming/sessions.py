@@ -6,7 +6,7 @@ The light comes from log_light.py, the side from logs/sides.py; walking times ar
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -75,7 +75,8 @@ class SessionParams:
     season : males displaying against the season's best, 0..1.
     weather : the same against a fair, calm morning, 0..1.
     hide_deg : azimuth of the hide from the log, or None where no side is chosen [deg].
-    walk_s : from the car to the hide in the dark [s].
+    walk_s, back_s : from the car to the hide, and back at the end [s].
+    back_by_min : when the person must be back at the car, since midnight; None where no time was set [min].
     """
 
     shot: Shot
@@ -84,6 +85,8 @@ class SessionParams:
     weather: float = 1.0
     hide_deg: float | None = None
     walk_s: float = 0.0
+    back_s: float = 0.0
+    back_by_min: float | None = None
 
     def __post_init__(self) -> None:
         if not (self.iso_max > 0 and 0 <= self.season <= 1 and 0 <= self.weather <= 1 and self.walk_s >= 0):
@@ -102,10 +105,13 @@ class Session:
     when : ``"morning"`` or ``"evening"``.
     anchor : sunrise or sunset.
     leave_car_by, in_hide_by : times to keep.
-    until : end of the hours that are counted.
+    until : when the hide is left, or when the hours that are worth it end.
+    back_at : at the car again, if the hide is left then.
+    cut_short : whether the time to be back ends the session before its hours do.
     minutes : since local midnight, shape (n,) [min].
     activity, light : 0..1 by minute, shape (n,).
     worth : activity times light times season times weather, shape (n,).
+    odds : season times weather.
     score : sum of the worth in hours.
     best : start and end of the best hour.
     """
@@ -115,10 +121,13 @@ class Session:
     leave_car_by: datetime
     in_hide_by: datetime
     until: datetime
+    back_at: datetime
+    cut_short: bool
     minutes: IntArray = field(repr=False)
     activity: FloatArray = field(repr=False)
     light: FloatArray = field(repr=False)
     worth: FloatArray = field(repr=False)
+    odds: float
     score: float
     best: tuple[datetime, datetime]
 
@@ -168,7 +177,9 @@ def session_of(
         return None
     table, anchor = hours_table()["session"], anchors[0]
     first = max(0, round(anchor + table[f"{when}_from_min"]))
-    last = min(sky.n_minutes, round(anchor + table[f"{when}_to_min"]))
+    ends = last = min(sky.n_minutes, round(anchor + table[f"{when}_to_min"]))
+    if params.back_by_min is not None:
+        last = max(first + 1, min(ends, int(params.back_by_min - params.back_s / 60)))
     minutes = np.arange(first, last)
     active = activity.at(minutes - anchor)
     quality = light_quality(light.middle_lux[minutes], params.shot, params.iso_max)
@@ -184,10 +195,13 @@ def session_of(
         leave_car_by=sky.at(hide_min - table["set_up_min"] - params.walk_s / 60),
         in_hide_by=sky.at(hide_min),
         until=sky.at(last),
+        back_at=sky.at(last + params.back_s / 60),
+        cut_short=last < ends,
         minutes=minutes,
         activity=active,
         light=quality,
         worth=worth,
+        odds=params.season * params.weather,
         score=float(worth.sum()) / 60,
         best=_best_hour(sky, minutes, worth),
     )
@@ -216,12 +230,3 @@ def rest_rule() -> tuple[int, int]:
     """Mornings in a row at one log, and days of rest after them."""
     table = hours_table()["session"]
     return int(table["mornings_in_a_row"]), int(table["rest_days"])
-
-
-def steps_of(session: Session, step_min: int = 30) -> tuple[tuple[datetime, float, float, float], ...]:
-    """Read a session's curve every so many minutes: time, activity, light, worth."""
-    start = session.until - timedelta(minutes=len(session.minutes))
-    return tuple(
-        (start + timedelta(minutes=k), float(session.activity[k]), float(session.light[k]), float(session.worth[k]))
-        for k in range(0, len(session.minutes), step_min)
-    )

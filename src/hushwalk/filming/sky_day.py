@@ -21,8 +21,8 @@ from hushwalk.types import FloatArray, IntArray
 
 SUN_STEP_MIN, MOON_STEP_MIN, LIT_STEP_MIN = 15, 20, 240
 """Judgement: splines through these agree with the ephemeris to far better than a thousandth of a degree."""
-STATES = ("sun down", "ridge shade", "tree shade", "sun")
-DOWN, RIDGE, TREES, SUN = range(4)
+STATES = ("sun down", "ridge shade", "tree shade", "sun", "full cloud")
+DOWN, RIDGE, TREES, SUN, CLOUD = range(5)
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +53,11 @@ class SkyDay:
     sunsets: tuple[float, ...]
     civil_dusks: tuple[float, ...]
     nautical_dusks: tuple[float, ...]
+
+    @property
+    def polar_day(self) -> bool:
+        """Whether the sun stays up all day."""
+        return bool((self.sun_altitude_deg > SUNRISE_DEG).all())
 
     @property
     def n_minutes(self) -> int:
@@ -148,7 +153,7 @@ def _passes(sun: CubicSpline, n: int, altitude_deg: float, *, rising: bool) -> t
     return tuple(roots[fits].tolist())
 
 
-def shade(sky: SkyDay, skyline: Skyline, temperature_c: float = 10.0) -> IntArray:
+def shade(sky: SkyDay, skyline: Skyline, temperature_c: float = 10.0, *, overcast: bool = False) -> IntArray:
     """Find for every minute whether the log is in sun, in the shade of a ridge or of trees, or the sun is down.
 
     Parameters
@@ -156,6 +161,7 @@ def shade(sky: SkyDay, skyline: Skyline, temperature_c: float = 10.0) -> IntArra
     sky : of the day.
     skyline : round the log.
     temperature_c : of the air, for the refraction.
+    overcast : full cloud, which hides the sun all day.
 
     Returns
     -------
@@ -171,7 +177,7 @@ def shade(sky: SkyDay, skyline: Skyline, temperature_c: float = 10.0) -> IntArra
     ridge = np.maximum(skyline.terrain_at(sky.sun_azimuth_deg), 0.0)
     trees = skyline.trees_at(sky.sun_azimuth_deg)
     up = sky.sun_altitude_deg >= SUNRISE_DEG
-    return np.select([~up, limb <= ridge, limb <= trees], [DOWN, RIDGE, TREES], default=SUN)
+    return np.select([~up, limb <= ridge, limb <= trees], [DOWN, RIDGE, TREES], default=CLOUD if overcast else SUN)
 
 
 def spells(states: IntArray) -> tuple[Spell, ...]:

@@ -3,27 +3,34 @@
 The rooms below do the work; log_places.py finds the logs; the sentences are wording/filming_words.py's.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.errors import MissingFileError, SettingsError
-from hushwalk.filming.framing import Framing, Lens, Room, Sensor, frame_all, sensor_named
+from hushwalk.filming.crowns import Crowns, crowns_at, leaf_out
+from hushwalk.filming.day_at_log import DayAtLog
+from hushwalk.filming.expected_sky import expected_on
+from hushwalk.filming.framing import Framing, Lens, Sensor, sensor_named
 from hushwalk.filming.log_days import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
-from hushwalk.filming.log_light import LightParams, Shot, video_shot, wing_shots
+from hushwalk.filming.log_light import LightParams, Shot, ShotKind, video_shot, wing_shots
 from hushwalk.filming.log_places import LogPlace, find_log, named_apart
-from hushwalk.filming.session_report import DayAtLog, LogPlan, SessionCaution, SessionReport
+from hushwalk.filming.log_weighing import known_logs, weigh
+from hushwalk.filming.seats import Kit, seats_of
+from hushwalk.filming.session_report import LogPlan, SessionCaution, SessionReport, WalkIn
 from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, hours_table, session_of
-from hushwalk.filming.sky_day import SUN
+from hushwalk.filming.shot_list import ShotParams, shot_list
+from hushwalk.filming.sky_day import SUN, SkyDay
+from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.walk_in import walk_in, walks_to
 from hushwalk.grid.layer import Layer
-from hushwalk.hearing.availability import season_factor, weather_factor
-from hushwalk.logs.log import HideGround, SessionSun, log_table
-from hushwalk.logs.sides import Side, score_sides
+from hushwalk.hearing.availability import peak_day, season_factor, weather_factor
+from hushwalk.logs.log import HideGround, SessionSun
 from hushwalk.notes.log_notes import hide_ground
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.wind_chill import FROSTBITE_C, wind_chill_c
@@ -88,10 +95,9 @@ class _Stage:
     site: Site
     detectability: Detectability
     ground: HideGround
-    light: LightParams
-    sensors: tuple[Sensor, ...]
-    lenses: tuple[Lens, ...]
+    kit: Kit
     far: Layer | None
+    known: Mapping[str, ScoredLog]
 
     @property
     def when(self) -> When:
@@ -141,16 +147,22 @@ def plan_sessions(
         car=site.car,
         north=north_of(site, clock),
         sky=camera.sky,
-        canopy=camera.canopy,
-        transmittance=camera.transmittance,
         iso_max=camera.iso_max,
         air_c=weather.temperature_c,
         chill_c=float(wind_chill_c(weather.temperature_c, weather.wind_at_ear_ms)),
         evening=request.evening,
         lens_named=bool(camera.lens),
         cautions=_cautions(settings, evening=request.evening),
-        logs=tuple(sorted(plans, key=lambda plan: -(plan.best.score if plan.best else -1.0))),
+        peak=_peak(stage),
+        logs=tuple(sorted(plans, key=lambda plan: (-plan.worth.minutes, -(plan.best.score if plan.best else -1.0)))),
     )
+
+
+def _peak(stage: _Stage) -> date:
+    """Day on which most males display near the car, in the year of the first day."""
+    car = stage.site.car
+    day = peak_day(stage.detectability.display, car.lat_deg, car.elevation_m)
+    return date(stage.first.year, 1, 1) + timedelta(days=round(day) - 1)
 
 
 def _cautions(settings: TripSettings, *, evening: bool) -> tuple[SessionCaution, ...]:
@@ -178,13 +190,22 @@ def _cautions(settings: TripSettings, *, evening: bool) -> tuple[SessionCaution,
 
 
 def _stage(settings: TripSettings, camera: CameraSettings, request: SessionRequest, site: Site) -> _Stage:
-    light = LightParams(camera.sky, camera.canopy, settings.weather.snow, camera.transmittance)
     still = _sensor(camera)
-    lenses = tuple(Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm) for x in camera.lens) or (NO_LENS,)
-    far = far_heights(settings, site, SKYLINE_REACH_M)
-    detectability = detectability_of(settings, site)
-    sensors = (still, still.for_video(camera.video_crop))
-    return _Stage(settings, camera, request, site, detectability, hide_ground(site), light, sensors, lenses, far)
+    lenses = tuple(
+        Lens(x.name, x.focal_mm, x.f_number, x.nearest_m, x.widest_mm, x.f_number_wide) for x in camera.lens
+    ) or (NO_LENS,)
+    kit = Kit(lenses, (1.0, *camera.extenders), still.for_video(camera.video_crop), still, camera.frame_m)
+    return _Stage(
+        settings,
+        camera,
+        request,
+        site,
+        detectability_of(settings, site),
+        hide_ground(site),
+        kit,
+        far_heights(settings, site, SKYLINE_REACH_M),
+        known_logs(site, camera, request.ledger),
+    )
 
 
 def _sensor(camera: CameraSettings) -> Sensor:
@@ -194,7 +215,7 @@ def _sensor(camera: CameraSettings) -> Sensor:
 
 
 def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogPlan:
-    """Plan one log: walk, skyline, side, lens, days, pictures."""
+    """Plan one log: walk, skyline, side, lens, days, pictures, worth."""
     walk, approach = walk_in(times, post, stage.site.grid.epsg)
     log = replace(
         place.log,
@@ -205,19 +226,13 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     place = replace(place, log=log)
     spot = place_of(stage.site.grid, np.array(log.xy_m), place.name, stage.ground.elevation)
     skyline = look_round_log(place, stage.site, stage.far)
-    room = _room(log.room_m)
-    framings = _framings(stage, room)
-    zone = ZoneInfo(stage.settings.morning.time_zone)
     dates = [stage.first + timedelta(days=k) for k in range(stage.request.days)]
-    air_c, lonlat = stage.settings.weather.temperature_c, (spot.lon_deg, spot.lat_deg)
-    lit = [light_of_day(day, zone, lonlat, skyline, stage.light, air_c) for day in dates]
-    sides = _sides(stage, place, lit[len(lit) // 2], framings[0])
-    if sides[0].name in log.room_m:  # the lens must fit the room of the very side that is chosen
-        room = _room({sides[0].name: log.room_m[sides[0].name]})
-        framings = _framings(stage, room)
-    shots = _shots(stage, framings[0])
-    wish = _wish(stage, spot, shots[0], walk.seconds)
-    days = _days(stage, lit, dates, lambda day: replace(wish(day), hide_deg=sides[0].azimuth_deg))
+    crowns = {day: _crowns(stage, spot, day) for day in dates}
+    lit = {day: _lit(stage, spot, skyline, day, crowns[day]) for day in dates}
+    seats = seats_of(log, stage.ground, _sun(stage, lit[dates[len(dates) // 2]]), stage.kit)
+    shots = _shots(stage, seats[0].video)
+    picture = (shots[0], seats[0].side.azimuth_deg)
+    days, other = (_days(stage, spot, lit, picture, walk, when) for when in _halves(stage))
     best = max(days, key=lambda day: day.score)
     exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, stage.when)
     return LogPlan(
@@ -226,68 +241,93 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
         facing_deg=log.facing_deg,
         comes_from_deg=approach,
         skyline=skyline,
-        sides=sides,
-        room=room,
-        framings=framings,
+        seats=seats,
         main_shot=shots[0],
-        field_m=framings[0].field_m,
+        worth=weigh(place, seats[0], walk, best, stage.site, stage.known),
+        crowns=crowns[best.day],
         walk=walk,
         days=days,
         best=None if best.session is None else best,
+        other=max(other, key=lambda day: day.score),
         exposure_times=exposure_times,
         exposure=exposure,
         facing=place.facing,
+        log=log,
+        shots=shot_list(best, seats[0], _shot_params(stage)),
     )
 
 
-def _room(noted_m: Mapping[str, float]) -> Room:
-    """From the nearest that a hide may stand to the farthest that was noted, or the usual."""
-    table = log_table()["hide"]
-    nearest = float(table["nearest_m"])
-    return Room(nearest, max([*noted_m.values(), nearest]) if noted_m else float(table["farthest_m"]))
+def _halves(stage: _Stage) -> tuple[When, When]:
+    return ("evening", "morning") if stage.request.evening else ("morning", "evening")
 
 
-def _framings(stage: _Stage, room: Room) -> tuple[Framing, ...]:
-    """Every lens, extender and sensor in the room; what fits comes first."""
-    return frame_all(stage.lenses, stage.sensors, (1.0, *stage.camera.extenders), stage.camera.frame_m, room)
+def _crowns(stage: _Stage, spot: Place, day: date) -> Crowns:
+    leaf = leaf_out(day, spot, stage.detectability.display)
+    return crowns_at(spot.xy_m, stage.camera, stage.site, leaf)
+
+
+def _lit(stage: _Stage, spot: Place, skyline: Skyline, day: date, crowns: Crowns) -> Lit:
+    weather = stage.settings.weather
+    sky = expected_on(stage.camera, day).sky or stage.camera.sky
+    light = LightParams(sky, snow=weather.snow, transmittance=crowns.share)
+    zone = ZoneInfo(stage.settings.morning.time_zone)
+    return light_of_day(day, zone, (spot.lon_deg, spot.lat_deg), skyline, light, weather.temperature_c)
 
 
 def _shots(stage: _Stage, chosen: Framing) -> tuple[Shot, ...]:
-    video = video_shot(chosen.f_number, stage.camera.frames_per_s)
-    return (video, *wing_shots(chosen.f_number, chosen.field_m))
+    f_number = chosen.whole_bird_f_number
+    return (video_shot(f_number, stage.camera.frames_per_s), *wing_shots(f_number, chosen.field_m))
 
 
-def _wish(stage: _Stage, place: Place, shot: Shot, walk_s: float) -> Callable[[date], SessionParams]:
-    """What is wanted and possible on a day, but for the side."""
-    display = stage.detectability.display
-    weather = weather_factor(display, stage.detectability.weather)
-
-    def wish(day: date) -> SessionParams:
-        season = season_factor(display, day.timetuple().tm_yday, place.lat_deg, place.elevation_m)
-        return SessionParams(shot, stage.camera.iso_max, season, weather, None, walk_s)
-
-    return wish
+def _shot_params(stage: _Stage) -> ShotParams:
+    bouts = stage.detectability.display.bouts
+    return ShotParams(stage.camera.frames_per_s, stage.camera.iso_max, bouts.rate_per_min * bouts.share, bouts.bout_min)
 
 
-def _activity(stage: _Stage) -> Activity:
-    if stage.request.evening:
+def _activity(stage: _Stage, when: When) -> Activity:
+    if when == "evening":
         return evening_activity()
     return Activity(stage.detectability.display.minutes_from_sunrise, stage.detectability.display.hour_factor)
 
 
-def _sides(stage: _Stage, place: LogPlace, lit: Lit, first: Framing) -> tuple[Side, ...]:
-    """Judge the sides by the sun of the middle day."""
+def _sun(stage: _Stage, lit: Lit) -> SessionSun:
+    """Give the sun of the middle day, by which the sides are judged."""
     sky, states, light = lit
-    session = session_of(sky, light, states, _activity(stage), SessionParams(_shots(stage, first)[0]), stage.when)
+    usual = Shot(ShotKind.VIDEO, stage.kit.lenses[0].f_number, 1 / (2 * stage.camera.frames_per_s))
+    session = session_of(sky, light, states, _activity(stage, stage.when), SessionParams(usual), stage.when)
     minutes = np.arange(0) if session is None else session.minutes
     weight = np.zeros(0) if session is None else session.activity
-    sun = SessionSun(sky.sun_azimuth_deg[minutes], states[minutes] == SUN, weight)
-    return score_sides(place.log, stage.ground, sun, first.distance_m if first.fits else None)
+    return SessionSun(sky.sun_azimuth_deg[minutes], states[minutes] == SUN, weight)
 
 
 def _days(
-    stage: _Stage, lit: Sequence[Lit], dates: Sequence[date], wish: Callable[[date], SessionParams]
+    stage: _Stage,
+    spot: Place,
+    lit: Mapping[date, Lit],
+    picture: tuple[Shot, float],
+    walk: WalkIn,
+    when: When,
 ) -> tuple[DayAtLog, ...]:
-    activity = _activity(stage)
-    pairs = zip(lit, dates, strict=True)
-    return tuple(day_at_log(one, day, activity, wish(day), stage.when) for one, day in pairs)
+    """Weigh every day of the span for one half of the day: by the picture that decides, from the side that is best."""
+    shot, side_deg = picture
+    display, activity = stage.detectability.display, _activity(stage, when)
+    walk_s, back_s = (walk.seconds, walk.back_s) if when == "morning" else (walk.day_s, walk.back_dark_s)
+    days = []
+    for day, one in lit.items():
+        wish = SessionParams(
+            shot,
+            stage.camera.iso_max,
+            season_factor(display, day.timetuple().tm_yday, spot.lat_deg, spot.elevation_m),
+            weather_factor(display, expected_on(stage.camera, day).weather(stage.detectability.weather)),
+            side_deg,
+            walk_s,
+            back_s,
+            _back_by_min(stage, one[0]) if when == "morning" else None,
+        )
+        days.append(day_at_log(one, day, activity, wish, when))
+    return tuple(days)
+
+
+def _back_by_min(stage: _Stage, sky: SkyDay) -> float:
+    back_by = datetime.combine(sky.midnight.date(), stage.settings.morning.back_by, sky.midnight.tzinfo)
+    return (back_by.astimezone(UTC) - sky.midnight.astimezone(UTC)).total_seconds() / 60

@@ -72,6 +72,8 @@ def walk_in(times: TravelTimes, post: int, epsg: int) -> tuple[WalkIn, float]:
         fords=line.fords,
         bridges=line.bridges,
         wet_m=line.wet_m,
+        day_s=float(times.day_s[CAR, post]),
+        back_dark_s=float(times.dark_s[post, CAR]),
     )
     return walk, _comes_from_deg(line.line_m, epsg)
 

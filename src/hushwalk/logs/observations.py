@@ -19,6 +19,7 @@ class Observed(StrEnum):
     STANCE_NOT_WORN = "stance not worn"
     LITTER_BLOWN = "litter blown"
     LITTER_LIES = "litter lies"
+    HEARD_THERE = "heard there"
     COVER = "cover"  # share 0..1
     FLOOR_OPEN = "floor open"  # m
     TOP_HEIGHT = "top height"  # m
@@ -41,6 +42,7 @@ class Observed(StrEnum):
     NO_ROOM = "no room"
     ROOM_TOO_NEAR = "room too near"  # m
     ROOM = "room"  # m
+    HIDE_STANDS = "hide stands"  # m
     VIEW_OPEN = "view open"  # share 0..1
     GROUND_UNKNOWN = "ground unknown"
     GROUND_BLOCKED = "ground blocked"
@@ -61,6 +63,8 @@ UNKNOWN = frozenset(
     {Observed.FACING_UNKNOWN, Observed.BACKDROP_UNKNOWN, Observed.ROOM_UNKNOWN, Observed.GROUND_UNKNOWN}
 )
 """What nobody noted."""
+NO_HIDE = frozenset({Observed.NO_ROOM, Observed.ROOM_TOO_NEAR, Observed.GROUND_BLOCKED})
+"""Why no hide can stand on a side."""
 
 
 @dataclass(frozen=True)

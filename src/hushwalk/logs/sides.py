@@ -3,6 +3,7 @@
 The criteria themselves are in criteria.py; how far off a lens stands is filming/framing.py's business.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,7 @@ from hushwalk.grid.points import convergence_deg
 from hushwalk.grid.profile import bilinear
 from hushwalk.logs import criteria
 from hushwalk.logs.log import HideGround, Log, SessionSun, log_table
-from hushwalk.logs.observations import Criterion
+from hushwalk.logs.observations import NO_HIDE, Criterion
 from hushwalk.logs.sectors import SECTORS, sector_azimuth_deg
 
 
@@ -44,7 +45,7 @@ class Side:
 
 
 def score_sides(
-    log: Log, ground: HideGround, sun: SessionSun | None = None, distance_m: float | None = None
+    log: Log, ground: HideGround, sun: SessionSun | None = None, distance_m: Mapping[str, float] | None = None
 ) -> tuple[Side, ...]:
     """Score all eight sides.
 
@@ -53,7 +54,8 @@ def score_sides(
     log : and what was noted round it.
     ground : where a hide can stand.
     sun : in the minutes of the session; None where no session is meant, which leaves the light out.
-    distance_m : that the lens asks for; what was noted for a side goes before it, the usual distance after it [m].
+    distance_m : of the hide by sector, as the lens asks for; else where a hide stands, or the usual, as far as there is
+        room [m].
 
     Returns
     -------
@@ -63,15 +65,17 @@ def score_sides(
     Notes
     -----
     score = exp(sum of w ln s / sum of w) over the criteria, s at least 0.02; w is 1, and 0.5 for the wind. So no
-    criterion makes up for the lack of another, and none rules a side out alone.
+    criterion makes up for the lack of another. Where no hide can stand - room was noted on other sides only, or is too
+    near, or the ground is blocked - the score is cut once more: a seat that somebody found goes before it.
     """
-    sides = [_side(log, ground, sun, sector, distance_m) for sector in SECTORS]
+    sides = [_side(log, ground, sun, sector, (distance_m or {}).get(sector)) for sector in SECTORS]
     return tuple(sorted(sides, key=lambda side: -side.score))
 
 
 def _side(log: Log, ground: HideGround, sun: SessionSun | None, sector: str, wanted_m: float | None) -> Side:
     azimuth, table = sector_azimuth_deg(sector), log_table()["hide"]
-    distance = max(log.room_m.get(sector) or wanted_m or table["usual_m"], table["nearest_m"])
+    usual = log.hide_at_m.get(sector) or min(table["usual_m"], log.room_m.get(sector, table["usual_m"]))
+    distance = max(wanted_m or usual, table["nearest_m"])
     bearing = np.radians(azimuth - float(convergence_deg(ground.elevation.grid.epsg, np.asarray(log.xy_m))))
     xy = (log.xy_m[0] + distance * float(np.sin(bearing)), log.xy_m[1] + distance * float(np.cos(bearing)))
     tilt = _tilt_deg(log, ground.elevation, xy, distance)
@@ -86,7 +90,7 @@ def _side(log: Log, ground: HideGround, sun: SessionSun | None, sector: str, wan
         criteria.approach_of(log, sector),
         criteria.wind_of(log, azimuth),
     )
-    return Side(sector, azimuth, distance, xy, tilt, _geometric_mean(scored), scored)
+    return Side(sector, azimuth, distance, xy, tilt, _geometric_mean(scored) * _forbidden(scored), scored)
 
 
 def _geometric_mean(scored: tuple[Criterion, ...]) -> float:
@@ -94,6 +98,11 @@ def _geometric_mean(scored: tuple[Criterion, ...]) -> float:
     score = np.maximum([one.score for one in scored], table["least"])
     weight = np.array([table["wind_weight"] if one.name == "wind" else 1.0 for one in scored])
     return float(np.exp(np.log(score) @ weight / weight.sum()))
+
+
+def _forbidden(scored: tuple[Criterion, ...]) -> float:
+    found = {fact.what for one in scored for fact in one.observed}
+    return float(log_table()["score"]["forbidden"]) if found & NO_HIDE else 1.0
 
 
 def _tilt_deg(log: Log, elevation: Layer, xy_m: tuple[float, float], distance_m: float) -> float:

@@ -1,6 +1,6 @@
-"""Logs scored by the signs of use and as film sets, and the logs of one male grouped.
+"""Logs scored by the chance that they are in use and as film sets, and the logs of one male grouped.
 
-The sides of a log are sides.py's business; when the light falls on them is filming's.
+The sides of a log are sides.py's business; what a morning there is worth is log_worth.py's.
 """
 
 from collections.abc import Sequence
@@ -26,17 +26,19 @@ class LogSigns:
 
     Parameters
     ----------
-    droppings : ``"none"``, ``"few"``, ``"old pile"`` or ``"fresh pile"``.
+    droppings : ``"none"``, ``"few"``, ``"old pile"`` or ``"fresh pile"``; empty where nobody looked.
     worn, litter_blown : moss and bark worn off where he stands; leaves blown clear.
     cover_share : dense cover from knee to head round about, 0..1.
     floor_open_m : how far the floor is open [m].
+    heard : whether a bird was heard that is known to display there.
     """
 
-    droppings: str
+    droppings: str = ""
     worn: bool | None = None
     litter_blown: bool | None = None
     cover_share: float | None = None
     floor_open_m: float | None = None
+    heard: bool = False
 
 
 @dataclass(frozen=True)
@@ -47,7 +49,7 @@ class LogScore:
     ----------
     uid, name : of the log.
     xy_m : easting and northing [m].
-    use : how surely it is in use, 0..1, from the signs.
+    use : chance that it is in use, 0..1, from the signs.
     film : worth as a film set from its best side, 0..1.
     score : both together, 0..1.
     sides : all eight, the best first.
@@ -96,19 +98,36 @@ def score_log(names: tuple[str, str], log: Log, signs: LogSigns, ground: HideGro
     Film is the geometric mean of the best side and of how the log lies, and the score that of use and film, so that
     neither can make up for the lack of the other. The light is left out: it belongs to a day.
     """
-    used, lies = _signs_of_use(signs), _stance(log)
+    lies = _stance(log)
     use = use_of(signs)
     sides = score_sides(log, ground)
     film = float(np.sqrt(sides[0].score * float(np.sqrt(lies[0].score * lies[1].score))))
-    scored = (*(one for _, one in used), _film_from(sides[0]), *sides[0].criteria, *lies)
-    observed = tuple(fact for one in scored for fact in one.observed)
-    return LogScore(*names, log.xy_m, use, film, float(np.sqrt(use * film)), sides, observed)
+    seen = _signs_seen(signs)
+    more = (fact for one in (_film_from(sides[0]), *sides[0].criteria, *lies) for fact in one.observed)
+    return LogScore(*names, log.xy_m, use, film, float(np.sqrt(use * film)), sides, (*seen, *more))
 
 
 def use_of(signs: LogSigns) -> float:
-    """How surely a log is in use, 0..1: the weighted mean of its signs; its size carries no weight."""
-    used = _signs_of_use(signs)
-    return sum(share * one.score for share, one in used) / sum(share for share, _ in used)
+    """Chance that a log is in use, 0..1; its size carries no weight.
+
+    Notes
+    -----
+    The odds that its droppings give, times one ratio for each other sign that was noted; cover and open floor count
+    between the ratio at their worst and that at their best, straight in its logarithm.
+    """
+    table = log_table()["use"]
+    odds = table["odds"][signs.droppings.split()[0] if signs.droppings else "unknown"]
+    for value, ratios in (
+        (signs.worn, table["worn_ratio"]),
+        (signs.litter_blown, table["litter_ratio"]),
+        (signs.cover_share, table["cover_ratio"]),
+        (_floor(signs.floor_open_m), table["floor_ratio"]),
+        (True if signs.heard else None, table["heard_ratio"]),
+    ):
+        if value is not None:
+            low, high = ratios
+            odds *= low * (high / low) ** float(value)
+    return float(odds / (1 + odds))
 
 
 def group_logs(
@@ -153,18 +172,17 @@ def _film_from(side: Side) -> Criterion:
     return Criterion("film from", side.score, (Observation(Observed.FILM_FROM, side.azimuth_deg),))
 
 
-def _signs_of_use(signs: LogSigns) -> tuple[tuple[float, Criterion], ...]:
-    table = log_table()["use"]
-    droppings = table[f"droppings_{signs.droppings.split()[0]}"]
+def _signs_seen(signs: LogSigns) -> tuple[Observation, ...]:
+    flags = (
+        (signs.worn, Observed.STANCE_WORN, Observed.STANCE_NOT_WORN),
+        (signs.litter_blown, Observed.LITTER_BLOWN, Observed.LITTER_LIES),
+    )
+    figures = ((signs.cover_share, Observed.COVER), (signs.floor_open_m, Observed.FLOOR_OPEN))
     return (
-        (table["droppings_share"], Criterion("droppings", droppings, (Observation(DROPPINGS[signs.droppings]),))),
-        (table["worn_share"], _flag("worn", signs.worn, Observed.STANCE_WORN, Observed.STANCE_NOT_WORN)),
-        (table["litter_share"], _flag("litter", signs.litter_blown, Observed.LITTER_BLOWN, Observed.LITTER_LIES)),
-        (table["cover_share"], _figure("cover", signs.cover_share, signs.cover_share, Observed.COVER)),
-        (
-            table["floor_share"],
-            _figure("floor", signs.floor_open_m, _floor(signs.floor_open_m), Observed.FLOOR_OPEN),
-        ),
+        *([Observation(DROPPINGS[signs.droppings])] if signs.droppings else []),
+        *(Observation(yes if value else no) for value, yes, no in flags if value is not None),
+        *(Observation(what, value) for value, what in figures if value is not None),
+        *([Observation(Observed.HEARD_THERE)] if signs.heard else []),
     )
 
 
@@ -183,12 +201,6 @@ def _stance(log: Log) -> tuple[Criterion, Criterion]:
         _figure("height", log.height_m, height, Observed.TOP_LOW if low else Observed.TOP_HEIGHT),
         _figure("slope", slope, level, Observed.LOG_SLOPE),
     )
-
-
-def _flag(name: str, value: bool | None, yes: Observed, no: Observed) -> Criterion:
-    if value is None:
-        return Criterion(name, log_table()["score"]["unknown"])
-    return Criterion(name, float(value), (Observation(yes if value else no),))
 
 
 def _figure(name: str, value: float | None, score: float | None, what: Observed) -> Criterion:

@@ -3,11 +3,15 @@
 What they are worth is the logs room's business.
 """
 
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+
 from hushwalk.grid.terrain import slope
 from hushwalk.logs.log import HideGround, Log
 from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
 from hushwalk.logs.use import LogSigns
 from hushwalk.notes.notes import LogNote
+from hushwalk.site.camera_settings import LogSettings
 from hushwalk.site.site import Site
 
 
@@ -26,9 +30,28 @@ def noted_log(note: LogNote, xy_m: tuple[float, float]) -> Log:
     )
 
 
-def noted_signs(note: LogNote) -> LogSigns:
-    """Give the signs of use that were noted at a log."""
-    return LogSigns(note.droppings, note.worn, note.litter_blown, note.cover_share, note.floor_open_m)
+def with_own(log: Log, own: LogSettings) -> Log:
+    """Give a log with what the trip file says of it; that goes before what was noted."""
+
+    def upper(values: Mapping[str, float]) -> dict[str, float]:
+        return {side.upper(): value for side, value in values.items()}
+
+    return replace(
+        log,
+        height_m=log.height_m if own.height_m is None else own.height_m,
+        facing_deg=own.facing_deg or log.facing_deg,
+        backdrop_m={**log.backdrop_m, **upper(own.backdrop_m)},
+        room_m={**log.room_m, **upper(own.hide_m)},
+        hide_at_m={**log.hide_at_m, **upper(own.hide_at_m)},
+        view_share={**log.view_share, **upper(own.view_share)},
+        access=log.access if own.access is None else tuple(side.upper() for side in own.access),
+    )
+
+
+def noted_signs(note: LogNote, heard: Collection[str] = ()) -> LogSigns:
+    """Give the signs of use that were noted at a log; ``heard`` holds the names of the birds that were heard."""
+    there = bool(note.bird) and note.bird in heard
+    return LogSigns(note.droppings, note.worn, note.litter_blown, note.cover_share, note.floor_open_m, there)
 
 
 def hide_ground(site: Site) -> HideGround:

@@ -138,12 +138,14 @@ def rehearsal_products(rehearsed: object) -> tuple[Product, ...]:
     )
 
 
-def session_products(report: object, logs: Sequence[tuple[str, object]], paper: str = "a4") -> tuple[Product, ...]:
+def session_products(
+    report: object, series: object, logs: Sequence[tuple[str, object]], paper: str = "a4"
+) -> tuple[Product, ...]:
     """One page of all logs, and a sheet for each.
 
     Parameters
     ----------
-    report : of the sessions.
+    report, series : of the sessions, and their days as a series.
     logs : name and plan of each log; a name that comes twice gets a number.
     paper : of the sheets.
 
@@ -152,7 +154,7 @@ def session_products(report: object, logs: Sequence[tuple[str, object]], paper: 
     tuple of Product
         To be written by ``write``; no two of one file name.
     """
-    made: dict[str, Product] = {"sessions.html": Product("sessions.html", "session page", (report,))}
+    made: dict[str, Product] = {"sessions.html": Product("sessions.html", "session page", (report, series))}
     for name, plan in logs:
         stem = f"session_{file_word(name)}_{paper}"
         tries = [f"{stem}.pdf", *(f"{stem}_{k}.pdf" for k in range(2, len(logs) + 2))]

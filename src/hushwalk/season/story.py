@@ -121,7 +121,7 @@ def season_of(
         o for day, stops in listened.items() for o in _morning(book, site, detectability, found, day, stops, birds)
     ]
     model = {_name(patch.number): patch.males / (patch.area_ha / 100) for patch in found.patches}
-    logs = scored_logs(site, rows["log"], rows["bearing"])
+    logs = scored_logs(site, rows["log"], rows["bearing"], book.settings.camera.log)
     males = () if birds is None else located_males(site, birds.birds)
     beliefs = sorted(believe(outcomes, model), key=lambda belief: -belief.expected) if outcomes else []
     return Season(

@@ -4,9 +4,12 @@ What is made of it is session.py's business; all other tables are in settings.py
 """
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Annotated, Any, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le, Len
+
+from hushwalk.errors import SettingsError
 
 _STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
 
@@ -15,11 +18,15 @@ Azimuth = Annotated[float, Ge(0), Le(360)]
 SensorName = Literal["full_frame", "aps_c", "aps_c_small", "four_thirds", "super_35_video"]
 Canopy = Literal["open", "leafless_aspen", "leafless_mixed", "leafy_aspen", "leafy_thicket"]
 Sky = Literal["clear", "broken", "overcast"]
+Droppings = Literal["none", "few", "fresh pile", "old pile"]
 
 
 @dataclass(frozen=True)
 class LensSettings:
-    """One lens; of a zoom, ``focal_mm`` is the longest and ``widest_mm`` the shortest focal length."""
+    """One lens; of a zoom, ``focal_mm`` is the longest and ``widest_mm`` the shortest focal length.
+
+    ``f_number`` is the widest aperture at ``focal_mm``, ``f_number_wide`` at ``widest_mm``.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
 
@@ -28,6 +35,7 @@ class LensSettings:
     f_number: Positive
     nearest_m: Positive
     widest_mm: Positive | None = None
+    f_number_wide: Positive | None = None
 
 
 @dataclass(frozen=True)
@@ -36,6 +44,8 @@ class LogSettings:
 
     ``place`` is any text that is read as a place; it may be left out for a log of the ledger. ``skyline`` lists
     azimuth from true north and angle of what was measured from the log [deg]; ``facing_deg`` where the bird faces.
+    By side: ``hide_m`` how far off a hide can stand, ``hide_at_m`` where it stands already, ``backdrop_m`` what stands
+    there, ``view_share`` how open the view is, ``access`` from where one comes unseen. ``droppings`` as in field notes.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
@@ -47,6 +57,26 @@ class LogSettings:
     skyline: tuple[tuple[Azimuth, Annotated[float, Ge(-30), Le(90)]], ...] = ()
     backdrop_m: dict[str, Positive] = field(default_factory=dict)
     hide_m: dict[str, Positive] = field(default_factory=dict)
+    hide_at_m: dict[str, Positive] = field(default_factory=dict)
+    view_share: dict[str, Annotated[float, Ge(0), Le(1)]] = field(default_factory=dict)
+    access: tuple[str, ...] | None = None
+    droppings: Droppings | None = None
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise SettingsError("a [[camera.log]] has a blank name; give it one, such as LOG03")
+
+
+@dataclass(frozen=True)
+class DaySettings:
+    """What is expected of one day, from a forecast: sky, rain and wind; what is left out is as on every day."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+
+    date: date
+    sky: Sky | None = None
+    rain: Literal["none", "light", "steady"] | None = None
+    wind_at_ear_ms: Annotated[float, Ge(0), Le(30)] | None = None
 
 
 @dataclass(frozen=True)
@@ -61,9 +91,12 @@ class CameraSettings:
     frame_m : wanted width of the field at the bird [m].
     iso_max : the highest ISO that the person puts up with.
     frames_per_s, video_crop : of the video; the crop counts on the width of the sensor's 16:9 part.
-    sky, canopy : cloud, and crowns over the log; ``transmittance`` is measured there and replaces the canopy's.
+    sky : cloud expected.
+    canopy : crowns over the log; None to take them from the layers and the day. ``transmittance`` is measured there and
+        replaces them.
     wind_from_deg : where the wind comes from, if known [deg].
     log : logs to film at.
+    day : what a forecast says of single days.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
@@ -78,7 +111,14 @@ class CameraSettings:
     frames_per_s: Annotated[float, Ge(1), Le(1000)] = 50.0
     video_crop: Annotated[float, Ge(1), Le(4)] = 1.0
     sky: Sky = "clear"
-    canopy: Canopy = "leafless_aspen"
+    canopy: Canopy | None = None
     transmittance: Annotated[float, Gt(0), Le(1)] | None = None
     wind_from_deg: Azimuth | None = None
     log: tuple[LogSettings, ...] = ()
+    day: tuple[DaySettings, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [log.name.strip().upper() for log in self.log]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            raise SettingsError(f"two [[camera.log]] are called {twice}; give each log one name and one table")

@@ -124,12 +124,14 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 # frames_per_s = 50.0          # of the video
 # video_crop = 1.0
 # sky = "clear"                # or "broken" or "overcast"
-# canopy = "leafless_aspen"    # or "open", "leafless_mixed", "leafy_aspen", "leafy_thicket"
+# # canopy = "open"            # crowns over the log, else taken from the layers and the season; or "leafless_aspen",
+#                              # "leafless_mixed", "leafy_aspen", "leafy_thicket"
+# # transmittance = 0.5        # light below the crowns over light in the open, as you measured it
 #
 # [[camera.lens]]
 # name = "500 mm f/5.6"
 # focal_mm = 500.0             # of a zoom the longest; widest_mm is then the shortest
-# f_number = 5.6
+# f_number = 5.6               # of a zoom at the long end; f_number_wide at the short end
 # nearest_m = 3.7              # nearest focus
 #
 # [[camera.log]]               # a log, or more about a log of the field notes that has the same name
@@ -140,6 +142,16 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 # skyline = [[60.0, 14.0], [120.0, 8.0]]   # azimuth and height of trees and ridges as seen from the log [deg]
 # backdrop_m = { N = 14.0 }    # how far behind the log the next growth stands, by side
 # hide_m = { S = 14.0 }        # how far off a hide can stand, by side
+# # hide_at_m = { S = 12.0 }   # where it stands already
+# # droppings = "fresh pile"   # as in field notes: none, few, old pile, fresh pile
+# # view_share = { S = 0.8 }
+# # access = ["S"]             # sides from which you come unseen
+#
+# # [[camera.day]]             # what a forecast says of one day
+# # date = 2027-04-25
+# # sky = "overcast"
+# # rain = "light"
+# # wind_at_ear_ms = 1.5
 """
 
 

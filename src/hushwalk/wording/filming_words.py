@@ -11,26 +11,30 @@ from importlib.resources import files
 
 import numpy as np
 
-from hushwalk.filming.framing import Fit, Framing
+from hushwalk.filming.crowns import Crowns, CrownsFrom
+from hushwalk.filming.day_at_log import DayAtLog
+from hushwalk.filming.framing import Fit, Framing, LensChoice
 from hushwalk.filming.log_light import Shot, ShotKind
 from hushwalk.filming.log_places import Facing
-from hushwalk.filming.session_report import DayAtLog, ExposureRow, LogPlan, SessionReport, WalkIn
-from hushwalk.filming.sessions import hours_table, rest_rule, steps_of
+from hushwalk.filming.session_report import ExposureRow, LogPlan, SessionReport, WalkIn
+from hushwalk.filming.sessions import hours_table, rest_rule
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.story import NO_LENS
 from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.wording.formats import way_sentence
-from hushwalk.wording.log_words import side_words
 
 LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
 SHOTS = {
+    ShotKind.PORTRAIT: "portrait, he holds still",
     ShotKind.SWEPT: "wings swept into a fan",
     ShotKind.HALF_BLURRED: "wings half blurred",
     ShotKind.SLOW_FROZEN: "slow first beats frozen",
     ShotKind.ROLL_FROZEN: "final roll frozen",
 }
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+SAME_SCORE = 0.03  # judgement: no weather is foretold so well that less tells two days apart
+DOUBT = "right within a stop and a half either way, so meter"
 FULL_ISO = 1_000_000.0  # judgement: beyond it there is no picture, and no figure helps
 
 
@@ -58,6 +62,10 @@ def compass(report: SessionReport, true_deg: float) -> str:
 
 def light_words(day: DayAtLog) -> str:
     """Say when the log is in sun, in ridge shade or in tree shade on one day."""
+    if day.sky.polar_day:
+        lit = [spell for spell in day.spells if spell.state == "sun"]
+        minutes = sum(spell.end_min - spell.start_min for spell in lit)
+        return f"the sun does not set on this day; it reaches the log for {minutes / 60:.0f} h"
     spells = [
         f"{spell.state} {hhmm(day.sky.at(spell.start_min))}-{hhmm(day.sky.at(spell.end_min))}"
         for spell in day.spells
@@ -66,11 +74,24 @@ def light_words(day: DayAtLog) -> str:
     return "; ".join(spells) or "the sun does not rise"
 
 
+def sun_words(plan: LogPlan, day: DayAtLog) -> str:
+    """Say when the sun reaches the log on one day, and beside it whether a skyline was measured."""
+    span = day.sun_span()
+    if span is None:
+        return "none"
+    if day.sky.polar_day:
+        return "day and night, the sun does not set"
+    early = "" if plan.skyline.measured else " at the earliest, no skyline measured"
+    return f"{hhmm(span[0])} to {hhmm(span[1])}{early}"
+
+
 def possible_words(row: ExposureRow, day: DayAtLog) -> str:
     """Say from when a picture is possible on one day."""
     chance = row.chance
     if chance.likely_from is None:
         return "not in this light"
+    if day.session is not None and day.session.when == "evening" and chance.likely_until is not None:
+        return f"until {hhmm(day.sky.at(chance.likely_until))}"
     sure = "-" if chance.surely_from is None else hhmm(day.sky.at(chance.surely_from))
     bright = "-" if chance.hardly_from is None else hhmm(day.sky.at(chance.hardly_from))
     return f"from {hhmm(day.sky.at(chance.likely_from))} ({bright} to {sure})"
@@ -99,23 +120,52 @@ def shot_words(shot: Shot) -> str:
     return SHOTS.get(shot.kind) or f"video, {1 / (2 * shot.shutter_s):g} frames a second"
 
 
-def light_in_words(report: SessionReport) -> str:
+def light_in_words(report: SessionReport, plan: LogPlan) -> str:
     """Say which sky and which crowns are reckoned with."""
-    if report.transmittance is not None:
-        return f"{report.sky} sky, {report.transmittance:.0%} of the light as measured"
-    return f"{report.sky} sky, {exposure_table()['canopy'][report.canopy]['label']}"
+    return f"{report.sky} sky, {crowns_words(plan.crowns)}"
 
 
-def framing_words(framing: Framing, plan: LogPlan) -> str:
-    """Say whether a lens fits the room, and what the field gives way to."""
-    field = f"{framing.field_m:.2f} m in the frame"
-    if framing.fit is Fit.TOO_FAR:
-        return f"needs {framing.distance_m:.1f} m, there is room for {plan.room.farthest_m:.1f} m: use a shorter lens"
+def crowns_words(crowns: Crowns) -> str:
+    """Say what the crowns over a log let through, and how that is known."""
+    through = f"{crowns.share:.0%} of the light comes through the crowns"
+    if crowns.known_from is CrownsFrom.MEASURED:
+        return f"{through} as measured"
+    if crowns.known_from is CrownsFrom.TYPED:
+        return f"{exposure_table()['canopy'][crowns.typed]['label']}, {through}"
+    leaves = "bare" if crowns.leaf < 0.05 else f"leaves {crowns.leaf:.0%} out"  # noqa: PLR2004 - nobody sees fewer
+    trees = f"crowns cover {crowns.cover:.0%}, {leaves}, {crowns.conifer:.0%} conifers"
+    known = {CrownsFrom.LAYERS: "from the layers", CrownsFrom.COVER: "from the kind of cover"}
+    return f"{trees}, {known.get(crowns.known_from, 'assumed, no layer says')}: {through}"
+
+
+def framing_words(framing: Framing) -> str:
+    """Say what a lens shows where the hide stands, and what the picture gives way to."""
+    if framing.fit is Fit.CUT:
+        return f"cuts the bird: it would need {framing.ideal_m:.1f} m"
+    if framing.fit is Fit.OUT_OF_FOCUS:
+        return f"focuses from {framing.nearest_m:.1f} m only"
+    if framing.fit is Fit.TIGHT:
+        return "a little tight, the spread wings still fit"
     if framing.fit is Fit.NEAREST_FOCUS:
-        return f"focuses from {framing.nearest_m:.1f} m only: {field}"
-    if framing.fit is Fit.TOO_NEAR:
-        return f"would stand at {framing.ideal_m:.1f} m, too near the bird: {field}, crop"
-    return "fits"
+        return f"wide, for it focuses from {framing.nearest_m:.1f} m only: crop"
+    return "wide: crop" if framing.fit is Fit.WIDE else "fits"
+
+
+def whole_bird_words(framing: Framing) -> str:
+    """Say which aperture keeps the whole bird sharp."""
+    if framing.f_number >= framing.bird_f_number:
+        return f"f/{framing.f_number:.1f}, wide open"
+    return f"f/{framing.bird_f_number:.1f}"
+
+
+def room_words(plan: LogPlan) -> str:
+    """Say how much room there is for a hide on the best side."""
+    room = plan.room
+    if room.at_m is not None:
+        return f"the hide stands at {room.at_m:.0f} m"
+    if room.noted:
+        return f"room from {room.nearest_m:.0f} to {room.farthest_m:.0f} m"
+    return f"never nearer than {room.nearest_m:.0f} m; nobody noted how far back there is room"
 
 
 @cache
@@ -134,7 +184,15 @@ def notice_words(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
     """Say what a person should know before trusting the plan of a log, one sentence each."""
     lens = f"the trip file names no lens: reckoned with an {NO_LENS.name}; give yours in [[camera.lens]]"
     facing = _facing_words(plan.facing)
-    return (*([facing] if facing else []), *skyline_words(plan.skyline), *([] if report.lens_named else [lens]))
+    notices = [facing] if facing else []
+    if not plan.seat.possible:
+        notices.append(
+            "no side was noted where a hide can stand and a lens shows the whole bird: look on the spot before you plan"
+        )
+    session = plan.best.session if plan.best else None
+    if session is not None and session.cut_short and not report.evening:
+        notices.append(f"back_by in the trip file ends the session at {hhmm(session.until)}, before its hours do")
+    return (*notices, *skyline_words(plan.skyline), *([] if report.lens_named else [lens]))
 
 
 def _facing_words(facing: Facing) -> str:
@@ -152,12 +210,8 @@ def skyline_words(skyline: Skyline) -> tuple[str, ...]:
     """Say how far the heights reach, and whether trees were measured."""
     notices = []
     if skyline.short.any():
-        near = np.unique(np.round(skyline.azimuth_deg[skyline.short] / 45.0).astype(int) % 8)
-        names = [POINTS[k] for k in near.tolist()]
-        sides = "on all sides" if len(names) == len(POINTS) else f"towards the {', '.join(names)}"
         notices.append(
-            f"the heights end {skyline.coverage_m.min() / 1000:.1f} km off {sides}: a ridge beyond is not "
-            "seen, and the sun may come later than said"
+            f"the heights end {_ends(skyline)}: a ridge beyond is not seen, and the sun may come later than said"
         )
     if not skyline.measured:
         notices.append(
@@ -167,49 +221,51 @@ def skyline_words(skyline: Skyline) -> tuple[str, ...]:
     return tuple(notices)
 
 
-def log_words(report: SessionReport, plan: LogPlan) -> str:
-    """Describe one log in full.
-
-    Returns
-    -------
-    str
-        Where to sit, which lens, light, pictures, the days ranked, cautions.
-    """
-    lines = [f"{plan.name}: {plan.place.usng}", *_best_words(report, plan), "", "Where to sit (best first)"]
-    lines += [f"  {side.name:<2} {side.score:.2f}  {side_words(side)}" for side in plan.sides]
-    lines += ["", f"Framing, {plan.room.nearest_m:.0f} to {plan.room.farthest_m:.0f} m of room"]
-    lines += _table(
-        ["lens", "sensor", "at m", "field m", "sharp m", "bird at", ""],
-        [
-            [
-                f.lens,
-                f.sensor,
-                f"{f.distance_m:.1f}",
-                f"{f.field_m:.2f} x {f.field_height_m:.2f}",
-                f"{f.sharp.depth_m:.2f}",
-                f"f/{f.bird_f_number:.1f}",
-                framing_words(f, plan),
-            ]
-            for f in plan.framings
-        ],
-    )
-    lines += _exposure_words(report, plan)
-    lines += ["", "Days"]
-    lines += _table(DAY_HEAD, [day_cells(day) for day in plan.days])
-    lines += _hour_words(plan)
-    lines += ["", leave_rule(), *(f"note: {words}" for words in notice_words(report, plan)), "", "Cautions"]
-    lines += [f"  {words}" for words in caution_words(report)]
-    return "\n".join(lines)
+def _ends(skyline: Skyline) -> str:
+    """Say towards which points of the compass the heights end, and how far off in each."""
+    near = np.round(skyline.azimuth_deg / 45.0).astype(int) % 8
+    ends = {
+        point: float(skyline.coverage_m[(near == k) & skyline.short].min()) / 1000
+        for k, point in enumerate(POINTS)
+        if ((near == k) & skyline.short).any()
+    }
+    close, far = min(ends, key=lambda point: ends[point]), max(ends, key=lambda point: ends[point])
+    if f"{ends[close]:.1f}" == f"{ends[far]:.1f}":
+        return f"{ends[close]:.1f} km off towards the {', '.join(ends)}"
+    return f"{ends[close]:.1f} km off towards the {close}, {ends[far]:.1f} km towards the {far}"
 
 
-DAY_HEAD = ["day", "leave car", "in hide by", "sun rise/set", "sun on log", "best hour", "hours of worth"]
+FRAMING_HEAD = ["lens", "picture", "mm", "f/", "field m", "sharp m", "whole bird", ""]
+
+
+def framing_cells(plan: LogPlan) -> list[list[str]]:
+    """Give every lens from where the hide stands, as cells under ``FRAMING_HEAD``: the video, then the still."""
+    return [_framing_row(choice, still=still) for choice in plan.seat.choices for still in (False, True)]
+
+
+def _framing_row(choice: LensChoice, *, still: bool) -> list[str]:
+    f = choice.still if still else choice.video
+    return [
+        "" if still else f.lens,
+        "still" if still else "video",
+        f"{f.focal_mm:.0f}",
+        f"{f.f_number:.1f}",
+        f"{f.field_m:.2f} x {f.field_height_m:.2f}",
+        f"{f.sharp.depth_m:.2f}",
+        whole_bird_words(f),
+        framing_words(f),
+    ]
+
+
+DAY_HEAD = ["day", "leave car", "in hide by", "sun rise/set", "sun on log", "best hour", "back at car", "good hours"]
 
 
 def day_cells(day: DayAtLog) -> list[str]:
     """One day as cells of a table, under ``DAY_HEAD``."""
     session, span = day.session, day.sun_span()
     if session is None:
-        return [f"{day.day:%a %d %b}", "-", "-", "-", "-", "-", "no session"]
+        why = "the sun does not set" if day.sky.polar_day else "no session"
+        return [f"{day.day:%a %d %b}", "-", "-", "-", "-", "-", "-", why]
     on_log = "none" if span is None else f"{hhmm(span[0])}-{hhmm(span[1])}"
     return [
         f"{day.day:%a %d %b}",
@@ -218,24 +274,9 @@ def day_cells(day: DayAtLog) -> list[str]:
         hhmm(session.anchor),
         on_log,
         f"{hhmm(session.best[0])}-{hhmm(session.best[1])}",
-        f"{session.score:.2f}",
+        hhmm(session.back_at),
+        f"{session.score:.2f}" if day.in_season else f"{session.score:.2f}, out of season",
     ]
-
-
-def compare_words(report: SessionReport) -> str:
-    """Set several logs side by side: one line a log with its best day, then the worth of every log on every day."""
-    title = "Logs side by side, the one most worth sitting at first"
-    lines = [title, *_table(COMPARE_HEAD, [compare_cells(plan) for plan in report.logs])]
-    days = report.logs[0].days
-    worth = [[p.name, *(f"{day.score:.2f}" if day.session else "-" for day in p.days)] for p in report.logs]
-    lines += ["", "Hours of worth by day", *_table(["log", *(f"{day.day:%d %b}" for day in days)], worth)]
-    return "\n".join(lines)
-
-
-COMPARE_HEAD = (
-    *("log", "best day", "leave car", "in hide by", "sit", "lens", "at m"),
-    *("walk min", "sun on log", "hours of worth"),
-)
 
 
 def walk_in_sentence(walk: WalkIn) -> str:
@@ -243,64 +284,28 @@ def walk_in_sentence(walk: WalkIn) -> str:
     return way_sentence(walk.length_m, walk.on_trail_share, walk.fords, walk.bridges, walk.wet_m)
 
 
-def compare_cells(plan: LogPlan) -> list[str]:
-    """One log as cells of a table, under ``COMPARE_HEAD``."""
-    lens, day = plan.framing, plan.best
-    tail = [lens.lens, f"{lens.distance_m:.0f}"] if lens else ["none fits", "-"]
-    walk = f"{plan.walk.seconds / 60:.0f}"
-    if day is None:
-        return [plan.name, "none", "-", "-", plan.side.name, *tail, walk, "-", "-"]
-    cells = day_cells(day)
-    return [plan.name, cells[0], cells[1], cells[2], plan.side.name, *tail, walk, cells[4], cells[6]]
+def walk_words(plan: LogPlan, *, evening: bool) -> str:
+    """Say how long the walk is there and back, and which part is in the dark."""
+    walk = plan.walk
+    there, back = (walk.day_s, walk.back_dark_s) if evening else (walk.seconds, walk.back_s)
+    ways = ("by daylight", "in the dark, lamps needed") if evening else ("in the dark", "by daylight")
+    way = walk_in_sentence(walk)
+    return f"Walk in {there / 60:.0f} min {ways[0]}, back {back / 60:.0f} min {ways[1]}: {way}"
 
 
-def _best_words(report: SessionReport, plan: LogPlan) -> list[str]:
-    walk = f"walk in the dark {plan.walk.seconds / 60:.0f} min, {walk_in_sentence(plan.walk)}"
-    if plan.best is None or plan.best.session is None:
-        return ["the sun does not rise on these days: there is no session", walk]
-    session = plan.best.session
-    hour = f"best hour {hhmm(session.best[0])} to {hhmm(session.best[1])}"
-    times = f"leave the car by {hhmm(session.leave_car_by)}, in the hide by {hhmm(session.in_hide_by)}"
-    side = plan.side
-    return [
-        f"best day {plan.best.day:%A %d %B %Y}: {times}, {hour}",
-        walk,
-        f"light on the log: {light_words(plan.best)}",
-        f"sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}",
-    ]
-
-
-def _exposure_words(report: SessionReport, plan: LogPlan) -> list[str]:
+def day_title(plan: LogPlan) -> str:
+    """Name the day that is planned: the best one, or one out of season."""
     if plan.best is None:
-        return []
-    head = [
-        "picture",
-        "f/",
-        "shutter",
-        *(hhmm(t) for t in plan.exposure_times),
-        f"possible at ISO {report.iso_max:.0f}",
-    ]
-    rows = [
-        [
-            shot_words(row.chance.shot),
-            f"{row.chance.shot.f_number:.1f}",
-            shutter_words(row.chance.shot.shutter_s),
-            *(iso_words(middle) for middle, _, _ in row.iso),
-            possible_words(row, plan.best),
-        ]
-        for row in plan.exposure
-    ]
-    title = f"ISO needed, {light_in_words(report)}; a stop and a half either way, so meter"
-    return ["", title, *_table(head, rows)]
+        sets = plan.days[0].sky.polar_day
+        return "no session: the sun does not " + ("set on these days" if sets else "rise on these days")
+    day = f"{plan.best.day:%A %d %B %Y}"
+    if not plan.best.in_season:
+        return f"{day}, out of season: hardly any male displays"
+    alike = sum(abs(one.score - plan.best.score) < SAME_SCORE * plan.best.score for one in plan.days)
+    return f"best day {day}" + (f", {alike - 1} more alike" if alike > 1 else "")
 
 
-def _hour_words(plan: LogPlan) -> list[str]:
-    if plan.best is None or plan.best.session is None:
-        return []
-    rows = [[hhmm(t), f"{a:.2f}", f"{q:.2f}", f"{w:.2f}"] for t, a, q, w in steps_of(plan.best.session)]
-    return ["", f"Hours of {plan.best.day:%d %B}", *_table(["time", "bird", "light", "worth"], rows)]
-
-
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Set rows under a head, in columns of spaces."""
     widths = [max(len(cell) for cell in column) for column in zip(head, *rows, strict=True)]
     return ["  " + "  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip() for row in (head, *rows)]

@@ -14,7 +14,6 @@ from hushwalk.filming.sessions import (
     light_quality,
     rank,
     session_of,
-    steps_of,
 )
 from hushwalk.filming.sky_day import SkyDay, shade, sky_day
 from hushwalk.filming.skyline import Skyline
@@ -98,12 +97,20 @@ def test_the_side_of_the_hide_moves_the_worth(april: SkyDay, lit: tuple[LogLight
     assert scores[45.0] > scores[270.0]  # the morning sun stands in the east: from the west it is back light
 
 
-def test_the_curve_by_the_half_hour(april: SkyDay, lit: tuple[LogLight, np.ndarray]) -> None:
-    got = session_of(april, *lit, CURVE, SessionParams(SHOT))
+def test_the_time_to_be_back_ends_the_session(april: SkyDay, lit: tuple[LogLight, np.ndarray]) -> None:
+    """Back at 08:00 with half an hour to walk: the hide is left at 07:30, and no minute after it counts."""
+    got = session_of(april, *lit, CURVE, SessionParams(SHOT, back_s=1800.0, back_by_min=480.0))
+    free = session_of(april, *lit, CURVE, SessionParams(SHOT, back_s=1800.0))
     assert got is not None
-    steps = steps_of(got, 30)
-    assert len(steps) == 14
-    assert steps[1][0] - steps[0][0] == timedelta(minutes=30)
+    assert free is not None
+    assert (got.until.hour, got.until.minute, got.back_at.hour, got.back_at.minute) == (7, 30, 8, 0)
+    assert got.cut_short
+    assert not free.cut_short
+    assert got.minutes[-1] == 449
+    assert got.score < free.score
+    none = session_of(april, *lit, CURVE, SessionParams(SHOT, back_by_min=60.0))
+    assert none is not None
+    assert none.score == 0
 
 
 def test_what_cannot_be_is_refused() -> None:

@@ -61,11 +61,11 @@ def test_front_side_and_back_light_by_minutes(level: HideGround) -> None:
 
 
 def test_the_hide_stands_where_the_side_says(level: HideGround) -> None:
-    got = named(score_sides(Log(MIDDLE), level, sun_in(90.0), 18.0), "E")
+    got = named(score_sides(Log(MIDDLE), level, sun_in(90.0), {"E": 18.0}), "E")
     assert got.distance_m == 18.0
     assert got.xy_m[0] - MIDDLE[0] == pytest.approx(18.0, abs=0.02)
     assert got.lens_deg == 270.0
-    near = named(score_sides(Log(MIDDLE), level, sun_in(90.0), 4.0), "E")
+    near = named(score_sides(Log(MIDDLE), level, sun_in(90.0), {"E": 4.0}), "E")
     assert near.distance_m == 10.0  # never nearer
 
 
@@ -85,7 +85,7 @@ def test_backdrop_room_and_view_count_on_their_side(level: HideGround) -> None:
 def test_steep_wet_and_low_ground_count(hide_ground: HideGroundOf) -> None:
     ground = hide_ground(lambda e, _n: 400 + np.where(e > 0, 0.6 * e, 0.0))
     ground.blocked[:, :20] = True
-    got = score_sides(Log(MIDDLE), ground, sun_in(90.0, lit=False), 20.0)
+    got = score_sides(Log(MIDDLE), ground, sun_in(90.0, lit=False), {"E": 20.0})
     assert observed(named(got, "E"), "footing")[O.HIDE_SLOPE] == pytest.approx(np.degrees(np.arctan(0.6)), abs=0.5)
     assert O.LENS_DOWN in observed(named(got, "E"), "level")
     assert named(got, "E").tilt_deg == pytest.approx(np.degrees(np.arctan2(12 + 0.6 - 0.4 - 0.175, 20)), abs=0.3)

@@ -64,15 +64,17 @@ def test_each_thing_noted_counts(scored: Scored, change: dict[str, object]) -> N
 def test_a_log_whose_sides_lie_in_water_is_a_worse_film_set(scored: Scored, level: HideGround) -> None:
     dry = scored()
     level.blocked[:] = True
-    # The footing falls from 1 to 0.02, one of 7.5 weights of the side; the side is half of the film set.
-    assert scored().film == pytest.approx(dry.film * 0.02 ** (1 / 7.5 / 2))
+    # The footing falls from 1 to 0.02, one of 7.5 weights of the side, and no hide can stand there: 0.4 once more. The
+    # side is half of the film set.
+    assert scored().film == pytest.approx(dry.film * (0.02 ** (1 / 7.5) * 0.4) ** (1 / 2))
     assert scored().use == dry.use
 
 
 def test_what_nobody_noted_is_neither_good_nor_bad(level: HideGround) -> None:
     bare = score_log(("b", "LOG02"), Log(MIDDLE), LogSigns("fresh pile"), level)
     assert 0.4 < bare.film < 0.6
-    assert 0.7 < bare.use < use_of(USED)  # 0.45 of it from the droppings, half of the rest
+    assert bare.use == pytest.approx(4 / 5)  # the odds of a fresh pile, four to one, and nothing else
+    assert use_of(USED) > bare.use
 
 
 def test_logs_of_one_male_are_grouped_round_the_main_one(scored: Scored) -> None:

@@ -151,7 +151,7 @@ def search_of_birds(
     )
     north = north_of(site, clock)
     search = search_of(site, north, plan, start, window[1], left_out, len(before))
-    logs = scored_logs(site, book.notes("log"), book.notes("bearing"))
+    logs = scored_logs(site, book.notes("log"), book.notes("bearing"), book.settings.camera.log)
     return SearchReport(
         title=book.settings.place.name,
         grid=site.grid,

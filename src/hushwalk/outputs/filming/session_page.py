@@ -1,160 +1,177 @@
-"""The session page: every log on one web page that needs no network, with a plan view in vectors.
+"""The session page: for the hide, red from the first pixel; three times and the present setting on top.
 
-The sheet for paper is session_sheet.py's business; the rows of its tables are shared.
+The sheet for paper is session_sheet.py's business; tables and drawings are shared with it.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from html import escape
 
-import numpy as np
-
+from hushwalk.filming.series import Series
 from hushwalk.filming.session_report import LogPlan, SessionReport
-from hushwalk.outputs.filming.session_drawings import free_way
-from hushwalk.outputs.filming.session_text import day_rows, framing_rows, iso_rows, side_rows, sky_rows
-from hushwalk.outputs.walk.walk_page import asset
+from hushwalk.outputs.filming.plan_view import draw_plan_view, view_of
+from hushwalk.outputs.filming.seat_view import draw_seat_view
+from hushwalk.outputs.filming.session_drawings import draw_hours
+from hushwalk.outputs.filming.session_text import (
+    day_rows,
+    framing_rows,
+    iso_rows,
+    series_rows,
+    side_rows,
+    sky_rows,
+)
+from hushwalk.outputs.kit.svg_pen import SvgPen
+from hushwalk.outputs.walk.walk_page import asset, security_policy
+from hushwalk.wording.field_card_words import card_lines
 from hushwalk.wording.filming_words import (
-    COMPARE_HEAD,
+    DOUBT,
     caution_words,
-    compare_cells,
     compass,
+    day_title,
     hhmm,
     leave_rule,
     light_in_words,
     light_words,
     notice_words,
-    walk_in_sentence,
+    room_words,
+    sun_words,
+    walk_words,
 )
 from hushwalk.wording.formats import north_sentence
+from hushwalk.wording.log_choice_words import COMPARE_HEAD, COMPARE_KEY, COMPARE_TITLE, compare_cells
+from hushwalk.wording.shot_words import (
+    SLOT_HEAD,
+    SLOT_TITLE,
+    changes,
+    joined_slots,
+    series_notes,
+    slot_cells,
+    stay_words,
+)
 
 ALL = 99
-VIEW_PX = 340.0
-STYLE = """
-body { max-width: 70rem; margin: 0 auto; padding: 12px 16px 32px; }
-h2 { border-top: 2px solid var(--text); padding-top: 10px; }
-.times { margin-bottom: 12px; }
-.scroll { margin: 4px 0 20px; }
-caption { text-align: left; font-weight: 700; padding-bottom: 4px; }
-svg { border: 1px solid var(--text); max-width: 100%; height: auto; }
-"""
+VIEW_PT, SEAT_PT, HOURS_PT = 260.0, (420.0, 190.0), (420.0, 120.0)
 
 
-def session_page(report: SessionReport) -> str:
+def session_page(report: SessionReport, series: Series) -> str:
     """Write the page.
 
     Parameters
     ----------
     report : the sessions.
+    series : the days as a series.
 
     Returns
     -------
     str
-        HTML 5 without scripts; nothing is fetched from anywhere.
+        HTML 5 with one script that a hash allows; nothing is fetched from anywhere.
     """
-    parts = [f"<h1>{escape(report.title)}: filming sessions</h1>", f"<p>{escape(north_sentence(report.north))}</p>"]
+    title = f"{escape(report.title)}: filming sessions"
+    script = asset("session.js")
+    parts = [
+        f'<h1>{title}<button id="light" type="button" aria-pressed="true" hidden>Red light</button></h1>',
+        *(_log(report, plan, number) for number, plan in enumerate(report.logs)),
+    ]
     if len(report.logs) > 1:
         rows = [list(COMPARE_HEAD), *(compare_cells(plan) for plan in report.logs)]
-        parts.append(_table("Logs side by side, the one most worth sitting at first", rows))
-    parts += [_log(report, plan) for plan in report.logs]
+        parts += [_table(COMPARE_TITLE, rows), _paragraphs([COMPARE_KEY])]
+    parts += [_table("Days as a series", series_rows(series)[0]), _paragraphs(series_notes(series))]
+    parts += ["<h2>To carry</h2>", _list(card_lines(report)), _paragraphs([north_sentence(report.north)])]
     return (
-        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{escape(report.title)}: filming sessions</title><style>{asset('page.css')}{STYLE}</style></head>\n"
-        f"<body>{''.join(parts)}</body></html>\n"
+        f'<!doctype html>\n<html lang="en" class="dark"><head><meta charset="utf-8">{security_policy([script])}'
+        '<meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="dark">'
+        f'<title>{title}</title><link rel="icon" href="data:,">'
+        f"<style>{asset('page.css')}{asset('session.css')}</style></head>\n"
+        f"<body>{''.join(parts)}<script>{script}</script></body></html>\n"
     )
 
 
-def _log(report: SessionReport, plan: LogPlan) -> str:
-    parts = [f"<h2>{escape(plan.name)}</h2>", f"<p>{escape(plan.place.usng)}</p>", _times(plan)]
-    side = plan.side
-    lines = [
-        f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}.",
-        f"Walk in the dark {plan.walk.seconds / 60:.0f} min: {walk_in_sentence(plan.walk)}",
-        *([f"Log in {light_words(plan.best)}."] if plan.best else []),
-        leave_rule(),
-    ]
-    parts += [_paragraphs(lines), _plan_view(plan), _table("Where to sit, best first", side_rows(plan, ALL)[0])]
-    parts.append(_table("Framing", framing_rows(plan, ALL)[0]))
-    if plan.best is not None:
-        title = f"ISO needed: {light_in_words(report)}; a stop and a half either way, so meter"
-        parts.append(_table(title, iso_rows(report, plan)[0]))
-        parts.append(_table("Sun and moon at the log", sky_rows(plan)[0]))
-    parts.append(_table("Days, those most worth sitting first", day_rows(plan, ALL)[0]))
-    parts.append(
-        "<ul>"
-        + "".join(f"<li>{escape(words)}</li>" for words in (*caution_words(report), *notice_words(report, plan)))
-        + "</ul>"
-    )
+def _log(report: SessionReport, plan: LogPlan, number: int) -> str:
+    side, best = plan.side, plan.best
+    sit = f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}."
+    parts = [f"<h2>{escape(plan.name)}</h2>", f"<p><b>{escape(day_title(plan))}</b></p>", _top(plan, number)]
+    parts.append(_paragraphs([sit]))
+    if plan.shots is not None and best is not None:
+        parts.append(_shots(plan, number))
+        told = [f"{hhmm(moment)} {words}." for moment, words in changes(plan.shots)]
+        parts.append(_list([*told, *stay_words(plan.shots), leave_rule()]))
+    lines = [plan.place.usng, walk_words(plan, evening=report.evening)]
+    if best is not None:
+        lines.append(f"Sun on the log: {sun_words(plan, best)}. {light_words(best)}.")
+    parts += [_paragraphs(lines), _views(report, plan)]
+    parts += [_table("Where to sit, best first", side_rows(plan, ALL)[0])]
+    parts.append(_table(f"Lenses from there, {room_words(plan)}", framing_rows(plan, ALL)[0]))
+    if best is not None:
+        title = f"ISO needed on his side towards you: {light_in_words(report, plan)}; {DOUBT}"
+        parts.append(_table(title, iso_rows(report, plan)[0], cards=False))
+        parts.append(_table("Sun and moon at the log", sky_rows(plan)[0], cards=False))
+    parts.append(_table("Days, the best first", day_rows(plan, ALL)[0]))
+    parts.append(_list([*notice_words(report, plan), *caution_words(report)]))
     return "".join(parts)
 
 
-def _times(plan: LogPlan) -> str:
+def _top(plan: LogPlan, number: int) -> str:
+    """Give the three times, and the setting that is changed by the clock."""
     if plan.best is None or plan.best.session is None:
-        return "<p><b>The sun does not rise on these days: there is no session.</b></p>"
+        return ""
     session = plan.best.session
     cells = (
-        ("day", f"{plan.best.day:%a %d %b}"),
         ("leave the car by", hhmm(session.leave_car_by)),
         ("in the hide by", hhmm(session.in_hide_by)),
-        ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
-        ("best hour", f"{hhmm(session.best[0])} to {hhmm(session.best[1])}"),
+        ("out of the hide by", hhmm(session.until)),
     )
-    lines = "".join(f"<li><span>{what}</span><b>{escape(when)}</b></li>" for what, when in cells)
-    return f'<ul class="times">{lines}</ul>'
+    three = "".join(f"<li><span>{what}</span><b>{when}</b></li>" for what, when in cells)
+    first = next((slot for slot in plan.shots.slots if not slot.sound_only), None) if plan.shots else None
+    words = ["-", "-", "no picture in this light", ""] if first is None else slot_cells(first)
+    now = f"<span>first picture, from {words[0]}</span><b>{escape(words[2])} · {escape(words[3])}</b>"
+    return f'<ul class="three">{three}</ul><div class="now" id="now{number}">{now}</div>'
 
 
-def _paragraphs(lines: Iterable[str]) -> str:
+def _shots(plan: LogPlan, number: int) -> str:
+    assert plan.shots is not None  # noqa: S101 - asked by _log
+    rows = joined_slots(plan.shots)
+    marks = [
+        f' data-start="{start.isoformat()}" data-end="{end.isoformat()}" data-box="now{number}"'
+        for start, end, _ in rows
+    ]
+    return _table(SLOT_TITLE, [SLOT_HEAD, *(cells for _, _, cells in rows)], marks)
+
+
+def _views(report: SessionReport, plan: LogPlan) -> str:
+    above = SvgPen(VIEW_PT, VIEW_PT)
+    draw_plan_view(above, report, plan, view_of(plan, 1.0, 1.0, VIEW_PT - 2))
+    seat = SvgPen(*SEAT_PT)
+    draw_seat_view(seat, plan, (1.0, 1.0), (SEAT_PT[0] - 2, SEAT_PT[1] - 2))
+    hours = SvgPen(*HOURS_PT)
+    if plan.best is not None:
+        draw_hours(hours, plan.best, 4.0, 2.0, HOURS_PT[0] - 8, HOURS_PT[1] - 4)
+    left = f"<figure>{above.svg(f'plan view of {plan.name}, true north up')}</figure>"
+    right = (
+        f"<figure>{seat.svg(f'seen from the seat at {plan.name}: skyline, sun, frame and bird to scale')}</figure>"
+        f"<figure>{hours.svg('hours: activity of the bird dashed, light dotted, worth grey')}</figure>"
+    )
+    return f'<div class="views">{left}<div>{right}</div></div>'
+
+
+def _paragraphs(lines: Sequence[str]) -> str:
     return "".join(f"<p>{escape(line)}</p>" for line in lines)
 
 
-def _table(title: str, rows: Sequence[Sequence[str]]) -> str:
+def _list(lines: Sequence[str]) -> str:
+    return "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>"
+
+
+def _table(title: str, rows: Sequence[Sequence[str]], marks: Sequence[str] = (), *, cards: bool = True) -> str:
+    """Set rows as a table; on a phone each row of ``cards`` stands by itself, other tables are pushed sideways."""
     head = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in rows[0])
-    body = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows[1:])
-    named = escape(title)
-    return (
-        f'<div class="scroll" tabindex="0" role="region" aria-label="{named}"><table><caption>{named}</caption>'
-        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+    names = [f' data-name="{escape(cell)}"' if cell else "" for cell in rows[0]]
+    body = "".join(
+        f"<tr{marks[k] if marks else ''}>"
+        + "".join(f"<td{name}>{escape(cell)}</td>" for name, cell in zip(names, row, strict=True))
+        + "</tr>"
+        for k, row in enumerate(rows[1:])
     )
-
-
-def _plan_view(plan: LogPlan) -> str:
-    """Draw log, bird and hides to scale, true north up."""
-    half = VIEW_PX / 2
-    per_m = (half - 16) / max(side.distance_m for side in plan.sides[:3])
-
-    def at(azimuth_deg: float, metres: float) -> tuple[float, float]:
-        angle = np.radians(azimuth_deg)
-        return half + metres * per_m * float(np.sin(angle)), half - metres * per_m * float(np.cos(angle))
-
-    free = free_way(plan)
-    shapes = [_ring(half, metres, metres * per_m, at(free, metres)) for metres in (5, 10, 15, 20)]
-    (x1, y1), (x2, y2) = at(plan.side.azimuth_deg, plan.side.distance_m), at(plan.side.lens_deg, 5.0)
-    shapes.append(_line((x1, y1), (x2, y2), 'stroke-dasharray="6 3"'))
-    shapes += [_line((half, half), at(facing, 2.2), 'stroke-width="3"') for facing in plan.facing_deg]
-    shapes.append(f'<circle cx="{half}" cy="{half}" r="5" fill="#16181d"/>')
-    for number, side in reversed(list(enumerate(plan.sides[:3], start=1))):
-        shapes.append(_hide(number, *at(side.azimuth_deg, side.distance_m)))
-    label = f"plan view of {plan.name}, true north up, rings every 5 m"
-    size = f"{VIEW_PX:.0f}"
-    return f'<svg role="img" aria-label="{escape(label)}" width="{size}" height="{size}">{"".join(shapes)}</svg>'
-
-
-def _line(start: tuple[float, float], end: tuple[float, float], how: str) -> str:
-    (x1, y1), (x2, y2) = start, end
-    return f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="#16181d" {how}/>'
-
-
-def _ring(half: float, metres: int, radius: float, at: tuple[float, float]) -> str:
-    ring = f'<circle cx="{half}" cy="{half}" r="{radius:.1f}" fill="none" stroke="#565b66" stroke-dasharray="2 3"/>'
-    if radius > half:
-        return ring
-    x, y = at
-    clear = 'text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width="5"'
-    return ring + f'<text x="{x:.1f}" y="{y + 4:.1f}" font-size="12" {clear}>{metres} m</text>'
-
-
-def _hide(number: int, x: float, y: float) -> str:
-    fill, colour = ("#16181d", "#fff") if number == 1 else ("#fff", "#16181d")
-    box = f'<rect x="{x - 9:.1f}" y="{y - 9:.1f}" width="18" height="18" fill="{fill}" stroke="#16181d"/>'
+    named, kind = escape(title), ' class="cards"' if cards else ""
     return (
-        box + f'<text x="{x:.1f}" y="{y + 5:.1f}" text-anchor="middle" font-size="13" fill="{colour}">{number}</text>'
+        f'<div class="scroll" tabindex="0" role="region" aria-label="{named}"><table{kind}><caption>{named}</caption>'
+        f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )

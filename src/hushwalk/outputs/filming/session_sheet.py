@@ -1,10 +1,11 @@
 """The session sheet: one side of paper a log, black and white first.
 
-Plan view and curves are drawn by session_drawings.py; the words are those of wording/filming_words.py.
+Plan view, view from the seat and curves have files of their own; the words are those of wording/filming_words.py.
 """
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,42 +15,61 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.grid.points import lonlat_text
-from hushwalk.outputs.filming.session_drawings import draw_hours, draw_plan_view, view_of
-from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, side_rows, sky_rows
+from hushwalk.outputs.filming.plan_view import draw_plan_view, view_of
+from hushwalk.outputs.filming.seat_view import draw_seat_view
+from hushwalk.outputs.filming.session_drawings import draw_hours
+from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, shot_rows, side_rows
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.walk.print_tables import para
 from hushwalk.wording.filming_words import (
+    DOUBT,
     caution_words,
     compass,
+    day_title,
     hhmm,
     leave_rule,
     light_in_words,
-    light_words,
     notice_words,
-    walk_in_sentence,
+    room_words,
+    walk_words,
 )
+from hushwalk.wording.shot_words import SLOT_TITLE, stay_words
 
+HOURS_LEAST_PT = 62.0
 EDGE_MM = 11.0
 PLAN_MM = 76.0
 GAP = 5.0
 HEAD_PT, TITLE_PT, TEXT_PT = 31.0, 10.5, 33.0
-Counts = tuple[int, int, int, float]
 KEY = "Curves: dashes bird, dots light, grey worth. Strip: dark sun down, grey ridge, pale trees, white sun."
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What is printed: lenses, days, sides, each so many quarters of the shot list, and the plan view's side [mm]."""
+
+    lenses: int
+    days: int
+    sides: int
+    every: int = 1
+    iso: bool = True
+    plan_mm: float = PLAN_MM
+
+
 FEWER = (
-    (8, 7, 4, PLAN_MM),
-    (6, 5, 3, PLAN_MM),
-    (5, 5, 3, PLAN_MM),
-    (5, 4, 3, PLAN_MM),
-    (4, 4, 3, PLAN_MM),
-    (4, 3, 3, PLAN_MM),
-    (3, 3, 3, PLAN_MM),
-    (2, 2, 2, PLAN_MM),
-    (2, 2, 2, 60.0),
-    (1, 2, 1, 52.0),
+    Counts(4, 5, 3),
+    Counts(3, 4, 3),
+    Counts(2, 3, 3),
+    Counts(2, 3, 2, iso=False),
+    Counts(2, 3, 2, 2),
+    Counts(2, 3, 2, 2, iso=False),
+    Counts(1, 2, 2, 2, iso=False),
+    Counts(1, 2, 1, 2, iso=False, plan_mm=66.0),
+    Counts(1, 2, 1, 4, iso=False, plan_mm=60.0),
+    Counts(1, 1, 1, 6, iso=False, plan_mm=54.0),
 )
-"""Framings, days and sides that are printed, and the side of the plan view [mm]: the first that fits is taken."""
+"""The first that fits the page is taken."""
 
 
 def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> bytes:
@@ -103,7 +123,7 @@ class _Page:
         Rows are set and measured once, with the largest counts; fewer rows are the first of them.
         """
         used = HEAD_PT * (1 if self.plan.best is None or self.plan.best.session is None else 2)
-        used += counts[3] * MM + GAP
+        used += counts.plan_mm * MM + GAP
         for title, rows, shares in self._tables(counts):
             used += TITLE_PT + sum(self._heights(title, rows, shares)[: len(rows)]) + GAP
         for flow, gap in self._caution_flows():
@@ -113,7 +133,7 @@ class _Page:
     def draw(self, counts: Counts) -> float:
         """Fill the page; give the height left over, negative where it did not fit [pt]."""
         self._head()
-        self._drawings(counts[3])
+        self._drawings(counts.plan_mm)
         for title, rows, shares in self._tables(counts):
             self._table(title, rows, shares)
         for flow, gap in self._caution_flows():
@@ -121,26 +141,21 @@ class _Page:
         return self.y - self._draw_text()
 
     def _tables(self, counts: Counts) -> list[tuple[str, list[list[str]], tuple[float, ...]]]:
-        framings, days, sides, _ = counts
         plan, report = self.plan, self.report
         lines = [
-            ("Where to sit, best first (numbers as in the plan view)", *side_rows(plan, sides)),
-            (f"Framing, {self._room()}", *framing_rows(plan, framings)),
+            ("Where to sit, best first (numbers as in the plan view)", *side_rows(plan, counts.sides)),
+            (f"Lenses from there, {room_words(plan)}", *framing_rows(plan, counts.lenses)),
         ]
-        if plan.best is not None:
-            title = f"ISO needed: {light_in_words(report)}; right within 1½ stops either way, so meter"
-            lines.append((title, *iso_rows(report, plan)))
-            lines.append(("Sun and moon at the log", *sky_rows(plan)))
-            lines.append(("Days, those most worth sitting first", *day_rows(plan, days)))
+        if plan.best is not None and plan.best.session is not None:
+            lines.append((f"{SLOT_TITLE}: {light_in_words(report, plan)}; {DOUBT}", *shot_rows(plan, counts.every)))
+            if counts.iso:
+                lines.append(("ISO needed on his side towards you", *iso_rows(report, plan)))
+            lines.append(("Days, the best first", *day_rows(plan, counts.days)))
         return lines
-
-    def _room(self) -> str:
-        room = self.plan.room
-        return f"room from {room.nearest_m:.0f} to {room.farthest_m:.0f} m"
 
     def _head(self) -> None:
         plan, day = self.plan, self.plan.best
-        when = f"{day.day:%A %d %B %Y}" if day else "no session: the sun does not rise"
+        when = day_title(plan)
         self.pen.text((self.left, self.y - 14), plan.name, SHEET_PT["head"], bold=True)
         self.pen.text((self.left + self.width, self.y - 14), when, SHEET_PT["lead"], bold=True, place="right")
         place = f"{plan.place.usng}   {lonlat_text((plan.place.lon_deg, plan.place.lat_deg))}   {self.report.title}"
@@ -153,10 +168,11 @@ class _Page:
             ("leave the car by", hhmm(session.leave_car_by)),
             ("in the hide by", hhmm(session.in_hide_by)),
             ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
-            ("sun on the log", f"{hhmm(span[0])} to {hhmm(span[1])}" if span else "none"),
-            ("best hour", f"{hhmm(session.best[0])} to {hhmm(session.best[1])}"),
+            (_sun_label(plan), hhmm(span[0]) if span else "none"),
+            ("best hour", f"{hhmm(session.best[0])}-{hhmm(session.best[1])}"),
+            ("leave the hide by", hhmm(session.until)),
         ]
-        widths = (0.17, 0.17, 0.15, 0.255, 0.255)
+        widths = (0.155, 0.15, 0.13, 0.22, 0.20, 0.145)
         x = self.left
         for (label, words), share in zip(times, widths, strict=True):
             self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=COLOURS["quiet"])
@@ -169,28 +185,26 @@ class _Page:
         draw_plan_view(self.pen, self.report, plan, view_of(plan, self.left, self.y - side, side))
         left = self.left + side + 9
         width = self.left + self.width - left
-        y = self.y
+        y, floor = self.y, self.y - side
         for words in self._text_lines():
             y = self._put(para(words, TINY_STYLE), left, y, width) - 1.5
-        if plan.best is not None:
-            height = max(y - (self.y - side) - 24, 60.0)
-            bottom = self._put(para(KEY, TINY_STYLE), left, self.y - side + 17, width)
-            draw_hours(self.pen, plan.best, left + 2, max(bottom, self.y - side) + 19, width - 4, height - 2)
+        room = y - floor
+        high = min(0.58 * room, 0.36 * width + 20)
+        draw_seat_view(self.pen, plan, (left, y - high), (width, high))
+        self.canvas.setDash()
+        if plan.best is not None and room - high > HOURS_LEAST_PT:
+            bottom = self._put(para(KEY, TINY_STYLE), left, floor + 9, width)
+            draw_hours(self.pen, plan.best, left + 2, max(bottom, floor) + 9, width - 4, room - high - 20)
         self.y -= side + GAP
 
     def _text_lines(self) -> list[str]:
         plan, side = self.plan, self.plan.side
-        lens = plan.framing
-        lens_words = f"{lens.lens}, {lens.field_m:.2f} m in the frame" if lens else "none fits the room"
-        minutes = f"{plan.walk.seconds / 60:.0f} min, back by day {plan.walk.back_s / 60:.0f} min"
-        lines = [
+        return [
             f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
-            f"Lens: {lens_words}.",
-            f"Walk in the dark {minutes}: {walk_in_sentence(plan.walk)}",
+            walk_words(plan, evening=self.report.evening),
+            *(stay_words(plan.shots) if plan.shots is not None else []),
+            leave_rule(),
         ]
-        if plan.best is not None:
-            lines.append(f"Log in {light_words(plan.best)}.")
-        return [*lines, leave_rule()]
 
     def _caution_flows(self) -> list[tuple[Flowable, float]]:
         lines = [f"{number}. {words}" for number, words in enumerate(caution_words(self.report), start=1)]
@@ -209,7 +223,9 @@ class _Page:
         """Rule the lines for who knows of the walk at the foot; give the height that they begin at."""
         top = self.bottom + 30
         self.pen.area([box(self.left, self.bottom, self.width, 30)], None, COLOURS["text"], 0.8)
-        labels = ("I told (name, telephone)", "back at the car by", "call for help after, whom")
+        session = self.plan.best.session if self.plan.best else None
+        back = f"back at the car by {hhmm(session.back_at)}" if session else "back at the car by"
+        labels = ("I told (name, telephone)", back, "call for help after, whom")
         for label, share in zip(labels, (0.0, 0.42, 0.62), strict=True):
             self.pen.text(
                 (self.left + share * self.width + 3, top - 8), label, SHEET_PT["tiny"], colour=COLOURS["quiet"]
@@ -244,6 +260,10 @@ class _Page:
         _, height = flow.wrapOn(self.canvas, width, 10_000)
         flow.drawOn(self.canvas, left, top - height)
         return float(top - height)
+
+
+def _sun_label(plan: LogPlan) -> str:
+    return "sun on the log from" if plan.skyline.measured else "sun, trees not measured, from"
 
 
 _PLAIN = [

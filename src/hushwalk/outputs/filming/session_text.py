@@ -8,12 +8,15 @@ from datetime import timedelta
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 
+from hushwalk.filming.series import Series
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pen import PLAIN
 from hushwalk.wording.filming_words import (
+    DAY_HEAD,
+    FRAMING_HEAD,
     day_cells,
-    framing_words,
+    framing_cells,
     hhmm,
     iso_words,
     possible_words,
@@ -21,6 +24,7 @@ from hushwalk.wording.filming_words import (
     shutter_words,
 )
 from hushwalk.wording.log_words import side_words
+from hushwalk.wording.shot_words import SERIES_HEAD, SLOT_HEAD, joined_slots, series_cells
 
 Rows = tuple[list[list[str]], tuple[float, ...]]
 TINY_STYLE = ParagraphStyle("session", fontName=PLAIN, fontSize=6.9, leading=8.4, textColor=HexColor(COLOURS["text"]))
@@ -37,23 +41,24 @@ def side_rows(plan: LogPlan, most: int) -> Rows:
 
 
 def framing_rows(plan: LogPlan, most: int) -> Rows:
-    """Give the framings, those that fit first."""
-    rows = [["lens", "sensor", "mm", "f/", "at m", "field m", "sharp m", "whole bird", ""]]
-    rows += [
-        [
-            f.lens,
-            f.sensor,
-            f"{f.focal_mm:.0f}",
-            f"{f.f_number:.1f}",
-            f"{f.distance_m:.1f}",
-            f"{f.field_m:.2f} x {f.field_height_m:.2f}",
-            f"{f.sharp.near_m:.2f} to {f.sharp.far_m:.2f}",
-            f"f/{f.bird_f_number:.1f}",
-            framing_words(f, plan),
-        ]
-        for f in plan.framings[:most]
-    ]
-    return rows, (0.14, 0.11, 0.05, 0.05, 0.06, 0.10, 0.12, 0.08, 0.29)
+    """Give every lens from where the hide stands: the video, then the still."""
+    return [list(FRAMING_HEAD), *framing_cells(plan)[: 2 * most]], (0.18, 0.07, 0.06, 0.06, 0.13, 0.09, 0.15, 0.26)
+
+
+def shot_rows(plan: LogPlan, step: int) -> Rows:
+    """Give the shot list by the clock, each quarter of an hour or each ``step``-th."""
+    if plan.shots is None:
+        return [[""]], (1.0,)
+    rows = [cells for _, _, cells in joined_slots(plan.shots)]
+    if step > 1:
+        rows = [rows[0], *rows[1::step]]
+    return [list(SLOT_HEAD), *rows], (0.06, 0.13, 0.19, 0.36, 0.19, 0.07)
+
+
+def series_rows(series: Series, most: int = 99) -> Rows:
+    """Give the days as a series."""
+    shares = (0.11, 0.28, 0.12, 0.19, 0.08, 0.08, 0.08, 0.06)
+    return [list(SERIES_HEAD), *(series_cells(one) for one in series.days[:most])], shares
 
 
 def iso_rows(report: SessionReport, plan: LogPlan) -> Rows:
@@ -101,5 +106,4 @@ def _while_up(azimuth_deg: float, altitude_deg: float) -> str:
 def day_rows(plan: LogPlan, most: int) -> Rows:
     """Give the days, those most worth sitting first."""
     ranked = sorted(plan.days, key=lambda day: -day.score)[:most]
-    head = ["day", "leave the car", "in the hide", "sun rise or set", "sun on the log", "best hour", "hours of worth"]
-    return [head, *(day_cells(day) for day in ranked)], (0.14, 0.13, 0.13, 0.15, 0.16, 0.16, 0.13)
+    return [list(DAY_HEAD), *(day_cells(day) for day in ranked)], (0.13, 0.11, 0.11, 0.13, 0.13, 0.13, 0.12, 0.14)

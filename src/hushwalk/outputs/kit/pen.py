@@ -4,6 +4,7 @@ It knows points of the page only; where things lie is print_map.py's business.
 """
 
 import io
+from contextlib import AbstractContextManager
 from functools import cache
 from importlib.resources import as_file, files
 
@@ -171,6 +172,16 @@ class Pen:
         canvas.setFont(font, size)
         canvas.drawString(start, 0, words)
         canvas.restoreState()
+
+    def inside(self, left: float, bottom: float, width: float, height: float) -> AbstractContextManager[object]:
+        """Keep what is drawn in a ``with`` block inside a rectangle.
+
+        Parameters
+        ----------
+        left, bottom : lower left corner [pt].
+        width, height : of the rectangle [pt].
+        """
+        return inside(self.canvas, [box(left, bottom, width, height)])
 
     def width(self, words: str, size: float, *, bold: bool = False) -> float:
         """Length of words on the page [pt].

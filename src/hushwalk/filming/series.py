@@ -1,0 +1,170 @@
+"""Several days as one series: which log on which morning, from which side, when to set up and when the log rests.
+
+What a day at a log is worth comes with its plan.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from enum import StrEnum
+
+from hushwalk.filming.day_at_log import DayAtLog
+from hushwalk.filming.seats import Seat
+from hushwalk.filming.session_report import LogPlan
+from hushwalk.filming.sessions import hours_table, rest_rule
+from hushwalk.logs.log_worth import Part
+
+LOGS_MAX = 3  # judgement: more hides than that nobody keeps
+
+
+class Doing(StrEnum):
+    """What a day of the series is for."""
+
+    SET_UP = "set up"
+    SIT = "sit"
+    FREE = "free"
+
+
+@dataclass(frozen=True)
+class SeriesDay:
+    """One thing to do on one day: at which log, from which side; ``at`` is the day there, ``worth`` in good hours."""
+
+    day: date
+    doing: Doing
+    log: str = ""
+    side: str = ""
+    distance_m: float = 0.0
+    second_side: bool = False
+    at: DayAtLog | None = field(default=None, repr=False)
+    worth: float = 0.0
+
+
+@dataclass(frozen=True)
+class Series:
+    """A series in the order of the days, the logs in it, and the day on which most males display there."""
+
+    days: tuple[SeriesDay, ...]
+    logs: tuple[str, ...]
+    peak: date
+
+    @property
+    def sittings(self) -> tuple[SeriesDay, ...]:
+        """The days on which somebody sits."""
+        return tuple(one for one in self.days if one.doing is Doing.SIT)
+
+
+_State = tuple[tuple[int, int], ...]
+"""For each log how often it was sat at since its last rest, and how many days it has rested."""
+
+
+def plan_series(plans: Sequence[LogPlan], peak: date) -> Series:
+    """Choose the days and logs that give most, within the rule of rest.
+
+    Parameters
+    ----------
+    plans : of the logs, the best first, over one span of days.
+    peak : day on which most males display.
+
+    Returns
+    -------
+    Series
+        With a set-up afternoon so many days before the first sitting from each side.
+
+    Notes
+    -----
+    Exact over all ways to sit at the three best logs in turn: by day, the sittings at each log since its last rest and
+    the days that it has rested; a rest shorter than the rule does not count. A sitting costs a part of the best one, so
+    that poor days are slept through. Nobody sits out of season.
+    """
+    taken = plans[:LOGS_MAX]
+    values = [[_value(plan, day) for day in plan.days] for plan in taken]
+    best = max((max(row, default=0.0) for row in values), default=0.0)
+    cost = hours_table()["series"]["sitting_costs"] * best
+    chosen = _choose(values, cost)
+    return Series(_days(taken, chosen, values), tuple(plan.name for plan in taken), peak)
+
+
+def _value(plan: LogPlan, day: DayAtLog) -> float:
+    """Good hours to be expected of a sitting."""
+    if day.session is None or not day.in_season:
+        return 0.0
+    parts = plan.worth.parts
+    return day.session.score * parts[Part.USE] * parts[Part.SIDE] * parts[Part.CALM] * parts[Part.MALE]
+
+
+def _choose(values: Sequence[Sequence[float]], cost: float) -> list[int | None]:
+    """Which log on each day, or None; backwards over the days."""
+    most, rest = rest_rule()
+    n_days = len(values[0]) if values else 0
+    memo: dict[tuple[int, _State], tuple[float, int | None]] = {}
+
+    def after(state: _State, sat: int | None) -> _State:
+        moved = []
+        for k, (times, rested) in enumerate(state):
+            if k == sat:
+                moved.append((times + 1, 0))
+            else:
+                moved.append((0, 0) if rested + 1 >= rest else (times, rested + 1))
+        return tuple(moved)
+
+    def value(day: int, state: _State) -> float:
+        if day == n_days:
+            return 0.0
+        if (day, state) not in memo:
+            options: list[tuple[float, int | None]] = [(value(day + 1, after(state, None)), None)]
+            for k, (times, _) in enumerate(state):
+                if times < most and values[k][day] > cost:
+                    options.append((values[k][day] - cost + value(day + 1, after(state, k)), k))
+            memo[day, state] = max(options, key=lambda option: option[0])
+        return memo[day, state][0]
+
+    state: _State = tuple((0, 0) for _ in values)
+    chosen: list[int | None] = []
+    for day in range(n_days):
+        value(day, state)
+        chosen.append(memo[day, state][1])
+        state = after(state, chosen[-1])
+    return chosen
+
+
+def _days(
+    plans: Sequence[LogPlan], chosen: Sequence[int | None], values: Sequence[Sequence[float]]
+) -> tuple[SeriesDay, ...]:
+    ahead = timedelta(days=int(hours_table()["series"]["set_up_days_before"]))
+    found: list[SeriesDay] = []
+    number: dict[int, int] = {}
+    last: dict[int, date] = {}
+    for k, who in enumerate(chosen):
+        if who is None:
+            found.append(SeriesDay(plans[0].days[k].day, Doing.FREE))
+            continue
+        plan, day = plans[who], plans[who].days[k]
+        rested = who in last and day.day - last[who] > ahead
+        number[who] = number.get(who, 0) + rested
+        seat, second = _seat(plan, number[who])
+        if who not in last or (rested and seat is not _seat(plan, number[who] - 1)[0]):
+            found.append(_doing(day.day - ahead, Doing.SET_UP, plan, seat, second=second))
+        last[who] = day.day
+        found.append(_doing(day.day, Doing.SIT, plan, seat, second=second, at=day, worth=values[who][k]))
+    busy = {one.day for one in found if one.doing is not Doing.FREE}
+    kept = [one for one in found if one.doing is not Doing.FREE or one.day not in busy]
+    return tuple(sorted(kept, key=lambda one: (one.day, one.doing is Doing.SET_UP)))
+
+
+def _seat(plan: LogPlan, number: int) -> tuple[Seat, bool]:
+    """Give the best side, and after each rest the other one of the two best on which a hide can stand."""
+    possible = [seat for seat in plan.seats if seat.possible][:2] or list(plan.seats[:1])
+    return possible[number % len(possible)], number % len(possible) > 0
+
+
+def _doing(
+    day: date,
+    doing: Doing,
+    plan: LogPlan,
+    seat: Seat,
+    *,
+    second: bool,
+    at: DayAtLog | None = None,
+    worth: float = 0.0,
+) -> SeriesDay:
+    return SeriesDay(day, doing, plan.name, seat.side.name, seat.side.distance_m, second, at, worth)

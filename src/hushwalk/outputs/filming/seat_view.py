@@ -1,0 +1,178 @@
+"""What is seen from the camera's seat: the skyline, the sun's path with times, the frame, and the bird in it to scale.
+
+The plan view from above is plan_view.py's business.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+
+from hushwalk.filming.day_at_log import DayAtLog
+from hushwalk.filming.framing import camera_table
+from hushwalk.filming.session_report import LogPlan
+from hushwalk.logs.sectors import opposite
+from hushwalk.outputs.kit.labels import Box, free_places
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
+from hushwalk.outputs.kit.pen import Pen, box
+from hushwalk.types import FloatArray
+
+TINY = SHEET_PT["tiny"]
+TEXT, QUIET, PAPER, LINE = COLOURS["text"], COLOURS["quiet"], COLOURS["paper"], COLOURS["line"]
+HALF_DEG, LOW_DEG, HIGH_DEG = 70.0, -8.0, 34.0
+RIDGE, TREES = "#b9b9b9", "#dedede"
+NO_LINE = np.zeros((0, 2))
+GAP = 8.0
+
+
+@dataclass(frozen=True)
+class _Sight:
+    """A part of the sky on the page: where it looks, its lower left corner and size [pt]."""
+
+    middle_deg: float
+    left: float
+    bottom: float
+    width: float
+    height: float
+
+    def x(self, azimuth_deg: FloatArray) -> FloatArray:
+        off = (np.asarray(azimuth_deg) - self.middle_deg + 180) % 360 - 180
+        return np.asarray(self.left + (off + HALF_DEG) / (2 * HALF_DEG) * self.width)
+
+    def y(self, altitude_deg: FloatArray) -> FloatArray:
+        return np.asarray(self.bottom + (np.asarray(altitude_deg) - LOW_DEG) / (HIGH_DEG - LOW_DEG) * self.height)
+
+    @property
+    def frame(self) -> Box:
+        return self.left, self.bottom, self.left + self.width, self.bottom + self.height
+
+
+def draw_seat_view(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: tuple[float, float]) -> None:
+    """Draw the wide view from the seat, and next to it the frame with the bird to scale.
+
+    Parameters
+    ----------
+    pen : draws on the page.
+    plan : of the log.
+    corner : lower left, of both together [pt].
+    size : width and height of both together [pt].
+    """
+    (left, bottom), (width, height) = corner, size
+    frame_width = min(0.36 * width, height * 16 / 9)
+    sight = _Sight(plan.side.lens_deg, left, bottom + 10, width - frame_width - GAP, height - 20)
+    _wide(pen, plan, sight)
+    _frame(pen, plan, (left + width - frame_width, bottom + 10), frame_width, height - 20)
+
+
+def _wide(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
+    outline = [box(sight.left, sight.bottom, sight.width, sight.height)]
+    pen.area(outline, PAPER, None)
+    with pen.inside(sight.left, sight.bottom, sight.width, sight.height):
+        _skyline(pen, plan, sight)
+    taken = [_target(pen, plan, sight)]
+    if plan.best is not None:
+        _sun_path(pen, plan.best, sight, taken)
+    pen.area(outline, None, TEXT, 0.8)
+    for off in range(-60, 61, 30):
+        azimuth = (sight.middle_deg + off) % 360
+        x = float(sight.x(np.array(azimuth)))
+        pen.line(np.array([[x, sight.bottom], [x, sight.bottom - 3]]), TEXT, 0.6)
+        pen.text((x, sight.bottom - 9), f"{azimuth:03.0f}°", TINY, place="centre")
+    title = "from the seat, true azimuths" + ("" if plan.skyline.measured else "; trees not measured")
+    pen.text((sight.left, sight.bottom + sight.height + 3), title, TINY)
+
+
+def _skyline(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
+    azimuth = sight.middle_deg + np.linspace(-HALF_DEG, HALF_DEG, 141)
+    x = sight.left + np.linspace(0.0, sight.width, 141)
+    ends = [[x[-1], sight.bottom], [x[0], sight.bottom]]
+    for heights, fill in (
+        (np.maximum(plan.skyline.trees_at(azimuth), plan.skyline.terrain_at(azimuth)), TREES),
+        (plan.skyline.terrain_at(azimuth), RIDGE),
+    ):
+        line = np.column_stack([x, np.clip(sight.y(heights), sight.bottom, sight.bottom + sight.height)])
+        pen.area([np.vstack([line, ends])], fill, QUIET, 0.5)
+    level = float(sight.y(np.array(0.0)))
+    pen.line(np.array([[x[0], level], [x[-1], level]]), QUIET, 0.4, (2.0, 2.0))
+
+
+def _target(pen: Pen, plan: LogPlan, sight: _Sight) -> Box:
+    """Mark the frame in its true size, and where the bird stands in it."""
+    video = plan.seat.video
+    half_x = np.degrees(np.arctan2(video.field_m / 2, video.distance_m)) / (2 * HALF_DEG) * sight.width
+    half_y = np.degrees(np.arctan2(video.field_height_m / 2, video.distance_m)) / (HIGH_DEG - LOW_DEG) * sight.height
+    x, y = sight.left + sight.width / 2, float(sight.y(np.array(-plan.side.tilt_deg)))
+    y = min(max(y, sight.bottom + half_y), sight.bottom + sight.height - half_y)
+    pen.area([box(x - half_x, y - half_y, 2 * half_x, 2 * half_y)], PAPER, TEXT, 1.2)
+    return x - half_x - 2, y - half_y - 2, x + half_x + 2, y + half_y + 2
+
+
+def _sun_path(pen: Pen, day: DayAtLog, sight: _Sight, taken: list[Box]) -> None:
+    if day.session is None:
+        return
+    first, last = int(day.session.minutes[0]), min(int(day.session.minutes[-1]) + 1, day.sky.n_minutes - 1)
+    minutes = np.arange(first, last)
+    off = (day.sky.sun_azimuth_deg[minutes] - sight.middle_deg + 180) % 360 - 180
+    height = day.sky.sun_altitude_deg[minutes]
+    seen = (np.abs(off) < HALF_DEG - 2) & (height > LOW_DEG) & (height < HIGH_DEG - 1)
+    if not seen.any():
+        pen.text(
+            (sight.left + sight.width / 2, sight.bottom + sight.height - 10),
+            f"the sun stands behind you, {abs(float(off[len(off) // 2])):.0f}° off the lens",
+            TINY,
+            place="centre",
+        )
+        return
+    path = np.column_stack([sight.x(day.sky.sun_azimuth_deg[minutes]), sight.y(height)])
+    pen.line(path[seen], TEXT, 1.0, (3.0, 1.5))
+    moment = day.sky.at(first).replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
+    marks: list[tuple[FloatArray, str]] = []
+    while moment < day.sky.at(last):
+        k = round((moment - day.sky.at(first)) / timedelta(minutes=1))
+        if 0 <= k < len(seen) and seen[k]:
+            marks.append((path[k], f"{moment:%H:%M}"))
+        moment += timedelta(minutes=30)
+    for at, _ in marks:
+        pen.circle(at, 2.6, COLOURS["stop"], TEXT, 0.8)
+    words_size = (pen.width("00:00", TINY) + 1, TINY)
+    places = free_places([at for at, _ in marks], words_size, 4.0, taken, sight.frame, NO_LINE)
+    for (_, words), place in zip(marks, places, strict=True):
+        if place is not None:
+            pen.text((place[0], place[1] + 1), words, TINY, cleared=True)
+
+
+def _frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], width: float, height: float) -> None:
+    """Draw the 16:9 frame with log and bird to scale."""
+    video, bird = plan.seat.video, camera_table()["bird"]
+    left = corner[0]
+    scale = width / video.field_m
+    high = video.field_height_m * scale
+    bottom = corner[1] + (height - high) / 2
+    pen.area([box(left, bottom, width, high)], PAPER, None)
+    foot = bottom + high / 2 - bird["height_m"] / 2 * scale
+    middle = left + width / 2
+    with pen.inside(left, bottom, width, high):
+        pen.area([box(left, foot - 0.3 * scale, width, 0.3 * scale)], TREES, QUIET, 0.6)
+        pen.area([_bird(middle, foot, scale)], "#8a8a8a", TEXT, 0.8)
+        half = bird["span_m"] / 2 * scale
+        wing = np.array([[middle - half, foot + 0.22 * scale], [middle + half, foot + 0.22 * scale]])
+        pen.line(wing, TEXT, 0.7, (2.0, 1.5))
+    pen.area([box(left, bottom, width, high)], None, TEXT, 1.2)
+    words = f"{video.lens}: {video.field_m:.2f} x {video.field_height_m:.2f} m at {video.distance_m:.0f} m"
+    size = TINY if pen.width(words, TINY) <= width else TINY * width / pen.width(words, TINY)
+    pen.text((left, bottom + high + 3), words, size)
+    behind = plan.log.backdrop_m.get(opposite(plan.side.name))
+    told = "backdrop not noted" if behind is None else f"backdrop {behind:.0f} m behind the log"
+    pen.text((left, bottom - 8), told, TINY)
+
+
+def _bird(x: float, foot: float, scale: float) -> FloatArray:
+    """Outline of a bird that stands upright, 0.35 m high, seen from the side."""
+    outline = np.array(
+        [
+            (-0.02, 0.0), (0.05, 0.02), (0.10, 0.10), (0.11, 0.18), (0.09, 0.25), (0.12, 0.29), (0.16, 0.30),
+            (0.12, 0.33), (0.08, 0.35), (0.04, 0.33), (0.02, 0.27), (-0.04, 0.21), (-0.12, 0.16), (-0.26, 0.16),
+            (-0.28, 0.06), (-0.16, 0.04), (-0.08, 0.02),
+        ]
+    )  # fmt: skip
+    return np.asarray(outline * scale + np.array([x, foot]))
