@@ -1,5 +1,7 @@
 """Logs as film sets on the invented country: from notes and trip file to words and to one side of paper."""
 
+import base64
+import hashlib
 import io
 import re
 from dataclasses import replace
@@ -7,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 from lxml import html
@@ -15,14 +18,16 @@ from reportlab.pdfgen.canvas import Canvas
 
 from hushwalk.cli import hushwalk
 from hushwalk.errors import MissingFileError, NoPlanError, OutputError, PlaceError, SettingsError
-from hushwalk.filming.log_places import Facing, find_log
+from hushwalk.filming.crowns import CrownsFrom
+from hushwalk.filming.log_places import Facing, find_log, names_of_logs
+from hushwalk.filming.series import Doing, Series, plan_series
 from hushwalk.filming.session_report import LogPlan, SessionCaution, SessionReport
 from hushwalk.filming.story import SessionRequest, _cautions, plan_sessions
 from hushwalk.notes.ledger import Entry, write_notes
 from hushwalk.notes.notes import LogNote
-from hushwalk.outputs.filming.session_drawings import free_way, view_of
+from hushwalk.outputs.filming.plan_view import free_way, shown_sides, view_of
 from hushwalk.outputs.filming.session_page import session_page
-from hushwalk.outputs.filming.session_sheet import FEWER, _Page, session_sheet
+from hushwalk.outputs.filming.session_sheet import FEWER, Counts, _Page, session_sheet
 from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.outputs.registry import session_products
 from hushwalk.outputs.write import write
@@ -31,7 +36,10 @@ from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSetti
 from hushwalk.site.settings import TripSettings, WeatherSettings
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
-from hushwalk.wording.filming_words import compare_words, iso_words, log_words, notice_words
+from hushwalk.wording.filming_words import day_title, iso_words, notice_words, sun_words
+from hushwalk.wording.log_choice_words import compare_words
+from hushwalk.wording.session_words import log_words
+from hushwalk.wording.shot_words import series_words
 
 ZONE = ZoneInfo("America/Chicago")
 CAMERA = CameraSettings(
@@ -90,10 +98,50 @@ def plan_named(report: SessionReport, name: str) -> LogPlan:
     return next(plan for plan in report.logs if plan.name == name)
 
 
+@pytest.fixture(scope="module")
+def series(report: SessionReport) -> Series:
+    return plan_series(report.logs, report.peak)
+
+
 def test_the_log_most_worth_sitting_at_comes_first(report: SessionReport) -> None:
-    scores = [plan.best.score for plan in report.logs if plan.best]
-    assert len(scores) == 3
-    assert scores == sorted(scores, reverse=True)
+    minutes = [plan.worth.minutes for plan in report.logs]
+    assert len(minutes) == 3
+    assert minutes == sorted(minutes, reverse=True)
+    assert report.logs[0].name == "LOG07"  # the only one with fresh droppings
+    assert all(plan.worth.minutes == pytest.approx(np.prod(list(plan.worth.parts.values()))) for plan in report.logs)
+
+
+def test_the_person_is_back_in_time(report: SessionReport, trip: TripSettings) -> None:
+    for plan in report.logs:
+        for day in plan.days:
+            assert day.session is not None
+            assert day.session.back_at.time() <= trip.morning.back_by
+            walked = (day.session.back_at - day.session.until).total_seconds()
+            assert walked == pytest.approx(plan.walk.back_s, abs=1)
+            assert day.session.cut_short
+        assert any("back_by" in words for words in notice_words(report, plan))
+
+
+def test_the_light_is_that_of_the_side_through_crowns_from_the_layers(report: SessionReport) -> None:
+    plan = plan_named(report, "ALDER")
+    assert plan.crowns.known_from is CrownsFrom.LAYERS
+    assert plan.crowns.leaf == 0.0  # April
+    assert plan.best is not None
+    light = plan.best.light
+    assert light.side_deg == plan.side.azimuth_deg
+    late = plan.best.session.minutes[-1] if plan.best.session else 0
+    front, back = (light.from_side(light.azimuth_deg[late] + turn).middle_lux[late] for turn in (0.0, 180.0))
+    assert front > light.middle_lux[late] > back
+
+
+def test_a_series_keeps_the_rest_and_sets_up_before(series: Series) -> None:
+    sat = [one.day for one in series.sittings if one.log == "LOG07"]
+    assert sat
+    assert all(sum(first <= day < first + timedelta(days=4) for day in sat) <= 3 for first in sat)
+    first = series.days[0]
+    assert first.doing is Doing.SET_UP
+    assert series.sittings[0].day - first.day == timedelta(days=2)
+    assert any("Most males display about" in words for words in series_words(series))
 
 
 def test_times_of_a_morning_hang_together(report: SessionReport) -> None:
@@ -118,6 +166,8 @@ def test_a_measured_skyline_keeps_the_sun_away(report: SessionReport) -> None:
     assert late is not None
     assert late[0].time() > (early[0] + timedelta(minutes=50)).time()
     assert any("no skyline was measured" in words for words in notice_words(report, open_log))
+    assert "at the earliest, no skyline measured" in sun_words(open_log, open_log.best)
+    assert "earliest" not in sun_words(hidden, hidden.best)
     assert not any("no skyline was measured" in words for words in notice_words(report, hidden))
 
 
@@ -126,14 +176,16 @@ def test_the_ledger_tells_facing_room_and_backdrop(report: SessionReport) -> Non
     assert plan.facing_deg == (45.0,)  # droppings in the south-west: he faces the north-east
     assert plan.side.name in {"NE", "E"}
     assert plan.side.distance_m in {15.0, 12.0}
-    assert plan.room.farthest_m == plan.side.distance_m
+    assert plan.room.noted
+    assert plan.side.distance_m <= plan.room.farthest_m
     assert plan.framing is not None
-    assert plan.framing.distance_m <= plan.side.distance_m + 1e-6
+    assert plan.framing.distance_m == plan.side.distance_m  # all figures hold for the place of the hide
+    assert all(choice.video.distance_m == plan.side.distance_m for choice in plan.seat.choices)
 
 
 def test_one_log_in_words(report: SessionReport) -> None:
     lines = log_words(report, plan_named(report, "ALDER"))
-    for words in ("leave the car by", "tree shade", "lens along", "ISO needed", "Leave only", "Cautions"):
+    for words in ("leave the car by", "tree shade", "lens along", "ISO needed", "Shot list", "Leave only", "Cautions"):
         assert words in lines
     assert "keep off nests" in lines.lower()
     assert iso_words(5e6) == "-"
@@ -156,9 +208,10 @@ def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) 
             plan.name,
             "leave the car by",
             "Where to sit",
-            "Framing",
-            "ISO needed",
+            "Lenses from there",
+            "Shot list",
             "I told",
+            "back at the car by 09",
             "Keep off nests",
         ):
             assert words in text
@@ -179,10 +232,8 @@ def test_long_notices_still_fit(report: SessionReport, monkeypatch: pytest.Monke
     assert page.draw(FEWER[-1]) >= 0  # nothing runs into the box at the foot
 
 
-@pytest.mark.parametrize("counts", [FEWER[0], FEWER[5], FEWER[-1]])
-def test_what_a_sheet_takes_is_known_before_it_is_drawn(
-    report: SessionReport, counts: tuple[int, int, int, float]
-) -> None:
+@pytest.mark.parametrize("counts", [FEWER[0], FEWER[7], FEWER[-1]])
+def test_what_a_sheet_takes_is_known_before_it_is_drawn(report: SessionReport, counts: Counts) -> None:
     paper = paper_named("a4")
     size = (paper.width_mm * MM, paper.height_mm * MM)
     for plan in report.logs:
@@ -198,7 +249,7 @@ def test_the_plan_view_is_true_to_scale(report: SessionReport) -> None:
     assert view.points(10.0) / MM == pytest.approx(10_000 / view.scale)
     assert view.at(0.0, 10.0) - view.middle == pytest.approx([0.0, view.points(10.0)], abs=1e-9)
     assert view.at(90.0, 10.0) - view.middle == pytest.approx([view.points(10.0), 0.0], abs=1e-9)
-    for side in report.logs[0].sides[:3]:
+    for side in shown_sides(report.logs[0]):
         assert view.points(side.distance_m) < view.side / 2
 
 
@@ -206,20 +257,29 @@ def test_the_same_sessions_give_the_same_bytes(report: SessionReport) -> None:
     assert session_sheet(report, report.logs[0]) == session_sheet(report, report.logs[0])
 
 
-def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport) -> None:
-    lines = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"))
+def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport, series: Series) -> None:
+    lines = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"), series)
     tree = html.document_fromstring(lines)
-    assert [h.text for h in tree.iter("h2")] == [plan.name for plan in report.logs]
-    assert len(list(tree.iter("svg"))) == 3
-    assert not list(tree.iter("script", "link", "img", "iframe"))
-    assert "http" not in lines
+    assert [h.text for h in tree.iter("h2")] == [*(plan.name for plan in report.logs), "To carry"]
+    assert sum(svg.get("role") == "img" for svg in tree.iter("svg")) == 9
+    (script,) = tree.iter("script")
+    digest = base64.b64encode(hashlib.sha256(script.text.encode()).digest()).decode()
+    policy = tree.xpath("//meta[@http-equiv='Content-Security-Policy']/@content")[0]
+    assert f"script-src 'sha256-{digest}'" in policy
+    assert "default-src 'none'" in policy
+    assert not list(tree.iter("img", "iframe"))
+    assert "http" not in lines.replace("http-equiv", "")
     captions = [c.text for c in tree.iter("caption")]
-    assert captions[0].startswith("Logs side by side")
+    assert any(words.startswith("Logs side by side") for words in captions)
     assert captions.count("Where to sit, best first") == 3
+    assert tree.get("class") == "dark"  # red from the first pixel, before any script
+    assert len(tree.xpath("//ul[@class='three']/li")) == 9
 
 
 def written(report: SessionReport, folder: Path) -> list[Path]:
-    return [file.path for file in write(session_products(report, [(plan.name, plan) for plan in report.logs]), folder)]
+    series = plan_series(report.logs, report.peak)
+    made = session_products(report, series, [(plan.name, plan) for plan in report.logs])
+    return [file.path for file in write(made, folder)]
 
 
 def test_sheets_are_written_whole_or_not_at_all(report: SessionReport, tmp_path: Path) -> None:
@@ -247,7 +307,24 @@ def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
     assert session.when == "evening"
     assert session.anchor.hour >= 19
     assert any("names no lens" in words for words in notice_words(got, got.logs[0]))
-    assert len(PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages) == 1
+    text = PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages
+    assert len(text) == 1
+    said = " ".join(text[0].extract_text().split())
+    assert re.search(r"Walk in \d+ min by daylight, back \d+ min in the dark", said)
+    assert session.back_at > session.until > session.anchor
+    assert "until" in log_words(got, got.logs[0])
+
+
+def test_december_has_no_best_day(trip: TripSettings) -> None:
+    got = plan_sessions(trip, CAMERA, SessionRequest(("ALDER", "alder"), date(2027, 12, 20), days=2))
+    (plan,) = got.logs  # one log that is asked for twice is one
+    assert plan.best is not None
+    assert not plan.best.in_season
+    assert "best day" not in day_title(plan)
+    assert "out of season" in day_title(plan)
+    series = plan_series(got.logs, got.peak)
+    assert series.sittings == ()
+    assert any("No day of the span" in words for words in series_words(series))
 
 
 def test_a_log_that_is_nowhere_is_one_clear_error(site: Site, notes: Path) -> None:
@@ -314,6 +391,18 @@ def test_the_command_tells_and_writes(demo_folder: Path, tmp_path: Path) -> None
 def test_the_labels_of_the_rings_stand_clear_of_hides_lens_and_way_in(report: SessionReport) -> None:
     for plan in report.logs:
         free_deg = free_way(plan)
-        taken = [*(side.azimuth_deg for side in plan.sides[:3]), plan.side.lens_deg, *plan.facing_deg]
+        taken = [*(side.azimuth_deg for side in shown_sides(plan)), plan.side.lens_deg, *plan.facing_deg]
         taken += [plan.comes_from_deg] if plan.comes_from_deg is not None else []
         assert min(abs((free_deg - azimuth + 180) % 360 - 180) for azimuth in taken) >= 15
+
+
+def test_all_logs_found_are_set_side_by_side(demo_folder: Path, notes: Path) -> None:
+    """The judgement of `logs` is that of `session`; logs of notes and trip file come together, each once."""
+    words = ["logs", str(demo_folder / "trip.toml"), "--days", "2", "--notes", str(notes)]
+    got = CliRunner().invoke(hushwalk, words)
+    assert got.exit_code == 0, got.output
+    assert got.output.index("LOG07") < got.output.index("ALDER")  # fresh droppings before unknown ones
+    for head in ("good min", "in use", "way", "Days as a series", "best morning", "best evening"):
+        assert head in got.output
+    with pytest.raises(PlaceError, match="no log is known yet"):
+        names_of_logs(CameraSettings(), None)

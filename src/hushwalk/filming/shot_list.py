@@ -65,7 +65,7 @@ class ShotList:
     displays : to be expected from the first picture on.
     stay_min : how long he displays at a stretch [min].
     back_min : how long he is silent before he starts again: short, middle and long [min].
-    may_leave : from when on he displays half as often as at his best.
+    may_leave : from when on he displays half as often as at his best; None if he does so to the end.
     """
 
     slots: tuple[Slot, ...] = field(repr=False)
@@ -74,7 +74,7 @@ class ShotList:
     displays: float
     stay_min: float
     back_min: tuple[float, float, float]
-    may_leave: datetime
+    may_leave: datetime | None
 
     def at(self, moment: datetime) -> Slot | None:
         """Give the quarter of an hour that holds a moment."""
@@ -147,12 +147,13 @@ def _slot(day: DayAtLog, seat: Seat, params: ShotParams, start: datetime) -> Slo
     assert day.session is not None  # noqa: S101 - shot_list gives nothing on such days
     first = round((start - day.sky.at(0)) / timedelta(minutes=1))
     middle = min(max(first + QUARTER_MIN // 2, 0), day.sky.n_minutes - 1)
-    of_session = np.flatnonzero((day.session.minutes >= first) & (day.session.minutes < first + QUARTER_MIN))
+    since = np.arange(first, first + QUARTER_MIN) - int(day.session.minutes[0])
+    active = day.session.activity[np.clip(since, 0, len(day.session.activity) - 1)]
     return Slot(
         start=start,
         video=_video(day.light, seat.choices, params, middle),
         still=_still(day.light, seat.choices, params, middle),
-        displays=float(day.session.activity[of_session].sum()) * params.displays_per_min,
+        displays=float(active.sum()) * params.displays_per_min,
         contrast_stops=float(day.light.contrast_stops[middle]),
     )
 
@@ -188,10 +189,10 @@ def _possible(
     return None
 
 
-def _may_leave(day: DayAtLog) -> datetime:
+def _may_leave(day: DayAtLog) -> datetime | None:
     """From the best hour on, the first minute at which he is half as active as at his best."""
     assert day.session is not None  # noqa: S101
     session = day.session
     start = round((session.best[0] - day.sky.at(0)) / timedelta(minutes=1)) - int(session.minutes[0])
     calm = np.flatnonzero(session.activity[start:] <= session.activity.max() / 2)
-    return session.until if calm.size == 0 else day.sky.at(int(session.minutes[start + calm[0]]))
+    return None if calm.size == 0 else day.sky.at(int(session.minutes[start + calm[0]]))

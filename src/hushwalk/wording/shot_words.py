@@ -72,8 +72,9 @@ def stay_words(shots: ShotList) -> list[str]:
         f"He displays for some {shots.stay_min:.0f} min at a stretch. When he goes off, sit still: he is back after "
         f"{middle:.0f} min, most often between {short:.0f} and {long:.0f}."
     )
-    leave = f"From {hhmm(shots.may_leave)} on he displays half as often as at his best: the time to go out unseen."
-    return [heard + ".", stay, leave]
+    leave = "From {} on he displays half as often as at his best: the time to go out unseen."
+    out = [] if shots.may_leave is None else [leave.format(hhmm(shots.may_leave))]
+    return [heard + ".", stay, *out]
 
 
 def changes(shots: ShotList) -> list[tuple[datetime, str]]:
@@ -89,7 +90,7 @@ def changes(shots: ShotList) -> list[tuple[datetime, str]]:
         elif setting.lens != lens:
             found.append((slot.start, f"change to the {setting.lens} between two displays"))
         lens = setting.lens
-    if shots.first_video is not None:
+    if shots.first_video is not None and shots.first_video != shots.first_still:
         found.append((shots.first_video, "first video"))
     return sorted(found)
 

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from hushwalk.filming.session_report import LogPlan, SessionReport
+from hushwalk.logs.sides import Side
 from hushwalk.outputs.kit.labels import Box, free_places, round_box
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
@@ -18,7 +19,7 @@ from hushwalk.types import FloatArray
 
 TINY, SMALL = SHEET_PT["tiny"], SHEET_PT["small"]
 TEXT, QUIET, PAPER = COLOURS["text"], COLOURS["quiet"], COLOURS["paper"]
-SCALES = (100, 150, 200, 250, 300, 400, 500, 750, 1000, 2000)
+SCALES = (100, 150, 200, 250, 300, 400, 500, 600, 750, 1000, 2000)
 SUN_AT_MIN = (0, 60, 120, 180)
 LOG_LENGTH_M = 3.0  # judgement: drawn so long where its length is not known
 NEIGHBOUR_M = 500.0  # judgement: farther off his display says nothing here
@@ -66,9 +67,14 @@ def view_of(plan: LogPlan, left: float, bottom: float, side: float) -> View:
     -------
     View
     """
-    need_m = max(side_.distance_m for side_ in plan.sides[:3]) + 1.2
-    fits = [scale for scale in SCALES if need_m * 1000 / scale * MM <= side / 2 - 26]
+    need_m = max(side_.distance_m for side_ in shown_sides(plan)) + 1.2
+    fits = [scale for scale in SCALES if need_m * 1000 / scale * MM <= side / 2 - 24]
     return View(left, bottom, side, fits[0] if fits else SCALES[-1])
+
+
+def shown_sides(plan: LogPlan) -> tuple[Side, ...]:
+    """Give the sides that are drawn, at most three: those where a hide can stand, or the best if there is none."""
+    return tuple(seat.side for seat in plan.seats if seat.possible)[:3] or plan.sides[:1]
 
 
 def draw_plan_view(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> None:
@@ -87,9 +93,10 @@ def draw_plan_view(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -
     with pen.inside(view.left, view.bottom, view.side, view.side):
         _rings(pen, view)
         _lens_cone(pen, plan, view)
-        taken += [_hide(pen, plan, view, number) for number in (2, 1, 0)]
+        taken += [_hide(pen, plan, view, number) for number in reversed(range(len(shown_sides(plan))))]
         _log(pen, plan, view)
         marks += _sun_marks(pen, plan, view)
+        taken += [round_box(view.rim(azimuth, 12.0) - 11 * _way(azimuth), 5.0) for azimuth, _, _ in _suns(plan)]
         marks += _arrows(pen, report, plan, view)
     _scale_bar(pen, view)
     _norths(pen, report, corner)
@@ -111,7 +118,7 @@ def _north_corner(plan: LogPlan, view: View) -> tuple[float, float]:
     """Give the lower left of the room for the north marks: in the corner that is farthest from all that is drawn."""
     left, right = view.left + 1, view.left + view.side - 79
     low, high = view.bottom + 1, view.bottom + view.side - 37
-    drawn = [view.at(side.azimuth_deg, side.distance_m) for side in plan.sides[:3]]
+    drawn = [view.at(side.azimuth_deg, side.distance_m) for side in shown_sides(plan)]
     drawn += [view.rim(azimuth, 12.0) for azimuth, _, _ in _suns(plan)]
     drawn += [] if plan.comes_from_deg is None else [view.rim(plan.comes_from_deg, 14.0)]
     drawn += [] if plan.log.wind_from_deg is None else [view.rim(plan.log.wind_from_deg, 14.0)]
@@ -144,7 +151,7 @@ def _ring_marks(view: View, plan: LogPlan) -> list[tuple[FloatArray, str]]:
 
 def free_way(plan: LogPlan) -> float:
     """Give the azimuth that lies farthest from hides, lens, bird, sun and way in: the labels of the rings go there."""
-    taken = [*(side.azimuth_deg for side in plan.sides[:3]), plan.side.lens_deg, *plan.facing_deg]
+    taken = [*(side.azimuth_deg for side in shown_sides(plan)), plan.side.lens_deg, *plan.facing_deg]
     taken += [] if plan.comes_from_deg is None else [plan.comes_from_deg]
     taken += [azimuth for azimuth, _, _ in _suns(plan)]
     every = np.arange(0.0, 360.0, 5.0)
@@ -186,7 +193,7 @@ def _sun_marks(pen: Pen, plan: LogPlan, view: View) -> list[tuple[FloatArray, st
             out = _way(spoke)
             pen.line(np.array([at + 5.5 * out, at + 7.5 * out]), TEXT, 0.9)
         pen.circle(at, 4.2, COLOURS["stop"] if lit else "#8a8a8a", TEXT, 0.9)
-        marks.append((at, f"{moment:%H:%M}"))
+        marks.append((at - 16 * way, f"{moment:%H:%M}"))
     return marks
 
 
@@ -202,8 +209,8 @@ def _arrows(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> list[
     if wind is not None and plan.log.wind_ms >= WINDY_MS:
         way, at = _way(wind), view.rim(wind, 5.0)
         for across in (-3.0, 3.0):
-            beside = at + across * np.array([way[1], -way[0]])
-            pen.line(np.array([beside, beside - 13 * way]), QUIET, 0.9)
+            edge = at + across * np.array([way[1], -way[0]])
+            pen.line(np.array([edge, edge - 13 * way]), QUIET, 0.9)
         pen.arrow(at - 15 * way, wind + 180, 7.0, QUIET)
         marks.append((at - 7 * way, f"wind {plan.log.wind_ms:.0f} m/s"))
     for other in report.logs:
@@ -218,7 +225,7 @@ def _arrows(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> list[
 
 
 def _hide(pen: Pen, plan: LogPlan, view: View, number: int) -> Box:
-    side = plan.sides[number]
+    side = shown_sides(plan)[number]
     at, half = view.at(side.azimuth_deg, side.distance_m), max(view.points(0.75), 5.5)
     fill, colour = (TEXT, PAPER) if number == 0 else (PAPER, TEXT)
     pen.area([box(at[0] - half, at[1] - half, 2 * half, 2 * half)], fill, TEXT, 1.0)

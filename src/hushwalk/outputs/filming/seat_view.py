@@ -19,7 +19,8 @@ from hushwalk.types import FloatArray
 
 TINY = SHEET_PT["tiny"]
 TEXT, QUIET, PAPER, LINE = COLOURS["text"], COLOURS["quiet"], COLOURS["paper"], COLOURS["line"]
-HALF_DEG, LOW_DEG, HIGH_DEG = 70.0, -8.0, 34.0
+HALF_DEG, LOW_DEG, HIGH_DEG = 180.0, -8.0, 38.0
+TARGET_PT = 3.0  # judgement: a smaller mark is not seen
 RIDGE, TREES = "#b9b9b9", "#dedede"
 NO_LINE = np.zeros((0, 2))
 GAP = 8.0
@@ -73,18 +74,24 @@ def _wide(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
     if plan.best is not None:
         _sun_path(pen, plan.best, sight, taken)
     pen.area(outline, None, TEXT, 0.8)
-    for off in range(-60, 61, 30):
-        azimuth = (sight.middle_deg + off) % 360
-        x = float(sight.x(np.array(azimuth)))
+    for off, words in ((-135, ""), (-90, "left"), (-45, ""), (0, "lens"), (45, ""), (90, "right"), (135, "")):
+        x = sight.left + (off + HALF_DEG) / (2 * HALF_DEG) * sight.width
         pen.line(np.array([[x, sight.bottom], [x, sight.bottom - 3]]), TEXT, 0.6)
-        pen.text((x, sight.bottom - 9), f"{azimuth:03.0f}°", TINY, place="centre")
-    title = "from the seat, true azimuths" + ("" if plan.skyline.measured else "; trees not measured")
-    pen.text((sight.left, sight.bottom + sight.height + 3), title, TINY)
+        label = f"{words} {(sight.middle_deg + off) % 360:03.0f}°".strip()
+        pen.text((x, sight.bottom - 9), label if words else "", TINY, place="centre")
+    for altitude in (10, 20, 30):
+        y = float(sight.y(np.array(float(altitude))))
+        pen.line(np.array([[sight.left, y], [sight.left + 3, y]]), TEXT, 0.6)
+        pen.text((sight.left + 5, y - 2), f"{altitude}°", TINY, colour=QUIET)
+    title = "all round from the seat, behind you at both ends"
+    title += "" if plan.skyline.measured else "; trees not measured"
+    size = min(TINY, TINY * sight.width / pen.width(title, TINY))
+    pen.text((sight.left, sight.bottom + sight.height + 3), title, size)
 
 
 def _skyline(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
-    azimuth = sight.middle_deg + np.linspace(-HALF_DEG, HALF_DEG, 141)
-    x = sight.left + np.linspace(0.0, sight.width, 141)
+    azimuth = sight.middle_deg + np.linspace(-HALF_DEG, HALF_DEG, 361)
+    x = sight.left + np.linspace(0.0, sight.width, 361)
     ends = [[x[-1], sight.bottom], [x[0], sight.bottom]]
     for heights, fill in (
         (np.maximum(plan.skyline.trees_at(azimuth), plan.skyline.terrain_at(azimuth)), TREES),
@@ -101,6 +108,7 @@ def _target(pen: Pen, plan: LogPlan, sight: _Sight) -> Box:
     video = plan.seat.video
     half_x = np.degrees(np.arctan2(video.field_m / 2, video.distance_m)) / (2 * HALF_DEG) * sight.width
     half_y = np.degrees(np.arctan2(video.field_height_m / 2, video.distance_m)) / (HIGH_DEG - LOW_DEG) * sight.height
+    half_x, half_y = max(float(half_x), TARGET_PT), max(float(half_y), TARGET_PT)
     x, y = sight.left + sight.width / 2, float(sight.y(np.array(-plan.side.tilt_deg)))
     y = min(max(y, sight.bottom + half_y), sight.bottom + sight.height - half_y)
     pen.area([box(x - half_x, y - half_y, 2 * half_x, 2 * half_y)], PAPER, TEXT, 1.2)
@@ -114,17 +122,13 @@ def _sun_path(pen: Pen, day: DayAtLog, sight: _Sight, taken: list[Box]) -> None:
     minutes = np.arange(first, last)
     off = (day.sky.sun_azimuth_deg[minutes] - sight.middle_deg + 180) % 360 - 180
     height = day.sky.sun_altitude_deg[minutes]
-    seen = (np.abs(off) < HALF_DEG - 2) & (height > LOW_DEG) & (height < HIGH_DEG - 1)
-    if not seen.any():
-        pen.text(
-            (sight.left + sight.width / 2, sight.bottom + sight.height - 10),
-            f"the sun stands behind you, {abs(float(off[len(off) // 2])):.0f}° off the lens",
-            TINY,
-            place="centre",
-        )
-        return
+    seen = (np.abs(off) < HALF_DEG - 1) & (height > LOW_DEG) & (height < HIGH_DEG - 1)
     path = np.column_stack([sight.x(day.sky.sun_azimuth_deg[minutes]), sight.y(height)])
-    pen.line(path[seen], TEXT, 1.0, (3.0, 1.5))
+    shown = np.flatnonzero(seen)
+    if shown.size == 0:
+        return
+    for part in np.split(shown, np.flatnonzero((np.diff(shown) > 1) | (np.abs(np.diff(off[shown])) > HALF_DEG)) + 1):
+        pen.line(path[part], TEXT, 1.0, (3.0, 1.5))
     moment = day.sky.at(first).replace(minute=0, second=0, microsecond=0) + timedelta(hours=1)
     marks: list[tuple[FloatArray, str]] = []
     while moment < day.sky.at(last):
@@ -162,17 +166,18 @@ def _frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], width: float, h
     size = TINY if pen.width(words, TINY) <= width else TINY * width / pen.width(words, TINY)
     pen.text((left, bottom + high + 3), words, size)
     behind = plan.log.backdrop_m.get(opposite(plan.side.name))
-    told = "backdrop not noted" if behind is None else f"backdrop {behind:.0f} m behind the log"
-    pen.text((left, bottom - 8), told, TINY)
+    words = "backdrop not noted" if behind is None else f"backdrop {behind:.0f} m behind the log"
+    pen.text((left, bottom - 8), words, TINY)
 
 
 def _bird(x: float, foot: float, scale: float) -> FloatArray:
     """Outline of a bird that stands upright, 0.35 m high, seen from the side."""
     outline = np.array(
         [
-            (-0.02, 0.0), (0.05, 0.02), (0.10, 0.10), (0.11, 0.18), (0.09, 0.25), (0.12, 0.29), (0.16, 0.30),
-            (0.12, 0.33), (0.08, 0.35), (0.04, 0.33), (0.02, 0.27), (-0.04, 0.21), (-0.12, 0.16), (-0.26, 0.16),
-            (-0.28, 0.06), (-0.16, 0.04), (-0.08, 0.02),
+            (-0.01, 0.0), (0.05, 0.01), (0.09, 0.05), (0.115, 0.12), (0.11, 0.19), (0.085, 0.24), (0.095, 0.275),
+            (0.125, 0.29), (0.095, 0.315), (0.08, 0.35), (0.055, 0.325), (0.035, 0.29), (0.02, 0.24), (-0.03, 0.20),
+            (-0.07, 0.18), (-0.13, 0.24), (-0.19, 0.22), (-0.22, 0.16), (-0.215, 0.10), (-0.19, 0.05), (-0.11, 0.06),
+            (-0.06, 0.03),
         ]
     )  # fmt: skip
     return np.asarray(outline * scale + np.array([x, foot]))

@@ -92,8 +92,8 @@ def _log(report: SessionReport, plan: LogPlan, number: int) -> str:
     parts.append(_paragraphs([sit]))
     if plan.shots is not None and best is not None:
         parts.append(_shots(plan, number))
-        told = [f"{hhmm(moment)} {words}." for moment, words in changes(plan.shots)]
-        parts.append(_list([*told, *stay_words(plan.shots), leave_rule()]))
+        lines = [f"{hhmm(moment)} {words}." for moment, words in changes(plan.shots)]
+        parts.append(_list([*lines, *stay_words(plan.shots), leave_rule()]))
     lines = [plan.place.usng, walk_words(plan, evening=report.evening)]
     if best is not None:
         lines.append(f"Sun on the log: {sun_words(plan, best)}. {light_words(best)}.")

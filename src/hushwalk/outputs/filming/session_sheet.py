@@ -1,6 +1,6 @@
 """The session sheet: one side of paper a log, black and white first.
 
-Plan view, view from the seat and curves have files of their own; the words are those of wording/filming_words.py.
+Plan view and view from the seat have files of their own; the words are those of wording/filming_words.py.
 """
 
 import io
@@ -17,7 +17,6 @@ from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.filming.plan_view import draw_plan_view, view_of
 from hushwalk.outputs.filming.seat_view import draw_seat_view
-from hushwalk.outputs.filming.session_drawings import draw_hours
 from hushwalk.outputs.filming.session_text import TINY_STYLE, day_rows, framing_rows, iso_rows, shot_rows, side_rows
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
@@ -37,12 +36,11 @@ from hushwalk.wording.filming_words import (
 )
 from hushwalk.wording.shot_words import SLOT_TITLE, stay_words
 
-HOURS_LEAST_PT = 62.0
 EDGE_MM = 11.0
 PLAN_MM = 76.0
 GAP = 5.0
 HEAD_PT, TITLE_PT, TEXT_PT = 31.0, 10.5, 33.0
-KEY = "Curves: dashes bird, dots light, grey worth. Strip: dark sun down, grey ridge, pale trees, white sun."
+EVERY = {1: "", 2: ", each half hour", 4: ", each hour", 6: ", each hour and a half"}
 
 
 @dataclass(frozen=True)
@@ -62,6 +60,9 @@ FEWER = (
     Counts(3, 4, 3),
     Counts(2, 3, 3),
     Counts(2, 3, 2, iso=False),
+    Counts(2, 2, 2, iso=False),
+    Counts(1, 2, 2, iso=False),
+    Counts(1, 1, 1, iso=False),
     Counts(2, 3, 2, 2),
     Counts(2, 3, 2, 2, iso=False),
     Counts(1, 2, 2, 2, iso=False),
@@ -147,7 +148,7 @@ class _Page:
             (f"Lenses from there, {room_words(plan)}", *framing_rows(plan, counts.lenses)),
         ]
         if plan.best is not None and plan.best.session is not None:
-            lines.append((f"{SLOT_TITLE}: {light_in_words(report, plan)}; {DOUBT}", *shot_rows(plan, counts.every)))
+            lines.append((f"{SLOT_TITLE}{EVERY[counts.every]}", *shot_rows(plan, counts.every)))
             if counts.iso:
                 lines.append(("ISO needed on his side towards you", *iso_rows(report, plan)))
             lines.append(("Days, the best first", *day_rows(plan, counts.days)))
@@ -168,11 +169,11 @@ class _Page:
             ("leave the car by", hhmm(session.leave_car_by)),
             ("in the hide by", hhmm(session.in_hide_by)),
             ("sunset" if session.when == "evening" else "sunrise", hhmm(session.anchor)),
-            (_sun_label(plan), hhmm(span[0]) if span else "none"),
+            (_sun_label(plan, session.when), hhmm(span[session.when == "evening"]) if span else "none"),
             ("best hour", f"{hhmm(session.best[0])}-{hhmm(session.best[1])}"),
             ("leave the hide by", hhmm(session.until)),
         ]
-        widths = (0.155, 0.15, 0.13, 0.22, 0.20, 0.145)
+        widths = (0.15, 0.14, 0.12, 0.21, 0.22, 0.16)
         x = self.left
         for (label, words), share in zip(times, widths, strict=True):
             self.pen.text((x, self.y - 8), label, SHEET_PT["small"], colour=COLOURS["quiet"])
@@ -188,13 +189,9 @@ class _Page:
         y, floor = self.y, self.y - side
         for words in self._text_lines():
             y = self._put(para(words, TINY_STYLE), left, y, width) - 1.5
-        room = y - floor
-        high = min(0.58 * room, 0.36 * width + 20)
+        high = min(y - floor, 0.42 * width + 20)
         draw_seat_view(self.pen, plan, (left, y - high), (width, high))
         self.canvas.setDash()
-        if plan.best is not None and room - high > HOURS_LEAST_PT:
-            bottom = self._put(para(KEY, TINY_STYLE), left, floor + 9, width)
-            draw_hours(self.pen, plan.best, left + 2, max(bottom, floor) + 9, width - 4, room - high - 20)
         self.y -= side + GAP
 
     def _text_lines(self) -> list[str]:
@@ -204,6 +201,7 @@ class _Page:
             walk_words(plan, evening=self.report.evening),
             *(stay_words(plan.shots) if plan.shots is not None else []),
             leave_rule(),
+            f"Light: {light_in_words(self.report, plan)}; {DOUBT}.",
         ]
 
     def _caution_flows(self) -> list[tuple[Flowable, float]]:
@@ -262,8 +260,10 @@ class _Page:
         return float(top - height)
 
 
-def _sun_label(plan: LogPlan) -> str:
-    return "sun on the log from" if plan.skyline.measured else "sun, trees not measured, from"
+def _sun_label(plan: LogPlan, when: str) -> str:
+    if not plan.skyline.measured:
+        return "sun, trees not measured"
+    return "sun on the log until" if when == "evening" else "sun on the log from"
 
 
 _PLAIN = [

@@ -52,7 +52,7 @@ def shot_rows(plan: LogPlan, step: int) -> Rows:
     rows = [cells for _, _, cells in joined_slots(plan.shots)]
     if step > 1:
         rows = [rows[0], *rows[1::step]]
-    return [list(SLOT_HEAD), *rows], (0.06, 0.13, 0.19, 0.36, 0.19, 0.07)
+    return [list(SLOT_HEAD), *rows], (0.06, 0.11, 0.18, 0.34, 0.23, 0.08)
 
 
 def series_rows(series: Series, most: int = 99) -> Rows:

@@ -180,6 +180,11 @@ class Pen:
         ----------
         left, bottom : lower left corner [pt].
         width, height : of the rectangle [pt].
+
+        Returns
+        -------
+        context manager
+            That keeps to it.
         """
         return inside(self.canvas, [box(left, bottom, width, height)])
 

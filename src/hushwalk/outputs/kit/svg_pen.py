@@ -126,10 +126,15 @@ class SvgPen(Pen):
         ----------
         left, bottom : lower left corner [pt].
         width, height : of the rectangle [pt].
+
+        Returns
+        -------
+        context manager
+            That keeps to it.
         """
         top = self.size[1] - bottom - height
         self.parts.append(
-            f'<svg x="{left:.1f}" y="{top:.1f}" width="{width:.1f}" height="{height:.1f}" '
+            f'<svg aria-hidden="true" x="{left:.1f}" y="{top:.1f}" width="{width:.1f}" height="{height:.1f}" '
             f'viewBox="{left:.1f} {top:.1f} {width:.1f} {height:.1f}">'
         )
         yield
