@@ -18,6 +18,22 @@ from hushwalk.text import message
 COMMANDS = (
     *("gather", "areas", "start", "check", "plan", "plans", "rehearse", "replan", "note", "fix", "search", "season"),
     *("tomorrow", "logs", "session", "habitat"),
+    *(
+        "gather",
+        "forecast",
+        "areas",
+        "start",
+        "check",
+        "plan",
+        "plans",
+        "rehearse",
+        "replan",
+        "note",
+        "fix",
+        "search",
+        "season",
+    ),
+    *("tomorrow", "session", "habitat"),
     *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
 )
 

@@ -5,6 +5,7 @@ The story itself is morning/story.py's.
 
 import json
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -153,6 +154,7 @@ class _Run:
         from hushwalk.outputs.day_folder import day_folder
         from hushwalk.outputs.registry import walk_products
         from hushwalk.outputs.write import write
+        from hushwalk.wording.forecast_words import age_words
         from hushwalk.wording.plan_words import summary_words
 
         cache = NO_CACHE if fresh else step_cache_of(self.settings)
@@ -163,7 +165,10 @@ class _Run:
         products = walk_products(report)
         kept = self.trip.parent / "shared" if share_m else None
         folder = out or kept or day_folder(self.trip, report.depart.date(), products)
-        return summary_words(report), tuple(file.path for file in write(products, folder, self.worker))
+        said = summary_words(report)
+        if self.settings.forecast is not None:
+            said += f"\n  note: {age_words(self.settings.forecast, datetime.now(UTC))}"
+        return said, tuple(file.path for file in write(products, folder, self.worker))
 
     def days(self, days: "Sequence[date]", out: Path | None) -> tuple[str, tuple[Path, ...]]:
         """Plan several mornings together; give their words and what was written."""

@@ -21,10 +21,10 @@ from hushwalk.site.settings import (
     WeatherSettings,
 )
 from hushwalk.site.species import path_of_card
+from hushwalk.site.toml_lines import key_lines
 from hushwalk.site.trip_file import (
     check_layers,
     check_morning,
-    key_lines,
     parse_settings,
     settings_text,
     with_zone_of,

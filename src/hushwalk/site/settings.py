@@ -6,14 +6,16 @@ Reading trip.toml into them is trip_file.py's business; so are the words for wha
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, time
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal
 
 from annotated_types import Ge, Gt, Le, Len
 
+from hushwalk.errors import SettingsError
 from hushwalk.hearing.availability import Rain
 from hushwalk.hearing.conditions import Air, Snow
+from hushwalk.hearing.forecast_wind import UNITS_MS, wind_at_ear_ms
 from hushwalk.hearing.listener import Evidence
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.campaign_settings import CampaignSettings
@@ -25,6 +27,7 @@ STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": Fa
 
 Positive = Annotated[float, Gt(0)]
 Fraction = Annotated[float, Ge(0), Le(1)]
+ForecastWind = Annotated[float, Ge(0), Le(200)] | None
 
 LayerKind = Literal[
     "elevation",
@@ -119,7 +122,10 @@ class SearchSettings:
 
 @dataclass(frozen=True)
 class WeatherSettings:
-    """The weather the person expects, at the ear and on the ground."""
+    """The weather the person expects, at the ear and on the ground.
+
+    A forecast of the wind at 10 m over open ground, in any of four units, stands in for the wind at the ear.
+    """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
@@ -130,6 +136,20 @@ class WeatherSettings:
     humidity_pct: Annotated[float, Ge(1), Le(100)] = 80.0
     rain: Rain = "none"
     snow_cover_share: Fraction = 0.0
+    forecast_wind_ms: ForecastWind = None
+    forecast_wind_kmh: ForecastWind = None
+    forecast_wind_mph: ForecastWind = None
+    forecast_wind_kn: ForecastWind = None
+
+    def __post_init__(self) -> None:
+        given = {unit: wind for unit in UNITS_MS if (wind := getattr(self, f"forecast_wind_{unit}")) is not None}
+        if len(given) > 1:
+            raise SettingsError(f"forecast_wind stands in {len(given)} units; keep one of {', '.join(given)}")
+        for unit, wind in given.items():
+            at_ear = wind_at_ear_ms(wind * UNITS_MS[unit])
+            if self.wind_at_ear_ms not in {at_ear, type(self).wind_at_ear_ms}:
+                raise SettingsError(f"forecast_wind_{unit} and wind_at_ear_ms both say how windy it is; keep one")
+            object.__setattr__(self, "wind_at_ear_ms", at_ear)
 
 
 @dataclass(frozen=True)
@@ -203,8 +223,32 @@ class ClosedSettings:
 
 
 @dataclass(frozen=True)
+class ForecastUse:
+    """The forecast that the weather of a trip was taken from.
+
+    Parameters
+    ----------
+    label, credit : the service, and the sentence of credit.
+    made_at : when the forecast was made.
+    lead_h : how long before the walk that was [h].
+    wind_ms, gust_ms : wind at 10 m over open ground in the hours of the walk, and its strongest gust [m/s].
+    taken : keys of [weather] that it gives.
+    day : of the morning.
+    """
+
+    label: str
+    credit: str
+    made_at: datetime
+    lead_h: float
+    wind_ms: float
+    gust_ms: float | None
+    taken: tuple[str, ...]
+    day: date
+
+
+@dataclass(frozen=True)
 class TripSettings:
-    """All that a trip file says. ``folder`` is where relative paths start.
+    """All that a trip file says. ``folder`` is where relative paths start; ``forecast`` is what the weather is from.
 
     ``zone_derived`` is set where the file leaves the time zone out and it was taken from the place.
     """
@@ -226,6 +270,7 @@ class TripSettings:
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     folder: Path = field(default=Path(), compare=False)
     zone_derived: bool = field(default=False, compare=False)
+    forecast: ForecastUse | None = field(default=None, compare=False)
 
     @property
     def derived_zone(self) -> str:

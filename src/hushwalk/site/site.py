@@ -123,6 +123,13 @@ def _judged(source: str) -> str:
     return source.removeprefix(JUDGEMENT).strip()
 
 
+def car_height_m(settings: TripSettings, site: Site) -> tuple[float, float, float]:
+    """Give longitude, latitude [deg] and height [m] of the car; 0 m where no height is known there."""
+    lon, lat = parse_place(settings.place.car)
+    height = float(site.inputs.elevation.at(np.array([to_metres(site.grid.epsg, [lon, lat])]))[0])
+    return lon, lat, height if np.isfinite(height) else 0.0
+
+
 def read_site(settings: TripSettings) -> Site:
     """Read and score the ground of a trip.
 

@@ -81,7 +81,8 @@ reach_m = 2500.0               # half the side of the square of country round th
 # log_seen_from_m = 6.0        # walk away from any log until its droppings are lost: about 6 in thick growth
 
 [weather]
-# wind_at_ear_ms = 0.5         # inside leafless woods about 0.3 of the forecast wind
+# wind_at_ear_ms = 0.5         # inside leafless woods about 0.3 of the forecast wind; or what is forecast (10 m, open
+# forecast_wind_kmh = 6.0      # ground), also as forecast_wind_ms, _mph or _kn; `hushwalk forecast` asks for it
 # snow = "none"                # or "old" (wet, settled) or "fresh" (soft, 30 cm or more)
 # air = "calm dawn"            # or "neutral" or "upwind"
 # rain = "none"                # or "light" or "steady"

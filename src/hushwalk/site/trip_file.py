@@ -17,9 +17,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.site.forecast import with_forecast
 from hushwalk.site.reading.vector_layers import layer_filter
 from hushwalk.site.settings import LayerSettings, MorningSettings, TripSettings, keys_of, named_layers
 from hushwalk.site.species import path_of_card
+from hushwalk.site.toml_lines import Location, key_lines
 from hushwalk.text import one_line
 
 FILE_NAMES = {"layer": "layers"}
@@ -27,10 +29,10 @@ FILE_NAMES = {"layer": "layers"}
 NOT_IN_FILES = {
     "folder": "paths start at the folder of the file",
     "zone_derived": "time_zone under [morning] names the zone, or is left out",
+    "forecast": "it is read from forecast.json, which `hushwalk forecast` writes",
 }
 """Fields that follow from the file, and what to write instead."""
 
-Location = tuple[str | int, ...]
 Noun = TypeVar("Noun")
 
 
@@ -55,7 +57,9 @@ def read_trip(path: Path) -> TripSettings:
     """
     text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
     settings, folder = parse_trip(text, str(path)), path.resolve().parent
-    return replace(settings, folder=folder, species=path_of_card(settings.species, folder))
+    settings = replace(settings, folder=folder, species=path_of_card(settings.species, folder))
+    given = {str(key[1]) for key in key_lines(text) if key[0] == "weather" and len(key) > 1}
+    return with_forecast(settings, given)
 
 
 def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
@@ -165,45 +169,9 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
     return read
 
 
-def key_lines(text: str) -> dict[Location, int]:
-    """Line number of every table and key of a TOML text.
-
-    Returns
-    -------
-    dict
-        location such as ``("layer", 0, "path")`` -> line, counted from 1.
-
-    Examples
-    --------
-    >>> key_lines("seed = 3")[("seed",)]
-    1
-    """
-    found: dict[Location, int] = {}
-    counts: dict[str, int] = {}
-    table: Location = ()
-    for number, line in enumerate(text.splitlines(), start=1):
-        if header := re.match(r"\s*\[\[\s*([\w.\"'-]+)\s*\]\]", line):
-            name = header[1]
-            counts[name] = counts.get(name, -1) + 1
-            table = (*_dotted(name), counts[name])
-            found.setdefault(table, number)
-        elif header := re.match(r"\s*\[\s*([\w.\"'-]+)\s*\]", line):
-            table = _dotted(header[1])
-            if table[0] in counts:  # [layer.classes] belongs to the last [[layer]]
-                table = (table[0], counts[str(table[0])], *table[1:])
-            found.setdefault(table, number)
-        elif key := re.match(r"\s*([\w.\"'-]+)\s*=", line):
-            found.setdefault((*table, *_dotted(key[1])), number)
-    return found
-
-
 @cache
 def _reader(noun: Any) -> TypeAdapter[Any]:  # noqa: ANN401  any hashable class of settings
     return TypeAdapter(noun)
-
-
-def _dotted(name: str) -> Location:
-    return tuple(part.strip("\"' ") for part in name.split("."))
 
 
 def _words(fault: ValidationError, tables: Mapping[str, Any], lines: dict[Location, int], name: str, noun: type) -> str:
@@ -238,7 +206,11 @@ def _one_fault(error: Any, tables: Mapping[str, Any], lines: dict[Location, int]
     }
     if kind in bounds:
         return f"{where}{label} {bounds[kind].format(**context)}, {got}"
-    return f"{where}{label} must be {_expected(kind)}, {got}"
+    return (
+        f"{where}{label}: {context['error']}"
+        if kind == "value_error"
+        else f"{where}{label} must be {_expected(kind)}, {got}"
+    )
 
 
 def _expected(kind: str) -> str:

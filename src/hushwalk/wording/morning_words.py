@@ -19,6 +19,7 @@ from hushwalk.morning.report import (
     Report,
     Stop,
 )
+from hushwalk.wording.forecast_words import forecast_sentences
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
@@ -68,7 +69,8 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
         return shared_words(report.shared_grid_m)
     verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
     not_stood = map(not_stood_words, report.not_stood)
-    return (*not_stood, *map(warning_sentence, report.warnings), *verdict, *_traffic_sentence(report), *report.notices)
+    said = (*not_stood, *map(warning_sentence, report.warnings), *verdict, *forecast_sentences(report.settings))
+    return (*said, *_traffic_sentence(report), *report.notices)
 
 
 def assumption_sentences(report: Report) -> tuple[str, ...]:
