@@ -35,6 +35,9 @@ COMMANDS = (
     ),
     *("tomorrow", "session", "habitat"),
     *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
+    *("demo", "gather", "forecast", "areas", "start", "check", "plan", "open", "plans", "rehearse", "replan", "note"),
+    *("fix", "search", "season", "tomorrow", "session", "habitat", "why", "earshot", "listener", "pace", "species"),
+    *("legends", "sources"),
 )
 
 
