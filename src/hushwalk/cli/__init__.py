@@ -16,28 +16,9 @@ from hushwalk.errors import HushwalkError
 from hushwalk.text import message
 
 COMMANDS = (
-    *("gather", "areas", "start", "check", "plan", "plans", "rehearse", "replan", "note", "fix", "search", "season"),
-    *("tomorrow", "logs", "session", "habitat"),
-    *(
-        "gather",
-        "forecast",
-        "areas",
-        "start",
-        "check",
-        "plan",
-        "plans",
-        "rehearse",
-        "replan",
-        "note",
-        "fix",
-        "search",
-        "season",
-    ),
-    *("tomorrow", "session", "habitat"),
-    *("why", "earshot", "listener", "pace", "species", "legends", "sources"),
     *("demo", "gather", "forecast", "areas", "start", "check", "plan", "open", "plans", "rehearse", "replan", "note"),
-    *("fix", "search", "season", "tomorrow", "session", "habitat", "why", "earshot", "listener", "pace", "species"),
-    *("legends", "sources"),
+    *("fix", "search", "season", "tomorrow", "logs", "session", "habitat", "why", "earshot", "listener", "pace"),
+    *("species", "legends", "sources"),
 )
 
 
