@@ -78,6 +78,7 @@ if TYPE_CHECKING:
 @click.option(
     "--days", type=click.IntRange(1, 14), help="Plan this many mornings together, from that of TRIP on [campaign.days]."
 )
+@click.option("--start", metavar="PLACE", help="Where you are set down, if not at the car [wishes.start].")
 @click.option("--shorter", type=click.IntRange(0, 600), help="Back so many minutes sooner [wishes.shorter_minutes].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
@@ -96,6 +97,7 @@ def command(
     must_not: tuple[str, ...],
     not_across: tuple[str, ...],
     days: int | None,
+    start: str | None,
     shorter: int | None,
     as_json: bool,
 ) -> None:
@@ -111,7 +113,7 @@ def command(
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
     lines = tuple(tuple(line.split(";")) for line in not_across)
-    settings = _as_wished(settings, must, must_not, lines, shorter)
+    settings = _as_wished(settings, must, must_not, lines, start, shorter)
 
     from hushwalk.campaign.story import campaign_days
     from hushwalk.morning.solved_plan import RunParams
@@ -187,6 +189,7 @@ def _as_wished(
     must: tuple[str, ...],
     must_not: tuple[str, ...],
     not_across: tuple[tuple[str, ...], ...],
+    start: str | None,
     shorter: int | None,
 ) -> "TripSettings":
     """Let what is wished on the command line stand for the keys of the trip file."""
@@ -196,6 +199,7 @@ def _as_wished(
         must=must or wishes.must,
         must_not=must_not or wishes.must_not,
         not_across=not_across or wishes.not_across,
+        start=start or wishes.start,
         shorter_minutes=wishes.shorter_minutes if shorter is None else shorter,
     )
     return replace(settings, wishes=wished)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from hushwalk.grid.points import parse_place
+from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.grid_choice import check_memory, choose_grid
@@ -15,6 +15,7 @@ from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import WalkNetwork, build_walk_network
+from hushwalk.types import FloatArray
 
 # shares of a plan's time that have gone: judgement, as measured on the demo, and good to a factor
 READING = Step("reading the layers")
@@ -47,6 +48,22 @@ class Morning:
     detectability: Detectability
     way: WalkNetwork
     kept_free_s: float = 0.0
+
+    @property
+    def start_m(self) -> FloatArray | None:
+        """Where one is set down, shape (2,) [m]; None where one starts at the car.
+
+        Raises
+        ------
+        PlaceError
+            If it is no place, or lies off the ground of the trip.
+        """
+        said = self.settings.wishes.start
+        if said is None:
+            return None
+        place = to_metres(self.site.grid.epsg, np.array(parse_place(said)))
+        self.site.grid.cell_at(place, f"wishes.start {said!r}")
+        return place
 
     @property
     def due_s(self) -> float:

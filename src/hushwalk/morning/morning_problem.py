@@ -23,8 +23,9 @@ from hushwalk.planning.model.problem import Problem
 from hushwalk.science.bouts import Bouts
 from hushwalk.site.detectability import Detectability, availability_table
 from hushwalk.site.site import Site
-from hushwalk.types import FloatArray, IntArray
+from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.lines import WalkLine
+from hushwalk.walking.shortest_paths import walking_time_from
 from hushwalk.walking.times import TravelTimes, travel_times
 
 CAR = 0
@@ -143,7 +144,7 @@ def posts_of(morning: Morning, taken: int = 0) -> FloatArray:
         If no place is left from which a bird could be heard.
     """
     site, detectability, way, window_s = morning.site, morning.detectability, morning.way, morning.clock.window_s
-    within = way.within(window_s - morning.settings.morning.minutes_per_stop_min * 60)
+    within = _within(morning, window_s - morning.settings.morning.minutes_per_stop_min * 60)
     within &= ~site.ground.passage.no_stop
     params = post_params(morning.settings, detectability)
     where = standable_ground(site.density, within, way.on_trail, quiet_share(detectability, site), params)
@@ -154,6 +155,17 @@ def posts_of(morning: Morning, taken: int = 0) -> FloatArray:
             "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
         )
     return refine_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
+
+
+def _within(morning: Morning, whole_s: float) -> BoolArray:
+    """Cells by way of which one comes from the start to the car in time, shape grid.shape."""
+    if morning.start_m is None:
+        return morning.way.within(whole_s)
+    graph = morning.way.graph
+    out_s = walking_time_from(graph, (float(morning.start_m[0]), float(morning.start_m[1])), limit_s=whole_s)
+    back_s = walking_time_from(graph, morning.site.car.xy_m, limit_s=whole_s)
+    inside: BoolArray = np.nan_to_num(out_s.values, nan=np.inf) + np.nan_to_num(back_s.values, nan=np.inf) <= whole_s
+    return inside & ~graph.ground.blocked
 
 
 def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray) -> FloatArray:

@@ -35,6 +35,7 @@ class PlainWalkKind(Enum):
     BY_TRAIL = "out and back by trail and road"
     STRAIGHT = "out and back straight"
     NONE_FITS = "no stop fits into the morning"
+    ANOTHER_START = "one starts elsewhere"
     UNDER_WAY = "the walk is under way"
     WITHHELD = "left out for sharing"
 

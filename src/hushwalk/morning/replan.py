@@ -3,15 +3,16 @@
 Where the stops of the plan that is being walked are is walked.py's business; the first plan itself is story.py's story.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, time
 from pathlib import Path
 
 import numpy as np
 
-from hushwalk.errors import SettingsError
+from hushwalk.errors import NoPlanError, SettingsError
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.points import to_metres
+from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.morning.describe import StartState
 from hushwalk.morning.heeded_notes import heed_notes
 from hushwalk.morning.look_round import Morning, look_round
@@ -22,10 +23,16 @@ from hushwalk.morning.posts import post_params
 from hushwalk.morning.report import PlainWalk, Report
 from hushwalk.morning.solved_plan import RunParams, solved
 from hushwalk.morning.story import report_of
-from hushwalk.morning.wishes import effect_of_wishes, shorter_walk, wished_problem, with_lines_closed
+from hushwalk.morning.wishes import (
+    effect_of_wishes,
+    shorter_walk,
+    wished_places,
+    wished_problem,
+    with_lines_closed,
+)
 from hushwalk.notes.planned_walk import PlannedStop
 from hushwalk.planning.analysis.rest_of_walk import rest_of
-from hushwalk.planning.model.plan import Visit
+from hushwalk.planning.model.plan import Result, Visit
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
 from hushwalk.site.settings import TripSettings
@@ -79,29 +86,88 @@ def replan(
     made = walk[: names.index(at) + 1] if at != CAR_NAME else ()
     if done := [name for name in without if name in names[: len(made)]]:
         raise SettingsError(f"stop {done[0]} is done by the time you stand at {at}; leave out a later one")
-    settings = shorter_walk(replace(settings, wishes=replace(settings.wishes, must=())))
+    must = settings.wishes.must
+    settings = shorter_walk(replace(settings, wishes=replace(settings.wishes, must=(), start=None)))
     morning = heed_notes(with_lines_closed(look_round(settings, progress)), notes, progress).morning
     to_come, not_stood = stops_to_come(walk[len(made) :], morning.site.grid, morning.way.no_stop)
     now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     progress(Step("working out what is heard from each post"))
-    kept = (*made, *to_come)
+    extra = _musts_off_plan(morning, walk, must)
+    kept = (*made, *to_come, *extra)
     morning_problem = wished_problem(morning, build_problem(morning, _posts(morning, kept)))
+    wanted = _musts_to_come(morning, kept, must, len(made), without)
     visits = _visits(morning, morning_problem, made)
     left = replace(morning_problem, problem=rest_of(morning_problem.problem, visits, now_s, len(made)))
+    left = with_must_visits(left, tuple(wanted))
     progress(Step("choosing what is left"))
-    result, effect = solved(morning.site, left, (), settings, params or RunParams()), None
+    result, effect = _solved(morning, left, settings, params or RunParams(), tuple(wanted.values())), None
     if without:
         before = left, result.plan
         left = _left_out(morning, left, [k for k, stop in enumerate(kept, start=1) if stop.name in without])
-        result = solved(morning.site, left, (), settings, params or RunParams())
+        result = _solved(morning, left, settings, params or RunParams(), tuple(wanted.values()))
         bare = replace(settings, wishes=WishSettings())
         effect = replace(effect_of_wishes(bare, left, result.plan, before), without=without)
     curve = Pending(lambda: budget_curve_of(left, settings.seed))
     start = StartState(len(made), at, len(made))
     report = report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
     return replace(report, not_stood=not_stood, wish_effect=effect)
+
+
+def _places_m(morning: Morning, stops: Sequence[PlannedStop]) -> FloatArray:
+    epsg = morning.site.grid.epsg
+    return np.array([to_metres(epsg, (stop.lon_deg, stop.lat_deg)) for stop in stops]).reshape(-1, 2)
+
+
+def _nearest(morning: Morning, stops: Sequence[PlannedStop], must: tuple[str, ...]) -> list[int | None]:
+    """The stop at each place of a stop that must be; None where none is near enough to hear nearly the same."""
+    apart_m = APART * post_params(morning.settings, morning.detectability).spacing_m
+    wanted = wished_places(morning.site.grid, must, "wishes.must")
+    away = np.hypot(*(wanted[:, None] - _places_m(morning, stops)[None]).transpose(2, 0, 1))
+    return [int(row.argmin()) if row.size and row.min() < apart_m else None for row in away]
+
+
+def _musts_off_plan(morning: Morning, walk: Sequence[PlannedStop], must: tuple[str, ...]) -> list[PlannedStop]:
+    """Stops that must be and that the plan does not have, as it was made without them."""
+    never = datetime.combine(morning.settings.morning.date, time(), morning.clock.midnight.tzinfo)
+    places = [parse_place(said) for said in must]
+    near = _nearest(morning, walk, must)
+    return [PlannedStop(said, *xy, never, never) for said, xy, k in zip(must, places, near, strict=True) if k is None]
+
+
+def _musts_to_come(
+    morning: Morning, kept: Sequence[PlannedStop], must: tuple[str, ...], made: int, without: tuple[str, ...]
+) -> dict[int, str]:
+    """Posts that must still be visited and the wish behind each; done ones and those left out are free."""
+    found = {}
+    for said, k in zip(must, _nearest(morning, kept, must), strict=True):
+        if k is not None and k >= made and kept[k].name not in without:
+            found[k + 1] = said
+    return found
+
+
+def with_must_visits(left: MorningProblem, posts: tuple[int, ...]) -> MorningProblem:
+    """Give a problem that must visit some posts, however near to one another they are."""
+    problem = left.problem
+    between = np.isin(problem.conflicts, posts).all(axis=1)
+    forbidden = tuple(post for post in problem.forbidden if post not in posts)
+    wished = replace(problem, must_visit=posts, forbidden=forbidden, conflicts=problem.conflicts[~between])
+    return replace(left, problem=wished)
+
+
+def _solved(
+    morning: Morning, left: MorningProblem, settings: TripSettings, params: RunParams, must: tuple[str, ...]
+) -> Result:
+    try:
+        return solved(morning.site, left, (), settings, params)
+    except NoPlanError:
+        if not must:
+            raise
+        raise NoPlanError(
+            f"from here no walk by {' and '.join(must)} is back in time; leave the stop there out with --without, or "
+            "take the place out of wishes.must"
+        ) from None
 
 
 def stops_to_come(
@@ -130,7 +196,7 @@ def _left_out(morning: Morning, left: MorningProblem, posts: list[int]) -> Morni
     """The same problem without some posts and those that hear nearly the same birds."""
     away = np.hypot(*(left.posts_xy[:, None] - left.posts_xy[[post - 1 for post in posts]]).transpose(2, 0, 1))
     near = np.flatnonzero((away < APART * post_params(morning.settings, morning.detectability).spacing_m).any(axis=1))
-    forbidden = {*left.problem.forbidden, *posts, *(near + 1).tolist()} - {left.problem.start}
+    forbidden = {*left.problem.forbidden, *posts, *(near + 1).tolist()} - {left.problem.start, *left.problem.must_visit}
     return replace(left, problem=replace(left.problem, forbidden=tuple(sorted(forbidden))))
 
 

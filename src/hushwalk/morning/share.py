@@ -13,6 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
+from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.country import Country
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
@@ -68,6 +69,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         detections=None,
         notes_effect=None,
         wish_effect=None,
+        start=None,
         closing=None,
         expected=None,
     )
@@ -155,6 +157,7 @@ def _settings(settings: TripSettings, car: Place) -> TripSettings:
         closed=(),
         camera=type(settings.camera)(),
         wishes=WishSettings(),
+        campaign=CampaignSettings(),
     )
 
 

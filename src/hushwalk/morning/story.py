@@ -17,7 +17,7 @@ from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
-from hushwalk.morning.plain_walk import plain_routes
+from hushwalk.morning.plain_walk import PlainWalkKind, plain_routes
 from hushwalk.morning.posts import males_passed
 from hushwalk.morning.quieter_plan import with_quiet_legs
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
@@ -28,6 +28,7 @@ from hushwalk.morning.wishes import (
     any_wish,
     effect_of_wishes,
     shorter_walk,
+    start_post,
     wished_problem,
     with_lines_closed,
     with_must,
@@ -38,7 +39,9 @@ from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.norths import north_of
+from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import place_of
 from hushwalk.types import FloatArray
 from hushwalk.worker import Pending, Worker, submit
 
@@ -47,6 +50,9 @@ HEARING = Step("working out what is heard from each post", done_before=0.15)
 COMPARING_WAYS = Step("playing days to choose a way of working", done_before=0.4)
 OUTLOOK = Step("working out what the plan gives, and what delays cost", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
+
+START = "START"
+"""Definition: what the place is called where one is set down."""
 
 Curve = tuple[tuple[float, float], ...]
 
@@ -107,7 +113,9 @@ def plan_morning(
         )
         effect = effect_of_wishes(settings, morning_problem, result.plan, before)
     progress(OUTLOOK)
-    report = report_of(morning, morning_problem, result, plain_walk_of(plain), curve, working=working, worker=worker)
+    start = StartState(start_post(settings.wishes), START) if settings.wishes.start else FROM_THE_CAR
+    compared = plain_walk_of(plain) if start is FROM_THE_CAR else PlainWalk(PlainWalkKind.ANOTHER_START)
+    report = report_of(morning, morning_problem, result, compared, curve, start, working, worker)
     return heeded.with_notes(replace(report, wish_effect=effect))
 
 
@@ -146,7 +154,7 @@ def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningPro
         Ready to be solved.
     """
     progress(HEARING)
-    plain = plain_routes(morning)
+    plain = () if morning.start_m is not None else plain_routes(morning)
     posts = with_must(morning, posts_of(morning, sum(len(route.stops_xy) for route in plain)))
     return wished_problem(morning, build_problem(morning, posts, plain))
 
@@ -187,7 +195,8 @@ def report_of(
         site, detectability, clock, morning_problem, plan, north, on_trail, start, morning.kept_free_s
     )
     outlook = submit(worker, _outlook, context, settings.seed)
-    expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if start is FROM_THE_CAR else None
+    from_start = start.stops_made == 0 and working is not None
+    expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if from_start else None
     stops, legs = stops_of(context), legs_of(context)
     closing = None if working is None else closing_of(context, morning, working)  # before one waits for the worker
     robustness, listening, ways_back = outlook.result()
@@ -197,6 +206,7 @@ def report_of(
         grid=site.grid,
         species=site.card.name,
         car=site.car,
+        start=_set_down(context),
         depart=clock.at(plan.depart_s),
         back=clock.at(plan.back_s),
         stops=stops,
@@ -224,6 +234,14 @@ def report_of(
         closing=closing,
         expected=None if expected is None else expected.result(),
     )
+
+
+def _set_down(context: PlanContext) -> Place | None:
+    """Where one is set down; None where one starts at the car or stands at a stop."""
+    if context.start.name != START:
+        return None
+    xy_m = context.morning_problem.posts_xy[context.start.place - 1]
+    return place_of(context.site.grid, xy_m, START, context.site.ground.elevation)
 
 
 def _outlook(

@@ -15,6 +15,7 @@ class WishEffect:
     must : places that must be stops, and the names of these stops.
     must_not, without : places where no stop is, and stops of the plan that are left out.
     lines : how many lines nobody crosses.
+    start : where one is set down; empty at the car.
     shorter_min : sooner back than by the promise [min].
     males, minutes : expected to be heard, and away from the car, on this walk.
     males_before, minutes_before : without the wishes; None where no such walk was found.
@@ -24,6 +25,7 @@ class WishEffect:
     must_not: tuple[str, ...]
     without: tuple[str, ...]
     lines: int
+    start: str
     shorter_min: int
     males: float
     minutes: float

@@ -16,7 +16,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning
-from hushwalk.morning.morning_problem import APART, MorningProblem
+from hushwalk.morning.morning_problem import APART, CAR, MorningProblem
 from hushwalk.morning.posts import post_params
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.planning.model.plan import Plan
@@ -110,14 +110,15 @@ def with_must(morning: Morning, posts_xy: FloatArray) -> FloatArray:
     SettingsError
         If nobody can stand at one of them, or come to it and back.
     """
-    said = morning.settings.wishes.must
+    said, start_m = morning.settings.wishes.must, morning.start_m
+    start = np.zeros((0, 2)) if start_m is None else start_m[None]
     if not said:
-        return posts_xy
+        return np.vstack([start, posts_xy])
     must = wished_places(morning.site.grid, said, "wishes.must")
     for text, place in zip(said, must, strict=True):
         _check_stand(morning, text, place)
     far = np.hypot(*(posts_xy[:, None] - must[None]).transpose(2, 0, 1)).min(axis=1) >= _apart_m(morning)
-    return np.vstack([must, posts_xy[far]])
+    return np.vstack([must, start, posts_xy[far]])
 
 
 def _apart_m(morning: Morning) -> float:
@@ -142,7 +143,7 @@ def _check_stand(morning: Morning, text: str, place: FloatArray) -> None:
 def wished_problem(morning: Morning, morning_problem: MorningProblem) -> MorningProblem:
     """Give the problem whose walks keep to the wishes; its first posts are those that must be."""
     wishes, problem = morning.settings.wishes, morning_problem.problem
-    if not (wishes.must or wishes.must_not):
+    if not (wishes.must or wishes.must_not or wishes.start):
         return morning_problem
     must = tuple(range(1, 1 + len(wishes.must)))
     unwanted = wished_places(morning.site.grid, wishes.must_not, "wishes.must_not")
@@ -154,14 +155,21 @@ def wished_problem(morning: Morning, morning_problem: MorningProblem) -> Morning
             f"wishes.must {wishes.must[both[0] - 1]!r} lies within {_apart_m(morning):.0f} m of a place of "
             "wishes.must_not; take one of the two out"
         )
+    start = start_post(wishes)
     between = np.isin(problem.conflicts, must).all(axis=1)
     wished = replace(
         problem,
+        start=start,
         must_visit=must,
-        forbidden=tuple({*problem.forbidden, *near.tolist()}),
+        forbidden=tuple({*problem.forbidden, *near.tolist(), *([start] if start else [])}),
         conflicts=problem.conflicts[~between],
     )
     return replace(morning_problem, problem=wished)
+
+
+def start_post(wishes: WishSettings) -> int:
+    """Where the walk begins, among the places of its problem: the first after the stops that must be, or the car."""
+    return 1 + len(wishes.must) if wishes.start else CAR
 
 
 def without_wishes(morning: Morning, morning_problem: MorningProblem) -> MorningProblem:
@@ -175,7 +183,12 @@ def without_wishes(morning: Morning, morning_problem: MorningProblem) -> Morning
     wishes, problem = morning.settings.wishes, morning_problem.problem
     more_s = 60.0 * wishes.shorter_minutes
     free = replace(
-        problem, must_visit=(), forbidden=(), latest_s=problem.latest_s + more_s, budget_s=problem.budget_s + more_s
+        problem,
+        start=CAR,
+        must_visit=(),
+        forbidden=(),
+        latest_s=problem.latest_s + more_s,
+        budget_s=problem.budget_s + more_s,
     )
     if not wishes.not_across:
         return replace(morning_problem, problem=free)
@@ -222,6 +235,7 @@ def effect_of_wishes(
         must_not=wishes.must_not,
         without=(),
         lines=len(wishes.not_across),
+        start=wishes.start or "",
         shorter_min=wishes.shorter_minutes,
         males=worth_in_bouts(morning_problem.problem, plan, morning_problem.bouts),
         minutes=plan.duration_s / 60,

@@ -66,6 +66,7 @@ reach_m = 2500.0               # half the side of the square of country round th
 # must = []                    # stops that must be, as ["47.6231, -91.7052"]
 # must_not = []                # places where no stop must be
 # not_across = []              # lines that nobody crosses, as [["47.62, -91.71", "47.63, -91.70"]]
+# start = "47.6150, -91.7120"  # where you are set down, if not at the car, to which you walk back
 # shorter_minutes = 0          # back so much sooner than by back_by
 
 # [campaign]                   # several mornings planned together

@@ -15,6 +15,7 @@ class WishSettings:
 
     Every place is any text that is read as a place: degrees, UTM or USNG. ``must`` lists stops that must be,
     ``must_not`` places where no stop must be, ``not_across`` lines that nobody crosses, each of two places or more;
+    ``start`` is where one is set down, if not at the car, to which one walks back;
     ``shorter_minutes`` is how much sooner one is back than by ``morning.back_by``.
     """
 
@@ -23,4 +24,5 @@ class WishSettings:
     must: tuple[str, ...] = ()
     must_not: tuple[str, ...] = ()
     not_across: tuple[tuple[str, ...], ...] = ()
+    start: str | None = None
     shorter_minutes: Annotated[int, Ge(0), Le(600)] = 0

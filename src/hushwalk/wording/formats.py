@@ -168,7 +168,7 @@ def headline(report: Report) -> tuple[tuple[str, str], ...]:
     first = report.stops[0].arrive if report.stops else None
     latest, kept = report.back_at_latest, report.back_at_latest != report.back
     return (
-        ("leave the car", clock(report.depart)),
+        ("leave the car" if report.start is None else "set out from START", clock(report.depart)),
         ("first stop", clock(first)),
         ("walk without lamp", clock(report.sun.civil_dawn)),
         ("sunrise", clock(report.sun.sunrise)),

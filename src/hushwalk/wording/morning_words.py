@@ -39,6 +39,7 @@ HINDRANCES = {
 FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
 PLAIN_WALKS = {
     PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the morning",
+    PlainWalkKind.ANOTHER_START: "none is compared, for you start elsewhere than at the car",
     PlainWalkKind.UNDER_WAY: "the walk is under way, a plain walk is no longer to be had",
     PlainWalkKind.WITHHELD: LEFT_OUT,
 }

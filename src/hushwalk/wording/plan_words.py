@@ -26,7 +26,7 @@ def summary_words(report: Report) -> str:
     males, plain = report.males, report.plain
     lines = [
         f"{report.title}, {report.depart:%A %d %B %Y}",
-        f"  leave the car     {report.depart:%H:%M}",
+        _leave(report),
         *_stops(report),
         f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
         f"  back at the car   {_back(report)}",
@@ -60,6 +60,12 @@ def summary_words(report: Report) -> str:
     regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
     assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
+
+
+def _leave(report: Report) -> str:
+    if report.start is None:
+        return f"  leave the car     {report.depart:%H:%M}"
+    return f"  set out           {report.depart:%H:%M} from START, {report.start.usng}"
 
 
 def _back(report: Report) -> str:

@@ -18,6 +18,7 @@ def wish_sentences(effect: WishEffect | None) -> tuple[str, ...]:
         *(f"no stop is at {place}" for place in effect.must_not),
         *([f"without {', '.join(effect.without)}"] if effect.without else []),
         *([f"nobody crosses {counted(effect.lines, 'line')} drawn by hand"] if effect.lines else []),
+        *([f"you start at {effect.start} and walk to the car"] if effect.start else []),
         *([f"back {effect.shorter_min} min sooner"] if effect.shorter_min else []),
     ]
     return (f"As you decided: {'; '.join(wished)}.", _cost(effect))

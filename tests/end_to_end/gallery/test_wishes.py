@@ -5,6 +5,7 @@ from datetime import time
 from pathlib import Path
 from typing import Any
 
+import gpxpy
 import numpy as np
 import pytest
 import shapely
@@ -17,10 +18,12 @@ from hushwalk.morning.share import shared_report
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
 from hushwalk.notes.planned_walk import read_walk
+from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.walk_data import summary, summary_text
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 from hushwalk.site.wish_settings import WishSettings
+from hushwalk.wording.plan_words import summary_words
 
 Country = Any
 QUICK = RunParams(search_s=None, iterations=30, proof_s=0.0)
@@ -55,6 +58,33 @@ def test_a_plan_keeps_to_what_is_decided_and_says_what_it_costs(country: Country
     assert shared_report(report, 200.0).settings.wishes == WishSettings()
     (tmp_path / "summary.json").write_text(summary_text(report), encoding="utf-8")
     leaves_out_the_first(settings, tmp_path / "summary.json")
+    rest = replan(wished(settings, must=(must,)), read_walk(tmp_path / "summary.json"), "CAR", time(4, 50), QUICK)
+    assert min(away_m(stop.place.xy_m, must) for stop in rest.stops) < 1
+
+
+def test_one_may_be_set_down_elsewhere_and_walk_to_the_car(country: Country) -> None:
+    settings = read_trip(country.small_trip())
+    start = lonlat(country, 100, 480)
+    report = plan_morning(wished(settings, start=start), QUICK)
+    assert (report.legs[0].start, report.legs[-1].end) == ("START", "CAR")
+    assert report.start is not None
+    assert away_m(report.start.xy_m, start) < 1
+    assert away_m((report.legs[0].line_m[0][0], report.legs[0].line_m[0][1]), start) < 30
+    assert report.back.time() <= settings.morning.back_by
+    assert report.expected is not None  # the day is played from the place where one is set down
+    assert "set out" in summary_words(report)
+    gpx = gpxpy.parse(gpx_text(report))
+    assert {"CAR", "START"} <= {point.name for point in gpx.waypoints}
+    shared = shared_report(report, 200.0)
+    assert shared.start is None
+    assert "START" not in gpx_text(shared)
+    with pytest.raises(PlaceError, match=r"wishes\.start '10\.0, 20\.0'"):
+        plan_morning(wished(settings, start="10.0, 20.0"), QUICK)
+
+
+def away_m(xy_m: tuple[float, float], place: str) -> float:
+    east, north = (float(word) for word in place.split()[1:])
+    return float(np.hypot(xy_m[0] - east, xy_m[1] - north))
 
 
 def stands_there(report: Report, place: str) -> None:
@@ -62,8 +92,7 @@ def stands_there(report: Report, place: str) -> None:
     ((said, name),) = report.wish_effect.must
     assert said == place
     stop = next(stop for stop in report.stops if stop.place.name == name)
-    east, north = (float(word) for word in place.split()[1:])
-    assert np.hypot(stop.place.xy_m[0] - east, stop.place.xy_m[1] - north) < 1
+    assert away_m(stop.place.xy_m, place) < 1
 
 
 def crosses_nothing(report: Report, country: Country) -> None:

@@ -10,6 +10,7 @@ EFFECT = WishEffect(
     must_not=("47.40, -90.33",),
     without=(),
     lines=1,
+    start="",
     shorter_min=60,
     males=2.1,
     minutes=150.0,

@@ -132,10 +132,11 @@ def walk_of_plan(morning: Morning, morning_problem: MorningProblem, plan: Plan, 
     DayWalk
     """
     visits, clock, times = plan.visits, morning.clock, morning_problem.times
-    places = [CAR, *(visit.post for visit in visits)]
+    start = morning_problem.problem.start
+    places = [start, *(visit.post for visit in visits)]
     departs = [plan.depart_s, *(visit.leave_s for visit in visits)]
     arrives = [*(visit.arrive_s for visit in visits), plan.back_s]
-    by_day = times.day_s[np.ix_(places, places)] / 60
+    by_day = times.day_s[np.ix_(places, [CAR, *places[1:]])] / 60  # the way back is to the car
     legs = list(zip(places, [*places[1:], CAR], strict=True))
 
     def minutes(seconds: Sequence[float]) -> FloatArray:

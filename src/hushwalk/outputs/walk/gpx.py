@@ -73,7 +73,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     planned = f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded."
     made.description = clean(f"{planned} {credit}")
     made.time = utc(report.depart)
-    made.waypoints = [_car(report), *(_stop(report, stop, limits) for stop in report.stops)]
+    made.waypoints = [_car(report), *_start(report), *(_stop(report, stop, limits) for stop in report.stops)]
     made.waypoints += _unheard(report, limits)
     made.waypoints += found_waypoints(report.detections, limits) if report.detections else []
     made.routes = _routes(report, limits)
@@ -132,6 +132,13 @@ def _car(report: Report) -> gpxpy.gpx.GPXWaypoint:
     point = waypoint(report.car, "CAR", comment, CAR_SYMBOL, "car", report.depart)
     point.description = clean("; ".join(_onward(report, report.car.name))) or None
     return point
+
+
+def _start(report: Report) -> list[gpxpy.gpx.GPXWaypoint]:
+    """The place where one is set down, if it is not the car."""
+    if report.start is None:
+        return []
+    return [waypoint(report.start, "START", f"leave {clock(report.depart)}", STOP_SYMBOL, "start", report.depart)]
 
 
 def _onward(report: Report, name: str) -> list[str]:

@@ -39,6 +39,8 @@ def kml_text(report: Report) -> str:
     ):
         _style(sheet, name, colour, width)
     _place(sheet, report.car, "CAR", "")
+    if report.start is not None:
+        _place(sheet, report.start, "START", "")
     for stop in report.stops:
         lines = "; ".join(f"{what}: {words}" for what, words in stop_lines(report, stop))
         place = _place(sheet, stop.place, stop.place.name, lines)

@@ -119,6 +119,7 @@ def summary(report: Report) -> Json:
         "species": report.species,
         "date": report.depart.date().isoformat(),
         "car": {"lon_deg": report.car.lon_deg, "lat_deg": report.car.lat_deg, "usng": report.car.usng},
+        "start": None if report.start is None else {"lon_deg": report.start.lon_deg, "lat_deg": report.start.lat_deg},
         "reserve": report.settings.walker.reserve,
         "depart": report.depart.isoformat(),
         "back": report.back.isoformat(),
