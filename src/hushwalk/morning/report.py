@@ -336,8 +336,7 @@ class Report:
     notices : what should be known of the layers.
     notes_effect : what the field notes change; None where there are none, or the walk is shared.
     wish_effect : what was wished, and its cost; None where nothing was, or the walk is shared.
-    start : where one is set down; None where one starts at the car, or the walk is shared.
-    closing : how the morning is worked, and what closing in asks; None where the walk is under way or shared.
+    start : where one is set down; None at the car. closing : how the morning is worked; None under way or shared.
     passage : what is known of where one may walk, and what is not.
     region : of the species card, by which the ground is scored.
     expected : what to expect of the whole day; None where the walk is under way or shared.
