@@ -13,6 +13,7 @@ import numpy as np
 from hushwalk.errors import PlaceError
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.logs.log import Log
+from hushwalk.logs.skyline_points import skyline_points
 from hushwalk.notes.ledger import read_notes
 from hushwalk.notes.log_notes import noted_log, with_own
 from hushwalk.notes.notes import LogNote
@@ -79,7 +80,9 @@ def find_log(name: str, camera: CameraSettings, ledger: Path | None, site: Site)
     facing = Facing.KNOWN if log.facing_deg else _facing(row)
     droppings = (own.droppings or "") if own is not None else ""
     called = own.name if own is not None else row.name if row is not None else UNNAMED
-    return LogPlace(called, log, own.skyline if own is not None else (), facing, droppings)
+    measured = skyline_points(row.skyline or "") if row is not None else ()
+    measured = own.skyline if own is not None and own.skyline else measured
+    return LogPlace(called, log, measured, facing, droppings)
 
 
 def names_of_logs(camera: CameraSettings, ledger: Path | None) -> tuple[str, ...]:

@@ -61,7 +61,7 @@ def room_on(log: Log, sector: str) -> Room:
     table = log_table()["hide"]
     nearest, usual = float(table["nearest_m"]), float(table["farthest_m"])
     noted = log.room_m.get(sector)
-    stands = log.hide_at_m.get(sector)
+    stands = log.stands_m.get(sector)
     farthest = max([nearest, *([usual] if noted is None else [noted]), *([] if stands is None else [stands])])
     return Room(nearest, farthest, noted is not None, None if stands is None else max(stands, nearest))
 

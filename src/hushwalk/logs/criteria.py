@@ -82,14 +82,14 @@ def backdrop_of(log: Log, sector: str) -> Criterion:
 def room_of(log: Log, sector: str) -> Criterion:
     """Whether a hide was noted to fit in."""
     table, poor = log_table()["hide"], log_table()["score"]["no_room"]
-    noted = log.hide_at_m.get(sector, log.room_m.get(sector))
-    if not log.room_m and not log.hide_at_m:
+    noted = log.stands_m.get(sector, log.room_m.get(sector))
+    if not log.room_m and not log.stands_m:
         return _unknown("room", Observed.ROOM_UNKNOWN)
     if noted is None:
         return Criterion("room", poor, (Observation(Observed.NO_ROOM),))
     if noted < table["nearest_m"]:
         return Criterion("room", poor, (Observation(Observed.ROOM_TOO_NEAR, noted),))
-    stands = sector in log.hide_at_m
+    stands = sector in log.stands_m
     return Criterion("room", 1.0, (Observation(Observed.HIDE_STANDS if stands else Observed.ROOM, noted),))
 
 

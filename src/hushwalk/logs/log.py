@@ -34,7 +34,7 @@ class Log:
     facing_deg : where the bird faces, from true north; both ways if both [deg].
     backdrop_m, room_m, view_share : by sector: distance of what stands there, how far off a hide can stand there,
         openness between hide and log 0..1.
-    hide_at_m : by sector where a hide stands already [m].
+    stands_m, tripod_m : by sector where a hide stands already, and the height of the lens that sees the log there [m].
     access : sectors from which one comes unseen, or None where nobody looked.
     wind_from_deg, wind_ms : of the morning; None where it is not known.
     approach_deg : azimuth from the log to where one comes from in the dark, or None.
@@ -52,14 +52,16 @@ class Log:
     backdrop_m: Mapping[str, float] = field(default_factory=dict)
     room_m: Mapping[str, float] = field(default_factory=dict)
     view_share: Mapping[str, float] = field(default_factory=dict)
-    hide_at_m: Mapping[str, float] = field(default_factory=dict)
+    stands_m: Mapping[str, float] = field(default_factory=dict)
+    tripod_m: Mapping[str, float] = field(default_factory=dict)
     access: tuple[str, ...] | None = None
     wind_from_deg: float | None = None
     wind_ms: float = 0.0
     approach_deg: float | None = None
 
     def __post_init__(self) -> None:
-        named = (*self.backdrop_m, *self.room_m, *self.view_share, *self.hide_at_m, *(self.access or ()))
+        named = (*self.backdrop_m, *self.room_m, *self.view_share, *self.stands_m, *self.tripod_m)
+        named = (*named, *(self.access or ()))
         odd = [name for name in named if name not in SECTORS]
         if odd:
             raise SettingsError(f"side {odd[0]!r} of the log is unknown; write one of {', '.join(SECTORS)}")

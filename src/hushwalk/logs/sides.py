@@ -39,6 +39,11 @@ class Side:
     criteria: tuple[Criterion, ...]
 
     @property
+    def raise_m(self) -> float:
+        """How much higher the lens would have to stand to be level with the bird; below 0 lower [m]."""
+        return -self.distance_m * float(np.tan(np.radians(self.tilt_deg)))
+
+    @property
     def lens_deg(self) -> float:
         """Azimuth that the lens looks along, from true north [deg]."""
         return (self.azimuth_deg + 180) % 360
@@ -74,11 +79,12 @@ def score_sides(
 
 def _side(log: Log, ground: HideGround, sun: SessionSun | None, sector: str, wanted_m: float | None) -> Side:
     azimuth, table = sector_azimuth_deg(sector), log_table()["hide"]
-    usual = log.hide_at_m.get(sector) or min(table["usual_m"], log.room_m.get(sector, table["usual_m"]))
+    usual = log.stands_m.get(sector) or min(table["usual_m"], log.room_m.get(sector, table["usual_m"]))
     distance = max(wanted_m or usual, table["nearest_m"])
     bearing = np.radians(azimuth - float(convergence_deg(ground.elevation.grid.epsg, np.asarray(log.xy_m))))
     xy = (log.xy_m[0] + distance * float(np.sin(bearing)), log.xy_m[1] + distance * float(np.cos(bearing)))
-    tilt = _tilt_deg(log, ground.elevation, xy, distance)
+    lens_m = log.tripod_m.get(sector, table["lens_height_m"])
+    tilt = _tilt_deg(log, ground.elevation, xy, (distance, lens_m))
     scored = (
         criteria.facing_of(log, azimuth),
         *(() if sun is None else (criteria.light_of(sun, azimuth),)),
@@ -105,8 +111,9 @@ def _forbidden(scored: tuple[Criterion, ...]) -> float:
     return float(log_table()["score"]["forbidden"]) if found & NO_HIDE else 1.0
 
 
-def _tilt_deg(log: Log, elevation: Layer, xy_m: tuple[float, float], distance_m: float) -> float:
+def _tilt_deg(log: Log, elevation: Layer, xy_m: tuple[float, float], lens: tuple[float, float]) -> float:
+    """How far the lens at a distance and height looks down on the bird [deg]."""
+    distance_m, lens_m = lens
     at_log, at_hide = bilinear(elevation, np.array([log.xy_m, xy_m]))
-    lens = at_hide + log_table()["hide"]["lens_height_m"]
     bird = at_log + log.top_m + log_table()["bird"]["height_m"] / 2
-    return float(np.degrees(np.arctan2(lens - bird, distance_m)))
+    return float(np.degrees(np.arctan2(at_hide + lens_m - bird, distance_m)))

@@ -10,7 +10,7 @@ from hushwalk.grid.terrain import slope
 from hushwalk.logs.log import HideGround, Log
 from hushwalk.logs.sectors import SECTORS, opposite, sector_azimuth_deg, sector_list, sector_values
 from hushwalk.logs.use import LogSigns
-from hushwalk.notes.notes import LogNote
+from hushwalk.notes.notes import LENS_MAX_M, LogNote
 from hushwalk.site.camera_settings import LogSettings
 from hushwalk.site.site import Site
 
@@ -27,6 +27,8 @@ def noted_log(note: LogNote, xy_m: tuple[float, float]) -> Log:
         room_m=sector_values(note.hide_m, "hide_m", 0, 1000),
         view_share=sector_values(note.view_share, "view_share", 0, 1),
         access=sector_list(note.access, "access") if note.access.strip() else None,
+        stands_m=sector_values(note.stands_m or "", "stands_m", 0, 1000),
+        tripod_m=sector_values(note.tripod_m or "", "tripod_m", 0, LENS_MAX_M),
     )
 
 
@@ -42,7 +44,8 @@ def with_own(log: Log, own: LogSettings) -> Log:
         facing_deg=own.facing_deg or log.facing_deg,
         backdrop_m={**log.backdrop_m, **upper(own.backdrop_m)},
         room_m={**log.room_m, **upper(own.hide_m)},
-        hide_at_m={**log.hide_at_m, **upper(own.hide_at_m)},
+        stands_m={**log.stands_m, **upper(own.stands_m)},
+        tripod_m={**log.tripod_m, **upper(own.tripod_m)},
         view_share={**log.view_share, **upper(own.view_share)},
         access=log.access if own.access is None else tuple(side.upper() for side in own.access),
     )

@@ -12,6 +12,7 @@ from typing import ClassVar, Literal
 
 from hushwalk.errors import InputError
 from hushwalk.logs.sectors import sector_values
+from hushwalk.logs.skyline_points import skyline_points
 
 Kind = Literal["visit", "bearing", "log", "session"]
 LonLat = tuple[float, float]
@@ -26,9 +27,10 @@ YEARS = (1990, 2100)  # judgement: outside lies a slip of the pen or an unset cl
 KIND_ON_DISK: dict[Kind, str] = {"bearing": "sighting"}
 """Definition: what keys of notes and tables of the ledger call a kind, where it is not its name here."""
 
+LENS_MAX_M = 4.0  # judgement: no tripod stands higher
 TIMES_MAX = 500  # judgement: more than one morning's displays of one bird
 
-ADDED = ("times",)
+ADDED = ("times", "skyline", "stands_m", "tripod_m")
 """Definition: fields that older ledgers lack; where they are not noted, keys stay as they were."""
 
 SESSIONS = ("walk", "watch", "filming", "search", "hide set up", "other")
@@ -132,10 +134,13 @@ class LogNote:
     cover_share : dense cover from 0.5 to 3 m round about, 0..1.
     floor_open_m : how far the floor below 0.5 m is open [m].
     backdrop_m : distance to what stands behind, by sector, such as ``"N 12, NE 8"`` [m].
-    hide_m : distances at which a hide could stand, by sector, in the same way [m].
+    hide_m : how far off a hide could stand, by sector, in the same way [m].
     view_share : openness between hide and log by sector, 0..1, in the same way.
     access : sectors from which one can come unseen, such as ``"S SW"``; ``"none"`` if from nowhere.
     photo : file name of a picture.
+    skyline : measured from the log, azimuth from true north and angle of each point, such as ``"60 14, 80 12"`` [deg].
+    stands_m : where a hide stands already, by sector [m].
+    tripod_m : height of the lens from which the log is seen over humps and growth, by sector [m].
     """
 
     kind: ClassVar[Kind] = "log"
@@ -160,6 +165,9 @@ class LogNote:
     bird: str = ""
     photo: str = ""
     remark: str = ""
+    skyline: str | None = None
+    stands_m: str | None = None
+    tripod_m: str | None = None
 
     def __post_init__(self) -> None:
         _check(self.at, self.place, None)
@@ -174,6 +182,9 @@ class LogNote:
         sector_values(self.backdrop_m, "backdrop_m", 0, 1000)
         sector_values(self.hide_m, "hide_m", 0, 1000)
         sector_values(self.view_share, "view_share", 0, 1)
+        sector_values(self.stands_m or "", "stands_m", 0, 1000)
+        sector_values(self.tripod_m or "", "tripod_m", 0, LENS_MAX_M)
+        skyline_points(self.skyline or "")
 
 
 @dataclass(frozen=True)

@@ -44,8 +44,9 @@ class LogSettings:
 
     ``place`` is any text that is read as a place; it may be left out for a log of the ledger. ``skyline`` lists
     azimuth from true north and angle of what was measured from the log [deg]; ``facing_deg`` where the bird faces.
-    By side: ``hide_m`` how far off a hide can stand, ``hide_at_m`` where it stands already, ``backdrop_m`` what stands
-    there, ``view_share`` how open the view is, ``access`` from where one comes unseen. ``droppings`` as in field notes.
+    By side: ``hide_m`` how far off a hide can stand, ``stands_m`` where it stands already, ``tripod_m`` how high the
+    lens is, ``backdrop_m`` what stands there, ``view_share`` how open the view is, ``access`` from where one comes
+    unseen. ``droppings`` as in field notes.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
@@ -57,7 +58,8 @@ class LogSettings:
     skyline: tuple[tuple[Azimuth, Annotated[float, Ge(-30), Le(90)]], ...] = ()
     backdrop_m: dict[str, Positive] = field(default_factory=dict)
     hide_m: dict[str, Positive] = field(default_factory=dict)
-    hide_at_m: dict[str, Positive] = field(default_factory=dict)
+    stands_m: dict[str, Positive] = field(default_factory=dict)
+    tripod_m: dict[str, Positive] = field(default_factory=dict)
     view_share: dict[str, Annotated[float, Ge(0), Le(1)]] = field(default_factory=dict)
     access: tuple[str, ...] | None = None
     droppings: Droppings | None = None

@@ -144,7 +144,8 @@ legend = "nlcd"                # `hushwalk legends` lists them; or give your own
 # skyline = [[60.0, 14.0], [120.0, 8.0]]   # azimuth and height of trees and ridges as seen from the log [deg]
 # backdrop_m = { N = 14.0 }    # how far behind the log the next growth stands, by side
 # hide_m = { S = 14.0 }        # how far off a hide can stand, by side
-# # hide_at_m = { S = 12.0 }   # where it stands already
+# # stands_m = { S = 12.0 }    # where it stands already
+# # tripod_m = { S = 0.9 }     # height of the lens there
 # # droppings = "fresh pile"   # as in field notes: none, few, old pile, fresh pile
 # # view_share = { S = 0.8 }
 # # access = ["S"]             # sides from which you come unseen

@@ -20,6 +20,7 @@ from hushwalk.filming.session_report import ExposureRow, LogPlan, SessionReport,
 from hushwalk.filming.sessions import hours_table, rest_rule
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.story import NO_LENS
+from hushwalk.logs.log import log_table
 from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.wording.formats import way_sentence
@@ -189,6 +190,10 @@ def notice_words(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
         notices.append(
             "no side was noted where a hide can stand and a lens shows the whole bird: look on the spot before you plan"
         )
+    if abs(plan.side.tilt_deg) > log_table()["hide"]["level_deg"]:
+        way = "higher" if plan.side.raise_m > 0 else "lower"
+        by = f"{abs(plan.side.raise_m):.1f} m {way}"
+        notices.append(f"set the lens {by} to be level with him, or sit on another side")
     session = plan.best.session if plan.best else None
     if session is not None and session.cut_short and not report.evening:
         notices.append(f"back_by in the trip file ends the session at {hhmm(session.until)}, before its hours do")
@@ -216,7 +221,7 @@ def skyline_words(skyline: Skyline) -> tuple[str, ...]:
     if not skyline.measured:
         notices.append(
             "no skyline was measured at the log: trees nearby shade it longer than the ridges do; measure the "
-            "angle to the tops every 20 degrees from east to south and give it in the trip file"
+            "angle to the tops every 20 degrees where the sun goes, and note it as the log's skyline"
         )
     return tuple(notices)
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from hushwalk.errors import HushwalkError, InputError, PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
+from hushwalk.logs.skyline_points import skyline_points, skyline_text
 from hushwalk.notes.bearing import NorthAngles, true_azimuth_deg
 from hushwalk.notes.notes import BearingNote, Kind, LogNote, LonLat, Note, SessionNote, VisitNote
 from hushwalk.notes.reading.vocabulary import (
@@ -64,6 +65,9 @@ COLUMNS: dict[Kind, tuple[str, ...]] = {
         "hide_m",
         "view_share",
         "access",
+        "skyline",
+        "stands_m",
+        "tripod_m",
         "bird",
         "photo",
         "remark",
@@ -216,9 +220,10 @@ def _log(said: Cells, context: NoteContext) -> LogNote:
     numbers = {n: number(said.get(n, ""), n) for n in COLUMNS["log"] if n in _LOG_NUMBERS}
     words = {n: said.get(n, "") for n in ("backdrop_m", "hide_m", "view_share", "access", "bird", "photo", "remark")}
     side = said.get("dropping_side", "")
+    at, place = _moment(said, "start", context), _place(said, context)
     return LogNote(
-        _moment(said, "start", context),
-        _place(said, context),
+        at,
+        place,
         _log_name(said.get("name", "")),
         {"fresh": "fresh pile", "old": "old pile"}.get(
             said.get("droppings", "").lower(), said.get("droppings", "").lower()
@@ -228,7 +233,20 @@ def _log(said: Cells, context: NoteContext) -> LogNote:
         litter_blown=yes_or_no(said.get("litter_blown", ""), "litter_blown"),
         **numbers,  # type: ignore[arg-type]
         **words,  # type: ignore[arg-type]
+        skyline=_skyline(said.get("skyline", ""), at, place, context),
+        stands_m=said.get("stands_m") or None,
+        tripod_m=said.get("tripod_m") or None,
     )
+
+
+def _skyline(written: str, at: datetime, place: LonLat, context: NoteContext) -> str | None:
+    """Turn a measured skyline to true north; what has no letter counts from what the person's compass shows."""
+
+    def true_deg(azimuth: float, north: str) -> float:
+        counted_from = north or context.compass
+        return true_azimuth_deg(azimuth, counted_from, context.north(*place, at, counted_from))
+
+    return skyline_text(skyline_points(written, true_deg)) or None
 
 
 def _log_name(written: str) -> str:
