@@ -5,6 +5,7 @@ No command computes anything: it reads its words, calls a story and prints.
 
 import atexit
 import gc
+import io
 import sys
 from importlib import import_module
 
@@ -19,6 +20,13 @@ COMMANDS = (
     *("demo", "gather", "forecast", "areas", "start", "check", "plan", "open", "plans", "rehearse", "replan", "note"),
     *("fix", "search", "season", "tomorrow", "logs", "session", "habitat", "why", "earshot", "listener", "pace"),
     *("species", "legends", "sources"),
+)
+
+
+NAMED = 80  # judgement: signs of a name that a message shows
+UNREADABLE = (
+    "holds letters that the encoding of this terminal does not know; set the variable PYTHONUTF8 to 1, or LC_ALL to "
+    "C.UTF-8, and run it again"
 )
 
 
@@ -57,9 +65,17 @@ def hushwalk() -> None:
 hushwalk.help = _as_written(hushwalk.help)
 
 
+def _any_terminal() -> None:
+    """Write what a terminal has no sign for as a question mark, rather than not at all."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Run hushwalk; a fault that a person can mend is one message and exit code 2."""
     atexit.register(gc.freeze)  # at the end all goes at once: looking through it for cycles takes a second for nothing
+    _any_terminal()
     with stops_soon() as watch:
         try:
             hushwalk.main(args=arguments, prog_name="hushwalk", standalone_mode=False)
@@ -71,6 +87,9 @@ def main(arguments: list[str] | None = None) -> None:
         except (click.exceptions.Abort, KeyboardInterrupt):
             watch.say()
             sys.exit(EXIT_INTERRUPTED)
+        except UnicodeEncodeError as fault:
+            click.echo(f"hushwalk: {ascii(fault.object)[:NAMED]} {UNREADABLE}", err=True)
+            sys.exit(HushwalkError.exit_code)
         except Exception as fault:
             if watch.heard.is_set():
                 watch.say()
