@@ -5,7 +5,7 @@ How days share the males is joint_days.py's; one morning is morning/story.py's.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -39,7 +39,8 @@ from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.campaign_settings import HOURS, WEATHER, CampaignDay
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.forecast import on_morning, read_forecast
+from hushwalk.site.settings import TripSettings, WeatherSettings
 from hushwalk.worker import Pending, Worker
 
 DAYS_MOST = 14  # judgement: beyond two weeks neither weather nor birds are what the plan says
@@ -167,14 +168,23 @@ def day_settings(settings: TripSettings, day: date, car: str) -> TripSettings:
     TripSettings
     """
     own = _own(settings, day)
-    return shorter_walk(
-        replace(
-            settings,
-            place=replace(settings.place, car=car),
-            morning=replace(settings.morning, date=day, **own.said(*HOURS)),
-            weather=replace(settings.weather, **own.said(*WEATHER)),
-        )
+    moved = replace(
+        settings,
+        place=replace(settings.place, car=car),
+        morning=replace(settings.morning, date=day, **own.said(*HOURS)),
     )
+    there = _as_forecast(moved)
+    return shorter_walk(replace(there, weather=replace(there.weather, **own.said(*WEATHER))))
+
+
+def _as_forecast(settings: TripSettings) -> TripSettings:
+    """Give the weather that is forecast for the day, where that of the trip is; else that of the trip."""
+    forecast = None if settings.forecast is None else read_forecast(settings.folder)
+    if settings.forecast is None or forecast is None:
+        return settings
+    said = {item.name for item in fields(WeatherSettings) if getattr(settings.weather, item.name) is not None}
+    given = said - set(settings.forecast.taken)
+    return on_morning(settings, forecast, settings.morning.date, given)
 
 
 def _own(settings: TripSettings, day: date) -> CampaignDay:

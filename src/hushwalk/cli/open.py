@@ -10,7 +10,7 @@ import click
 
 from hushwalk.cli.trip_argument import TRIP, trip_file_of
 
-PAGES = ("map.html", "season.html", "search.html", "areas.html")
+PAGES = ("map.html", "campaign.html", "season.html", "search.html", "areas.html")
 
 
 @click.command(name="open")
