@@ -6,6 +6,7 @@ How it is filled is log_days.py's business.
 from dataclasses import dataclass, field
 from datetime import date, datetime
 
+from hushwalk.filming.expected_sky import DayForecast
 from hushwalk.filming.log_light import LogLight
 from hushwalk.filming.sessions import Session, hours_table
 from hushwalk.filming.sky_day import SkyDay, Spell
@@ -15,7 +16,8 @@ from hushwalk.filming.sky_day import SkyDay, Spell
 class DayAtLog:
     """One day at one log: sky, spells of sun and shade, light on the bird, the session, and how many males display.
 
-    The session is None where the sun does not rise or set; ``season`` is against the best of the year, 0..1.
+    The session is None where the sun does not rise or set; ``season`` is against the best of the year, 0..1;
+    ``expected`` is the weather.
     """
 
     day: date
@@ -24,6 +26,7 @@ class DayAtLog:
     light: LogLight = field(repr=False)
     session: Session | None
     season: float = 1.0
+    expected: DayForecast = field(default_factory=DayForecast)
 
     @property
     def in_season(self) -> bool:

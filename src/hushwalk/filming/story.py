@@ -15,7 +15,7 @@ from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.errors import MissingFileError, SettingsError
 from hushwalk.filming.crowns import Crowns, crowns_at, leaf_out
 from hushwalk.filming.day_at_log import DayAtLog
-from hushwalk.filming.expected_sky import expected_on
+from hushwalk.filming.expected_sky import DayForecast, expected_on, forecast_of
 from hushwalk.filming.framing import Framing, Lens, Sensor, sensor_named
 from hushwalk.filming.log_days import Lit, day_at_log, exposure_table, far_heights, light_of_day, look_round_log
 from hushwalk.filming.log_light import LightParams, Shot, ShotKind, video_shot, wing_shots
@@ -36,6 +36,7 @@ from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.wind_chill import FROSTBITE_C, wind_chill_c
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.detectability import Detectability, detectability_of
+from hushwalk.site.forecast import Forecast, read_forecast
 from hushwalk.site.morning_clock import morning_clock
 from hushwalk.site.norths import north_of
 from hushwalk.site.place import Place
@@ -98,6 +99,11 @@ class _Stage:
     kit: Kit
     far: Layer | None
     known: Mapping[str, ScoredLog]
+    forecast: Forecast | None
+
+    def expected(self, day: date, when: When) -> DayForecast:
+        """Give the weather expected of one half of a day."""
+        return expected_on(self.camera, day, self.forecast, ZoneInfo(self.settings.morning.time_zone), when)
 
     @property
     def when(self) -> When:
@@ -205,6 +211,7 @@ def _stage(settings: TripSettings, camera: CameraSettings, request: SessionReque
         kit,
         far_heights(settings, site, SKYLINE_REACH_M),
         known_logs(site, camera, request.ledger),
+        forecast_of(read_forecast(settings.folder), site.car),
     )
 
 
@@ -228,11 +235,11 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     skyline = look_round_log(place, stage.site, stage.far)
     dates = [stage.first + timedelta(days=k) for k in range(stage.request.days)]
     crowns = {day: _crowns(stage, spot, day) for day in dates}
-    lit = {day: _lit(stage, spot, skyline, day, crowns[day]) for day in dates}
-    seats = seats_of(log, stage.ground, _sun(stage, lit[dates[len(dates) // 2]]), stage.kit)
+    lit = {half: {day: _lit(stage, spot, skyline, half, day, crowns[day]) for day in dates} for half in _halves(stage)}
+    seats = seats_of(log, stage.ground, _sun(stage, lit[stage.when][dates[len(dates) // 2]]), stage.kit)
     shots = _shots(stage, seats[0].video)
     picture = (shots[0], seats[0].side.azimuth_deg)
-    days, other = (_days(stage, spot, lit, picture, walk, when) for when in _halves(stage))
+    days, other = (_days(stage, spot, lit[half], picture, walk, half) for half in _halves(stage))
     best = max(days, key=lambda day: day.score)
     exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, stage.when)
     return LogPlan(
@@ -266,9 +273,9 @@ def _crowns(stage: _Stage, spot: Place, day: date) -> Crowns:
     return crowns_at(spot.xy_m, stage.camera, stage.site, leaf)
 
 
-def _lit(stage: _Stage, spot: Place, skyline: Skyline, day: date, crowns: Crowns) -> Lit:
+def _lit(stage: _Stage, spot: Place, skyline: Skyline, half: When, day: date, crowns: Crowns) -> Lit:
     weather = stage.settings.weather
-    sky = expected_on(stage.camera, day).sky or stage.camera.sky
+    sky = stage.expected(day, half).sky or stage.camera.sky
     light = LightParams(sky, snow=weather.snow, transmittance=crowns.share)
     zone = ZoneInfo(stage.settings.morning.time_zone)
     return light_of_day(day, zone, (spot.lon_deg, spot.lat_deg), skyline, light, weather.temperature_c)
@@ -314,17 +321,18 @@ def _days(
     walk_s, back_s = (walk.seconds, walk.back_s) if when == "morning" else (walk.day_s, walk.back_dark_s)
     days = []
     for day, one in lit.items():
+        expected = stage.expected(day, when)
         wish = SessionParams(
             shot,
             stage.camera.iso_max,
             season_factor(display, day.timetuple().tm_yday, spot.lat_deg, spot.elevation_m),
-            weather_factor(display, expected_on(stage.camera, day).weather(stage.detectability.weather)),
+            weather_factor(display, expected.weather(stage.detectability.weather)),
             side_deg,
             walk_s,
             back_s,
             _back_by_min(stage, one[0]) if when == "morning" else None,
         )
-        days.append(day_at_log(one, day, activity, wish, when))
+        days.append(replace(day_at_log(one, day, activity, wish, when), expected=expected))
     return tuple(days)
 
 

@@ -123,7 +123,8 @@ def shot_words(shot: Shot) -> str:
 
 def light_in_words(report: SessionReport, plan: LogPlan) -> str:
     """Say which sky and which crowns are reckoned with."""
-    return f"{report.sky} sky, {crowns_words(plan.crowns)}"
+    sky = (plan.best.expected.sky if plan.best else None) or report.sky
+    return f"{sky} sky, {crowns_words(plan.crowns)}"
 
 
 def crowns_words(crowns: Crowns) -> str:

@@ -5,6 +5,7 @@ What the light allows is filming/shot_list.py's business, which days are chosen 
 
 from datetime import datetime, timedelta
 
+from hushwalk.filming.expected_sky import DayForecast, ExpectedFrom
 from hushwalk.filming.series import Doing, Series, SeriesDay
 from hushwalk.filming.session_report import LogPlan
 from hushwalk.filming.sessions import hours_table, rest_rule
@@ -95,20 +96,30 @@ def changes(shots: ShotList) -> list[tuple[datetime, str]]:
     return sorted(found)
 
 
-SERIES_HEAD = ["day", "what", "log", "from", "leave car", "in hide by", "back at car", "good hours"]
+SERIES_HEAD = ["day", "what", "log", "from", "leave car", "in hide by", "back at car", "weather", "good hours"]
 
 
 def series_cells(one: SeriesDay) -> list[str]:
     """One line of a series as cells of a table, under ``SERIES_HEAD``."""
     day = f"{one.day:%a %d %b}"
     if one.doing is Doing.FREE:
-        return [day, "sleep, or another log", "", "", "-", "-", "-", ""]
+        return [day, "sleep, or another log", "", "", "-", "-", "-", "", ""]
     side = f"{one.side} at {one.distance_m:.0f} m" + (", second side" if one.second_side else "")
     if one.doing is Doing.SET_UP or one.at is None or one.at.session is None:
-        return [day, "set the hide up, early afternoon, gone within the hour", one.log, side, "-", "-", "-", ""]
+        return [day, "set the hide up, early afternoon, gone within the hour", one.log, side, "-", "-", "-", "", ""]
     session = one.at.session
     times = [hhmm(session.leave_car_by), hhmm(session.in_hide_by), hhmm(session.back_at)]
-    return [day, f"sit, {session.when}", one.log, side, *times, f"{one.worth:.2f}"]
+    return [day, f"sit, {session.when}", one.log, side, *times, expected_words(one.at.expected), f"{one.worth:.2f}"]
+
+
+def expected_words(expected: DayForecast) -> str:
+    """Say what weather a day is reckoned with, and where that is from."""
+    if expected.known_from is ExpectedFrom.TRIP:
+        return "as in the trip file"
+    rain = "" if expected.rain in (None, "none") else f", {expected.rain} rain"
+    wind = "" if expected.wind_ms is None else f", {expected.wind_ms:.0f} m/s"
+    said = "forecast" if expected.known_from is ExpectedFrom.FORECAST else "as you wrote"
+    return f"{expected.sky or 'usual sky'}{rain}{wind}, {said}"
 
 
 def series_words(series: Series) -> list[str]:

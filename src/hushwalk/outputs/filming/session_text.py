@@ -57,7 +57,7 @@ def shot_rows(plan: LogPlan, step: int) -> Rows:
 
 def series_rows(series: Series, most: int = 99) -> Rows:
     """Give the days as a series."""
-    shares = (0.11, 0.28, 0.12, 0.19, 0.08, 0.08, 0.08, 0.06)
+    shares = (0.10, 0.22, 0.11, 0.17, 0.08, 0.08, 0.08, 0.10, 0.06)
     return [list(SERIES_HEAD), *(series_cells(one) for one in series.days[:most])], shares
 
 
