@@ -31,19 +31,20 @@ def command(trip: Path, layers: Path | None, contact: str, offline: bool) -> Non
     trip = trip_file_of(trip)
     settings = settings_of(trip, layers)
 
-    from hushwalk.gather.transport import AskParams
+    from hushwalk.gather.transport import AskParams, Transport, kept_folder
     from hushwalk.gather.weather import ask_forecast
     from hushwalk.morning.mornings_ahead import mornings_ahead
     from hushwalk.site.forecast import write_forecast
     from hushwalk.site.site import car_height_m, read_site
     from hushwalk.wording.forecast_words import forecast_sentences, mornings_words
 
+    transport = Transport(kept_folder(), AskParams(contact=contact, offline=offline))
     with progress_on_stderr() as progress:
         progress(Step("reading the layers"))
         site = read_site(settings)
         lon, lat, height_m = car_height_m(settings, site)
         progress(Step("asking for the forecast"))
-        forecast = ask_forecast(lat, lon, height_m, AskParams(contact=contact, offline=offline))
+        forecast = ask_forecast(lat, lon, height_m, transport)
         path = write_forecast(trip.parent, forecast)
     click.echo(mornings_words(mornings_ahead(settings, site, forecast, date.today())))  # noqa: DTZ011 - the person's day
     now = settings_of(trip, layers)

@@ -3,6 +3,7 @@
 Gathering itself is story.py's story.
 """
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,9 +20,11 @@ from hushwalk.gather.services import Service, address, defaults, service, servic
 from hushwalk.gather.square import cells_of, region_of, size_km, square_round, tiles_of
 from hushwalk.gather.story import OSM, REGION_FROM_KM
 from hushwalk.gather.transport import AskParams, Transport
+from hushwalk.gather.weather import ask_forecast
 from hushwalk.grid.systems import Box
 from hushwalk.progress import quiet
 
+PROBE_ALTITUDE_M = 300.0  # judgement: near enough to be answered
 PROBE_M = 300.0  # judgement: a handful of cells of every service
 SQUARE_KM2 = 100.0  # definition: the unit of the table
 
@@ -77,7 +80,7 @@ def addresses_of(one: Service, box: Box) -> Iterator[str]:
 
 
 def probe(params: AskParams) -> Iterator[Probed]:
-    """Ask every service of layers a small question at a place that it covers, and tell what comes of it.
+    """Ask every service a small question at a place that it covers, and tell what comes of it.
 
     Parameters
     ----------
@@ -90,18 +93,21 @@ def probe(params: AskParams) -> Iterator[Probed]:
     """
     with TemporaryDirectory() as folder:
         for one in services().values():
-            if one.family in {"extract", "forecast"}:
-                continue
             began = monotonic()
             transport = Transport(Path(folder), params)
             try:
                 said, good = _tried(one, transport), True
-            except HushwalkError as fault:
+            except (HushwalkError, ValueError, KeyError) as fault:
                 said, good = str(fault), False
             yield Probed(one.key, one.label, good, said, monotonic() - began)
 
 
 def _tried(one: Service, transport: Transport) -> str:
+    if one.family == "forecast":
+        return f"{len(ask_forecast(*one.example, PROBE_ALTITUDE_M, transport).hours)} hours"
+    if one.family == "extract":
+        index = json.loads(transport.get(address(one.address)).content)
+        return f"{len(index['features'])} extracts"
     box = square_round(*one.example, PROBE_M)
     if one.family == "overpass":
         shapes, _ = read_map(one, box, transport, quiet)

@@ -12,7 +12,7 @@ from typing import Any
 from hushwalk.errors import ServiceError
 from hushwalk.gather.services import Service, address, redirected, service
 from hushwalk.gather.square import region_of, square_round
-from hushwalk.gather.transport import AskParams, Transport, kept_folder
+from hushwalk.gather.transport import Transport
 from hushwalk.site.forecast import Forecast, ForecastHour
 
 KEEP_DAYS = 1 / 24  # common practice: an hour
@@ -22,14 +22,14 @@ KMH = 1 / 3.6  # definition
 DIGITS = 3  # judgement
 
 
-def ask_forecast(lat_deg: float, lon_deg: float, altitude_m: float, params: AskParams) -> Forecast:
+def ask_forecast(lat_deg: float, lon_deg: float, altitude_m: float, transport: Transport) -> Forecast:
     """Ask for the forecast of a place.
 
     Parameters
     ----------
     lat_deg, lon_deg : the place.
     altitude_m : its height; a forecast is brought to it [m].
-    params : how services are asked.
+    transport : asks, and keeps the answers for an hour.
 
     Returns
     -------
@@ -42,7 +42,6 @@ def ask_forecast(lat_deg: float, lon_deg: float, altitude_m: float, params: AskP
     """
     in_us = region_of(square_round(lat_deg, lon_deg, NEAR_M)).startswith("us")
     one = service("nws" if in_us else "met_norway")
-    transport = Transport(kept_folder(), params)
     names = {"lat": _short(lat_deg), "lon": _short(lon_deg), "altitude": f"{altitude_m:.0f}"}
     full = address(one.address, **names)
     answer = _answer(one, full, transport)

@@ -12,9 +12,12 @@ import pytest
 import rasterio
 from werkzeug import Response
 
-from hushwalk.gather.story import Gathered
-from hushwalk.gather.trip_files import write_trip
+from hushwalk.gather.story import Gathered, GatherParams, gather
+from hushwalk.gather.transport import AskParams
+from hushwalk.gather.trip_files import write_area_file, write_trip
+from hushwalk.grid.systems import Box
 from hushwalk.morning.checkup import check_trip
+from hushwalk.regions.region_file import read_area_file
 from hushwalk.site.manifest import LayerSource, credits_of, read_manifest
 from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
@@ -23,6 +26,7 @@ from hushwalk.wording.checkup_words import checkup_words
 Start = Callable[..., Any]
 Run = Callable[..., Gathered]
 REACH_M = 300.0
+HURRY = AskParams(contact="tests@example.org", tries=3, backoff_s=0.01, busy_s=0.0)
 OF_THE_MAP = ("streams", "water", "wetlands", "closed", "trails", "roads", "buildings", "parking")
 
 
@@ -199,3 +203,55 @@ def test_a_check_says_which_layer_was_not_gathered_and_why(services_at: Start, g
     said = checkup_words(check_trip(read_trip(path)))
     assert "no stand age (not gathered, failed: Global forest change, year of loss refuses every file (403)" in said
     assert "absence of a closure is never permission to enter" in said
+
+
+OSM_XML = """<?xml version="1.0" encoding="UTF-8"?>
+<osm version="0.6">
+<node id="1" lat="60.50" lon="15.40" version="1"/><node id="2" lat="60.52" lon="15.60" version="1"/>
+<node id="3" lat="60.51" lon="15.50" version="1"><tag k="amenity" v="parking"/><tag k="name" v="Made Car Park"/></node>
+<node id="4" lat="60.55" lon="15.45" version="1"/><node id="5" lat="60.56" lon="15.47" version="1"/>
+<way id="1" version="1"><nd ref="1"/><nd ref="2"/><tag k="highway" v="tertiary"/></way>
+<way id="2" version="1"><nd ref="4"/><nd ref="5"/><tag k="waterway" v="stream"/><tag k="intermittent" v="yes"/></way>
+<way id="3" version="1"><nd ref="5"/><nd ref="2"/><tag k="waterway" v="stream"/><tag k="tunnel" v="culvert"/></way>
+</osm>
+"""
+
+
+def test_a_wide_region_takes_the_smallest_extract_that_holds_it(services_at: Start, tmp_path: Path) -> None:
+    server = services_at("se")
+
+    def outline(west: float, east: float) -> dict[str, Any]:
+        return {"type": "Polygon", "coordinates": [[[west, 55], [east, 55], [east, 65], [west, 65], [west, 55]]]}
+
+    def extract(name: str, west: float, east: float) -> dict[str, Any]:
+        full = f"https://download.geofabrik.de/europe/{name}-latest.osm.pbf"
+        return {"type": "Feature", "geometry": outline(west, east), "properties": {"urls": {"pbf": full}}}
+
+    index = {"features": [extract("whole", -20, 40), extract("made", 10, 20), extract("far", 30, 40)]}
+    server.fault("index-v1.json", lambda _: Response(json.dumps(index)))
+    server.fault("made-latest", lambda _: Response(OSM_XML))
+    box = Box(15.0, 60.3, 16.0, 60.7)  # 55 km across
+    gathered = gather(tmp_path / "region", box, GatherParams(HURRY, (), ("streams", "roads", "parking")))
+    assert [(one.kind, one.service, one.state, one.n_features) for one in gathered.layers] == [
+        ("streams", "osm_extract", "got", 1),
+        ("roads", "osm_extract", "got", 1),
+        ("parking", "osm_extract", "got", 1),
+    ]
+    assert len(server.paths("latest")) == 1
+    streams = pyogrio.read_dataframe(gathered.folder / of(gathered, "streams").file)
+    assert '"intermittent"=>"yes"' in streams["other_tags"][0]
+    path, new = write_area_file(gathered, "Made region", date(2027, 4, 25))
+    assert new
+    settings = read_area_file(path)
+    assert settings.region.bounds == (15.0, 60.3, 16.0, 60.7)
+    assert [layer.kind for layer in settings.layers] == ["streams", "roads"]
+    assert settings.morning.time_zone == "Europe/Stockholm"
+
+
+def test_a_wide_region_is_read_in_cells_of_its_own_size(services_at: Start, gathered_at: Run) -> None:
+    server = services_at("us")
+    gathered = gathered_at(server, "cover", "elevation", half_m=16_000.0)
+    cover = of(gathered, "cover")
+    assert (cover.service, cover.cell_m) == ("annual_nlcd", 30.0)
+    with rasterio.open(gathered.folder / of(gathered, "elevation").file) as data:
+        assert data.res[1] * 111_195 == pytest.approx(30.0, rel=0.15)  # read coarser than the 10 m of its file

@@ -11,7 +11,7 @@ import pytest
 from werkzeug import Request, Response
 
 from hushwalk.errors import InputError, ServiceError, SettingsError
-from hushwalk.gather.transport import AskParams
+from hushwalk.gather.transport import AskParams, Transport, kept_folder
 from hushwalk.gather.trip_files import write_trip
 from hushwalk.gather.weather import ask_forecast
 from hushwalk.hearing.forecast_wind import wind_at_ear_ms
@@ -88,7 +88,7 @@ def answers(request: Request) -> Response | None:
 def asked(services_at: Start, place: str) -> tuple[Any, Forecast]:
     server = services_at(place)
     server.fault("", answers)
-    return server, ask_forecast(*server.place, 412.4, HURRY)
+    return server, ask_forecast(*server.place, 412.4, Transport(kept_folder(), HURRY))
 
 
 def trip(folder: Path, car: str, more: str = "") -> Path:
@@ -183,7 +183,7 @@ def test_an_answer_that_is_no_forecast_is_said(services_at: Start) -> None:
     server = services_at("se")
     server.fault("locationforecast", lambda _: Response("<html>moved</html>"))
     with pytest.raises(ServiceError, match="MET Norway answers with something else than a forecast"):
-        ask_forecast(60.5, 15.5, 300.0, HURRY)
+        ask_forecast(60.5, 15.5, 300.0, Transport(kept_folder(), HURRY))
 
 
 @pytest.mark.parametrize(
@@ -222,7 +222,7 @@ def test_mornings_are_ranked_by_what_displays_and_what_the_weather_leaves(
     path, _ = write_trip(gathered, "Made place", (15.5, 60.5), 300.0, date(2027, 4, 25))
     settings = read_trip(path)
     site = read_site(settings)
-    calm = ask_forecast(60.5, 15.5, car_height_m(settings, site)[2], HURRY)
+    calm = ask_forecast(60.5, 15.5, car_height_m(settings, site)[2], Transport(kept_folder(), HURRY))
     hours = calm.hours
     windy = tuple(replace(hour, start=hour.start + timedelta(days=1), wind_ms=12.0) for hour in hours)
     two_days = replace(calm, hours=(*hours, *windy))
