@@ -334,8 +334,8 @@ class Report:
     ----------
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
-    notes_effect : what the field notes change; None where there are none, or the walk is shared.
-    wish_effect : what was wished, and its cost; None where nothing was, or the walk is shared.
+    trust : how far the layers tell habitat apart, 0..1.
+    notes_effect, wish_effect : what field notes and wishes change; None where there are none, or the walk is shared.
     start : where one is set down; None at the car. closing : how the morning is worked; None under way or shared.
     passage : what is known of where one may walk, and what is not.
     region : of the species card, by which the ground is scored.
@@ -366,6 +366,7 @@ class Report:
     listening: ListeningOutlook | None = None
     warnings: tuple[MorningWarning, ...] = ()
     notices: tuple[str, ...] = ()
+    trust: float = 1.0
     passage: PassageFacts | None = None
     region: BirdRegion | None = None
     assumptions: tuple[str, ...] = ()

@@ -224,6 +224,7 @@ def report_of(
         verdict=verdict_at(site, detectability.verdict()),
         warnings=warnings(site, detectability, clock, morning.way),
         notices=site.notices,
+        trust=site.habitat.surface.confidence,
         passage=site.ground.passage.facts,
         region=site.region,
         assumptions=site.assumptions,

@@ -32,7 +32,7 @@ HINDRANCES = {
     Hindrance.RAIN: "{rain} rain",
     Hindrance.STILL: "birds that keep still in the wind",
     Hindrance.SNOW_ON_LOGS: "snow on the logs",
-    Hindrance.NEXT_TO_NOTHING: "next to nothing in the way",
+    Hindrance.NEXT_TO_NOTHING: "hardly any wind, rain or snow",
     Hindrance.NO_BIRD: "the bird is not known to live here",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
@@ -48,14 +48,14 @@ WAIT_FROM_MIN = 1.0
 
 
 def verdict_sentence(verdict: Verdict) -> str:
-    """Give the verdict on a morning."""
+    """Give the verdict of the weather on a morning."""
     reason, share = hindrance_words(verdict), 100 * verdict.share_of_calm
     if verdict.hindrance is Hindrance.NO_BIRD:
         return f"Stay in bed: {reason}."
     if verdict.word == "go":
-        return f"Go: {reason}, {share:.0f} % of a calm morning."
+        return f"The weather is good: {reason}, {share:.0f} % of a calm morning is left."
     if verdict.word == "go, but":
-        return f"Go, but expect {share:.0f} % of a calm morning: {reason}."
+        return f"The weather takes a part: {reason} leaves {share:.0f} % of a calm morning."
     return f"Stay in bed: {reason} leaves {share:.0f} % of a calm morning."
 
 

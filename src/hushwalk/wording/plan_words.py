@@ -7,6 +7,7 @@ from hushwalk.morning.report import Males, Report
 from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.day_words import disturbing_words, expected_sentences
 from hushwalk.wording.formats import reserve_words, whole
+from hushwalk.wording.going_words import going_sentence
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.notes_effect_words import notes_effect_sentences
 from hushwalk.wording.passage_words import passage_sentences
@@ -26,6 +27,7 @@ def summary_words(report: Report) -> str:
     males, plain = report.males, report.plain
     lines = [
         f"{report.title}, {report.depart:%A %d %B %Y}",
+        f"  {going}" if (going := going_sentence(report)) else "",
         _leave(report),
         *_stops(report),
         f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",

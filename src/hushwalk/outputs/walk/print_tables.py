@@ -32,6 +32,7 @@ from hushwalk.wording.formats import (
     sentence,
     whole,
 )
+from hushwalk.wording.going_words import going_sentence
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -90,6 +91,7 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
     return [
         para(f"Timetable: {report.title}", HEAD),
         Paragraph(f"{facts[:1].upper()}{facts[1:]}.", TEXT),
+        *([para(going, STRONG)] if (going := going_sentence(report)) else []),
         para(promise(report)),
         *[para(line, SMALL) for line in expected_sentences(report.expected)],
         _timetable(report, width_mm),

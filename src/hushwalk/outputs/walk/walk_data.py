@@ -14,11 +14,11 @@ from shapely.geometry import mapping
 from shapely.geometry.polygon import orient
 
 from hushwalk.grid.points import to_lonlat
-from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.morning.report import Leg, Report, Robustness, Stop
 from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.closing_data import closing_fields
 from hushwalk.outputs.walk.day_data import day_fields
+from hushwalk.outputs.walk.going_data import going_fields
 from hushwalk.outputs.walk.notes_data import notes_fields, wish_fields
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
@@ -27,13 +27,11 @@ from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import way_sentence
 from hushwalk.wording.morning_words import (
     assumption_sentences,
-    hindrance_words,
     noise_words,
     notice_sentences,
     plain_walk_words,
     proof_words,
     reason_words,
-    verdict_sentence,
 )
 from hushwalk.wording.robustness_words import robustness_words
 
@@ -148,7 +146,7 @@ def summary(report: Report) -> Json:
         **wish_fields(report.wish_effect),
         **notes_fields(report.notes_effect),
         "day": day_fields(report.expected),
-        "verdict": verdict_fields(report.verdict),
+        **going_fields(report),
         **robustness_fields(report.robustness),
         "closing_in": closing_fields(report.closing),
         "declination_deg": _round(report.north.declination_deg, 2),
@@ -177,18 +175,6 @@ def _sentences(report: Report) -> Json:
         "notices": list(notice_sentences(report)),
         "assumptions": list(assumption_sentences(report)),
         "credits": list(credit_sentences(report.country.credits)),
-    }
-
-
-def verdict_fields(verdict: Verdict | None) -> Json | None:
-    """Facts of the verdict on the morning with their words; None where it was taken out for sharing."""
-    if verdict is None:
-        return None
-    return {
-        "word": verdict.word,
-        "share_of_calm": _round(verdict.share_of_calm, 3),
-        "reason": hindrance_words(verdict),
-        "sentence": verdict_sentence(verdict),
     }
 
 

@@ -42,6 +42,7 @@ from hushwalk.wording.formats import (
     towards_short,
     walk_on,
 )
+from hushwalk.wording.going_words import going_sentence
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -219,6 +220,7 @@ def _words(report: Report) -> dict[str, Any]:
         "date": f"{report.depart:%A} {report.depart.day} {report.depart:%B %Y}",
         "species": report.species,
         "headline": headline(report),
+        "going": going_sentence(report),
         "promise": promise(report),
         "compared": f"For comparison: {plain_walk_sentence(report.plain)}.",
         "moon": report.sun.moon.rstrip("."),
