@@ -336,10 +336,9 @@ class Report:
     notices : what should be known of the layers.
     trust : how far the layers tell habitat apart, 0..1.
     notes_effect, wish_effect : what field notes and wishes change; None where there are none, or the walk is shared.
-    start : where one is set down; None at the car. closing : how the morning is worked; None under way or shared.
-    passage : what is known of where one may walk, and what is not.
-    region : of the species card, by which the ground is scored.
-    expected : what to expect of the whole day; None where the walk is under way or shared.
+    start : where one is set down; None at the car.
+    closing, expected : how the day is worked, and what to expect of it; None where the walk is under way or shared.
+    passage, region : what is known of where one may walk; of the species card, by which the ground is scored.
     males_passed : displaying males expected within 50 m of the legs, before one closes in; None where withheld.
     not_stood : stops of the plan under way that nobody may stand at by today's layers and notes.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.

@@ -177,14 +177,16 @@ def headline(report: Report) -> tuple[tuple[str, str], ...]:
     )
 
 
-def promise(report: Report) -> str:
-    """Say in one line what the walk is and what it may hear."""
+def promise(report: Report, *, with_males: bool = True) -> str:
+    """Say in one line what the walk is, and what it may hear where no other line says so."""
     males = report.males
-    return (
-        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb. "
+    heard = (
         f"Expect to hear {males.expected:.1f} males (range {males.low:.1f} to {males.high:.1f}) with year and "
         "weather as assumed, the mean over the levels of evidence. "
-        f"{reserve_words(report)}"
+    )
+    return (
+        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb. "
+        f"{heard if with_males else ''}{reserve_words(report)}"
     )
 
 

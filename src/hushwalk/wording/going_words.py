@@ -3,7 +3,7 @@
 The judgement is worth_going.py's; the weather has a sentence of its own in morning_words.py.
 """
 
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import Males, Report
 from hushwalk.morning.worth_going import Against, Going, WorthGoing, worth_going
 from hushwalk.wording.day_words import share_words
 
@@ -27,19 +27,25 @@ AGAINST = {
 }
 
 
-def going_sentence(report: Report) -> str | None:
-    """Say in one line whether to go and why; None for a walk that is under way or shared."""
+def going_parts(report: Report) -> tuple[str, str] | None:
+    """Say whether to go, and on what facts that rests; None for a walk that is under way or shared."""
     going = worth_going(report)
     if going is None:
         return None
     against = "; ".join(AGAINST[one].format(going=going, stops=len(report.stops)) for one in going.against)
-    lead = LEAD[going.going] + (f": {against}. " if against else ": ")
-    facts = "; ".join(_facts(going))
-    return f"{lead}{facts[:1].upper() if against else facts[:1]}{facts[1:]}."
+    facts = "; ".join(_facts(going, report.males))
+    return LEAD[going.going] + (f": {against}." if against else "."), f"{facts[:1].upper()}{facts[1:]}."
 
 
-def _facts(going: WorthGoing) -> list[str]:
-    facts = [f"{going.males:.1f} males heard on average"]
+def going_sentence(report: Report) -> str | None:
+    """Say in one line whether to go and why; None for a walk that is under way or shared."""
+    parts = going_parts(report)
+    return None if parts is None else " ".join(parts)
+
+
+def _facts(going: WorthGoing, males: Males) -> list[str]:
+    heard = f"{going.males:.1f} males heard on average (range {males.low:.1f} to {males.high:.1f}"
+    facts = [f"{heard}, with year and weather as assumed)"]
     if going.empty is not None and going.log is not None:
         facts.append(
             f"nothing heard on {share_words(going.empty)} of such mornings, a log found on {share_words(going.log)}"

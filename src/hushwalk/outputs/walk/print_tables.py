@@ -32,7 +32,7 @@ from hushwalk.wording.formats import (
     sentence,
     whole,
 )
-from hushwalk.wording.going_words import going_sentence
+from hushwalk.wording.going_words import going_parts
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -85,14 +85,18 @@ def para(words: str, style: ParagraphStyle = TEXT) -> Paragraph:
     return Paragraph(escape(words), style)
 
 
+def _bold_lead(lead: str, words: str) -> Paragraph:
+    return Paragraph(f'<font name="{BOLD}">{escape(lead)}</font> {escape(words)}', TEXT)
+
+
 def timetable_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of times, with the minutes straight back to the car from each stop."""
     facts = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
         Paragraph(f"{facts[:1].upper()}{facts[1:]}.", TEXT),
-        *([para(going, STRONG)] if (going := going_sentence(report)) else []),
-        para(promise(report)),
+        *([_bold_lead(*going)] if (going := going_parts(report)) else []),
+        para(promise(report, with_males=going is None)),
         *[para(line, SMALL) for line in expected_sentences(report.expected)],
         _timetable(report, width_mm),
         para(

@@ -42,7 +42,7 @@ from hushwalk.wording.formats import (
     towards_short,
     walk_on,
 )
-from hushwalk.wording.going_words import going_sentence
+from hushwalk.wording.going_words import going_parts
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -220,8 +220,8 @@ def _words(report: Report) -> dict[str, Any]:
         "date": f"{report.depart:%A} {report.depart.day} {report.depart:%B %Y}",
         "species": report.species,
         "headline": headline(report),
-        "going": going_sentence(report),
-        "promise": promise(report),
+        "going": (going := going_parts(report)),
+        "promise": promise(report, with_males=going is None),
         "compared": f"For comparison: {plain_walk_sentence(report.plain)}.",
         "moon": report.sun.moon.rstrip("."),
         "notices": [sentence(line) for line in notice_sentences(report)],
