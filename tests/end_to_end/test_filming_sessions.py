@@ -261,7 +261,7 @@ def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport, ser
     lines = session_page(replace(report, title="Ridge </title><script>x</script> & Sons"), series)
     tree = html.document_fromstring(lines)
     assert [h.text for h in tree.iter("h2")] == [*(plan.name for plan in report.logs), "To carry"]
-    assert sum(svg.get("role") == "img" for svg in tree.iter("svg")) == 9
+    assert sum(svg.get("role") == "img" for svg in tree.iter("svg")) == 12
     (script,) = tree.iter("script")
     digest = base64.b64encode(hashlib.sha256(script.text.encode()).digest()).decode()
     policy = tree.xpath("//meta[@http-equiv='Content-Security-Policy']/@content")[0]

@@ -13,6 +13,7 @@ from hushwalk.filming.shot_list import QUARTER_MIN, Setting, ShotList, Slot
 from hushwalk.wording.filming_words import SHOTS, hhmm, iso_words, shutter_words, table
 
 SLOT_HEAD = ["from", "lens", "video", "still", "light", "displays"]
+TOO_DARK = "too dark"
 SLOT_TITLE = "Shot list by the clock (* wide open: focus on the eye)"
 HARSH_STOPS = 3.0  # judgement: beyond it either the sun burns out or the shade goes black
 SOFT_STOPS = 0.3  # judgement: less is not seen
@@ -23,7 +24,7 @@ def slot_cells(slot: Slot) -> list[str]:
     first = slot.video or slot.still
     if first is None:
         return [hhmm(slot.start), "-", "sound only", "too dark for a picture", "", f"{slot.displays:.1f}"]
-    video = "too dark" if slot.video is None else setting_words(slot.video)
+    video = TOO_DARK if slot.video is None else setting_words(slot.video)
     still = "-"
     if slot.still is not None:
         lens = "" if slot.still.lens == first.lens else f" {slot.still.lens}"

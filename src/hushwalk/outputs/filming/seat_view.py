@@ -60,12 +60,21 @@ def draw_seat_view(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: t
     """
     (left, bottom), (width, height) = corner, size
     frame_width = min(0.36 * width, height * 16 / 9)
-    sight = _Sight(plan.side.lens_deg, left, bottom + 10, width - frame_width - GAP, height - 20)
-    _wide(pen, plan, sight)
-    _frame(pen, plan, (left + width - frame_width, bottom + 10), frame_width, height - 20)
+    draw_all_round(pen, plan, corner, (width - frame_width - GAP, height))
+    draw_frame(pen, plan, (left + width - frame_width, bottom), (frame_width, height))
 
 
-def _wide(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
+def draw_all_round(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: tuple[float, float]) -> None:
+    """Draw the skyline all round the seat with the sun's path; the lens looks at the middle.
+
+    Parameters
+    ----------
+    pen : draws on the page.
+    plan : of the log.
+    corner : lower left, labels included [pt].
+    size : width and height, labels included [pt].
+    """
+    sight = _Sight(plan.side.lens_deg, corner[0], corner[1] + 10, size[0], size[1] - 20)
     outline = [box(sight.left, sight.bottom, sight.width, sight.height)]
     pen.area(outline, PAPER, None)
     with pen.inside(sight.left, sight.bottom, sight.width, sight.height):
@@ -85,8 +94,8 @@ def _wide(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
         pen.text((sight.left + 5, y - 2), f"{altitude}°", TINY, colour=QUIET)
     title = "all round from the seat, behind you at both ends"
     title += "" if plan.skyline.measured else "; trees not measured"
-    size = min(TINY, TINY * sight.width / pen.width(title, TINY))
-    pen.text((sight.left, sight.bottom + sight.height + 3), title, size)
+    type_pt = min(TINY, TINY * sight.width / pen.width(title, TINY))
+    pen.text((sight.left, sight.bottom + sight.height + 3), title, type_pt)
 
 
 def _skyline(pen: Pen, plan: LogPlan, sight: _Sight) -> None:
@@ -145,13 +154,21 @@ def _sun_path(pen: Pen, day: DayAtLog, sight: _Sight, taken: list[Box]) -> None:
             pen.text((place[0], place[1] + 1), words, TINY, cleared=True)
 
 
-def _frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], width: float, height: float) -> None:
-    """Draw the 16:9 frame with log and bird to scale."""
+def draw_frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: tuple[float, float]) -> None:
+    """Draw the 16:9 frame with log and bird to scale.
+
+    Parameters
+    ----------
+    pen : draws on the page.
+    plan : of the log.
+    corner : lower left, labels included [pt].
+    size : width and height, labels included [pt].
+    """
     video, bird = plan.seat.video, camera_table()["bird"]
-    left = corner[0]
+    left, width, height = corner[0], size[0], size[1] - 20
     scale = width / video.field_m
     high = video.field_height_m * scale
-    bottom = corner[1] + (height - high) / 2
+    bottom = corner[1] + 10 + (height - high) / 2
     pen.area([box(left, bottom, width, high)], PAPER, None)
     foot = bottom + high / 2 - bird["height_m"] / 2 * scale
     middle = left + width / 2
@@ -163,8 +180,8 @@ def _frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], width: float, h
         pen.line(wing, TEXT, 0.7, (2.0, 1.5))
     pen.area([box(left, bottom, width, high)], None, TEXT, 1.2)
     words = f"{video.lens}: {video.field_m:.2f} x {video.field_height_m:.2f} m at {video.distance_m:.0f} m"
-    size = TINY if pen.width(words, TINY) <= width else TINY * width / pen.width(words, TINY)
-    pen.text((left, bottom + high + 3), words, size)
+    type_pt = min(TINY, TINY * width / pen.width(words, TINY))
+    pen.text((left, bottom + high + 3), words, type_pt)
     behind = plan.log.backdrop_m.get(opposite(plan.side.name))
     words = "backdrop not noted" if behind is None else f"backdrop {behind:.0f} m behind the log"
     pen.text((left, bottom - 8), words, TINY)

@@ -9,7 +9,7 @@ from html import escape
 from hushwalk.filming.series import Series
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.outputs.filming.plan_view import draw_plan_view, view_of
-from hushwalk.outputs.filming.seat_view import draw_seat_view
+from hushwalk.outputs.filming.seat_view import draw_all_round, draw_frame
 from hushwalk.outputs.filming.session_drawings import draw_hours
 from hushwalk.outputs.filming.session_text import (
     day_rows,
@@ -41,6 +41,7 @@ from hushwalk.wording.log_choice_words import COMPARE_HEAD, COMPARE_KEY, COMPARE
 from hushwalk.wording.shot_words import (
     SLOT_HEAD,
     SLOT_TITLE,
+    TOO_DARK,
     changes,
     joined_slots,
     series_notes,
@@ -49,7 +50,7 @@ from hushwalk.wording.shot_words import (
 )
 
 ALL = 99
-VIEW_PT, SEAT_PT, HOURS_PT = 260.0, (420.0, 190.0), (420.0, 120.0)
+VIEW_PT, ROUND_PT, FRAME_PT, HOURS_PT = 260.0, (260.0, 160.0), (190.0, 128.0), (300.0, 120.0)
 
 
 def session_page(report: SessionReport, series: Series) -> str:
@@ -122,7 +123,8 @@ def _top(plan: LogPlan, number: int) -> str:
     three = "".join(f"<li><span>{what}</span><b>{when}</b></li>" for what, when in cells)
     first = next((slot for slot in plan.shots.slots if not slot.sound_only), None) if plan.shots else None
     words = ["-", "-", "no picture in this light", ""] if first is None else slot_cells(first)
-    now = f"<span>first picture, from {words[0]}</span><b>{escape(words[2])} · {escape(words[3])}</b>"
+    shown = " · ".join(escape(cell) for cell in words[2:4] if cell not in {"", TOO_DARK})
+    now = f"<span>first picture, from {words[0]}</span><b>{shown}</b>"
     return f'<ul class="three">{three}</ul><div class="now" id="now{number}">{now}</div>'
 
 
@@ -139,17 +141,19 @@ def _shots(plan: LogPlan, number: int) -> str:
 def _views(report: SessionReport, plan: LogPlan) -> str:
     above = SvgPen(VIEW_PT, VIEW_PT)
     draw_plan_view(above, report, plan, view_of(plan, 1.0, 1.0, VIEW_PT - 2))
-    seat = SvgPen(*SEAT_PT)
-    draw_seat_view(seat, plan, (1.0, 1.0), (SEAT_PT[0] - 2, SEAT_PT[1] - 2))
+    seat, frame = SvgPen(*ROUND_PT), SvgPen(*FRAME_PT)
+    draw_all_round(seat, plan, (1.0, 1.0), (ROUND_PT[0] - 2, ROUND_PT[1] - 2))
+    draw_frame(frame, plan, (1.0, 1.0), (FRAME_PT[0] - 2, FRAME_PT[1] - 2))
     hours = SvgPen(*HOURS_PT)
     if plan.best is not None:
         draw_hours(hours, plan.best, 4.0, 2.0, HOURS_PT[0] - 8, HOURS_PT[1] - 4)
-    left = f"<figure>{above.svg(f'plan view of {plan.name}, true north up')}</figure>"
-    right = (
-        f"<figure>{seat.svg(f'seen from the seat at {plan.name}: skyline, sun, frame and bird to scale')}</figure>"
-        f"<figure>{hours.svg('hours: activity of the bird dashed, light dotted, worth grey')}</figure>"
+    figures = (
+        above.svg(f"plan view of {plan.name}, true north up"),
+        seat.svg(f"all round from the seat at {plan.name}: skyline and sun"),
+        frame.svg("the frame with log and bird to scale"),
+        hours.svg("hours: activity of the bird dashed, light dotted, worth grey"),
     )
-    return f'<div class="views">{left}<div>{right}</div></div>'
+    return f'<div class="views">{"".join(f"<figure>{one}</figure>" for one in figures)}</div>'
 
 
 def _paragraphs(lines: Sequence[str]) -> str:
