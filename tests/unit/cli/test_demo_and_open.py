@@ -1,6 +1,7 @@
 """The demo that travels along is written out, and the newest page of a trip is found."""
 
 import os
+import sys
 import tomllib
 from pathlib import Path
 
@@ -13,10 +14,11 @@ from hushwalk.site.demo_trip import copy_demo
 from hushwalk.site.trip_file import read_trip
 
 ROOT = Path(__file__).resolve().parents[3]
+ODD = "ü" if sys.getfilesystemencoding() == "utf-8" else "u"  # what the names of files can hold here
 
 
 def test_the_demo_is_a_trip_of_its_own(tmp_path: Path) -> None:
-    trip = copy_demo(tmp_path / "new demo ü")
+    trip = copy_demo(tmp_path / f"new demo {ODD}")
     settings = read_trip(trip)
     assert all((settings.folder / layer.path).is_file() for layer in settings.layers)
     assert not list(trip.parent.glob("*.py"))

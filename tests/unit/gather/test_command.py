@@ -1,6 +1,7 @@
 """`hushwalk gather` as it is typed: dry run, probe, faults, a square and a region."""
 
 import json
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,7 @@ from hushwalk.regions.region_file import read_area_file
 from hushwalk.site.trip_file import read_trip
 
 Start = Callable[..., Any]
+ODD = "ü" if sys.getfilesystemencoding() == "utf-8" else "u"  # what the names of files can hold here
 HOUR = {"values": [{"validTime": "2027-04-25T08:00:00+00:00/PT8H", "value": 18.0}]}
 
 
@@ -44,9 +46,11 @@ def test_a_dry_run_prints_addresses_and_weights_and_asks_nobody(services_at: Sta
 def test_a_square_becomes_a_trip_and_a_region_an_area_file(services_at: Start, tmp_path: Path) -> None:
     services_at("ca")
     only = ("--only", "elevation", "--only", "cover", "--only", "roads")
-    said = typed(str(tmp_path / "trip ü"), "--car", "50.0, -115.0", "--reach", "400", "--date", "2027-05-02", *only)
+    said = typed(
+        str(tmp_path / f"trip {ODD}"), "--car", "50.0, -115.0", "--reach", "400", "--date", "2027-05-02", *only
+    )
     assert said.exit_code == 0, said.output
-    settings = read_trip(tmp_path / "trip ü" / "trip.toml")
+    settings = read_trip(tmp_path / f"trip {ODD}" / "trip.toml")
     assert (settings.place.car, settings.morning.date.isoformat()) == ("50.000000, -115.000000", "2027-05-02")
     assert [layer.kind for layer in settings.layers] == ["elevation", "cover", "roads"]
     assert settings.ground.reach_m == 400.0
@@ -105,5 +109,7 @@ def test_a_probe_asks_each_service_once_and_says_which_answer(
         "annual_nlcd",
         "osm",
         "padus_closed",
+        "nws",
+        "osm_extract",
     }
     assert "cells in EPSG:5070, 100% known" in lines["annual_nlcd"]
