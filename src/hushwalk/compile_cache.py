@@ -3,15 +3,25 @@
 What is compiled is decided in the rooms, function by function.
 """
 
+import atexit
 import hashlib
 import os
 import shutil
 import sys
+import tempfile
 from pathlib import Path
 
 PACKAGE = Path(__file__).parent
 VARIABLE = "NUMBA_CACHE_DIR"
 """The compiler's own variable; a value that a person has set is kept."""
+
+
+def _keep_for_now() -> None:
+    """Where neither the program nor the user has a folder to write to, keep compiled code until the process ends."""
+    home = Path(os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or "~").expanduser()
+    if not os.access(home, os.W_OK):
+        os.environ[VARIABLE] = tempfile.mkdtemp(prefix="hushwalk-compiled-")
+        atexit.register(shutil.rmtree, os.environ[VARIABLE], ignore_errors=True)
 
 
 def keep_apart(version: str, package: Path = PACKAGE) -> None:
@@ -25,7 +35,10 @@ def keep_apart(version: str, package: Path = PACKAGE) -> None:
     version : of the program.
     package : its folder; where nothing can be written the compiler keeps its code where it likes.
     """
-    if VARIABLE in os.environ or "numba" in sys.modules or not os.access(package, os.W_OK):
+    if VARIABLE in os.environ or "numba" in sys.modules:
+        return
+    if not os.access(package, os.W_OK):
+        _keep_for_now()
         return
     names = sorted(str(path.relative_to(package)) for path in package.rglob("*.py"))
     digest = hashlib.sha256("\n".join([version, *names]).encode()).hexdigest()[:12]

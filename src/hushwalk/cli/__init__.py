@@ -4,8 +4,10 @@ No command computes anything: it reads its words, calls a story and prints.
 """
 
 import atexit
+import errno
 import gc
 import io
+import os
 import sys
 from importlib import import_module
 
@@ -13,8 +15,8 @@ import click
 
 from hushwalk import __version__
 from hushwalk.cli.stopping import EXIT_INTERRUPTED, stops_soon
-from hushwalk.errors import HushwalkError
-from hushwalk.text import message
+from hushwalk.errors import HushwalkError, InputError
+from hushwalk.text import message, one_line
 
 COMMANDS = (
     *("demo", "gather", "forecast", "areas", "start", "check", "plan", "open", "plans", "rehearse", "replan", "note"),
@@ -28,6 +30,8 @@ UNREADABLE = (
     "holds letters that the encoding of this terminal does not know; set the variable PYTHONUTF8 to 1, or LC_ALL to "
     "C.UTF-8, and run it again"
 )
+FULL = (errno.ENOSPC, errno.EPIPE, errno.EIO, errno.EFBIG)
+"""What the system says when what we print to takes no more."""
 
 
 class LazyCommands(click.Group):
@@ -72,6 +76,13 @@ def _any_terminal() -> None:
             stream.reconfigure(errors="replace")
 
 
+def _say_nothing_more(fault: OSError) -> None:
+    """End because nobody can be told anything: what we print to is full or gone."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what still waits to be printed goes nowhere
+    click.echo(f"hushwalk: what is printed cannot be written ({fault.strerror}); print it elsewhere", err=True)
+    sys.exit(HushwalkError.exit_code)
+
+
 def main(arguments: list[str] | None = None) -> None:
     """Run hushwalk; a fault that a person can mend is one message and exit code 2."""
     atexit.register(gc.freeze)  # at the end all goes at once: looking through it for cycles takes a second for nothing
@@ -94,6 +105,10 @@ def main(arguments: list[str] | None = None) -> None:
             if watch.heard.is_set():
                 watch.say()
                 sys.exit(EXIT_INTERRUPTED)
+            if isinstance(fault, OSError) and fault.errno in FULL and fault.filename is None:
+                _say_nothing_more(fault)
+            if isinstance(fault, OSError) and fault.errno == errno.ENAMETOOLONG:
+                fault = InputError(f"{one_line(str(fault.filename), 60)!r} cannot be the name of a file; write another")
             if not isinstance(fault, HushwalkError):
                 raise
             click.echo(f"hushwalk: {message(str(fault))}", err=True)

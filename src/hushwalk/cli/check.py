@@ -9,7 +9,8 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, warn_of_the_past
+from hushwalk.text import seen
 
 EXIT_TO_MEND = 2
 
@@ -26,12 +27,13 @@ def command(trip: Path, layers: Path | None) -> None:
       hushwalk check trip.toml --layers downloaded
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    warn_of_the_past(settings)
 
     from hushwalk.morning.checkup import check_trip
     from hushwalk.wording.checkup_words import checkup_words
 
     with progress_on_stderr() as progress:
         found = check_trip(settings, progress)
-    click.echo(checkup_words(found))
+    click.echo(seen(checkup_words(found)))
     if not found.ready:
         sys.exit(EXIT_TO_MEND)

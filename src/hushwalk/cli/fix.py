@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, trip_file_of
 
 
 @click.command(name="fix")
@@ -19,7 +19,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
 @click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")
 @click.option("--from", "here", help="Where you stand now: a stop, CAR or a place [the last stop noted].")
 @click.option(
-    "--within", "within_min", type=click.FloatRange(1, 240), default=30.0, show_default=True, help="Longest walk [min]."
+    "--within", "within_min", type=FiniteRange(1, 240), default=30.0, show_default=True, help="Longest walk [min]."
 )
 @click.option("--no-next", is_flag=True, help="Do not look for the next best bearing.")
 @click.option("--notes", type=click.Path(path_type=Path), help="Field notes [TRIP's folder/notes.gpkg].")

@@ -13,6 +13,7 @@ import click
 
 from hushwalk.cli.trip_argument import trip_file_of
 from hushwalk.errors import InputError, MissingFileError
+from hushwalk.text import seen
 
 if TYPE_CHECKING:
     from hushwalk.notes.note_report import NoteReport, WaypointQuestion
@@ -131,7 +132,7 @@ def _show(report: "NoteReport") -> None:
     from hushwalk.notes.note_report import TakenFiles
     from hushwalk.wording.note_words import refused_words, report_words, warnings_words
 
-    click.echo(report_words(report))
+    click.echo(seen(report_words(report)))
     for words in warnings_words(report):
         click.echo(f"warning: {words}", err=True)
     if not isinstance(report, TakenFiles) or not report.refused:

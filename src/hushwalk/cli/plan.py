@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, notes_of, settings_of, warn_of_the_past
 from hushwalk.errors import SettingsError
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 @click.option(
     "--think",
     "search_s",
-    type=click.FloatRange(0.1, 3600),
+    type=FiniteRange(0.1, 3600),
     default=2.0,
     show_default=True,
     help="Seconds of search for the plan.",
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 @click.option(
     "--proof",
     "proof_s",
-    type=click.FloatRange(0, 36000),
+    type=FiniteRange(0, 36000),
     default=2.0,
     show_default=True,
     help="Seconds for the proof of how good it is; 0 asks for none.",
@@ -63,7 +63,7 @@ if TYPE_CHECKING:
 @click.option(
     "--share",
     "share_m",
-    type=click.FloatRange(100, 10000),
+    type=FiniteRange(100, 10000),
     metavar="GRID_M",
     help="Write only what may be shown to others, places coarsened to cells of GRID_M m [into TRIP's folder/shared].",
 )
@@ -111,18 +111,19 @@ def command(
       hushwalk plan trip.toml --days 3
       hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
     """
+    ledger = notes_of(notes, trip)
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    warn_of_the_past(settings)
     lines = tuple(tuple(line.split(";")) for line in not_across)
     settings = _as_wished(settings, must, must_not, lines, start, shorter)
 
     from hushwalk.campaign.story import campaign_days
     from hushwalk.morning.solved_plan import RunParams
-    from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.registry import HEAVY_MODULES
     from hushwalk.worker import Worker
 
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
-    ledger, the_days = notes or ledger_file(trip), campaign_days(settings, days)
+    the_days = campaign_days(settings, days)
     if len(the_days) > 1 and share_m is not None:
         raise SettingsError("several days cannot be shared at once; share one of them with --days 1 --share")
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:

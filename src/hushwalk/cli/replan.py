@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, notes_of, settings_of, trip_file_of
 
 
 @click.command(name="replan")
@@ -50,12 +50,12 @@ def command(
       hushwalk replan trip.toml --at CAR --clock 05:30 --without P08
       hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
+    ledger = notes_of(notes, trip)
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
     if day is not None:
         settings = replace(settings, morning=replace(settings.morning, date=day.date()))
 
     from hushwalk.morning.replan import replan
-    from hushwalk.notes.notebook import ledger_file
     from hushwalk.notes.planned_walk import read_further, read_walk
     from hushwalk.notes.saved_plans import plan_file
     from hushwalk.outputs.registry import walk_products
@@ -64,7 +64,7 @@ def command(
 
     said = summary or plan_file(trip_file_of(trip), settings.morning.date)
     walk = (*read_walk(said), *read_further(said))
-    left_out, ledger = tuple(name.upper() for name in without), notes or ledger_file(trip_file_of(trip))
+    left_out = tuple(name.upper() for name in without)
     with progress_on_stderr() as progress:
         report = replan(settings, walk, at.upper(), clock.time(), progress=progress, without=left_out, notes=ledger)
     click.echo(summary_words(report))

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, trip_file_of
 from hushwalk.progress import Step
 
 DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
@@ -21,8 +21,8 @@ DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
 @click.option("--on", "search_day", type=DAY, help="Day of the search [the same].")
 @click.option("--begin", type=CLOCK, help="Wall-clock time to begin [as early as may be].")
 @click.option("--back-by", type=CLOCK, help="Back at the car by [search.until of TRIP, or three hours later].")
-@click.option("--hours", type=click.FloatRange(0.1, 12), help="Hours that the search may take, instead of --back-by.")
-@click.option("--seen-from", type=click.FloatRange(1, 40), help="From how far a log is just seen today, metres [6].")
+@click.option("--hours", type=FiniteRange(0.1, 12), help="Hours that the search may take, instead of --back-by.")
+@click.option("--seen-from", type=FiniteRange(1, 40), help="From how far a log is just seen today, metres [6].")
 @click.option("--from", "start", help="Where the search begins: CAR, a stop or a place [CAR].")
 @click.option("--bird", "birds", multiple=True, help="Only this bird; repeat it [all].")
 @click.option("--as-noted", is_flag=True, help="Keep the names of birds as noted, instead of proposing whose is whose.")

@@ -23,6 +23,9 @@ NAMESPACES = ("http://www.topografix.com/GPX/1/0", "http://www.topografix.com/GP
 LonLat = tuple[float, float]
 
 
+FIRST_YEAR, LAST_YEAR = 1970, 2199  # judgement: no receiver of positions has stored a time outside these
+
+
 @dataclass(frozen=True)
 class Waypoint:
     """A waypoint: its number in the file, name, comment, longitude and latitude [deg], and time if the file has one."""
@@ -195,6 +198,7 @@ def _time(text: str) -> datetime | None:
     except ValueError:
         return None
     try:
-        return (found if found.tzinfo else found.replace(tzinfo=UTC)).astimezone(UTC)
+        moment = (found if found.tzinfo else found.replace(tzinfo=UTC)).astimezone(UTC)
     except OverflowError:
         return None
+    return moment if FIRST_YEAR <= moment.year <= LAST_YEAR else None

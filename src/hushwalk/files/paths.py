@@ -4,13 +4,15 @@ What is inside the file is read in rasters.py and vectors.py.
 """
 
 import difflib
+import os
 import re
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from hushwalk.errors import InputError, MissingFileError
+from hushwalk.text import one_line
 
 RASTER_ENDINGS = (".tif", ".tiff", ".img", ".asc", ".bil", ".flt", ".hgt", ".dem", ".jp2", ".nc", ".vrt", ".lcp")
 EXTRACT_ENDINGS = (".osm", ".pbf")
@@ -20,6 +22,8 @@ VECTOR_ENDINGS = (
     *(".gpkg", ".shp", ".geojson", ".json", ".fgb", ".kml", ".kmz", ".gml", ".gpx", ".sqlite"),
     *EXTRACT_ENDINGS,
 )
+MOST_UNPACKED_BYTES = 1_000_000_000  # judgement: read from an archive, more takes minutes; a bomb unpacks to more
+
 SIDECARS = (".shx", ".dbf", ".prj", ".cpg", ".qix", ".sbn", ".sbx", ".aux.xml", ".tfw", ".ovr")
 """Files that only make sense beside another one."""
 
@@ -81,12 +85,9 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
         return Address(f"/vsicurl/{path}" if re.match(r"https?://", path) else path, path, remote=True)
     outer, _, inner = path.partition("!")
     full = (folder / outer).expanduser()
-    if not full.exists():
+    if not _exists(full, label):
         raise MissingFileError(f"{label}: there is no file {full}{_nearest(full)}{_subdataset_hint(path)}")
-    if not (full.is_file() or full.is_dir()):
-        raise InputError(f"{label}: {full} is no plain file but a pipe or a device; copy what it gives into a file")
-    if full.is_file() and full.stat().st_size == 0:
-        raise InputError(f"{label}: {full} is empty (0 bytes); download it again")
+    _check_plain(full, label)
     if full.suffix.lower() == ".zip":
         return _inside(full, inner, label, endings)
     if inner:
@@ -94,23 +95,55 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
     return Address(str(full), str(full))
 
 
+def _exists(full: Path, label: str) -> bool:
+    try:
+        if "\0" in str(full):
+            raise ValueError
+        return full.exists()
+    except (OSError, ValueError):  # longer than any name may be, or with a sign that no name holds
+        raise InputError(f"{label}: {one_line(str(full), 60)!r} cannot be the name of a file; write another") from None
+
+
+def _check_plain(full: Path, label: str) -> None:
+    """Refuse what is neither a file nor a folder, may not be read, or holds nothing."""
+    if not (full.is_file() or full.is_dir()):
+        raise InputError(f"{label}: {full} is no plain file but a pipe or a device; copy what it gives into a file")
+    if not os.access(full, os.R_OK):
+        raise InputError(f"{label}: {full} may not be read by you; give yourself the right to read it, or copy it")
+    if full.is_file() and full.stat().st_size == 0:
+        raise InputError(f"{label}: {full} is empty (0 bytes); download it again")
+
+
 def _inside(archive: Path, inner: str, label: str, endings: Sequence[str]) -> Address:
     try:
         with zipfile.ZipFile(archive) as opened:
-            names = [name for name in opened.namelist() if not name.endswith("/") and "__MACOSX" not in name]
+            sizes = {one.filename: one.file_size for one in opened.infolist()}
+            names = [name for name in sizes if not name.endswith("/") and "__MACOSX" not in name]
     except zipfile.BadZipFile:
         raise InputError(f"{label}: {archive} is no readable zip archive; download it again") from None
     if inner:
         if inner not in names and not any(name.startswith(f"{inner.rstrip('/')}/") for name in names):
             raise MissingFileError(f"{label}: {archive} holds no {inner!r}; it holds {_listed(names)}")
-        return Address(f"/vsizip/{archive}/{inner}", f"{archive}!{inner}")
+        return _within_size(archive, inner, sizes, label)
     fitting = [name for name in names if PurePosixPath(name).suffix.lower() in endings]
     geodatabases = sorted({name.split(".gdb/")[0] + ".gdb" for name in names if ".gdb/" in name})
     fitting = fitting or (geodatabases if ".shp" in endings else [])
     if len(fitting) != 1:
         content = f"several layers, {_listed(fitting)}" if fitting else f"no layer of this kind, only {_listed(names)}"
         raise InputError(f'{label}: {archive} holds {content}; pick one with path = "{archive.name}!NAME"')
-    return Address(f"/vsizip/{archive}/{fitting[0]}", f"{archive}!{fitting[0]}")
+    return _within_size(archive, fitting[0], sizes, label)
+
+
+def _within_size(archive: Path, chosen: str, sizes: Mapping[str, int], label: str) -> Address:
+    """Address of a layer in an archive; refused where it unpacks to more than is read from one."""
+    stem = chosen.rstrip("/").rpartition(".")[0]
+    unpacked = sum(size for name, size in sizes.items() if name.startswith((f"{stem}.", f"{chosen.rstrip('/')}/")))
+    if unpacked > MOST_UNPACKED_BYTES:
+        raise InputError(
+            f"{label}: {archive}!{chosen} unpacks to {unpacked / 1e9:.1f} GB, more than the "
+            f"{MOST_UNPACKED_BYTES / 1e9:.0f} GB that are read from an archive; unpack it and name the file itself"
+        )
+    return Address(f"/vsizip/{archive}/{chosen}", f"{archive}!{chosen}")
 
 
 def _nearest(full: Path) -> str:

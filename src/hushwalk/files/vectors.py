@@ -22,6 +22,7 @@ from pyogrio import raw
 from pyogrio.errors import DataLayerError, DataSourceError, FieldError, GeometryError
 
 from hushwalk.errors import InputError
+from hushwalk.files.crossing_shapes import repaired
 from hushwalk.files.offline import reach
 from hushwalk.files.paths import Address
 from hushwalk.grid.grid import Grid
@@ -45,6 +46,8 @@ FAR_BEYOND = 20.0  # judgement: a shape this many times wider than the ground is
 
 READER_WRITES, DESCRIBES = ".gml", (".xsd", ".gfs")
 """Files whose reader keeps what it saw of them beside them, and those that describe them."""
+
+SHAPEFILE_HEADER = 100  # definition [bytes]
 
 FEW_FEATURES = 20_000
 """Up to here a layer is read whole, so that features without a shape are seen and named: judgement, 0.1 s."""
@@ -123,6 +126,7 @@ def look_at_vector(
     if info["geometry_type"] is None:
         raise InputError(f"{label}: {address.shown} is a table without shapes; fields are {', '.join(info['fields'])}")
     _check_count(int(info["features"]), address, label)
+    _check_length(address, label)
     bounds = info["total_bounds"]
     box = Box(*map(float, bounds)) if bounds is not None and np.isfinite(bounds).all() else None
     fields, n_features = tuple(info["fields"]), int(info["features"])
@@ -186,7 +190,12 @@ class CleanShapes:
 
 
 def clean(
-    shapes: Shapes, wanted: Sequence[Shape], way: pyproj.Transformer, grid: Grid, boxes: Sequence[Box] = ()
+    shapes: Shapes,
+    wanted: Sequence[Shape],
+    way: pyproj.Transformer,
+    grid: Grid,
+    boxes: Sequence[Box] = (),
+    label: str = "the layer",
 ) -> CleanShapes:
     """Repair, flatten, carry to the grid, clip and split shapes.
 
@@ -198,10 +207,16 @@ def clean(
     grid : the trip's grid.
     boxes : limits of the grid in the layer's system; a shape that reaches far beyond them is cut to their
         surroundings before it is carried, since no map holds half of the earth.
+    label : how to name the layer in an error.
 
     Returns
     -------
     CleanShapes
+
+    Raises
+    ------
+    InputError
+        If a shape crosses itself so often that it cannot be repaired.
     """
     found, faults = shapes.geometries, []
     rows = np.arange(len(found))
@@ -212,7 +227,7 @@ def clean(
     deep = shapely.has_z(found) | shapely.has_m(found)
     found = shapely.force_2d(found)
     wrong = ~shapely.is_valid(found) & (shapely.get_dimensions(found) > 0)
-    found = np.where(wrong, shapely.make_valid(np.where(wrong, found, None)), found)
+    found = repaired(found, wrong, label)
     found = _near(found, boxes)
     moved = shapely.transform(found, lambda xy: carried(xy, way))
     lost = ~np.isfinite(shapely.bounds(moved)).all(axis=1)
@@ -222,8 +237,9 @@ def clean(
     moved, rows = _parts(*_parts(moved, rows))  # a collection may hold multi-part shapes, and loses lines when clipped
     clipped = shapely.intersection(moved, shapely.box(*grid.bounds))
     singles, other = _singles(clipped, rows, wanted)
-    faults += _counted(empty.sum(), "without a shape were left out")
-    faults += _counted(broken.sum() + lost.sum(), "with coordinates that are no places were left out")
+    of_all = f" (of {len(empty)} here)"
+    faults += _counted(empty.sum(), f"without a shape were left out{of_all}")
+    faults += _counted(broken.sum() + lost.sum(), f"with coordinates that are no places were left out{of_all}")
     faults += _counted(wrong.sum(), "with an invalid shape (crossing itself or doubled) were repaired")
     faults += _counted(deep.sum(), "had heights or measures, which were dropped")
     faults += _counted(other, f"that are no {' or '.join(f'{shape}s' for shape in wanted)} were left out")
@@ -254,6 +270,20 @@ def _check_count(n_features: int, address: Address, label: str) -> None:
         raise InputError(
             f"{label}: {address.shown} is damaged: it claims {n_features} features in {path.stat().st_size} bytes; "
             "download or export it again"
+        )
+
+
+def _check_length(address: Address, label: str) -> None:
+    """Refuse a Shapefile that is shorter than it says: its reader gives what is left as features without a shape."""
+    path = Path(address.opens)
+    if path.suffix.lower() != ".shp" or not path.is_file():
+        return
+    with path.open("rb") as file:
+        said = 2 * int.from_bytes(file.read(SHAPEFILE_HEADER)[24:28], "big")  # definition: in words of 16 bit
+    missing = said - path.stat().st_size
+    if missing > 0:
+        raise InputError(
+            f"{label}: {address.shown} breaks off: {missing} of {said} bytes are missing; download it again"
         )
 
 
@@ -333,6 +363,8 @@ def _choose(layers: NDArray[Any], wanted: str | None, label: str, shown: str) ->
 
 
 def _why_not(fault: BaseException) -> str:
+    if "locked" in str(fault):
+        return "is in use by another program, which has locked it; close it there, or read a copy"
     said = (str(fault) or type(fault).__name__).splitlines()[0][:160]
     if "not recognized" in said:
         return (

@@ -128,7 +128,11 @@ def cache_folder() -> Path | None:
 def _mark_of_file(folder: Path, path: str) -> str:
     """Names, sizes and times of a layer's file and of those beside it; empty where they do not report all."""
     full = (folder / path.partition("!")[0]).expanduser()
-    if not full.exists() or full.suffix.lower() in MANY_FILES:
+    try:
+        there = full.exists()
+    except (OSError, ValueError):  # no name of a file; whoever reads the layer says so
+        return ""
+    if not there or full.suffix.lower() in MANY_FILES:
         return ""
     parts = sorted(full.rglob("*")) if full.is_dir() else sorted(full.parent.glob(f"{_plain(full.stem)}*"))
     return repr([(str(part), part.stat().st_size, part.stat().st_mtime_ns) for part in parts if part.is_file()])

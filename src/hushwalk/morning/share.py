@@ -20,11 +20,14 @@ from hushwalk.site.place import Place
 from hushwalk.site.settings import PlaceSettings, TripSettings
 from hushwalk.site.site import place_of
 from hushwalk.site.wish_settings import WishSettings
-from hushwalk.types import FloatArray
+from hushwalk.types import BoolArray, FloatArray
 
 TITLE = "A shared walk"
 TIME_STEP = timedelta(minutes=15)  # judgement: finer clock times would give the lengths of the legs away
 LENGTH_STEP_M = 500.0  # judgement: likewise
+EARSHOT_STEP_M, CHANCE_STEP, MALES_STEP = 50.0, 0.1, 0.5
+"""judgement: exact figures can be worked out for every place from the same public layers, and then matched."""
+
 MARGIN_CELLS = 2  # judgement: the walk never lies on the rim, so that the frame does not give it away
 
 
@@ -38,7 +41,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         tells nothing of the car [m].
     """
     grid = _coarse_grid(report, grid_m)
-    country = _country(report.country, grid)
+    country = _country(report.country, grid, _told_anyway(report, grid))
     car = _moved(report.car, grid, country.elevation)
     stops = tuple(_stop(stop, grid, country.elevation) for stop in report.stops)
     spots = {"CAR": car, **{stop.place.name: stop.place for stop in stops}}
@@ -82,20 +85,37 @@ def _coarse_grid(report: Report, grid_m: float) -> Grid:
     return Grid(report.grid.epsg, west * grid_m, north * grid_m, grid_m, north - south, east - west)
 
 
-def _country(country: Country, grid: Grid) -> Country:
+def _told_anyway(report: Report, grid: Grid) -> BoolArray:
+    """Coarse cells that lie within the frame of the trip wherever in its own coarse cell the car stands.
+
+    A mean over the part of a cell inside the frame would tell, against public heights, where the frame ends, and with
+    the reach where the car stands. Which cells are empty here follows from the car's coarse cell alone.
+    """
+    west, south, east, north = report.grid.bounds
+    slack_m = 2 * report.grid.cell_m  # definition: the frame is laid out in whole cells about the car
+    half = np.array([east - west, north - south]) / 2 - slack_m
+    row, col = grid.cell_at(report.car.xy_m, report.car.name)
+    middle = grid.xy([row], [col])[0]
+    rows, cols = np.indices(grid.shape)
+    away = np.abs(grid.xy(rows.ravel(), cols.ravel()) - middle)
+    told: BoolArray = (away + grid.cell_m <= half).all(axis=1).reshape(grid.shape)
+    return told
+
+
+def _country(country: Country, grid: Grid, told: BoolArray) -> Country:
     return Country(
-        elevation=_coarse(country.elevation, grid),
+        elevation=_coarse(country.elevation, grid, told),
         cover=None,
         kinds={},
-        suitability=_coarse(country.suitability, grid),
+        suitability=_coarse(country.suitability, grid, told),
         ingredients=(),
-        density_per_km2=_coarse(country.density_per_km2, grid),
+        density_per_km2=_coarse(country.density_per_km2, grid, told),
         credits=country.credits,
     )
 
 
-def _coarse(layer: Layer, grid: Grid) -> Layer:
-    """Mean over each coarse cell; NaN where nothing is known."""
+def _coarse(layer: Layer, grid: Grid, told: BoolArray) -> Layer:
+    """Mean over each coarse cell; NaN where nothing is known, or where it would tell where the trip's frame ends."""
     rows, cols = np.nonzero(layer.known)
     places = layer.grid.xy(rows, cols)
     inside = grid.contains(places)
@@ -104,7 +124,7 @@ def _coarse(layer: Layer, grid: Grid) -> Layer:
     total = np.bincount(cell, weights=layer.values[rows[inside], cols[inside]], minlength=grid.n_cells)
     count = np.bincount(cell, minlength=grid.n_cells)
     mean = np.where(count > 0, total / np.maximum(count, 1), np.nan).reshape(grid.shape)
-    return Layer(layer.name, layer.unit, grid, mean)
+    return Layer(layer.name, layer.unit, grid, np.where(told, mean, np.nan))
 
 
 def _moved(place: Place, grid: Grid, elevation: Layer) -> Place:
@@ -118,6 +138,9 @@ def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
         place=_moved(stop.place, grid, elevation),
         arrive=_rounded(stop.arrive),
         leave=_rounded(stop.leave),
+        chance_any=_to_step(stop.chance_any, CHANCE_STEP),
+        males_expected=_to_step(stop.males_expected, MALES_STEP),
+        earshot_m=_to_step(stop.earshot_m, EARSHOT_STEP_M),
         listen_towards_deg=None,
         listen_towards_magnetic_deg=None,
         earshot=(),
@@ -125,6 +148,8 @@ def _stop(stop: Stop, grid: Grid, elevation: Layer) -> Stop:
         reasons=None,
         latest_leave=None,
         bail_out_minutes=None,
+        wait_minutes=0.0,
+        until_light_minutes=0.0,
     )
 
 
@@ -158,7 +183,12 @@ def _settings(settings: TripSettings, car: Place) -> TripSettings:
         camera=type(settings.camera)(),
         wishes=WishSettings(),
         campaign=CampaignSettings(),
+        seed=1,
     )
+
+
+def _to_step(value: float, step: float) -> float:
+    return round(value / step) * step
 
 
 def _rounded(moment: datetime) -> datetime:

@@ -129,7 +129,7 @@ def read_timetable(summary: Path) -> PlannedTimetable:
 
 def _read(summary: Path, work: Callable[[dict[str, Any]], T]) -> T:
     try:
-        return work(json.loads(summary.read_text(encoding="utf-8")))
+        return work(json.loads(summary.read_text(encoding="utf-8-sig")))
     except FileNotFoundError:
         raise MissingFileError(
             f"there is no summary {summary}; plan the morning first, or name it with --plan"

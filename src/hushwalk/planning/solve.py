@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import dijkstra
 
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.branch_and_bound import ProofParams, prove
@@ -28,11 +30,13 @@ from hushwalk.planning.model.worth import evaluate_route, plan_of, without_idle_
 from hushwalk.planning.orienteering.crossover import Population
 from hushwalk.planning.orienteering.plain import plain_of
 from hushwalk.planning.orienteering.plain_bound import plain_bound
+from hushwalk.planning.orienteering.sparse_walks import walk_along
 from hushwalk.types import FloatArray, IntArray
 
 SCHEDULE = ((30, (0.02, 0.01)), (60, (0.02, 0.005)), (100, (0.01, 0.002)), (200, (0.005, 0.0005)))
 Routes = Sequence[tuple[IntArray, FloatArray]]
 """Walks as :func:`plan_of` takes them: posts and dwell choices, shape (2, k), and waits, shape (k + 1,) [s]."""
+WITHDRAWN = "all there is: the bound that was found lay below the plan and was withdrawn"
 UNTIL_STOPPED = 10**9  # definition: more steps than any run makes
 
 
@@ -106,6 +110,7 @@ def solve(
     best = Incumbent(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
     stopped, proof = "limits reached", ""
     try:
+        known = (*known, *quickest_routes(problem, tables))
         search_routes(problem, tables, best, params, rng, kept_routes(problem, tables, best, known))
         if params.proof_s != 0:
             proof = "bounded"
@@ -147,6 +152,37 @@ def kept_routes(problem: Problem, tables: Tables, best: Incumbent, known: Routes
     return kept
 
 
+def quickest_routes(problem: Problem, tables: Tables) -> Routes:
+    """Walks home by way of posts, for ground where the direct way home breaks a limit and a way round does not.
+
+    Parameters
+    ----------
+    problem : in ticks, or plain orienteering.
+    tables : the problem laid out for compiled code.
+
+    Returns
+    -------
+    sequence of walks
+        None where the direct way home keeps all limits; they may break others.
+    """
+    none = np.zeros((2, 0), np.int64)
+    if problem.modular or evaluate_route(tables, none, np.zeros(1), 0, np.zeros(1), np.ones(problem.targets))[0] >= 0:
+        return ()
+    places = np.append(np.flatnonzero(tables.usable), [tables.start, tables.end])
+    found = []
+    for cost in (tables.travel.min(axis=0), tables.length):
+        steps = csr_array(cost[np.ix_(places, places)] + 1e-9)  # a leg of no length is a leg
+        _, before = dijkstra(steps, indices=len(places) - 2, return_predecessors=True)
+        way, place = [], int(before[-1])
+        while place >= 0 and place != len(places) - 2:
+            way.append(places[place])
+            place = int(before[place])
+        if way:
+            stops = np.array([way[::-1], [int(np.argmin(tables.dwell))] * len(way)], np.int64)
+            found.append((stops, np.zeros(len(way) + 1)))
+    return found
+
+
 def prove_routes(
     problem: Problem, tables: Tables, best: Incumbent, params: SolveParams, rng: np.random.Generator
 ) -> None:
@@ -183,8 +219,16 @@ def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:
     Certificate
         Plan and bound, for these posts, clock and dwells.
     """
-    bound = max(plan.worth, min(best.bound + plan.passing, float(problem.mass.sum())))
+    all_there_is = float(problem.mass.sum())
+    bound = min(best.bound + plan.passing, all_there_is)
     how = "cuts" if problem.modular else "relaxed walks"
+    if bound < plan.worth * (
+        1 - Certificate.PROVEN
+    ):  # no plan lies above a bound: the proof is wrong, so it says nothing
+        return Certificate(
+            plan.worth, all_there_is, problem.posts, problem.step_s, problem.dwell_s, WITHDRAWN, best.seconds
+        )
+    bound = max(bound, plan.worth)  # by rounding
     return Certificate(plan.worth, bound, problem.posts, problem.step_s, problem.dwell_s, how, best.seconds)
 
 
@@ -241,6 +285,7 @@ def evolve_populations(tables: Tables, best: Incumbent, total: int, starts: int,
     """
     plain = plain_of(tables)
     best.enough = min(best.enough, float(plain.score.sum()) * (1 - 1e-12))
+    walk_along(plain, best, rng)
     population = Population(plain, best, total, rng)
     while not population.over():
         population.found(starts)

@@ -22,11 +22,11 @@ from hushwalk.site.settings import (
 )
 from hushwalk.site.species import path_of_card
 from hushwalk.site.toml_lines import key_lines
+from hushwalk.site.toml_text import settings_text
 from hushwalk.site.trip_file import (
     check_layers,
     check_morning,
     parse_settings,
-    settings_text,
     with_zone_of,
 )
 

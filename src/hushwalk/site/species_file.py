@@ -204,7 +204,7 @@ def read_card_text(name_or_path: str | Path) -> tuple[str, str]:
             f"no species card {word!r}, neither by name nor as a file beside the one that names it{known}"
         )
     try:
-        return path.stem, path.read_text(encoding="utf-8")
+        return path.stem, path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise SettingsError(f"species card {path.name} is not UTF-8 text; save it as such") from None
 

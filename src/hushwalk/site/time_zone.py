@@ -3,11 +3,32 @@
 The boundaries are a library's; what a clock does in a day is morning_clock.py's business.
 """
 
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 NEAR_DEG = 0.05  # judgement: some 5 km; so near a boundary people live by the clock of either side
+
+
+FIRST_YEAR, LAST_YEAR = 1900, 2199  # judgement: a lifetime either side; beyond it no table of sun or north is meant
+
+
+def day_fault(day: date, zone: str) -> str:
+    """Say why no morning can be planned on a day by the clock of a zone; nothing where it can.
+
+    Examples
+    --------
+    >>> day_fault(date(2027, 4, 25), "America/Chicago")
+    ''
+    >>> day_fault(date(2011, 12, 30), "Pacific/Apia")
+    'is a day that the clocks of Pacific/Apia skipped; choose another day'
+    """
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        return f"lies outside the years {FIRST_YEAR} to {LAST_YEAR}; is the year right?"
+    noon = datetime.combine(day, time(12), ZoneInfo(zone))
+    if noon.astimezone(UTC).astimezone(ZoneInfo(zone)).date() != day:
+        return f"is a day that the clocks of {zone} skipped; choose another day"
+    return ""
 
 
 @cache

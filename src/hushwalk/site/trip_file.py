@@ -6,7 +6,6 @@ What the settings mean lives in settings.py; the commented file that `hushwalk s
 import difflib
 import json
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
@@ -16,12 +15,14 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import TypeAdapter, ValidationError
 
-from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.errors import SettingsError
 from hushwalk.site.forecast import with_forecast
 from hushwalk.site.reading.vector_layers import layer_filter
 from hushwalk.site.settings import LayerSettings, MorningSettings, TripSettings, keys_of, named_layers
 from hushwalk.site.species import path_of_card
+from hushwalk.site.time_zone import day_fault, zone_at
 from hushwalk.site.toml_lines import Location, key_lines
+from hushwalk.site.toml_text import settings_text, tables_of
 from hushwalk.text import one_line
 
 FILE_NAMES = {"layer": "layers"}
@@ -107,34 +108,8 @@ def with_zone_of(morning: MorningSettings, place: str) -> MorningSettings:
         If the place cannot be read.
     """
     from hushwalk.grid.points import parse_place  # noqa: PLC0415 - most files name their zone
-    from hushwalk.site.time_zone import zone_at  # noqa: PLC0415
 
     return replace(morning, time_zone=zone_at(*parse_place(place)))
-
-
-def settings_text(path: Path, missing: str) -> str:
-    """Read the text of a settings file.
-
-    Parameters
-    ----------
-    path : the file.
-    missing : what to say if it is not there.
-
-    Raises
-    ------
-    MissingFileError
-        If the file is not there.
-    SettingsError
-        If it cannot be read, or is no UTF-8 text.
-    """
-    try:
-        return path.read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise MissingFileError(missing) from None
-    except UnicodeDecodeError as fault:
-        raise SettingsError(f"{path} is not UTF-8 text (byte {fault.start}); save it as UTF-8") from None
-    except OSError as fault:
-        raise SettingsError(f"{path} cannot be read: {fault.strerror}") from None
 
 
 def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
@@ -155,10 +130,7 @@ def parse_settings(text: str, file_name: str, noun: type[Noun]) -> Noun:
     SettingsError
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
-    try:
-        tables = tomllib.loads(text)
-    except (ValueError, RecursionError) as fault:  # numbers of thousands of digits are a ValueError of their own
-        raise SettingsError(f"{file_name} is not valid TOML: {fault}") from None
+    tables = tables_of(text, file_name)
     for key in NOT_IN_FILES.keys() & tables.keys():
         raise SettingsError(f"{file_name}: unknown key {key!r}; {NOT_IN_FILES[key]}")
     renamed = {FILE_NAMES.get(key, key): value for key, value in tables.items()}
@@ -344,6 +316,9 @@ def check_morning(morning: MorningSettings, lines: dict[Location, int], name: st
             f"{name}: {where}morning.time_zone {morning.time_zone!r} is not a time zone of the IANA list; "
             "write it like 'America/Chicago' or 'Europe/Oslo'"
         ) from None
+    fault = day_fault(morning.date, morning.time_zone)
+    if fault:
+        raise SettingsError(f"{name}: {_where(('morning', 'date'), lines)}morning.date {morning.date} {fault}")
     if morning.minutes_per_stop_min > morning.minutes_per_stop_max:
         where = _where(("morning", "minutes_per_stop_min"), lines)
         raise SettingsError(

@@ -3,6 +3,8 @@
 Which region a place lies in is bird_range.py's business.
 """
 
+from datetime import date
+
 from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import BirdRegion
 from hushwalk.site.place_mends import Mend
@@ -57,6 +59,11 @@ def out_of_range_sentence(bird: str, off_km: float, mend: Mend | None = None) ->
         "be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk species` lists "
         f"the cards.{meant}"
     )
+
+
+def past_sentence(day: date, today: date) -> str:
+    """Say that a morning is over; nothing where it is not."""
+    return "" if day >= today else f"{day} is over ({today} is today); is the date of the trip right?"
 
 
 def wrong_zone_sentence(error_h: float, zone: str, where: str = "the car stands") -> str:

@@ -22,10 +22,14 @@ def shared_words(grid_m: float) -> tuple[str, ...]:
         "depends on the exact ground: bearings, the proof, delays and the plain walk."
     )
     rounded = (
-        "Clock times are rounded to a quarter of an hour and lengths to 500 m. Pictures carry no data about where or "
-        "with what they were made. Nobody can walk by this."
+        "Clock times are rounded to a quarter of an hour, lengths to 500 m, earshot to 50 m, chances to 10 % and males "
+        "to half a bird. Pictures carry no data about where or with what they were made. Nobody can walk by this."
     )
-    return made, taken, rounded
+    once = (
+        "Share one walk with one size of cells only: two shares with different cells can be laid over each other, and "
+        "each place then lies where the two cells meet."
+    )
+    return made, taken, rounded, once
 
 
 def _sensitivity_words(grid_m: float) -> str:

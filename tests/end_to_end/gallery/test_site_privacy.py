@@ -171,3 +171,33 @@ def test_a_log_that_is_asked_for_by_its_place_is_named_without_it(country: Count
     assert [place.name for place in places] == ["UNNAMED 1", "UNNAMED 2"]
     assert places[0].log.xy_m != places[1].log.xy_m
     assert file_word(places[0].name) == "unnamed_1"
+
+
+def test_the_figures_of_a_stop_are_no_fingerprint(shared: Path) -> None:
+    summary = json.loads((shared / "summary.json").read_text())
+    for stop in summary["stops"]:
+        for key, step in (("earshot_m", 50.0), ("chance_any", 0.1), ("males_expected", 0.5)):
+            assert stop[key] / step == pytest.approx(round(stop[key] / step), abs=1e-6), key
+    assert summary["seed"] == 1
+
+
+@pytest.mark.parametrize("grid_m", [300.0, 500.0, 1000.0])
+def test_an_attack_with_the_public_heights_leaves_the_whole_cell_of_the_car(private: Report, grid_m: float) -> None:
+    """Whoever has the heights and the size of the frame tries every place of the car: all of its cell must fit."""
+    report = shared_report(private, grid_m)
+    here, shown = private.country.elevation, report.country.elevation
+    rows, cols = np.indices(here.grid.shape)
+    xy = here.grid.xy(rows.ravel(), cols.ravel())
+    west, south, east, north = here.grid.bounds
+    half_m = np.array([east - west, north - south]) / 2
+    corner = np.floor(np.array(private.car.xy_m) / grid_m) * grid_m
+    told = np.argwhere(shown.known)
+    for share in ((0.01, 0.01), (0.99, 0.01), (0.5, 0.5), (0.01, 0.99), (0.99, 0.99)):
+        car = corner + np.array(share) * grid_m
+        for row, col in told:
+            middle = shown.grid.xy([row], [col])[0]
+            assert (np.abs(middle - car) + grid_m / 2 <= half_m).all(), (
+                "the frame about this car cuts a cell that is told"
+            )
+            inside = (np.abs(xy - middle) < grid_m / 2).all(axis=1)
+            assert shown.values[row, col] == pytest.approx(np.nanmean(here.values.ravel()[inside]))

@@ -1,6 +1,9 @@
 """Vector layers with one fault each: the right answer, or one clear message that names layer, file and mend."""
 
 import json
+import os
+import sqlite3
+import zipfile
 from typing import Any
 
 import numpy as np
@@ -292,3 +295,66 @@ def test_a_trip_without_heights_is_told(country: Country) -> None:
     country.vector("streams.gpkg", [country.line((0, 0), (500, 500))])
     with pytest.raises(SettingsError, match="elevation"):
         country.read(streams())
+
+
+def test_a_shapefile_that_breaks_off_is_refused_whatever_it_shows(country: Country) -> None:
+    path = country.vector("s.shp", [country.line((0, k), (500, 500)) for k in range(9)], "LineString")
+    path.write_bytes(path.read_bytes()[:-60])
+    assert "breaks off: 60 of" in said(country, streams("s.shp"))
+
+
+def test_an_archive_that_swells_is_refused_before_it_is_unpacked(country: Country) -> None:
+    with (
+        zipfile.ZipFile(country.folder / "x.zip", "w", zipfile.ZIP_DEFLATED) as archive,
+        archive.open("x.geojson", "w") as file,
+    ):
+        for _ in range(105):
+            file.write(bytes(10**7))
+    assert "x.geojson unpacks to 1.1 GB" in said(country, streams("x.zip"))
+
+
+def test_what_is_no_plain_file_is_refused_unread(country: Country) -> None:
+    os.mkfifo(country.folder / "x.gpkg")
+    assert "pipe or a device" in said(country, streams("x.gpkg"))
+    assert "pipe or a device" in said(country, streams("/dev/zero"))
+    assert "cannot be the name of a file" in said(country, streams("a" * 5000))
+    assert "cannot be the name of a file" in said(country, streams("a\0b"))
+
+
+def test_a_file_that_another_program_has_locked_is_told_as_such(country: Country) -> None:
+    path = country.vector("streams.gpkg", [country.line((0, 0), (500, 500))])
+    base = sqlite3.connect(path)
+    base.execute("pragma locking_mode=exclusive")
+    base.execute("begin exclusive")
+    words = said(country, streams())
+    base.close()
+    assert "locked" in words
+    assert "download" not in words
+
+
+@pytest.mark.parametrize(
+    "ring",
+    [
+        [(-180, -90), (180, -90), (180, 90), (-180, 90)],
+        [(-179.9, 40), (-60, 40), (-60, 60), (-179.9, 60)],
+        [(-120, 30), (-60, 30), (-60, 60), (-120, 60)],
+    ],
+)
+def test_closed_ground_that_reaches_far_round_the_earth_closes_the_trip_or_is_refused(
+    country: Country, ring: list[tuple[float, float]]
+) -> None:
+    country.vector("c.fgb", [shapely.Polygon(ring)], "Polygon", crs="EPSG:4326")
+    try:
+        got = country.read_beside_heights(LayerSettings("closed", "c.fgb"))
+    except InputError as fault:
+        assert "c.fgb" in str(fault)  # noqa: PT017 - either answer is right
+    else:
+        west, south, east, north = country.grid.bounds
+        assert sum(s.area for s in got.shapes("closed")) == pytest.approx((east - west) * (north - south))
+
+
+def test_closed_ground_beside_the_reach_is_a_remark(country: Country) -> None:
+    country.vector("c.gpkg", [country.area((1500, 0), (1700, 0), (1700, 300))])
+    got = country.read_beside_heights(LayerSettings("closed", "c.gpkg"))
+    assert got.shapes("closed") == ()
+    assert any("c.gpkg" in words for words in got.notices)

@@ -19,8 +19,9 @@ from hushwalk.outputs.filming.session_text import (
     side_rows,
     sky_rows,
 )
+from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.svg_pen import SvgPen
-from hushwalk.outputs.walk.walk_page import asset, security_policy
+from hushwalk.outputs.walk.walk_page import asset
 from hushwalk.wording.field_card_words import card_lines
 from hushwalk.wording.filming_words import (
     DOUBT,

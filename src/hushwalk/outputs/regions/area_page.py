@@ -5,6 +5,7 @@ The maps are drawn by area_map.py, the words are those of wording/area_words.py.
 
 from html import escape
 
+from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
 from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
@@ -14,8 +15,6 @@ from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text,
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
 from hushwalk.wording.plate_words import plate_words
-
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'"
 
 
 def area_page(areas: Areas) -> str:
@@ -53,7 +52,7 @@ def area_page(areas: Areas) -> str:
     )
     return (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        f"{security_policy()}"
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{name}</title>'
         f'<link rel="icon" href="data:,"><style>{asset("page.css")}{asset("areas.css")}</style></head>'
         f"<body>{body}</body></html>\n"

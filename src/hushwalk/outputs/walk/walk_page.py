@@ -3,8 +3,6 @@
 The map itself is html_map.py's, the words of a stop are words.py's.
 """
 
-import base64
-import hashlib
 import json
 import re
 from dataclasses import dataclass
@@ -20,6 +18,7 @@ from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.report import Report, Stop
 from hushwalk.notes.figures import figure
 from hushwalk.outputs.kit.cell_values import cell_values
+from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.detection_layers import detection_pins, detection_symbols
 from hushwalk.outputs.kit.map_symbols import ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
@@ -308,18 +307,6 @@ def _symbols(report: Report) -> list[tuple[str, str]]:
         *(style_symbol(style, words) for style, words in found),
         *ground_symbols(houses=bool(report.country.buildings)),
     ]
-
-
-def security_policy(scripts: list[str]) -> str:
-    """Give the content security policy of a page: only these scripts run, nothing is fetched."""
-    hashes = " ".join(
-        f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'" for text in scripts
-    )
-    policy = (
-        f"default-src 'none'; script-src {hashes}; style-src 'unsafe-inline'; img-src data:; "
-        "base-uri 'none'; form-action 'none'"
-    )
-    return f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
 
 
 def _script_json(data: dict[str, Any]) -> str:

@@ -55,7 +55,7 @@ def destroy(tables: Tables, stops: IntArray, waits: FloatArray, count: int, rng:
     if uniform(rng) < FORGET_WAITS:
         waits[: count + 1] = 0.0
     if uniform(rng) < NEW_START and tables.step > 0:
-        free = max(0.0, tables.latest - tables.earliest - tables.budget)
+        free = max(0.0, tables.latest - tables.earliest - min(tables.budget, tables.max_walk))
         waits[0] = np.floor(uniform(rng) * (free / tables.step + 1)) * tables.step
     return count
 

@@ -11,6 +11,7 @@ from numba import njit
 from hushwalk.planning.model.tables import Tables
 from hushwalk.types import FloatArray, IntArray
 
+TOO_LONG = 4.0  # definition: above any budget, and small enough that sums keep their digits
 NEAR = 10  # judgement: places tried beside a place; the travelling-salesman literature uses 5 to 10
 
 
@@ -42,7 +43,8 @@ def plain_of(tables: Tables) -> Plain:
     every = travel + half[:, None] + half
     nearest = quickest(every, tables.start) + quickest(every.T, tables.end)
     posts = np.append(np.flatnonzero(tables.usable & (score > 0) & (nearest <= limit)), [tables.start, tables.end])
-    times = np.ascontiguousarray(every[np.ix_(posts, posts)])
+    # a leg that no walk can take stands as one just too long: sums with 1e30 would forget all shorter legs
+    times = np.ascontiguousarray(np.minimum(every[np.ix_(posts, posts)], TOO_LONG * (limit + 1)))
     score = score[posts]
     score[-2:] = 0.0
     apart = np.minimum(times, times.T)

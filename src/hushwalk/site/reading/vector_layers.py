@@ -28,6 +28,8 @@ OPTIONAL = ("streams", "water", "wetlands", "trails", "roads", "buildings", "clo
 
 HALF_THE_EARTH_DEG = 180.0  # definition
 
+INNER = 0.6  # judgement: well within the box of the ground, whose corners in another system lie beyond it
+
 MOST_VALUES = 8  # judgement: as many values of a field as a message names
 
 
@@ -99,7 +101,9 @@ def bring_shapes(
         return BroughtShapes([], {}, f"{head}: nothing of it is of this kind", tuple(f"{head}: {n}" for n in notices))
     if spec.kind == "closed":
         _refuse_round_the_earth(raw, crs, f"{label}: {address.shown}")
-    got = clean(raw, drawn, where.way_from(crs), where.grid, boxes)
+    got = clean(raw, drawn, where.way_from(crs), where.grid, boxes, f"{label}: {address.shown}")
+    if spec.kind == "closed" and not got.singles:
+        _refuse_lost(raw, boxes, f"{label}: {address.shown}")
     if spec.kind == "closed" and got.lost:
         raise InputError(
             f"{label}: {address.shown} does not come through whole ({'; '.join(got.faults)}), and closed ground "
@@ -220,6 +224,20 @@ def _nothing_kept(chosen: Filter, file: VectorFile, boxes: Sequence[Box], label:
             more = ", ..." if len(held) > MOST_VALUES else ""
             words += f"; {name} holds {', '.join(map(repr, held[:MOST_VALUES])) or 'nothing'}{more}"
     return words
+
+
+def _refuse_lost(raw: Shapes, boxes: Sequence[Box], head: str) -> None:
+    """Refuse closed ground of which nothing came through although it lies over the middle of the trip."""
+    for box in boxes:
+        east, north = (box.west + box.east) / 2, (box.south + box.north) / 2
+        wide, high = (box.east - box.west) * INNER / 2, (box.north - box.south) * INNER / 2
+        inner = shapely.box(east - wide, north - high, east + wide, north + high)
+        areas = raw.geometries[shapely.is_valid(raw.geometries)]
+        if shapely.intersects(areas[shapely.get_dimensions(areas) == 2], inner).any():  # noqa: PLR2004 - areas
+            raise InputError(
+                f"{head} closes ground of the trip, but nothing of it comes through to the map; export it in the "
+                "reference system of the ground, or cut it to the surroundings of the trip"
+            )
 
 
 def _refuse_round_the_earth(raw: Shapes, crs: str, head: str) -> None:
