@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from hushwalk.errors import InputError
 
 FEW_CORNERS = 100  # judgement: as many are repaired in a second however they lie
-SAMPLED = 200  # judgement: sides looked at; the mean of what they cross is then known within a tenth
+SAMPLED = 30  # judgement: sides looked at; a shape that crosses itself everywhere shows in as few
 MOST_CROSSINGS = 20_000  # judgement: the worst lake shore crosses itself some dozens of times; these take ten seconds
 
 

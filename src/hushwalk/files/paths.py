@@ -97,11 +97,11 @@ def find(path: str, folder: Path, label: str, endings: Sequence[str], *, network
 
 def _exists(full: Path, label: str) -> bool:
     try:
-        if "\0" in str(full):
-            raise ValueError
-        return full.exists()
-    except (OSError, ValueError):  # longer than any name may be, or with a sign that no name holds
-        raise InputError(f"{label}: {one_line(str(full), 60)!r} cannot be the name of a file; write another") from None
+        if "\0" not in str(full):
+            return full.exists()
+    except OSError:  # longer than any name may be
+        pass
+    raise InputError(f"{label}: {one_line(str(full), 60)!r} cannot be the name of a file; write another")
 
 
 def _check_plain(full: Path, label: str) -> None:

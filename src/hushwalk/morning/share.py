@@ -41,7 +41,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         tells nothing of the car [m].
     """
     grid = _coarse_grid(report, grid_m)
-    country = _country(report.country, grid, _told_anyway(report, grid))
+    country = _country(report.country, grid, _safe_to_show(report, grid))
     car = _moved(report.car, grid, country.elevation)
     stops = tuple(_stop(stop, grid, country.elevation) for stop in report.stops)
     spots = {"CAR": car, **{stop.place.name: stop.place for stop in stops}}
@@ -85,7 +85,7 @@ def _coarse_grid(report: Report, grid_m: float) -> Grid:
     return Grid(report.grid.epsg, west * grid_m, north * grid_m, grid_m, north - south, east - west)
 
 
-def _told_anyway(report: Report, grid: Grid) -> BoolArray:
+def _safe_to_show(report: Report, grid: Grid) -> BoolArray:
     """Coarse cells that lie within the frame of the trip wherever in its own coarse cell the car stands.
 
     A mean over the part of a cell inside the frame would tell, against public heights, where the frame ends, and with
@@ -98,23 +98,23 @@ def _told_anyway(report: Report, grid: Grid) -> BoolArray:
     middle = grid.xy([row], [col])[0]
     rows, cols = np.indices(grid.shape)
     away = np.abs(grid.xy(rows.ravel(), cols.ravel()) - middle)
-    told: BoolArray = (away + grid.cell_m <= half).all(axis=1).reshape(grid.shape)
-    return told
+    shown: BoolArray = (away + grid.cell_m <= half).all(axis=1).reshape(grid.shape)
+    return shown
 
 
-def _country(country: Country, grid: Grid, told: BoolArray) -> Country:
+def _country(country: Country, grid: Grid, shown: BoolArray) -> Country:
     return Country(
-        elevation=_coarse(country.elevation, grid, told),
+        elevation=_coarse(country.elevation, grid, shown),
         cover=None,
         kinds={},
-        suitability=_coarse(country.suitability, grid, told),
+        suitability=_coarse(country.suitability, grid, shown),
         ingredients=(),
-        density_per_km2=_coarse(country.density_per_km2, grid, told),
+        density_per_km2=_coarse(country.density_per_km2, grid, shown),
         credits=country.credits,
     )
 
 
-def _coarse(layer: Layer, grid: Grid, told: BoolArray) -> Layer:
+def _coarse(layer: Layer, grid: Grid, shown: BoolArray) -> Layer:
     """Mean over each coarse cell; NaN where nothing is known, or where it would tell where the trip's frame ends."""
     rows, cols = np.nonzero(layer.known)
     places = layer.grid.xy(rows, cols)
@@ -124,7 +124,7 @@ def _coarse(layer: Layer, grid: Grid, told: BoolArray) -> Layer:
     total = np.bincount(cell, weights=layer.values[rows[inside], cols[inside]], minlength=grid.n_cells)
     count = np.bincount(cell, minlength=grid.n_cells)
     mean = np.where(count > 0, total / np.maximum(count, 1), np.nan).reshape(grid.shape)
-    return Layer(layer.name, layer.unit, grid, np.where(told, mean, np.nan))
+    return Layer(layer.name, layer.unit, grid, np.where(shown, mean, np.nan))
 
 
 def _moved(place: Place, grid: Grid, elevation: Layer) -> Place:

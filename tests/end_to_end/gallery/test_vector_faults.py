@@ -2,7 +2,8 @@
 
 import json
 import os
-import sqlite3
+import subprocess
+import sys
 import zipfile
 from typing import Any
 
@@ -321,13 +322,23 @@ def test_what_is_no_plain_file_is_refused_unread(country: Country) -> None:
     assert "cannot be the name of a file" in said(country, streams("a\0b"))
 
 
+LOCK = """
+import sqlite3, sys
+base = sqlite3.connect(sys.argv[1], isolation_level=None)
+base.execute("begin exclusive")
+print("locked", flush=True)
+sys.stdin.read()
+"""
+
+
 def test_a_file_that_another_program_has_locked_is_told_as_such(country: Country) -> None:
     path = country.vector("streams.gpkg", [country.line((0, 0), (500, 500))])
-    base = sqlite3.connect(path)
-    base.execute("pragma locking_mode=exclusive")
-    base.execute("begin exclusive")
-    words = said(country, streams())
-    base.close()
+    other = subprocess.Popen([sys.executable, "-c", LOCK, path], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    with other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == b"locked\n"
+        words = said(country, streams())
+        other.kill()
     assert "locked" in words
     assert "download" not in words
 

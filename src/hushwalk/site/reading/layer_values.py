@@ -314,7 +314,7 @@ def kinds_by_table(walk: Crosswalk, label: str, name: str, nodata: float | None)
     unknown = {*walk.no_data, *(code for code in SENTINELS if code not in walk.kinds), NO_CLASS}
     if nodata is not None and np.isfinite(nodata) and nodata == int(nodata):
         unknown.add(int(nodata))
-    low, high = min(0, *walk.kinds), max(*walk.kinds, 255)
+    low, high = min([0, *walk.kinds]), max([*walk.kinds, 255])
     table = np.full(high - low + 1, FOREIGN, dtype=np.uint8)
     for code, kind in [*((code, 0) for code in unknown), *walk.kinds.items()]:
         if low <= code <= high:
