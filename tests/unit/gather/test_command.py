@@ -50,7 +50,7 @@ def test_a_square_becomes_a_trip_and_a_region_an_area_file(services_at: Start, t
         str(tmp_path / f"trip {ODD}"), "--car", "50.0, -115.0", "--reach", "400", "--date", "2027-05-02", *only
     )
     assert said.exit_code == 0, said.output
-    settings = read_trip(tmp_path / f"trip {ODD}" / "trip.toml")
+    settings = read_trip(folder / "trip.toml")
     assert (settings.place.car, settings.morning.date.isoformat()) == ("50.000000, -115.000000", "2027-05-02")
     assert [layer.kind for layer in settings.layers] == ["elevation", "cover", "roads"]
     assert settings.ground.reach_m == 400.0
