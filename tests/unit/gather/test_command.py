@@ -45,10 +45,8 @@ def test_a_dry_run_prints_addresses_and_weights_and_asks_nobody(services_at: Sta
 
 def test_a_square_becomes_a_trip_and_a_region_an_area_file(services_at: Start, tmp_path: Path) -> None:
     services_at("ca")
-    only = ("--only", "elevation", "--only", "cover", "--only", "roads")
-    said = typed(
-        str(tmp_path / f"trip {ODD}"), "--car", "50.0, -115.0", "--reach", "400", "--date", "2027-05-02", *only
-    )
+    only, folder = ("--only", "elevation", "--only", "cover", "--only", "roads"), tmp_path / f"trip {ODD}"
+    said = typed(str(folder), "--car", "50.0, -115.0", "--reach", "400", "--date", "2027-05-02", *only)
     assert said.exit_code == 0, said.output
     settings = read_trip(folder / "trip.toml")
     assert (settings.place.car, settings.morning.date.isoformat()) == ("50.000000, -115.000000", "2027-05-02")
