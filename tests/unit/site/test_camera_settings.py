@@ -3,7 +3,8 @@ import tomllib
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from hushwalk.site.camera_settings import CameraSettings
+from hushwalk.errors import SettingsError
+from hushwalk.site.camera_settings import CameraSettings, LogSettings
 
 TEXT = """
 sensor = "aps_c"
@@ -60,3 +61,11 @@ def test_an_empty_table_is_the_usual_camera() -> None:
 def test_what_cannot_be_is_refused(text: str) -> None:
     with pytest.raises(ValidationError):
         read(text)
+
+
+def test_two_logs_of_one_name_and_a_blank_name_are_refused() -> None:
+    one, same = LogSettings("ALDER", "47.38, -90.33"), LogSettings("alder ", "47.39, -90.34")
+    with pytest.raises(SettingsError, match=r"two \[\[camera.log\]\] are called ALDER"):
+        CameraSettings(log=(one, same))
+    with pytest.raises(SettingsError, match="blank name"):
+        LogSettings("   ", "47.38, -90.33")

@@ -1,9 +1,14 @@
+from datetime import date
+from zoneinfo import ZoneInfo
+
 import numpy as np
 import pytest
 
-from hushwalk.filming.log_light import video_shot, wing_shots
+from hushwalk.filming.day_at_log import DayAtLog
+from hushwalk.filming.log_light import light_at_log, video_shot, wing_shots
 from hushwalk.filming.log_places import Facing
 from hushwalk.filming.session_report import SessionCaution
+from hushwalk.filming.sky_day import shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline
 from hushwalk.wording import filming_words as words_of
 
@@ -40,3 +45,23 @@ def test_heights_that_end_on_one_side_are_named() -> None:
     assert "end 1.0 km off towards the east" in notices[0]
     assert "no skyline was measured" in notices[1]
     assert words_of.skyline_words(Skyline(np.zeros(360), np.zeros(360), np.full(360, 2e4), 2e4)) == ()
+
+
+def test_heights_that_end_at_different_distances_are_named_by_direction() -> None:
+    """A log 1.2 km from the east edge and 4 km from the west: not "1.2 km on all sides"."""
+    reach = np.full(360, 4000.0)
+    reach[70:110] = 1200.0
+    (notice,) = words_of.skyline_words(Skyline(np.zeros(360), np.zeros(360), reach, 20_000.0))
+    assert "end 1.2 km off towards the east, 4.0 km towards the" in notice
+    assert "all sides" not in notice
+
+
+def test_a_polar_day_is_one_on_which_the_sun_does_not_set() -> None:
+    june = sky_day(date(2027, 6, 10), ZoneInfo("Europe/Oslo"), 25.0, 69.5)
+    skyline = Skyline(np.zeros(360), np.full(360, -np.inf), np.full(360, 2e4), 2e4)
+    states = shade(june, skyline)
+    day = DayAtLog(june.midnight.date(), june, spells(states), light_at_log(june, states), None)
+    assert june.polar_day
+    assert "does not set" in words_of.light_words(day)
+    assert "does not set" in words_of.day_cells(day)[-1]
+    assert not sky_day(date(2027, 12, 10), ZoneInfo("Europe/Oslo"), 25.0, 69.5).polar_day
