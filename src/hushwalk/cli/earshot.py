@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="earshot")
@@ -39,6 +39,6 @@ def command(trip: Path, bird: str, ear: str, summary: Path | None, layers: Path 
     from hushwalk.site.site import read_site
     from hushwalk.wording.sound_words import budget_table
 
-    plan = summary or plan_file(trip_file_of(trip), settings.morning.date)
+    plan = summary or plan_file(trip, settings.morning.date)
     places = place_meant(bird, plan), place_meant(ear, plan)
     click.echo(budget_table(sound_budget_between(settings, read_site(settings), *places)))

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange
 
 
 @click.command(name="fix")
@@ -50,5 +50,5 @@ def command(
 
     request = FixRequest(day.date() if day else None, bird, as_noted, here, within_min, next_bearing=not no_next)
     with progress_on_stderr() as progress:
-        result = fix_trip(trip_file_of(trip), request, notes=notes, layers=layers, progress=progress)
+        result = fix_trip(trip, request, notes=notes, layers=layers, progress=progress)
     click.echo(fix_words(result))

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 from hushwalk.progress import Step
 
 
@@ -28,7 +28,6 @@ def command(trip: Path, layers: Path | None, contact: str, offline: bool) -> Non
     Example:
       hushwalk forecast north_ridge/trip.toml --contact me@example.org
     """
-    trip = trip_file_of(trip)
     settings = settings_of(trip, layers)
 
     from hushwalk.gather.transport import AskParams, Transport, kept_folder

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="listener")
@@ -30,7 +30,6 @@ def command(trip: Path, notes: Path | None, layers: Path | None) -> None:
     from hushwalk.notes.notebook import open_ledger
     from hushwalk.wording.listener_words import listener_words
 
-    path = trip_file_of(trip)
     with progress_on_stderr() as progress:
-        report = fit_listener(open_ledger(path, notes=notes), settings_of(path, layers), progress)
+        report = fit_listener(open_ledger(trip, notes=notes), settings_of(trip, layers), progress)
     click.echo(listener_words(report))

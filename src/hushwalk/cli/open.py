@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import TRIP, trip_file_of
+from hushwalk.cli.trip_argument import TRIP
 
 PAGES = ("map.html", "campaign.html", "season.html", "search.html", "areas.html")
 
@@ -25,7 +25,7 @@ def command(trip: Path, only_print: bool) -> None:
     """
     from hushwalk.errors import MissingFileError
 
-    folder = trip_file_of(trip).parent
+    folder = trip.parent
     pages = [path for name in PAGES for path in folder.rglob(name)]
     if not pages:
         raise MissingFileError(f"there is no page below {folder} yet; write one with: hushwalk plan {trip}")

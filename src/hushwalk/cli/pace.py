@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="pace")
@@ -30,5 +30,5 @@ def command(trip: Path, tracks: tuple[Path, ...], layers: Path | None) -> None:
     from hushwalk.wording.pace_words import pace_words
 
     with progress_on_stderr() as progress:
-        report = learn_from_tracks(settings_of(trip_file_of(trip), layers), tracks, progress)
+        report = learn_from_tracks(settings_of(trip, layers), tracks, progress)
     click.echo(pace_words(report))

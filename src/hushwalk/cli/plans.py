@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import TRIP, trip_file_of
+from hushwalk.cli.trip_argument import TRIP
 
 
 @click.command(name="plans")
@@ -24,5 +24,4 @@ def command(trip: Path, notes: Path | None) -> None:
     from hushwalk.notes.plan_list import list_plans
     from hushwalk.wording.plan_list_words import plan_list_words
 
-    file = trip_file_of(trip)
-    click.echo(plan_list_words(list_plans(file, notes), file))
+    click.echo(plan_list_words(list_plans(trip, notes), trip))

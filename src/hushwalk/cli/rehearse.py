@@ -11,7 +11,7 @@ import click
 
 from hushwalk.cli.plan import command as plan_command
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="rehearse")
@@ -57,14 +57,13 @@ def command(
     from hushwalk.outputs.write import write
     from hushwalk.wording.rehearsal_words import rehearsed_words
 
-    file = trip_file_of(trip)
-    settings = settings_of(file, layers)
-    written, day = summary or plan_file(file, settings.morning.date), settings.morning.date
-    if summary is None and all(plan.day != day for plan in saved_plans(file)):
+    settings = settings_of(trip, layers)
+    written, day = summary or plan_file(trip, settings.morning.date), settings.morning.date
+    if summary is None and all(plan.day != day for plan in saved_plans(trip)):
         click.echo("there is no plan yet; planning first", err=True)
         with redirect_stdout(sys.stderr):  # what is printed here is the rehearsal alone
-            ctx.invoke(plan_command, trip=file, layers=layers)
-        written = plan_file(file, day)
+            ctx.invoke(plan_command, trip=trip, layers=layers)
+        written = plan_file(trip, day)
     with progress_on_stderr() as progress:
         rehearsed = rehearse_trip(settings, written, days=days, bearings=bearings, progress=progress)
         files = write(rehearsal_products(rehearsed), out or written.parent)

@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, notes_of, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, notes_of, settings_of
 
 
 @click.command(name="replan")
@@ -62,7 +62,7 @@ def command(
     from hushwalk.outputs.write import write
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
-    said = summary or plan_file(trip_file_of(trip), settings.morning.date)
+    said = summary or plan_file(trip, settings.morning.date)
     walk = (*read_walk(said), *read_further(said))
     left_out = tuple(name.upper() for name in without)
     with progress_on_stderr() as progress:

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange
 from hushwalk.progress import Step
 
 DAY, CLOCK = click.DateTime(["%Y-%m-%d"]), click.DateTime(["%H:%M"])
@@ -69,12 +69,11 @@ def command(
     from hushwalk.outputs.write import write
     from hushwalk.wording.search_words import search_words, walked_words
 
-    file = trip_file_of(trip)
     if walked:
         meant = search_day or day
-        planned = plan_meant(saved_plans(file, SUMMARY), [meant.date()] if meant else [])
-        folder = out or (file.parent / PLANS if planned is None else planned.folder)
-        click.echo(walked_words(walked, note_walked(file, folder / SUMMARY, walked, notes=notes)))
+        planned = plan_meant(saved_plans(trip, SUMMARY), [meant.date()] if meant else [])
+        folder = out or (trip.parent / PLANS if planned is None else planned.folder)
+        click.echo(walked_words(walked, note_walked(trip, folder / SUMMARY, walked, notes=notes)))
         return
     request = SearchRequest(
         day=day.date() if day else None,
@@ -88,10 +87,10 @@ def command(
         birds=birds,
     )
     with progress_on_stderr() as progress:
-        report = search_trip(file, request, notes=notes, layers=layers, progress=progress)
+        report = search_trip(trip, request, notes=notes, layers=layers, progress=progress)
         progress(Step("drawing"))
         products = search_products(report)
-        written = write(products, out or day_folder(file, report.day, products, SUMMARY))
+        written = write(products, out or day_folder(trip, report.day, products, SUMMARY))
     click.echo(search_words(report))
     click.echo("written:")
     for one in written:

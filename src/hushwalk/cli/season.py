@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP
 
 
 @click.command(name="season")
@@ -37,8 +37,7 @@ def command(trip: Path, notes: Path | None, out: Path | None, layers: Path | Non
     from hushwalk.wording.season_words import season_words
 
     with progress_on_stderr() as progress:
-        file = trip_file_of(trip)
-        season = season_of(file, notes=notes, layers=layers, progress=progress)
-        (written,) = write(season_products(season), out or file.parent / PLANS / season.last_day)
+        season = season_of(trip, notes=notes, layers=layers, progress=progress)
+        (written,) = write(season_products(season), out or trip.parent / PLANS / season.last_day)
     click.echo(season_words(season))
     click.echo(f"written:\n  {written.path}")

@@ -10,7 +10,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP
 
 
 @click.command(name="tomorrow")
@@ -34,7 +34,5 @@ def command(trip: Path, *, day: datetime | None, notes: Path | None, layers: Pat
     from hushwalk.wording.tomorrow_words import tomorrow_words
 
     with progress_on_stderr() as progress:
-        found = what_tomorrow(
-            trip_file_of(trip), day=day.date() if day else None, notes=notes, layers=layers, progress=progress
-        )
+        found = what_tomorrow(trip, day=day.date() if day else None, notes=notes, layers=layers, progress=progress)
     click.echo(json.dumps(tomorrow_fields(found), indent=2) if as_json else tomorrow_words(found))

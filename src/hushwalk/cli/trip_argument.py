@@ -32,17 +32,20 @@ class FiniteRange(click.FloatRange):
 NO_NOTES = Path("none")
 """What a person types for a plan without notes."""
 
-TRIP = click.argument("trip", type=click.Path(path_type=Path))
+
+def trip_file_of(trip: Path) -> Path:
+    """Give the trip file where only its folder was typed."""
+    return trip / "trip.toml" if trip.is_dir() else trip
+
+
+TRIP = click.argument(
+    "trip", type=click.Path(path_type=Path), callback=lambda _context, _parameter, trip: trip_file_of(trip)
+)
 LAYERS = click.option(
     "--layers",
     type=click.Path(exists=True, file_okay=False, path_type=Path),
     help="Folder that the layer paths of the trip file start at [the trip file's own].",
 )
-
-
-def trip_file_of(trip: Path) -> Path:
-    """Give the trip file where only its folder was typed."""
-    return trip / "trip.toml" if trip.is_dir() else trip
 
 
 def notes_of(notes: Path | None, trip: Path) -> Path:
@@ -56,7 +59,7 @@ def notes_of(notes: Path | None, trip: Path) -> Path:
     from hushwalk.notes.notebook import ledger_file
 
     if notes is None:
-        return ledger_file(trip_file_of(trip))
+        return ledger_file(trip)
     if notes != NO_NOTES and not notes.is_file():
         raise MissingFileError(f"there is no file {notes} with field notes; name one, or write --notes none for none")
     return notes

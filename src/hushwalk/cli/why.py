@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
 
 
 @click.command(name="why")
@@ -38,5 +38,5 @@ def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -
     from hushwalk.site.site import read_site
     from hushwalk.wording.habitat_words import why_words
 
-    lonlat = place_meant(place, summary or plan_file(trip_file_of(trip), settings.morning.date))
+    lonlat = place_meant(place, summary or plan_file(trip, settings.morning.date))
     click.echo(why_words(read_site(settings), lonlat))
