@@ -5,6 +5,7 @@ One day by itself is morning/solved_plan.py's; the story is story.py's.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
@@ -27,6 +28,7 @@ class DayChoice:
     """A day from one place of the car, ready to be solved: its morning and its problem."""
 
     car: str
+    date: date
     morning: Morning
     morning_problem: MorningProblem
 
@@ -55,10 +57,12 @@ def unheard_after(day: SolvedDay, other: DayChoice) -> FloatArray:
     Notes
     -----
     ``1 - p (1 - q)``, p the share of males that display at all that morning, drawn anew each morning, and q the chance
-    that one that does is missed by all its stops.
+    that one that does is missed by all its stops. On one morning of two people the same males display: ``q``.
     """
     of, plan = day.choice.morning_problem, day.result.plan
-    unheard = 1 - of.participation * (1 - missed_by(of.problem, plan))
+    unheard = missed_by(of.problem, plan)
+    if day.choice.date != other.date:
+        unheard = 1 - of.participation * (1 - unheard)
     places_m = _places_m(other.morning_problem)
     there, here = other.morning_problem.heard.grid, of.heard.grid
     if there.epsg != here.epsg:

@@ -87,23 +87,9 @@ def plan_campaign(
     """
     params, wanted = params or RunParams(), checked_days(settings, days)
     said = [[day_settings(settings, day, car) for car in cars_of(settings, day)] for day in wanted]
-    at_place: dict[tuple[object, ...], _Place] = {}
-
-    def choice(own: TripSettings) -> DayChoice:
-        key = (own.place.car, own.weather)
-        if key not in at_place:
-            at_place[key] = _place(own, notes, progress)
-        return _choice(at_place[key], own)
-
-    choices = [[choice(own) for own in places] for places in said]
+    at_place, solve_day = Places(notes, progress), solver(params, progress)
+    choices = [[at_place.choice(own) for own in places] for places in said]
     warm_up()
-
-    def solve_day(one: DayChoice, given: MorningProblem) -> Result:
-        progress(Step(f"choosing stops of {one.morning.settings.morning.date:%d %B} from {one.car}"))
-        longest_m = one.morning.settings.morning.longest_walk_km * 1000
-        plain = plain_plans(given, longest_m)
-        return as_wished(one.morning, given, plain, replace(params, proof_s=0.0, proof_nodes=None))
-
     solved = solve_days(choices, solve_day)
     males = sum(males_in_order(solved))
     bound = None
@@ -113,8 +99,45 @@ def plan_campaign(
     progress(Step("looking what a lost day costs"))
     rained_out = tuple(_without(k, wanted, choices, solved, solve_day) for k in solved) if len(solved) > 1 else ()
     repeated = _repeated(choices, solve_day)
-    reports = [_planned(day, solved, k, at_place, worker, progress) for k, day in enumerate(wanted)]
+    reports = [planned_day(day, solved, k, at_place, worker, progress) for k, day in enumerate(wanted)]
     return Campaign(settings.place.name, tuple(reports), males, bound, repeated, rained_out)
+
+
+class Places:
+    """Grounds from places of the car, read when they are first asked for.
+
+    Parameters
+    ----------
+    notes : the ledger; None for none.
+    progress : is called as each step begins.
+    """
+
+    def __init__(self, notes: Path | None, progress: Progress) -> None:
+        self._notes, self._progress = notes, progress
+        self._known: dict[tuple[object, ...], _Place] = {}
+
+    def at(self, settings: TripSettings) -> "_Place":
+        """Give the ground from the place of the car of some settings, in their weather."""
+        key = (settings.place.car, settings.weather)
+        if key not in self._known:
+            self._known[key] = _place(settings, self._notes, self._progress)
+        return self._known[key]
+
+    def choice(self, settings: TripSettings) -> DayChoice:
+        """Give one day of some settings, ready to be solved."""
+        return _choice(self.at(settings), settings)
+
+
+def solver(params: RunParams, progress: Progress) -> Solve:
+    """Give what plans one day; nothing is proven of it alone."""
+
+    def solve_day(one: DayChoice, given: MorningProblem) -> Result:
+        progress(Step(f"choosing stops of {one.morning.settings.morning.date:%d %B} from {one.car}"))
+        longest_m = one.morning.settings.morning.longest_walk_km * 1000
+        plain = plain_plans(given, longest_m)
+        return as_wished(one.morning, given, plain, replace(params, proof_s=0.0, proof_nodes=None))
+
+    return solve_day
 
 
 def checked_days(settings: TripSettings, days: Sequence[date]) -> tuple[date, ...]:
@@ -205,7 +228,7 @@ def _place(settings: TripSettings, notes: Path | None, progress: Progress) -> _P
 def _choice(place: _Place, settings: TripSettings) -> DayChoice:
     morning = on_another_day(place.heeded.morning, settings)
     morning, problem = with_time_kept_free(morning, problem_on_day(place.problem, morning), place.working)
-    return DayChoice(settings.place.car, morning, problem)
+    return DayChoice(settings.place.car, settings.morning.date, morning, problem)
 
 
 def _most(given: MorningProblem, params: RunParams, seed: int) -> float:
@@ -241,19 +264,26 @@ def _repeated(choices: Sequence[Sequence[DayChoice]], solve_day: Solve) -> float
     return males
 
 
-def _planned(
-    day: date,
-    solved: Days,
-    k: int,
-    at_place: dict[tuple[object, ...], _Place],
-    worker: Worker | None,
-    progress: Progress,
+def planned_day(
+    day: date, solved: Days, k: int, at_place: Places, worker: Worker | None, progress: Progress
 ) -> PlannedDay:
-    """Report one day by itself, as a plan of that day alone would be."""
+    """Report one day by itself, as a plan of that day alone would be.
+
+    Parameters
+    ----------
+    day, solved, k : the morning, all days, and its place among them.
+    at_place : grounds.
+    worker : a second process, if there is one.
+    progress : is called as it begins.
+
+    Returns
+    -------
+    PlannedDay
+    """
     progress(Step(f"the sheet of {day:%d %B}"))
     own, choice = solved[k], solved[k].choice
     morning, problem = choice.morning, choice.morning_problem
-    place = at_place[(choice.car, morning.settings.weather)]
+    place = at_place.at(morning.settings)
     longest_m = morning.settings.morning.longest_walk_km * 1000
     plain = plain_walk_of(plain_plans(problem, longest_m))
     curve = Pending(lambda: budget_curve_of(problem, morning.settings.seed))

@@ -19,7 +19,21 @@ from hushwalk.errors import HushwalkError, InputError
 from hushwalk.text import message, one_line
 
 COMMANDS = (
-    *("demo", "gather", "forecast", "areas", "start", "check", "plan", "open", "plans", "rehearse", "replan", "note"),
+    *(
+        "demo",
+        "gather",
+        "forecast",
+        "areas",
+        "start",
+        "check",
+        "plan",
+        "two",
+        "open",
+        "plans",
+        "rehearse",
+        "replan",
+        "note",
+    ),
     *("fix", "search", "season", "tomorrow", "logs", "session", "habitat", "why", "earshot", "listener", "pace"),
     *("species", "legends", "sources"),
 )

@@ -4,13 +4,17 @@ Which folders there are is notes/saved_plans.py's business; writing is write.py'
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
+from itertools import count
 from pathlib import Path
 
 from hushwalk.campaign.campaign_plan import Campaign
-from hushwalk.notes.saved_plans import SUMMARY, new_folder
-from hushwalk.outputs.registry import Product, campaign_products, walk_products
+from hushwalk.campaign.two_people import TwoPeople
+from hushwalk.notes.saved_plans import PLANS, SUMMARY, new_folder
+from hushwalk.outputs.registry import Product, campaign_products, file_word, walk_products
 from hushwalk.outputs.write import write
+from hushwalk.wording.two_people_words import title_words
 
 
 def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = SUMMARY) -> Path:
@@ -65,3 +69,37 @@ def write_campaign(trip: Path, campaign: Campaign, out: Path | None = None) -> t
         more = campaign_products(campaign) if k == 0 else ()
         written += [file.path for file in write((*products, *more), folder)]
     return tuple(written)
+
+
+def write_two(trip: Path, two: TwoPeople, out: Path | None = None) -> tuple[Path, ...]:
+    """Write the products of two people into a folder each, inside that of the day.
+
+    Parameters
+    ----------
+    trip : the trip file.
+    two : a morning of two people.
+    out : in which each gets a folder, whose files are replaced; None for the trip's own, where nothing is.
+
+    Returns
+    -------
+    tuple of Path
+        What was written.
+
+    Raises
+    ------
+    OutputError
+        If a folder cannot be written to.
+    """
+    written: list[Path] = []
+    root = out or trip.parent / PLANS / f"{two.meet.date()}"
+    words = [file_word(walker.name) for walker in two.walkers]
+    words = words if words[0] != words[1] else [f"{words[0]}_{k}" for k in (1, 2)]
+    number = next(k for k in count(1) if out or not any((root / _numbered(word, k)).exists() for word in words))
+    for k, word in enumerate(words):
+        products = walk_products(replace(two.walkers[k].report, title=title_words(two, k)))
+        written += [file.path for file in write(products, root / _numbered(word, number))]
+    return tuple(written)
+
+
+def _numbered(word: str, number: int) -> str:
+    return word if number == 1 else f"{word}_{number}"

@@ -48,3 +48,18 @@ def test_what_cannot_be_a_campaign_is_refused_in_one_line(country: Country, run:
     said = run("plan", country.small_trip(more=DAYS), "--share", "2000")
     assert said.code == 2
     assert "--days 1 --share" in said.err
+
+
+def test_two_people_get_a_sheet_each_and_a_place_to_meet(country: Country, run: Run) -> None:
+    trip = country.small_trip(say={"morning.back_by": "07:20:00", "ground.reach_m": "400.0"})
+    said = run("two", trip, "Ada", "Bo", "--steps", "30")
+    assert said.code == 0, said.err
+    assert "Together you hear" in said.out
+    assert "Meet at the car by 07:" in said.out
+    folders = [country.folder / "out" / "2027-04-25" / name for name in ("ada", "bo")]
+    titles = [json.loads((folder / "summary.json").read_text(encoding="utf-8"))["title"] for folder in folders]
+    assert "Invented ground: Ada. Bo walks too; meet at the car by" in titles[0]
+    assert "Bo. Ada walks too" in (folders[1] / "walk.gpx").read_text(encoding="utf-8")
+    again = run("two", trip, "Ada", "ada", "--steps", "30")
+    assert again.code == 2
+    assert "two different names" in again.err

@@ -1,7 +1,8 @@
 """Days planned together on posts in a star, held against every pair of walks."""
 
 from collections.abc import Sequence
-from itertools import permutations, product
+from datetime import date
+from itertools import count, permutations, product
 from types import SimpleNamespace
 from typing import Any
 
@@ -29,6 +30,7 @@ from hushwalk.science.bouts import Bouts
 RUN = SolveParams(search_s=None, iterations=60, starts=3)
 WITHOUT_PAUSE = Bouts(100.0, 35.0, 1.0)  # so often that every stop holds a display
 TARGETS = Grid(32615, 500_000.0, 5_200_000.0, 100.0, 1, 4)
+DAYS = count(740_000)
 MALES = np.array([8.0, 7.0, 6.0, 1.0])
 
 
@@ -49,8 +51,10 @@ def star(males: np.ndarray, participation: float) -> Problem:
     )
 
 
-def choice(participation: float, males: np.ndarray = MALES, car: str = "road", east_cells: int = 0) -> DayChoice:
-    """A day on four target cells, ``east_cells`` of them farther east."""
+def choice(
+    participation: float, males: np.ndarray = MALES, car: str = "road", east_cells: int = 0, day: int | None = None
+) -> DayChoice:
+    """A day of its own, if not given, on four target cells, ``east_cells`` of them farther east."""
     grid = Grid(32615, 500_000.0 + 100.0 * east_cells, 5_200_000.0, 100.0, 1, 4)
     given: dict[str, Any] = {"times": None, "heard": SimpleNamespace(grid=grid)}
     problem = MorningProblem(
@@ -65,7 +69,7 @@ def choice(participation: float, males: np.ndarray = MALES, car: str = "road", e
         **given,
     )
     no_morning: Any = None
-    return DayChoice(car, no_morning, problem)
+    return DayChoice(car, date.fromordinal(day or next(DAYS)), no_morning, problem)
 
 
 def solved(_: DayChoice, given: MorningProblem) -> Result:
@@ -128,6 +132,19 @@ def test_the_better_place_of_the_car_is_taken() -> None:
 def test_ground_is_shared_by_place_and_not_by_number() -> None:
     here, east = choice(0.5), choice(0.5, east_cells=1)
     day = walk(here, (2, 3))  # hears the second and the third of its cells: the first and the second farther east
-    assert unheard_after(day, here) == pytest.approx([1.0, 0.75, 0.75, 1.0])
+    assert unheard_after(day, choice(0.5)) == pytest.approx([1.0, 0.75, 0.75, 1.0])
     assert unheard_after(day, east) == pytest.approx([0.75, 0.75, 1.0, 1.0])
     assert males_new(walk(east, (1, 2)), [day]) == pytest.approx(0.5 * 0.5 * 0.75 * 15.0)
+
+
+def test_two_people_of_one_morning_meet_the_same_males() -> None:
+    """A male off that morning is off for both: what one hears of him is heard by the other with the plain product."""
+    mine, yours = choice(0.6, day=740_500), choice(0.6, day=740_500)
+    day = walk(mine, (1, 2))
+    assert unheard_after(day, yours) == pytest.approx([0.5, 0.5, 1.0, 1.0])
+    both = 0.6 * (
+        0.5 * 15.0 + 0.25 * 15.0
+    )  # each displaying male of the first two posts: once in two, and half of the rest
+    assert sum(males_in_order({0: day, 1: walk(yours, (1, 2))})) == pytest.approx(both)
+    apart = solve_days([[mine], [yours]], solved)
+    assert set(apart[0].result.plan.posts) != set(apart[1].result.plan.posts)

@@ -1,0 +1,130 @@
+"""Two people on one morning: no bird is planned for twice, and stands of the same minutes are known.
+
+How walks share the males is joint_days.py's; one morning is morning/story.py's.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+from hushwalk.campaign.joint_days import solve_days
+from hushwalk.campaign.story import Places, day_settings, planned_day, solver
+from hushwalk.errors import SettingsError
+from hushwalk.morning.report import Report, Stop
+from hushwalk.morning.solved_plan import RunParams
+from hushwalk.planning.warm_up import warm_up
+from hushwalk.progress import Progress, quiet
+from hushwalk.site.settings import TripSettings
+from hushwalk.worker import Worker
+
+TWO = 2  # definition
+NEAR_M, FAR_M = 120.0, 600.0  # judgement: nearer, lines hardly cross; farther, both rarely hear the same bird
+LEAST_MIN = 3.0  # judgement: in fewer minutes together hardly any bird displays to both
+
+
+@dataclass(frozen=True, eq=False)
+class Walker:
+    """One of the two: the name, the plan, and males heard that the one named before does not hear."""
+
+    name: str
+    report: Report = field(repr=False)
+    new_males: float
+
+
+@dataclass(frozen=True)
+class SharedStand:
+    """Two stands of the same minutes: names of both stops, when, and how far apart [m]."""
+
+    stops: tuple[str, str]
+    begin: datetime
+    end: datetime
+    apart_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class TwoPeople:
+    """A morning of two people.
+
+    Parameters
+    ----------
+    title : name of the place.
+    walkers : the two.
+    males : different males expected to be heard by both together.
+    alone : by the better of the two walks by itself.
+    meet : when both are back at the latest; at the car of the first.
+    one_car : whether both walk from the same car.
+    shared : stands of the same minutes from which bearings cross.
+    """
+
+    title: str
+    walkers: tuple[Walker, Walker]
+    males: float
+    alone: float
+    meet: datetime
+    one_car: bool
+    shared: tuple[SharedStand, ...]
+
+
+def plan_two(
+    settings: TripSettings,
+    names: Sequence[str],
+    second_car: str | None = None,
+    params: RunParams | None = None,
+    progress: Progress = quiet,
+    worker: Worker | None = None,
+    notes: Path | None = None,
+) -> TwoPeople:
+    """Plan the walks of two people on the morning of a trip.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    names : of the two.
+    second_car : where the second one's car stands; None for one car.
+    params : how long to think, for each walk.
+    progress : is called as each step begins.
+    worker : a second process, if there is one.
+    notes : the ledger; None for none.
+
+    Returns
+    -------
+    TwoPeople
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend.
+    """
+    if len(names) != TWO or len({name.strip().casefold() for name in names}) != TWO or not all(map(str.strip, names)):
+        raise SettingsError(f"two people need two different names, got {', '.join(map(repr, names))}")
+    params, day = params or RunParams(), settings.morning.date
+    cars = (settings.place.car, second_car or settings.place.car)
+    places = Places(notes, progress)
+    choices = [[places.choice(day_settings(settings, day, car))] for car in cars]
+    warm_up()
+    solved = solve_days(choices, solver(params, progress))
+    first, second = (planned_day(day, solved, k, places, worker, progress) for k in (0, 1))
+    walkers = (Walker(names[0], first.report, first.new_males), Walker(names[1], second.report, second.new_males))
+    return TwoPeople(
+        settings.place.name,
+        walkers,
+        first.new_males + second.new_males,
+        max(first.report.males.expected, second.report.males.expected),
+        max(first.report.back_at_latest, second.report.back_at_latest),
+        second_car is None,
+        shared_stands(first.report.stops, second.report.stops),
+    )
+
+
+def shared_stands(one: Sequence[Stop], other: Sequence[Stop]) -> tuple[SharedStand, ...]:
+    """Give the stands of two walks that share some minutes, neither too near to each other nor too far apart."""
+    found = []
+    for mine in one:
+        for yours in other:
+            begin, end = max(mine.arrive, yours.arrive), min(mine.leave, yours.leave)
+            apart_m = math.dist(mine.place.xy_m, yours.place.xy_m)
+            if NEAR_M <= apart_m <= FAR_M and (end - begin).total_seconds() / 60 >= LEAST_MIN:
+                found.append(SharedStand((mine.place.name, yours.place.name), begin, end, apart_m))
+    return tuple(sorted(found, key=lambda stand: stand.begin))
