@@ -30,6 +30,7 @@ HEADS = {
     "camera": "[camera]",
     "camera.lens": "[[camera.lens]]",
     "camera.log": "[[camera.log]]",
+    "camera.day": "[[camera.day]]",
 }
 RIGHT = {
     "place": {"name": '"Hollow Alder"', "car": '"47.62, -91.70"'},
@@ -39,6 +40,7 @@ RIGHT = {
     "closed": {"name": '"Parcel"', "corners": "[[-91.7, 47.6], [-91.6, 47.6], [-91.6, 47.7]]"},
     "camera.lens": {"name": '"Long"', "focal_mm": "500.0", "f_number": "5.6", "nearest_m": "3.7"},
     "camera.log": {"name": '"ALDER"'},
+    "camera.day": {"date": "2027-04-25"},
 }
 
 
