@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from hushwalk.errors import HushwalkError
+from hushwalk.filming.bird_parts import BirdPart, parts_apart
 from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.log_light import LightParams, LogLight, Shot, chance_of, iso_at, light_at_log
 from hushwalk.filming.log_places import LogPlace
@@ -122,7 +123,7 @@ def day_at_log(lit: Lit, day: date, activity: Activity, wish: SessionParams, whe
 
 
 def exposure_table(
-    best: DayAtLog, shots: Sequence[Shot], iso_max: float, when: When
+    best: DayAtLog, shots: Sequence[Shot], iso_max: float, parts: dict[BirdPart, float]
 ) -> tuple[tuple[datetime, ...], tuple[ExposureRow, ...]]:
     """ISO of every shot at a few times of the best day, and from when each is possible.
 
@@ -131,20 +132,25 @@ def exposure_table(
     best : the day.
     shots : pictures to be taken.
     iso_max : the highest ISO that the person puts up with.
-    when : morning or evening.
+    parts : of the bird that the camera sees, with the azimuth that each looks along [deg].
 
     Returns
     -------
     tuple
-        Times, and one row a shot; both empty where there is no session.
+        Times, and one row a shot, the first once more for each part where one is clearly brighter than the other; both
+        empty where there is no session.
     """
     if best.session is None:
         return (), ()
     anchor = round((best.session.anchor - best.sky.at(0)) / timedelta(minutes=1))
-    steps = TABLE_MIN if when == "morning" else tuple(-step for step in reversed(TABLE_MIN))
+    steps = TABLE_MIN if best.session.when == "morning" else tuple(-step for step in reversed(TABLE_MIN))
     minutes = [min(max(anchor + step, 0), best.sky.n_minutes - 1) for step in steps]
-    rows = []
-    for shot in shots:
-        iso = iso_at(best.light, shot, minutes)
-        rows.append(ExposureRow(chance_of(best.light, shot, iso_max), tuple((a, b, c) for a, b, c in iso.T.tolist())))
+
+    def row(light: LogLight, shot: Shot, part: BirdPart | None = None) -> ExposureRow:
+        iso = iso_at(light, shot, minutes)
+        return ExposureRow(chance_of(light, shot, iso_max), tuple((a, b, c) for a, b, c in iso.T.tolist()), part)
+
+    apart = parts_apart(best.light, parts, minutes)
+    rows = [row(best.light, shots[0]), *(row(light, shots[0], part) for part, light in apart.items())]
+    rows += [row(best.light, shot) for shot in shots[1:]]
     return tuple(best.sky.at(minute) for minute in minutes), tuple(rows)

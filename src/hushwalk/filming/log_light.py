@@ -72,6 +72,7 @@ class LogLight:
     altitude_deg, azimuth_deg : of the sun [deg].
     albedo : of the ground, 0..1.
     side_deg : azimuth from the bird of the camera that looks at it; None for level ground [deg].
+    upright_deg : azimuth that one upright part of the bird looks along; None for the whole of it [deg].
     """
 
     sky_lux: FloatArray = field(repr=False)
@@ -81,10 +82,15 @@ class LogLight:
     azimuth_deg: FloatArray = field(repr=False)
     albedo: float
     side_deg: float | None = None
+    upright_deg: float | None = None
 
     def from_side(self, side_deg: float) -> "LogLight":
         """Give the light on the side of the bird that a camera at an azimuth sees."""
         return replace(self, side_deg=side_deg)
+
+    def on_upright(self, azimuth_deg: float) -> "LogLight":
+        """Give the light on an upright part of the bird, such as its flank, that looks along an azimuth."""
+        return replace(self, upright_deg=azimuth_deg)
 
     @property
     def level_lux(self) -> FloatArray:
@@ -99,7 +105,10 @@ class LogLight:
 
     @property
     def middle_lux(self) -> FloatArray:
-        """Middle figure of what the camera sees: on the bird from its side, or on level ground [lux]."""
+        """Middle figure of what the camera sees: on a part of the bird, on it from its side, or level ground [lux]."""
+        if self.upright_deg is not None:
+            beam = upright_lux(self.beam_lux * self.gap, self.altitude_deg, self.azimuth_deg - self.upright_deg)
+            return self.around_lux + beam
         if self.side_deg is None:
             return self.level_lux
         phase = phase_deg(self.altitude_deg, self.azimuth_deg - self.side_deg)
@@ -120,12 +129,6 @@ class LogLight:
         """What a fleck of sun is brighter than the shade next to it; 0 without sun [stops]."""
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.where(self.beam_lux > 0, np.log2(1 + self.beam_lux / self.around_lux), 0.0)
-
-    def facet_stops(self, azimuth_deg: float) -> FloatArray:
-        """Light on an upright part of the bird that looks along an azimuth, against the middle figure [stops]."""
-        beam = upright_lux(self.beam_lux * self.gap, self.altitude_deg, self.azimuth_deg - azimuth_deg)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.asarray(np.log2((self.around_lux + beam) / self.middle_lux))
 
 
 class ShotKind(StrEnum):

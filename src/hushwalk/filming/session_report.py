@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from hushwalk.filming.bird_parts import BirdPart
 from hushwalk.filming.crowns import Crowns
 from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.framing import Framing, Room
@@ -65,10 +66,14 @@ class WalkIn:
 
 @dataclass(frozen=True)
 class ExposureRow:
-    """One picture: from when it is possible, and the ISO (middle, dark end, bright end) at each time of the table."""
+    """One picture: from when it is possible, and the ISO (middle, dark end, bright end) at each time of the table.
+
+    ``part`` is the part of the bird that is exposed for; None for the whole of it.
+    """
 
     chance: Chance
     iso: tuple[tuple[float, float, float], ...]
+    part: BirdPart | None = None
 
 
 @dataclass(frozen=True, eq=False)

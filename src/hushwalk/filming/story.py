@@ -13,6 +13,7 @@ import numpy as np
 
 from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.errors import MissingFileError, SettingsError
+from hushwalk.filming.bird_parts import parts_seen
 from hushwalk.filming.crowns import Crowns, crowns_at, leaf_out
 from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.expected_sky import DayForecast, expected_on, forecast_of
@@ -241,7 +242,8 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     picture = (shots[0], seats[0].side.azimuth_deg)
     days, other = (_days(stage, spot, lit[half], picture, walk, half) for half in _halves(stage))
     best = max(days, key=lambda day: day.score)
-    exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, stage.when)
+    parts = parts_seen(log.facing_deg, seats[0].side.azimuth_deg)
+    exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, parts)
     return LogPlan(
         name=place.name,
         place=spot,

@@ -98,6 +98,11 @@ def possible_words(row: ExposureRow, day: DayAtLog) -> str:
     return f"from {hhmm(day.sky.at(chance.likely_from))} ({bright} to {sure})"
 
 
+def picture_words(row: ExposureRow) -> str:
+    """Name the picture of a row, and the part of the bird that is exposed for."""
+    return shot_words(row.chance.shot) if row.part is None else f"video, by his {row.part}"
+
+
 def leave_rule() -> str:
     """Say when the hide may be left."""
     return LEAVE_RULE.format(minutes=hours_table()["session"]["quiet_min"])

@@ -19,9 +19,9 @@ from hushwalk.wording.filming_words import (
     light_in_words,
     light_words,
     notice_words,
+    picture_words,
     possible_words,
     room_words,
-    shot_words,
     shutter_words,
     sun_words,
     table,
@@ -80,7 +80,7 @@ def _exposure_words(report: SessionReport, plan: LogPlan) -> list[str]:
     ]
     rows = [
         [
-            shot_words(row.chance.shot),
+            picture_words(row),
             f"{row.chance.shot.f_number:.1f}",
             shutter_words(row.chance.shot.shutter_s),
             *(iso_words(middle) for middle, _, _ in row.iso),

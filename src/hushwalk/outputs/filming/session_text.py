@@ -19,8 +19,8 @@ from hushwalk.wording.filming_words import (
     framing_cells,
     hhmm,
     iso_words,
+    picture_words,
     possible_words,
-    shot_words,
     shutter_words,
 )
 from hushwalk.wording.log_words import side_words
@@ -71,7 +71,7 @@ def iso_rows(report: SessionReport, plan: LogPlan) -> Rows:
         shot = row.chance.shot
         setting = f"{shot.f_number:.1f}, {shutter_words(shot.shutter_s)}"
         rows.append(
-            [shot_words(shot), setting, *(iso_words(iso[0]) for iso in row.iso), possible_words(row, plan.best)]
+            [picture_words(row), setting, *(iso_words(iso[0]) for iso in row.iso), possible_words(row, plan.best)]
         )
     rest = 1 - 0.20 - 0.11 - 0.23
     return rows, (0.20, 0.11, *[rest / len(times)] * len(times), 0.23)
