@@ -19,6 +19,7 @@ from hushwalk.filming.skyline import Skyline
 from hushwalk.logs.log import Log
 from hushwalk.logs.log_worth import LogWorth
 from hushwalk.logs.sides import Side
+from hushwalk.logs.sight_line import SightLine
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 
@@ -87,6 +88,7 @@ class LogPlan:
     comes_from_deg : azimuth from the log to where one comes from, if known [deg].
     skyline : round it.
     seats : sides to sit on with room and lenses, the best first.
+    sight : from the lens on the best side to the log, over the ground between.
     main_shot : the picture that decides how good the light is.
     worth : what a morning there is worth, part by part.
     crowns : over the log on the best day.
@@ -105,6 +107,7 @@ class LogPlan:
     comes_from_deg: float | None
     skyline: Skyline = field(repr=False)
     seats: tuple[Seat, ...]
+    sight: SightLine
     main_shot: Shot
     worth: LogWorth
     crowns: Crowns

@@ -32,6 +32,7 @@ from hushwalk.filming.walk_in import walk_in, walks_to
 from hushwalk.grid.layer import Layer
 from hushwalk.hearing.availability import peak_day, season_factor, weather_factor
 from hushwalk.logs.log import HideGround, SessionSun
+from hushwalk.logs.sight_line import sight_line
 from hushwalk.notes.log_notes import hide_ground
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.wind_chill import FROSTBITE_C, wind_chill_c
@@ -251,6 +252,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
         comes_from_deg=approach,
         skyline=skyline,
         seats=seats,
+        sight=sight_line(log, stage.ground.elevation, seats[0].side.name, seats[0].side.xy_m),
         main_shot=shots[0],
         worth=weigh(place, seats[0], walk, best, stage.site, stage.known),
         crowns=crowns[best.day],

@@ -3,6 +3,7 @@
 Sheets are drawn by outputs.
 """
 
+import math
 import tomllib
 from collections.abc import Sequence
 from datetime import datetime
@@ -21,6 +22,7 @@ from hushwalk.filming.sessions import hours_table, rest_rule
 from hushwalk.filming.skyline import Skyline
 from hushwalk.filming.story import NO_LENS
 from hushwalk.logs.log import log_table
+from hushwalk.logs.sight_line import SightLine
 from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.wording.formats import way_sentence
@@ -173,6 +175,21 @@ def room_words(plan: LogPlan) -> str:
     if room.noted:
         return f"room from {room.nearest_m:.0f} to {room.farthest_m:.0f} m"
     return f"never nearer than {room.nearest_m:.0f} m; nobody noted how far back there is room"
+
+
+def sight_words(sight: SightLine) -> str:
+    """Say how high the lens stands, and whether it sees the log over the ground between."""
+    lens = f"Lens {sight.lens_m:.1f} m above the ground, {'as noted' if sight.noted else 'assumed'}"
+    small = f"humps smaller than {sight.cell_m:.0f} m and growth are not in them: lie down behind the tripod and look"
+    if sight.least_m is None:
+        return f"{lens}; no heights between hide and log: lie down behind the tripod and look."
+    if sight.hidden:
+        high = math.ceil(sight.least_m * 10) / 10  # never said lower than it must be
+        return (
+            f"{lens}: by the heights the ground {sight.hump_m:.0f} m in front of it hides the log; it takes "
+            f"{high:.1f} m, or another side ({small})."
+        )
+    return f"{lens}: by the heights it sees the log over the ground between ({small})."
 
 
 @cache

@@ -23,6 +23,7 @@ from hushwalk.wording.filming_words import (
     possible_words,
     room_words,
     shutter_words,
+    sight_words,
     sun_words,
     table,
     walk_words,
@@ -65,6 +66,7 @@ def _best_words(report: SessionReport, plan: LogPlan) -> list[str]:
         walk,
         f"sun on the log: {sun_words(plan, plan.best)}; {light_words(plan.best)}",
         f"sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}",
+        sight_words(plan.sight),
     ]
 
 

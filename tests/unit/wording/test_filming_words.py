@@ -10,6 +10,7 @@ from hushwalk.filming.log_places import Facing
 from hushwalk.filming.session_report import SessionCaution
 from hushwalk.filming.sky_day import shade, sky_day, spells
 from hushwalk.filming.skyline import Skyline
+from hushwalk.logs.sight_line import SightLine
 from hushwalk.wording import filming_words as words_of
 
 
@@ -65,3 +66,13 @@ def test_a_polar_day_is_one_on_which_the_sun_does_not_set() -> None:
     assert "does not set" in words_of.light_words(day)
     assert "does not set" in words_of.day_cells(day)[-1]
     assert not sky_day(date(2027, 12, 10), ZoneInfo("Europe/Oslo"), 25.0, 69.5).polar_day
+
+
+def test_the_height_of_the_lens_is_said_with_what_the_ground_hides() -> None:
+    clear = words_of.sight_words(SightLine(0.6, least_m=0.2, hump_m=4.0, cell_m=10.0, noted=False))
+    assert clear.startswith("Lens 0.6 m above the ground, assumed: by the heights it sees the log")
+    hidden = words_of.sight_words(SightLine(0.9, least_m=1.41, hump_m=8.0, cell_m=10.0, noted=True))
+    assert "as noted: by the heights the ground 8 m in front of it hides the log; it takes 1.5 m" in hidden
+    assert "humps smaller than 10 m" in hidden
+    unknown = SightLine(0.6, least_m=None, hump_m=0.0, cell_m=10.0, noted=False)
+    assert "no heights between" in words_of.sight_words(unknown)

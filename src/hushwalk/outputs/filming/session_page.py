@@ -34,6 +34,7 @@ from hushwalk.wording.filming_words import (
     light_words,
     notice_words,
     room_words,
+    sight_words,
     sun_words,
     walk_words,
 )
@@ -91,7 +92,7 @@ def _log(report: SessionReport, plan: LogPlan, number: int) -> str:
     side, best = plan.side, plan.best
     sit = f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}."
     parts = [f"<h2>{escape(plan.name)}</h2>", f"<p><b>{escape(day_title(plan))}</b></p>", _top(plan, number)]
-    parts.append(_paragraphs([sit]))
+    parts.append(_paragraphs([sit, sight_words(plan.sight)]))
     if plan.shots is not None and best is not None:
         parts.append(_shots(plan, number))
         lines = [f"{hhmm(moment)} {words}." for moment, words in changes(plan.shots)]

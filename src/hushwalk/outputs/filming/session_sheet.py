@@ -32,6 +32,7 @@ from hushwalk.wording.filming_words import (
     light_in_words,
     notice_words,
     room_words,
+    sight_words,
     walk_words,
 )
 from hushwalk.wording.shot_words import SLOT_TITLE, stay_words
@@ -198,6 +199,7 @@ class _Page:
         plan, side = self.plan, self.plan.side
         return [
             f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
+            sight_words(plan.sight),
             walk_words(plan, evening=self.report.evening),
             *(stay_words(plan.shots) if plan.shots is not None else []),
             leave_rule(),
