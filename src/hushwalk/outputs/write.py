@@ -5,11 +5,11 @@ Which products there are is registry.py's business.
 
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from hushwalk.errors import OutputError
-from hushwalk.outputs.kit.staging import staging_folder
+from hushwalk.outputs.kit.staging import put_in_place, staging_folder
 from hushwalk.outputs.registry import HEAVY, Product
 from hushwalk.worker import Worker, submit
 
@@ -29,7 +29,7 @@ def write(products: Sequence[Product], folder: Path, worker: Worker | None = Non
     Parameters
     ----------
     products : to be written.
-    folder : is made where it is missing; files of the same names are replaced.
+    folder : is made where it is missing; files of the same names are replaced, all else in it is left alone.
     worker : draws what stands on big libraries while the rest is drawn here; None to draw one after the other.
 
     Returns
@@ -44,11 +44,13 @@ def write(products: Sequence[Product], folder: Path, worker: Worker | None = Non
 
     Notes
     -----
-    All files are written into a staging folder first and moved only when the last one is done.
+    All files are written into a staging folder first and take their places together when the last one is done.
     """
     try:
         with staging_folder(folder) as staging:
-            return tuple(_moved(one, folder) for one in _made(products, staging, worker))
+            made = _made(products, staging, worker)
+            put_in_place(staging, folder, [one.path.name for one in made])
+            return tuple(replace(one, path=folder / one.path.name) for one in made)
     except OutputError:  # an OSError too, but it says already how to mend it
         raise
     except OSError as fault:
@@ -75,9 +77,3 @@ def _write(product: Product, staging: Path) -> WrittenFile:
     path = staging / product.file
     path.write_bytes(product.content())
     return WrittenFile(path, time.perf_counter() - start, path.stat().st_size)
-
-
-def _moved(written: WrittenFile, folder: Path) -> WrittenFile:
-    target = folder / written.path.name
-    written.path.replace(target)
-    return WrittenFile(target, written.seconds, written.size_bytes)

@@ -64,7 +64,7 @@ def child(work: Any) -> int:
 
 
 @needs_fork
-def test_a_killed_writer_leaves_every_file_as_it_was_or_whole(tmp_path: Path) -> None:
+def test_a_killed_writer_leaves_the_old_files_or_the_new_ones(tmp_path: Path) -> None:
     report = made_report()
     old, new, out = tmp_path / "old", tmp_path / "new", tmp_path / "out"
     write(walk_products(report), old)
@@ -74,17 +74,15 @@ def test_a_killed_writer_leaves_every_file_as_it_was_or_whole(tmp_path: Path) ->
     before, after = contents(old), contents(new)
     assert all(before[name] != after[name] for name in ("map.html", "walk.gpx", "summary.json", "sheet_a4.pdf"))
     dice, killed = random.Random(9), 0  # noqa: S311 - moments, not secrets
-    shutil.copytree(old, out)
     for _ in range(WRITERS):
+        shutil.rmtree(out, ignore_errors=True)
+        shutil.copytree(old, out)
         number = child(lambda: write(walk_products(replace(report, title="B")), out))
         time.sleep(dice.uniform(0, takes_s * 1.1))
         os.kill(number, signal.SIGKILL)
         killed += os.WIFSIGNALED(os.waitpid(number, 0)[1])
         now = contents(out)
-        assert set(now) == set(before)
-        for name, content in now.items():
-            assert content in {before[name], after[name]}, f"{name} is neither the old nor the new one"
-            (out / name).write_bytes(before[name])
+        assert any(now.items() <= one.items() for one in (before, after)), "old and new files side by side"
     assert killed > WRITERS / 4, "hardly any writer was killed: the test shows nothing"
     write(walk_products(replace(report, title="B")), out)
     assert {path.name for path in out.iterdir()} == set(after), "what killed writers left behind is swept away"
