@@ -56,7 +56,7 @@ class Morning:
         Raises
         ------
         PlaceError
-            If it is no place, or lies off the ground of the trip.
+            If it lies off the ground of the trip.
         """
         said = self.settings.wishes.start
         if said is None:

@@ -10,7 +10,7 @@ from datetime import datetime, time, timedelta
 import numpy as np
 import shapely
 
-from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.errors import SettingsError
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import parse_place, to_metres
@@ -25,8 +25,6 @@ from hushwalk.site.walk_network import build_walk_network
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import FloatArray
 from hushwalk.walking.times import travel_times
-
-LINE_ENDS = 2  # definition: a line has two places or more
 
 
 def shorter_walk(settings: TripSettings) -> TripSettings:
@@ -66,34 +64,21 @@ def wished_places(grid: Grid, said: Sequence[str], key: str) -> FloatArray:
     Raises
     ------
     PlaceError
-        If one is no place, or lies off the ground of the trip.
+        If one lies off the ground of the trip.
     """
     found = []
     for text in said:
-        try:
-            place = to_metres(grid.epsg, np.array(parse_place(text)))
-        except PlaceError as fault:
-            raise PlaceError(f"{key}: {fault}") from None
+        place = to_metres(grid.epsg, np.array(parse_place(text)))
         grid.cell_at(place, f"{key} {text!r}")
         found.append(place)
     return np.array(found, dtype=np.float64).reshape(-1, 2)
 
 
 def with_lines_closed(morning: Morning) -> Morning:
-    """Give the morning with the lines that nobody crosses.
-
-    Raises
-    ------
-    SettingsError
-        If a line has fewer than two places.
-    """
+    """Give the morning with the lines that nobody crosses."""
     wished = morning.settings.wishes.not_across
     if not wished:
         return morning
-    if any(len(line) < LINE_ENDS for line in wished):
-        raise SettingsError(
-            "wishes.not_across: a line needs two places or more, as [['47.38, -90.35', '47.39, -90.35']]"
-        )
     site, ground = morning.site, morning.site.ground
     lines = tuple(shapely.LineString(wished_places(site.grid, line, "wishes.not_across")) for line in wished)
     closed = ground.closed | burn(lines, site.grid, touched=True)

@@ -8,6 +8,11 @@ from typing import Annotated, Any, ClassVar
 
 from annotated_types import Ge, Le
 
+from hushwalk.errors import PlaceError, SettingsError
+from hushwalk.grid.points import parse_place
+
+LINE_ENDS = 2  # definition: a line has two places or more
+
 
 @dataclass(frozen=True)
 class WishSettings:
@@ -26,3 +31,20 @@ class WishSettings:
     not_across: tuple[tuple[str, ...], ...] = ()
     start: str | None = None
     shorter_minutes: Annotated[int, Ge(0), Le(600)] = 0
+
+    def __post_init__(self) -> None:
+        if any(len(line) < LINE_ENDS for line in self.not_across):
+            raise SettingsError(
+                "wishes.not_across: a line needs two places or more, as [['47.38, -90.35', '47.39, -90.35']]"
+            )
+        for key, said in self._places():
+            try:
+                parse_place(said)
+            except PlaceError as fault:
+                raise PlaceError(f"wishes.{key}: {fault}") from None
+
+    def _places(self) -> list[tuple[str, str]]:
+        """Every place that is named, with its key."""
+        start = [("start", self.start)] if self.start is not None else []
+        keyed = (("must", self.must), ("must_not", self.must_not), *(("not_across", line) for line in self.not_across))
+        return [*start, *((key, said) for key, places in keyed for said in places)]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date, time
+from typing import Any
 
 import numpy as np
 import pytest
@@ -45,3 +46,22 @@ def test_places_are_read_as_everywhere() -> None:
 def test_nothing_wished_is_no_wish() -> None:
     assert not any_wish(WishSettings())
     assert any_wish(WishSettings(must=("47.62, -91.70",)))
+
+
+@pytest.mark.parametrize(
+    ("wish", "words"),
+    [
+        ({"must": ("47.62, -91.70", "x")}, r"wishes\.must: place 'x' cannot be read"),
+        ({"must_not": ("",)}, r"wishes\.must_not: place ''"),
+        ({"start": "by the big stone"}, r"wishes\.start: place 'by the big stone'"),
+        ({"not_across": (("47.62, -91.70", "x"),)}, r"wishes\.not_across: place 'x'"),
+    ],
+)
+def test_what_is_no_place_is_refused_before_any_ground_is_read(wish: dict[str, Any], words: str) -> None:
+    with pytest.raises(PlaceError, match=words):
+        WishSettings(**wish)
+
+
+def test_a_line_of_one_place_is_refused_before_any_ground_is_read() -> None:
+    with pytest.raises(SettingsError, match=r"wishes\.not_across: a line needs two places or more"):
+        WishSettings(not_across=(("47.62, -91.70",),))
