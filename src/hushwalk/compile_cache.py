@@ -14,13 +14,20 @@ from pathlib import Path
 PACKAGE = Path(__file__).parent
 VARIABLE = "NUMBA_CACHE_DIR"
 """The compiler's own variable; a value that a person has set is kept."""
+FOR_NOW = "hushwalk-compiled-"
+"""Definition: how a folder begins that goes when the process ends."""
+
+
+def compiles_for_now() -> bool:
+    """Whether compiled code is kept only until the process ends."""
+    return Path(os.environ.get(VARIABLE, "")).name.startswith(FOR_NOW)
 
 
 def _keep_for_now() -> None:
     """Where neither the program nor the user has a folder to write to, keep compiled code until the process ends."""
     home = Path(os.environ.get("XDG_CACHE_HOME") or os.environ.get("LOCALAPPDATA") or "~").expanduser()
     if not os.access(home, os.W_OK):
-        os.environ[VARIABLE] = tempfile.mkdtemp(prefix="hushwalk-compiled-")
+        os.environ[VARIABLE] = tempfile.mkdtemp(prefix=FOR_NOW)
         atexit.register(shutil.rmtree, os.environ[VARIABLE], ignore_errors=True)
 
 

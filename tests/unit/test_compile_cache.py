@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from hushwalk.compile_cache import VARIABLE, keep_apart
+from hushwalk.compile_cache import VARIABLE, compiles_for_now, keep_apart
 
 
 @pytest.fixture
@@ -43,3 +43,24 @@ def test_what_a_person_has_set_is_kept(package: Path) -> None:
     os.environ[VARIABLE] = "elsewhere"
     keep_apart("1", package)
     assert os.environ[VARIABLE] == "elsewhere"
+
+
+def test_where_nothing_can_be_written_the_code_is_kept_for_now_and_known_to_be(
+    package: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    after: list[tuple[object, ...]] = []
+    monkeypatch.setattr("atexit.register", lambda *work, **_: after.append(work))
+    may = os.access
+    readable = {package, package / "home"}
+    monkeypatch.setattr(os, "access", lambda path, mode: path not in readable and may(path, mode))
+    os.environ["XDG_CACHE_HOME"] = str(package / "home")
+    keep_apart("1", package)
+    folder = Path(os.environ[VARIABLE])
+    assert folder.is_dir()
+    assert compiles_for_now()
+    ((remove, *what),) = after
+    remove(*what)  # type: ignore[operator]
+    assert not folder.exists()
+    readable.clear()
+    assert kept(package, "1").parent.parent == package
+    assert not compiles_for_now()

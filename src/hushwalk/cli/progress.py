@@ -9,8 +9,13 @@ from time import monotonic
 
 import click
 
+from hushwalk.compile_cache import VARIABLE, compiles_for_now
 from hushwalk.progress import Progress, Step
 
+FOR_NOW = (
+    "note: neither the folder of the program nor that of your caches can be written to: it is compiled for this run "
+    f"only, and so again in each run; set {VARIABLE} to a folder that can be written to"
+)
 WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
 
 
@@ -18,12 +23,15 @@ WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
 def progress_on_stderr(*, shares: bool = False) -> Iterator[Progress]:
     """Give a function that shows each step on stderr, with the seconds so far.
 
-    Where ``shares`` are asked for, one line at the end says how the time was spent.
+    Where ``shares`` are asked for, one line at the end says how the time was spent. Before the first step, one line
+    says so where the program is compiled for this run only.
     """
     began = monotonic()
     steps: list[tuple[float, Step]] = []
 
     def show(step: Step) -> None:
+        if not steps and compiles_for_now():
+            click.echo(FOR_NOW, err=True)
         steps.append((monotonic() - began, step))
         click.echo(f"[{steps[-1][0]:5.1f} s] {step.words} ...{time_left(step, steps[-1][0])}", err=True)
 

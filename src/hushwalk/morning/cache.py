@@ -66,13 +66,13 @@ class StepCache:
         """
         if self.folder is None:
             return work()
-        path = self._path(self.folder, name)
+        path, label = self._path(self.folder, name), self._label(name)
         try:
-            found: Value = _read(path, name)
+            found: Value = _read(path, label)
         except (OSError, InputError):
             began = monotonic()
             made = work()
-            return _keep(path, name, made) if monotonic() - began >= self.worth_s else made
+            return _keep(path, label, made) if monotonic() - began >= self.worth_s else made
         progress(Step("taking from an earlier run:", name.partition(" (")[0]))
         return found
 
@@ -80,16 +80,20 @@ class StepCache:
         """Give the result of a step that another process works out, from an earlier run if there is one."""
         if self.folder is None:
             return submit()
-        path = self._path(self.folder, name)
+        path, label = self._path(self.folder, name), self._label(name)
         try:
-            found: Value = _read(path, name)
+            found: Value = _read(path, label)
         except (OSError, InputError):
             pending = submit()
-            return Pending(lambda: _keep(path, name, pending.result()))
+            return Pending(lambda: _keep(path, label, pending.result()))
         return Pending(lambda: found)
 
     def _path(self, folder: Path, name: str) -> Path:
-        return folder / f"{blake2b(f'{self.key} {name}'.encode(), digest_size=16).hexdigest()}.step"
+        return folder / f"{blake2b(self._label(name).encode(), digest_size=16).hexdigest()}.step"
+
+    def _label(self, name: str) -> str:
+        """What stands in the file as well, so that a file that was renamed is not taken for another step or trip."""
+        return f"{self.key} {name}"
 
 
 NO_CACHE = StepCache(None)
@@ -154,20 +158,22 @@ def _mark_of_program() -> str:
     return found.hexdigest() + repr(machine)
 
 
-def _read(path: Path, name: str) -> Any:  # noqa: ANN401 - what was kept is what is asked for
+def _read(path: Path, label: str) -> Any:  # noqa: ANN401 - what was kept is what is asked for
     """Read a step back from a file that nobody else can have written; nothing in it is run."""
+    if not path.is_file():  # opening a pipe would wait for ever
+        raise FileNotFoundError(path)
     with path.open("rb") as file:
         status = os.fstat(file.fileno())
         if hasattr(os, "getuid") and (status.st_uid != os.getuid() or status.st_mode & (S_IWGRP | S_IWOTH)):
             raise PermissionError(path)
         kept = read_values(file)
-    if not (isinstance(kept, tuple) and len(kept) == 2 and kept[0] == name):  # noqa: PLR2004 - the name and the value
-        raise InputError(f"{path.name} holds another step than {name!r}")
+    if not (isinstance(kept, tuple) and len(kept) == 2 and kept[0] == label):  # noqa: PLR2004 - label and value
+        raise InputError(f"{path.name} holds another step than {label!r}")
     path.touch()
     return kept[1]
 
 
-def _keep(path: Path, name: str, value: Value) -> Value:
+def _keep(path: Path, label: str, value: Value) -> Value:
     """Write a step aside, rename it and give it back; whatever goes wrong, nothing is kept."""
     aside: Path | None = None
     try:
@@ -175,7 +181,7 @@ def _keep(path: Path, name: str, value: Value) -> Value:
         handle, made = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
         aside = Path(made)
         with os.fdopen(handle, "wb") as file:
-            write_values(file, (name, value))
+            write_values(file, (label, value))
         if aside.stat().st_size <= MOST_BYTES:
             aside.replace(path)
             _make_room(path.parent)

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from hushwalk.cli.progress import WORTH_TELLING_S, progress_on_stderr, shares_of, time_left
+from hushwalk.compile_cache import VARIABLE
 from hushwalk.morning import look_round, solved_plan, story
 from hushwalk.progress import Step
 
@@ -41,6 +42,20 @@ def test_shares_add_up_and_a_step_that_comes_twice_counts_once() -> None:
     reading, choosing = Step("reading"), Step("choosing")
     steps = [(0.0, reading), (1.0, choosing.of("among 5 posts")), (2.0, reading), (4.0, Step("drawing"))]
     assert shares_of(steps, 8.0) == "of 8 s: reading 38 %, choosing 12 %, drawing 50 %"
+
+
+def test_a_program_that_is_compiled_for_this_run_only_says_so_once(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(VARIABLE, "/tmp/hushwalk-compiled-x1")  # noqa: S108 - a name, nothing is written
+    with progress_on_stderr() as progress:
+        progress(Step("reading"))
+        progress(Step("drawing"))
+    assert capsys.readouterr().err.count("compiled for this run only") == 1
+    monkeypatch.setenv(VARIABLE, "/elsewhere/compiled")
+    with progress_on_stderr() as progress:
+        progress(Step("reading"))
+    assert "compiled" not in capsys.readouterr().err
 
 
 def test_shares_are_shown_only_where_asked(capsys: pytest.CaptureFixture[str]) -> None:
