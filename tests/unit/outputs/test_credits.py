@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pyogrio
 import pytest
+from lxml import etree
 from pypdf import PdfReader
 
 from hushwalk.morning.report import Report
 from hushwalk.outputs.walk.geopackage import geopackage_bytes
 from hushwalk.outputs.walk.gpx import gpx_text
+from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.print_sheet import print_sheet
 from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.site.manifest import Credit
@@ -47,6 +49,10 @@ def test_the_sheet_names_them_on_the_map_and_in_full_with_the_cautions(owing: Re
 
 def test_files_for_other_tools_carry_them(owing: Report, tmp_path: Path) -> None:
     assert LINE in gpx_text(owing)
+    described = etree.fromstring(kml_text(owing).encode()).find(".//{*}Document/{*}description")
+    assert described is not None
+    assert HEIGHTS.sentence in (described.text or "")
+    assert OSM.licence_link in (described.text or "")
     (tmp_path / "walk.gpkg").write_bytes(geopackage_bytes(owing))
     assert OSM.sentence in pyogrio.read_info(tmp_path / "walk.gpkg", layer="stops")["layer_metadata"]["credit"]
 
@@ -54,3 +60,4 @@ def test_files_for_other_tools_carry_them(owing: Report, tmp_path: Path) -> None
 def test_a_report_without_them_stays_as_it_was(report: Report) -> None:
     assert "Map data:" not in map_page(report)
     assert "Map data:" not in gpx_text(report)
+    assert "clipped and reprojected" not in kml_text(report)

@@ -15,6 +15,7 @@ from hushwalk.outputs.walk.walk_data import in_degrees
 from hushwalk.site.country import Geometry
 from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import headline, promise
 from hushwalk.wording.stop_words import stop_lines
 
@@ -31,7 +32,9 @@ def kml_text(report: Report) -> str:
     root = ET.Element("kml", xmlns=SPACE)
     sheet = ET.SubElement(root, "Document")
     _words(sheet, "name", report.title)
-    _words(sheet, "description", f"{promise(report)} " + ", ".join(f"{what} {when}" for what, when in headline(report)))
+    times = ", ".join(f"{what} {when}" for what, when in headline(report))
+    credit = ". ".join(("", *credit_sentences(report.country.credits)))
+    _words(sheet, "description", f"{promise(report)} {times}{credit}")
     for name, colour, width in (
         ("walk", COLOURS["walk"], 4),
         ("back", COLOURS["way_back"], 2),
