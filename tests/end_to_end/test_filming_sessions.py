@@ -33,13 +33,14 @@ from hushwalk.outputs.registry import session_products
 from hushwalk.outputs.write import write
 from hushwalk.science.sun import sun_events
 from hushwalk.site.camera_settings import CameraSettings, LensSettings, LogSettings
+from hushwalk.site.manifest import Credit
 from hushwalk.site.settings import TripSettings, WeatherSettings
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.trip_file import read_trip
 from hushwalk.wording.filming_words import day_title, iso_words, notice_words, sun_words
 from hushwalk.wording.log_choice_words import compare_words
 from hushwalk.wording.session_words import log_words
-from hushwalk.wording.shot_words import series_words
+from hushwalk.wording.shot_words import series_line, series_words
 
 ZONE = ZoneInfo("America/Chicago")
 CAMERA = CameraSettings(
@@ -199,9 +200,9 @@ def test_several_logs_in_one_table(report: SessionReport) -> None:
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) -> None:
+def test_every_log_fits_on_one_side_of_paper(report: SessionReport, series: Series, paper: str) -> None:
     for plan in report.logs:
-        pdf = PdfReader(io.BytesIO(session_sheet(report, plan, paper)))
+        pdf = PdfReader(io.BytesIO(session_sheet(report, plan, series, paper)))
         assert len(pdf.pages) == 1
         text = " ".join(pdf.pages[0].extract_text().split())
         for words in (
@@ -210,6 +211,7 @@ def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) 
             "Where to sit",
             "Lenses from there",
             "Shot list",
+            "Days as a series: set up ALDER",
             "I told",
             "back at the car by 09",
             "Keep off nests",
@@ -220,12 +222,13 @@ def test_every_log_fits_on_one_side_of_paper(report: SessionReport, paper: str) 
         assert all("FontFile2" in str(f.get_object()["/FontDescriptor"]) for f in fonts.values())
 
 
-def test_long_notices_still_fit(report: SessionReport, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_long_notices_still_fit(report: SessionReport, series: Series, monkeypatch: pytest.MonkeyPatch) -> None:
     crowded = report.logs[0]
     notices = notice_words(report, crowded)
     assert notices
     monkeypatch.setattr("hushwalk.outputs.filming.session_sheet.notice_words", lambda _report, _plan: notices * 4)
-    text = " ".join(PdfReader(io.BytesIO(session_sheet(report, crowded, "letter"))).pages[0].extract_text().split())
+    pdf = PdfReader(io.BytesIO(session_sheet(report, crowded, series, "letter")))
+    text = " ".join(pdf.pages[0].extract_text().split())
     assert "Keep the place of the log to yourself" in text
     paper = paper_named("letter")
     page = _Page(Canvas(io.BytesIO(), pagesize=(paper.width_mm * MM, paper.height_mm * MM)), paper, report, crowded)
@@ -233,14 +236,25 @@ def test_long_notices_still_fit(report: SessionReport, monkeypatch: pytest.Monke
 
 
 @pytest.mark.parametrize("counts", [FEWER[0], FEWER[7], FEWER[-1]])
-def test_what_a_sheet_takes_is_known_before_it_is_drawn(report: SessionReport, counts: Counts) -> None:
+def test_what_a_sheet_takes_is_known_before_it_is_drawn(report: SessionReport, series: Series, counts: Counts) -> None:
     paper = paper_named("a4")
     size = (paper.width_mm * MM, paper.height_mm * MM)
     for plan in report.logs:
-        asked = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan)
+        asked = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan, series_line(series))
         asked.left_over(FEWER[0])
-        drawn = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan)
+        drawn = _Page(Canvas(io.BytesIO(), pagesize=size), paper, report, plan, series_line(series))
         assert asked.left_over(counts) == pytest.approx(drawn.draw(counts), abs=0.01)
+
+
+def test_whose_data_it_is_made_of_stands_on_page_and_sheet(report: SessionReport, series: Series) -> None:
+    osm = Credit("OpenStreetMap", "© OpenStreetMap contributors", "ODbL 1.0", "https://www.openstreetmap.org/copyright")
+    owing = replace(report, credits=(osm,))
+    page, sheet = session_page(owing, series), session_sheet(owing, owing.logs[0], series)
+    assert "OpenStreetMap: © OpenStreetMap contributors (ODbL 1.0, https://www.openstreetmap.org/copyright)" in page
+    pdf = PdfReader(io.BytesIO(sheet))
+    assert len(pdf.pages) == 1
+    assert "Map data: © OpenStreetMap contributors." in pdf.pages[0].extract_text()
+    assert "OpenStreetMap" not in session_page(report, series)
 
 
 def test_the_plan_view_is_true_to_scale(report: SessionReport) -> None:
@@ -253,8 +267,8 @@ def test_the_plan_view_is_true_to_scale(report: SessionReport) -> None:
         assert view.points(side.distance_m) < view.side / 2
 
 
-def test_the_same_sessions_give_the_same_bytes(report: SessionReport) -> None:
-    assert session_sheet(report, report.logs[0]) == session_sheet(report, report.logs[0])
+def test_the_same_sessions_give_the_same_bytes(report: SessionReport, series: Series) -> None:
+    assert session_sheet(report, report.logs[0], series) == session_sheet(report, report.logs[0], series)
 
 
 def test_the_page_holds_every_log_and_fetches_nothing(report: SessionReport, series: Series) -> None:
@@ -307,7 +321,7 @@ def test_an_evening_and_a_trip_without_a_camera(trip: TripSettings) -> None:
     assert session.when == "evening"
     assert session.anchor.hour >= 19
     assert any("names no lens" in words for words in notice_words(got, got.logs[0]))
-    text = PdfReader(io.BytesIO(session_sheet(got, got.logs[0]))).pages
+    text = PdfReader(io.BytesIO(session_sheet(got, got.logs[0], plan_series(got.logs, got.peak)))).pages
     assert len(text) == 1
     said = " ".join(text[0].extract_text().split())
     assert re.search(r"Walk in \d+ min by daylight, back \d+ min in the dark", said)

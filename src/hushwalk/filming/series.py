@@ -53,8 +53,10 @@ class Series:
         return tuple(one for one in self.days if one.doing is Doing.SIT)
 
 
-_State = tuple[tuple[int, int], ...]
-"""For each log how often it was sat at since its last rest, and how many days it has rested."""
+_Sitting = tuple[int, int]
+"""Which log, and which half of the day: 0 in the morning, 1 in the evening."""
+_State = tuple[bool, tuple[tuple[int, int], ...]]
+"""Whether one comes home late, and for each log how often it was sat at since its last rest and how long it rested."""
 
 
 def plan_series(plans: Sequence[LogPlan], peak: date) -> Series:
@@ -72,16 +74,23 @@ def plan_series(plans: Sequence[LogPlan], peak: date) -> Series:
 
     Notes
     -----
-    Exact over all ways to sit at the three best logs in turn: by day, the sittings at each log since its last rest and
-    the days that it has rested; a rest shorter than the rule does not count. A sitting costs a part of the best one, so
-    that poor days are slept through. Nobody sits out of season.
+    Exact over all ways to sit at the three best logs in turn, one sitting a day, in the morning or in the evening: by
+    day, the sittings at each log since its last rest and the days that it has rested; a rest shorter than the rule does
+    not count. A sitting costs a part of the best one, so that poor days are slept through, and after an evening nobody
+    gets up for the next morning. Nobody sits out of season.
     """
     taken = plans[:LOGS_MAX]
-    values = [[_value(plan, day) for day in plan.days] for plan in taken]
-    best = max((max(row, default=0.0) for row in values), default=0.0)
-    cost = hours_table()["series"]["sitting_costs"] * best
-    chosen = _choose(values, cost)
-    return Series(_days(taken, chosen, values), tuple(plan.name for plan in taken), peak)
+    days = [_halves(plan) for plan in taken]
+    values = [[(_value(plan, one), _value(plan, two)) for one, two in days[k]] for k, plan in enumerate(taken)]
+    best = max((value for row in values for pair in row for value in pair), default=0.0)
+    chosen = _choose(values, hours_table()["series"]["sitting_costs"] * best)
+    sat = [None if got is None else (got[0], days[got[0]][k][got[1]]) for k, got in enumerate(chosen)]
+    return Series(_days(taken, sat), tuple(plan.name for plan in taken), peak)
+
+
+def _halves(plan: LogPlan) -> list[tuple[DayAtLog, DayAtLog]]:
+    """Give morning and evening of every day of the span."""
+    return list(zip(plan.half("morning"), plan.half("evening"), strict=True))
 
 
 def _value(plan: LogPlan, day: DayAtLog) -> float:
@@ -92,60 +101,63 @@ def _value(plan: LogPlan, day: DayAtLog) -> float:
     return day.session.score * parts[Part.USE] * parts[Part.SIDE] * parts[Part.CALM] * parts[Part.MALE]
 
 
-def _choose(values: Sequence[Sequence[float]], cost: float) -> list[int | None]:
-    """Which log on each day, or None; backwards over the days."""
+def _choose(values: Sequence[Sequence[tuple[float, float]]], cost: float) -> list[_Sitting | None]:
+    """Which log on each day, in the morning or in the evening, or None; backwards over the days."""
     most, rest = rest_rule()
     n_days = len(values[0]) if values else 0
-    memo: dict[tuple[int, _State], tuple[float, int | None]] = {}
-
-    def after(state: _State, sat: int | None) -> _State:
-        moved = []
-        for k, (times, rested) in enumerate(state):
-            if k == sat:
-                moved.append((times + 1, 0))
-            else:
-                moved.append((0, 0) if rested + 1 >= rest else (times, rested + 1))
-        return tuple(moved)
+    memo: dict[tuple[int, _State], tuple[float, _Sitting | None]] = {}
 
     def value(day: int, state: _State) -> float:
         if day == n_days:
             return 0.0
         if (day, state) not in memo:
-            options: list[tuple[float, int | None]] = [(value(day + 1, after(state, None)), None)]
-            for k, (times, _) in enumerate(state):
-                if times < most and values[k][day] > cost:
-                    options.append((values[k][day] - cost + value(day + 1, after(state, k)), k))
+            options: list[tuple[float, _Sitting | None]] = [(value(day + 1, _after(state, None, rest)), None)]
+            for k, (times, _) in enumerate(state[1]):
+                for half in (1,) if state[0] else (0, 1):
+                    gain = values[k][day][half] - cost
+                    if times < most and gain > 0:
+                        options.append((gain + value(day + 1, _after(state, (k, half), rest)), (k, half)))
             memo[day, state] = max(options, key=lambda option: option[0])
         return memo[day, state][0]
 
-    state: _State = tuple((0, 0) for _ in values)
-    chosen: list[int | None] = []
+    state: _State = (False, tuple((0, 0) for _ in values))
+    chosen: list[_Sitting | None] = []
     for day in range(n_days):
         value(day, state)
         chosen.append(memo[day, state][1])
-        state = after(state, chosen[-1])
+        state = _after(state, chosen[-1], rest)
     return chosen
 
 
-def _days(
-    plans: Sequence[LogPlan], chosen: Sequence[int | None], values: Sequence[Sequence[float]]
-) -> tuple[SeriesDay, ...]:
+def _after(state: _State, sat: _Sitting | None, rest: int) -> _State:
+    """Give the state on the day after a sitting, or after a day without one."""
+    moved = []
+    for k, (times, rested) in enumerate(state[1]):
+        if sat is not None and k == sat[0]:
+            moved.append((times + 1, 0))
+        else:
+            moved.append((0, 0) if rested + 1 >= rest else (times, rested + 1))
+    return sat is not None and sat[1] == 1, tuple(moved)
+
+
+def _days(plans: Sequence[LogPlan], sat: Sequence[tuple[int, DayAtLog] | None]) -> tuple[SeriesDay, ...]:
     ahead = timedelta(days=int(hours_table()["series"]["set_up_days_before"]))
     found: list[SeriesDay] = []
     number: dict[int, int] = {}
     last: dict[int, date] = {}
-    for k, who in enumerate(chosen):
-        if who is None:
+    for k, one in enumerate(sat):
+        if one is None:
             found.append(SeriesDay(plans[0].days[k].day, Doing.FREE))
             continue
-        plan, day = plans[who], plans[who].days[k]
+        who, day = one
+        plan = plans[who]
         rested = who in last and day.day - last[who] > ahead
         number[who] = number.get(who, 0) + rested
         seat, second = _seat(plan, number[who])
         if who not in last or (rested and seat is not _seat(plan, number[who] - 1)[0]):
             found.append(_doing(day.day - ahead, Doing.SET_UP, plan, seat, second=second))
         last[who] = day.day
-        found.append(_doing(day.day, Doing.SIT, plan, seat, second=second, at=day, worth=values[who][k]))
+        found.append(_doing(day.day, Doing.SIT, plan, seat, second=second, at=day, worth=_value(plan, day)))
     busy = {one.day for one in found if one.doing is not Doing.FREE}
     kept = [one for one in found if one.doing is not Doing.FREE or one.day not in busy]
     return tuple(sorted(kept, key=lambda one: (one.day, one.doing is Doing.SET_UP)))

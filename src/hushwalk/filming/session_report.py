@@ -14,12 +14,14 @@ from hushwalk.filming.framing import Framing, Room
 from hushwalk.filming.log_light import Chance, Shot
 from hushwalk.filming.log_places import Facing
 from hushwalk.filming.seats import Seat
+from hushwalk.filming.sessions import When
 from hushwalk.filming.shot_list import ShotList
 from hushwalk.filming.skyline import Skyline
 from hushwalk.logs.log import Log
 from hushwalk.logs.log_worth import LogWorth
 from hushwalk.logs.sides import Side
 from hushwalk.logs.sight_line import SightLine
+from hushwalk.site.manifest import Credit
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 
@@ -94,7 +96,8 @@ class LogPlan:
     crowns : over the log on the best day.
     walk : from the car in the dark.
     days : every day of the span, in order; ``best`` is the one most worth sitting, None if the sun never rises.
-    other : the best evening where mornings are planned, and the other way round.
+    other_days : the evenings of the span where mornings are planned, and the other way round; ``other`` is the best.
+    evening : whether evenings are planned.
     exposure_times : of the best day; ``exposure`` are the rows.
     facing : whether it is known where the bird faces.
     log : what was noted of it.
@@ -114,12 +117,22 @@ class LogPlan:
     walk: WalkIn
     days: tuple[DayAtLog, ...] = field(repr=False)
     best: DayAtLog | None = field(repr=False)
-    other: DayAtLog = field(repr=False)
+    other_days: tuple[DayAtLog, ...] = field(repr=False)
+    evening: bool
     exposure_times: tuple[datetime, ...]
     exposure: tuple[ExposureRow, ...]
     facing: Facing
     log: Log
     shots: ShotList | None = field(repr=False)
+
+    @property
+    def other(self) -> DayAtLog:
+        """The best day for the half of the day that is not planned."""
+        return max(self.other_days, key=lambda day: day.score)
+
+    def half(self, when: When) -> tuple[DayAtLog, ...]:
+        """Give the mornings or the evenings of the span."""
+        return self.days if self.evening == (when == "evening") else self.other_days
 
     @property
     def seat(self) -> Seat:
@@ -170,6 +183,7 @@ class SessionReport:
     cautions : that fit the weather.
     logs : the best first.
     peak : day on which most males display there.
+    credits : owed on everything that is made of the layers.
     """
 
     title: str
@@ -185,3 +199,4 @@ class SessionReport:
     cautions: tuple[SessionCaution, ...]
     logs: tuple[LogPlan, ...]
     peak: date
+    credits: tuple[Credit, ...]

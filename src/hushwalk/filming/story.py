@@ -162,6 +162,7 @@ def plan_sessions(
         lens_named=bool(camera.lens),
         cautions=_cautions(settings, evening=request.evening),
         peak=_peak(stage),
+        credits=site.inputs.credits,
         logs=tuple(sorted(plans, key=lambda plan: (-plan.worth.minutes, -(plan.best.score if plan.best else -1.0)))),
     )
 
@@ -241,7 +242,7 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
     seats = seats_of(log, stage.ground, _sun(stage, lit[stage.when][dates[len(dates) // 2]]), stage.kit)
     shots = _shots(stage, seats[0].video)
     picture = (shots[0], seats[0].side.azimuth_deg)
-    days, other = (_days(stage, spot, lit[half], picture, walk, half) for half in _halves(stage))
+    days, other_days = (_days(stage, spot, lit[half], picture, walk, half) for half in _halves(stage))
     best = max(days, key=lambda day: day.score)
     parts = parts_seen(log.facing_deg, seats[0].side.azimuth_deg)
     exposure_times, exposure = exposure_table(best, shots, stage.camera.iso_max, parts)
@@ -259,7 +260,8 @@ def _plan(stage: _Stage, place: LogPlace, times: TravelTimes, post: int) -> LogP
         walk=walk,
         days=days,
         best=None if best.session is None else best,
-        other=max(other, key=lambda day: day.score),
+        other_days=other_days,
+        evening=stage.request.evening,
         exposure_times=exposure_times,
         exposure=exposure,
         facing=place.facing,

@@ -159,7 +159,7 @@ def session_products(
         stem = f"session_{file_word(name)}_{paper}"
         tries = [f"{stem}.pdf", *(f"{stem}_{k}.pdf" for k in range(2, len(logs) + 2))]
         file = next(one for one in tries if one not in made)
-        made[file] = Product(file, "session sheet", (report, plan, paper))
+        made[file] = Product(file, "session sheet", (report, plan, series, paper))
     return tuple(made.values())
 
 

@@ -129,15 +129,35 @@ def series_words(series: Series) -> list[str]:
     return ["Days as a series", *table(SERIES_HEAD, rows), *series_notes(series)]
 
 
+def series_line(series: Series) -> str:
+    """Give a series in one sentence, for where there is no room for a table; free days are left out."""
+    parts: list[str] = []
+    before = ""
+    for one in series.days:
+        if one.doing is Doing.FREE:
+            continue
+        half = f" {one.at.session.when}" if one.at is not None and one.at.session is not None else ""
+        what = f"{'set up' if one.doing is Doing.SET_UP else 'sit'} {one.log} {one.side} {one.distance_m:.0f} m{half}"
+        day = f"{one.day:%a %d %b}"
+        if what == before:
+            parts[-1] += f", {day}"
+        else:
+            parts.append(f"{what}: {day}")
+        before = what
+    return "Days as a series: " + ("; ".join(parts) or series_notes(series)[0].rstrip(".")) + "."
+
+
 def series_notes(series: Series) -> list[str]:
     """Say what the series rests on, and when most males display."""
     ahead = int(hours_table()["series"]["set_up_days_before"])
     rule = f"The hide goes up {ahead} days before. {rest_words()}"
+    late = "Between an evening and the next morning nobody sleeps enough: they never follow each other."
     days = [one.day for one in series.days if one.doing is not Doing.SET_UP]
     within = bool(days) and min(days) <= series.peak <= max(days)
     peak = f"Most males display about {series.peak:%d %B}" + ("." if within else ": outside the days asked for.")
     none = "No day of the span is worth sitting: out of season, or too dark before back_by."
-    return [*([] if series.sittings else [none]), rule, peak]
+    mixed = any(one.at is not None and one.at.session and one.at.session.when == "evening" for one in series.sittings)
+    return [*([] if series.sittings else [none]), rule, *([late] if mixed else []), peak]
 
 
 def rest_words() -> str:

@@ -22,6 +22,7 @@ from hushwalk.outputs.filming.session_text import (
 from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.svg_pen import SvgPen
 from hushwalk.outputs.walk.walk_page import asset
+from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.field_card_words import card_lines
 from hushwalk.wording.filming_words import (
     DOUBT,
@@ -79,6 +80,7 @@ def session_page(report: SessionReport, series: Series) -> str:
         parts += [_table(COMPARE_TITLE, rows), _paragraphs([COMPARE_KEY])]
     parts += [_table("Days as a series", series_rows(series)[0]), _paragraphs(series_notes(series))]
     parts += ["<h2>To carry</h2>", _list(card_lines(report)), _paragraphs([north_sentence(report.north)])]
+    parts.append(_paragraphs([f"{line}." for line in credit_sentences(report.credits)]))
     return (
         f'<!doctype html>\n<html lang="en" class="dark"><head><meta charset="utf-8">{security_policy([script])}'
         '<meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="dark">'

@@ -13,6 +13,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table, TableStyle
 
+from hushwalk.filming.series import Series
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.grid.points import lonlat_text
 from hushwalk.outputs.filming.plan_view import draw_plan_view, view_of
@@ -22,6 +23,7 @@ from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, Paper, paper_named
 from hushwalk.outputs.kit.pen import PLAIN, Pen, box, load_fonts
 from hushwalk.outputs.walk.print_tables import para
+from hushwalk.wording.credit_words import credit_line
 from hushwalk.wording.filming_words import (
     DOUBT,
     caution_words,
@@ -35,7 +37,7 @@ from hushwalk.wording.filming_words import (
     sight_words,
     walk_words,
 )
-from hushwalk.wording.shot_words import SLOT_TITLE, stay_words
+from hushwalk.wording.shot_words import SLOT_TITLE, series_line, stay_words
 
 EDGE_MM = 11.0
 PLAN_MM = 76.0
@@ -62,6 +64,7 @@ FEWER = (
     Counts(2, 3, 3),
     Counts(2, 3, 2, iso=False),
     Counts(2, 2, 2, iso=False),
+    Counts(2, 1, 2, iso=False),
     Counts(1, 2, 2, iso=False),
     Counts(1, 1, 1, iso=False),
     Counts(2, 3, 2, 2),
@@ -74,13 +77,14 @@ FEWER = (
 """The first that fits the page is taken."""
 
 
-def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> bytes:
+def session_sheet(report: SessionReport, plan: LogPlan, series: Series, paper: str = "a4") -> bytes:
     """Draw the sheet of one log.
 
     Parameters
     ----------
     report : the sessions.
     plan : the log.
+    series : the days as a series, in one sentence where there is room for it.
     paper : ``"a4"`` or ``"letter"``.
 
     Returns
@@ -100,8 +104,10 @@ def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> by
     canvas = Canvas(kept, pagesize=size, invariant=1, initialFontName=PLAIN)
     canvas.setTitle(f"{plan.name}, filming session")
     canvas.setAuthor("hushwalk")
-    page = _Page(canvas, chosen, report, plan)
-    page.draw(next((counts for counts in FEWER if page.left_over(counts) >= 0), FEWER[-1]))
+    pages = (_Page(canvas, chosen, report, plan, words) for words in (series_line(series), ""))
+    fitting = ((page, counts) for page in pages for counts in FEWER if page.left_over(counts) >= 0)
+    page, counts = next(fitting, (_Page(canvas, chosen, report, plan), FEWER[-1]))
+    page.draw(counts)
     canvas.showPage()
     canvas.save()
     return kept.getvalue()
@@ -110,8 +116,8 @@ def session_sheet(report: SessionReport, plan: LogPlan, paper: str = "a4") -> by
 class _Page:
     """One side of paper that is filled from the top."""
 
-    def __init__(self, canvas: Canvas, paper: Paper, report: SessionReport, plan: LogPlan) -> None:
-        self.canvas, self.pen, self.report, self.plan = canvas, Pen(canvas), report, plan
+    def __init__(self, canvas: Canvas, paper: Paper, report: SessionReport, plan: LogPlan, series: str = "") -> None:
+        self.canvas, self.pen, self.report, self.plan, self.series = canvas, Pen(canvas), report, plan, series
         self.left = EDGE_MM * MM
         self.width = (paper.width_mm - 2 * EDGE_MM) * MM
         self.y = (paper.height_mm - EDGE_MM) * MM
@@ -212,11 +218,14 @@ class _Page:
         first = int(np.searchsorted(lengths, lengths[-1] / 2)) + 1
         columns = [[para(line, TINY_STYLE) for line in part] for part in (lines[:first], lines[first:])]
         table = Table([columns], colWidths=[self.width / 2] * 2, hAlign="LEFT", style=_PLAIN)
-        flows: list[tuple[Flowable, float]] = [(table, 1.0)]
+        flows: list[tuple[Flowable, float]] = [(para(self.series, TINY_STYLE), GAP)] if self.series else []
+        flows.append((table, 1.0))
         notices = notice_words(self.report, self.plan)
         if notices:
             words = "Know: " + ". ".join(notice.rstrip(".") for notice in notices) + "."
             flows.append((para(words, TINY_STYLE), 0.0))
+        if self.report.credits:
+            flows.append((para(f"{credit_line(self.report.credits)}.", TINY_STYLE), 0.0))
         return flows
 
     def _draw_text(self) -> float:
