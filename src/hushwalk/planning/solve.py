@@ -15,6 +15,7 @@ from scipy.sparse.csgraph import dijkstra
 from hushwalk.errors import NoPlanError
 from hushwalk.planning.bound.branch_and_bound import ProofParams, prove
 from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
+from hushwalk.planning.bound.rounded_down import rounded_down
 from hushwalk.planning.heuristic.search_state import (
     Incumbent,
     ProgressCallback,
@@ -197,12 +198,36 @@ def prove_routes(
     rng : where all chance comes from.
     """
     until_s = np.inf if params.proof_s is None else best.seconds + params.proof_s
+    limits = ProofParams(params.gap, params.proof_nodes, until_s, params.threads)
     if problem.modular:
         plain_bound(tables, best, until_s)
     elif can_prove(tables):
-        prove(tables, best, ProofParams(params.gap, params.proof_nodes, until_s, params.threads), rng)
+        prove(tables, best, limits, rng)
     else:
         best.bound = min(best.bound, loose_bound(tables))
+        prove_rounded_down(problem, tables, best, limits, rng)
+
+
+def prove_rounded_down(
+    problem: Problem, tables: Tables, best: Incumbent, limits: ProofParams, rng: np.random.Generator
+) -> None:
+    """Bound a problem without ticks by one with ticks, in which every walk of it is one; its own walks are not kept.
+
+    Parameters
+    ----------
+    problem : whose clock has no ticks.
+    tables : the problem laid out for compiled code.
+    best : the run and its best route so far.
+    limits : of the proof.
+    rng : where all chance comes from.
+    """
+    ticked = rounded_down(problem, tables) if problem.step_s <= 0 else None
+    if ticked is None or not can_prove(ticked):
+        return
+    other = Incumbent(best.progress, best.deadline, clock=best.clock, worth=best.worth)
+    other.began = best.began
+    prove(ticked, other, limits, rng)
+    best.bound = min(best.bound, other.bound)
 
 
 def certificate(problem: Problem, plan: Plan, best: Incumbent) -> Certificate:

@@ -141,12 +141,25 @@ def legs_by_tick(problem: Problem) -> tuple[NDArray[np.int16], NDArray[np.int64]
     breaks = np.array(problem.period_starts_s)
     changing = int(np.sum(clock < breaks[-1])) if len(breaks) else 0
     starts = clock[: changing + 1]
-    legs = np.array([_leg_times(problem.travel_s, breaks, float(t)) for t in starts])
+    legs = np.array([leg_times(problem.travel_s, breaks, float(t)) for t in starts])
     ticks = np.ceil(np.minimum(legs / problem.step_s, NO_WAY) - TICK_TOLERANCE).astype(np.int16)
     return ticks, np.minimum(np.arange(len(clock)), len(starts) - 1)
 
 
-def _leg_times(travel_s: FloatArray, breaks: FloatArray, leave: float) -> FloatArray:
+def leg_times(travel_s: FloatArray, breaks: FloatArray, leave: float) -> FloatArray:
+    """Time of every leg begun at ``leave``, walked at the pace of each period it meets, shape (n, n) [s].
+
+    Parameters
+    ----------
+    travel_s : shape (periods, n, n), whole legs at the pace of each period [s].
+    breaks : shape (periods - 1,), clock at which the next period begins [s].
+    leave : clock [s].
+
+    Returns
+    -------
+    ndarray
+        [s].
+    """
     left, took = np.ones(travel_s.shape[1:]), np.zeros(travel_s.shape[1:])
     clock = leave
     for k in range(int(np.searchsorted(breaks, leave, side="right")), len(breaks)):
