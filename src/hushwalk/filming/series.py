@@ -76,14 +76,15 @@ def plan_series(plans: Sequence[LogPlan], peak: date) -> Series:
     -----
     Exact over all ways to sit at the three best logs in turn, one sitting a day, in the morning or in the evening: by
     day, the sittings at each log since its last rest and the days that it has rested; a rest shorter than the rule does
-    not count. A sitting costs a part of the best one, so that poor days are slept through, and after an evening nobody
-    gets up for the next morning. Nobody sits out of season.
+    not count. A sitting costs a part of the best one, an evening less than a morning, so that poor days are slept
+    through; after an evening nobody gets up for the next morning. Nobody sits out of season.
     """
     taken = plans[:LOGS_MAX]
     days = [_halves(plan) for plan in taken]
     values = [[(_value(plan, one), _value(plan, two)) for one, two in days[k]] for k, plan in enumerate(taken)]
     best = max((value for row in values for pair in row for value in pair), default=0.0)
-    chosen = _choose(values, hours_table()["series"]["sitting_costs"] * best)
+    table = hours_table()["series"]
+    chosen = _choose(values, (table["sitting_costs"] * best, table["evening_costs"] * best))
     sat = [None if got is None else (got[0], days[got[0]][k][got[1]]) for k, got in enumerate(chosen)]
     return Series(_days(taken, sat), tuple(plan.name for plan in taken), peak)
 
@@ -101,7 +102,7 @@ def _value(plan: LogPlan, day: DayAtLog) -> float:
     return day.session.score * parts[Part.USE] * parts[Part.SIDE] * parts[Part.CALM] * parts[Part.MALE]
 
 
-def _choose(values: Sequence[Sequence[tuple[float, float]]], cost: float) -> list[_Sitting | None]:
+def _choose(values: Sequence[Sequence[tuple[float, float]]], cost: tuple[float, float]) -> list[_Sitting | None]:
     """Which log on each day, in the morning or in the evening, or None; backwards over the days."""
     most, rest = rest_rule()
     n_days = len(values[0]) if values else 0
@@ -114,7 +115,7 @@ def _choose(values: Sequence[Sequence[tuple[float, float]]], cost: float) -> lis
             options: list[tuple[float, _Sitting | None]] = [(value(day + 1, _after(state, None, rest)), None)]
             for k, (times, _) in enumerate(state[1]):
                 for half in (1,) if state[0] else (0, 1):
-                    gain = values[k][day][half] - cost
+                    gain = values[k][day][half] - cost[half]
                     if times < most and gain > 0:
                         options.append((gain + value(day + 1, _after(state, (k, half), rest)), (k, half)))
             memo[day, state] = max(options, key=lambda option: option[0])
