@@ -14,20 +14,7 @@ from pyogrio._ogr import _register_drivers
 
 RASTER_FORMATS = (
     *("GTiff", "COG", "HFA", "AAIGrid", "GRASSASCIIGrid", "AIG", "EHdr", "ENVI", "SRTMHGT", "USGSDEM", "DTED", "LCP"),
-    *(
-        "JP2OpenJPEG",
-        "netCDF",
-        "HDF5",
-        "HDF5Image",
-        "GPKG",
-        "VRT",
-        "XYZ",
-        "GSAG",
-        "GSBG",
-        "GS7BG",
-        "PCRaster",
-        "RRASTER",
-    ),
+    *("JP2OpenJPEG", "netCDF", "HDF5", "HDF5Image", "GPKG", "VRT", "XYZ", "GSAG", "GSBG", "GS7BG", "PCRaster"),
     *("RRASTER", "SAGA", "RST", "BT", "PNG", "JPEG"),
 )
 """Formats of plain raster files, as the library names them; a file of another format is not opened."""
