@@ -31,4 +31,4 @@ def _delay_words(delay: DelayLoss, back_by: str) -> str:
 def _not_visited_words(place: NotVisited) -> str:
     if place.lost is None:
         return f"The best place left out, {place.usng}, cannot be reached and left in time."
-    return f"The best place left out, {place.usng}: to stop there as well would cost {place.lost:.0%} of the males."
+    return f"The best place left out, {place.usng}: with a stop there as well, {place.lost:.0%} fewer males are heard."

@@ -263,7 +263,7 @@ def test_water_and_wetlands_are_drawn_from_the_cover_only_where_none_are_given(c
     got = country.read_beside_heights(cover)
     assert sum(s.area for s in got.shapes("water")) == 100 * 400
     assert sum(s.area for s in got.shapes("wetlands")) == 100 * 400
-    assert sum("drawn from the land cover" in n for n in got.notices) == 2
+    assert sum("taken from the land cover" in n for n in got.notices) == 2
     country.vector("water.gpkg", [country.area((600, 600), (700, 600), (700, 700))])
     got = country.read_beside_heights(cover, LayerSettings("water", "water.gpkg"))
     assert sum(s.area for s in got.shapes("water")) == pytest.approx(5000)

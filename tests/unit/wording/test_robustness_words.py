@@ -21,7 +21,7 @@ def test_each_fact_is_one_sentence() -> None:
         "20 % slower on foot: 15% of the males are lost; leave out P16, P17 to be back by 09:30.",
         "20 min late: 0% of the males are lost.",
         "If time runs short, leave out, in this order: P01, P02, P03, P04, P05.",
-        "The best place left out, 15T YN 017 518: to stop there as well would cost 3% of the males.",
+        "The best place left out, 15T YN 017 518: with a stop there as well, 3% fewer males are heard.",
     )
 
 

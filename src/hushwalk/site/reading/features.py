@@ -109,7 +109,9 @@ def water_from_cover(
         mask = np.isin(cover.values, list(codes))
         drawn = tuple(Feature(shape, "lake" if name == "water" else "") for shape in outline(mask, cover.grid))
         features = {**features, name: drawn}
-        facts.append(f"no {name} layer was given: {len(drawn)} areas of it were drawn from the land cover")
+        facts.append(
+            f"no {name} layer was given; what there is of it ({len(drawn)} areas) is taken from the land cover"
+        )
     return features, tuple(facts)
 
 
