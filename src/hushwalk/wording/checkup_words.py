@@ -115,7 +115,9 @@ def _assumed(found: Checkup) -> list[str]:
         text += found.site.assumptions
         morning = found.settings.morning
         if morning.way is None and morning.closing_in_minutes is None:
-            text.append(way_rule(detectability_of(found.settings, found.site).level.earshot_m(LEAFLESS)))
+            far_m, own_m = found.site.card.stand_off_m, found.settings.walker.stand_off_m
+            earshot_m = detectability_of(found.settings, found.site).level.earshot_m(LEAFLESS)
+            text.append(way_rule(earshot_m, far_m if far_m > own_m else None))
     return [f"  {words}" for words in text]
 
 

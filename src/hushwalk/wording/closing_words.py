@@ -54,8 +54,18 @@ def way_words(working: WayOfWorking) -> str:
     return f"listen and close in, {working.kept_free_s / 60:.0f} min are kept free for it; {why}"
 
 
-def way_rule(earshot_m: float) -> str:
-    """Say by which rule a way of working will be chosen, before the males that a plan hears are known."""
+def way_rule(earshot_m: float, kept_off_m: float | None = None) -> str:
+    """Say by which rule a way of working will be chosen, before the males that a plan hears are known.
+
+    Parameters
+    ----------
+    earshot_m : at which half of the displays are heard [m].
+    kept_off_m : how far the card of the bird keeps off, where that is farther than the stops do [m].
+    """
+    if kept_off_m is not None:
+        return (
+            f"way of working: listen and cross, since one keeps {kept_off_m:.0f} m off the display ground of this bird"
+        )
     low_m, males = figure("closing_in", "earshot_min_m"), figure("closing_in", "males_min")
     here = f"half of the displays are heard at {earshot_m:.0f} m"
     if earshot_m < low_m:

@@ -57,6 +57,7 @@ def test_the_way_of_working_says_why() -> None:
 def test_the_rule_is_shown_before_a_plan_is_made() -> None:
     assert "listen and cross, since half of the displays are heard at 150 m" in words.way_rule(150.0)
     assert "85 minutes kept free" in words.way_rule(300.0)
+    assert words.way_rule(300.0, 500.0).endswith("since one keeps 500 m off the display ground of this bird")
 
 
 def test_a_try_has_a_latest_begin_and_a_way_to_be_back() -> None:
