@@ -231,8 +231,10 @@ def _routes(report: Report, limits: GpxLimits) -> list[gpxpy.gpx.GPXRoute]:
     return routes
 
 
-def route_points(report: Report, limits: GpxLimits) -> list[tuple[str, tuple[float, float]]]:
+def route_points(report: Report, limits: GpxLimits) -> list[tuple[str | None, tuple[float, float]]]:
     """Car, stops and the bends between them, as names with longitude and latitude.
+
+    A bend has no name, so that a receiver does not announce it as a stop.
 
     Notes
     -----
@@ -247,25 +249,21 @@ def route_points(report: Report, limits: GpxLimits) -> list[tuple[str, tuple[flo
     return _named(report, _with_bends(report, np.inf), limits)
 
 
-def _with_bends(report: Report, tolerance_m: float) -> list[tuple[str, FloatArray]]:
-    points = [(report.car.name, np.asarray(report.car.xy_m))]
+def _with_bends(report: Report, tolerance_m: float) -> list[tuple[str | None, FloatArray]]:
+    points: list[tuple[str | None, FloatArray]] = [(report.car.name, np.asarray(report.car.xy_m))]
     for leg in report.legs:
         bends = straightened(leg.line_m, tolerance_m)[1:-1]
-        points += [(f"{leg.start}{_letters(k)}", bend) for k, bend in enumerate(bends)]
+        points += [(None, bend) for bend in bends]
         points.append((leg.end, leg.line_m[-1]))
     return points
 
 
-def _letters(number: int) -> str:
-    return chr(65 + number) if number < 26 else chr(64 + number // 26) + chr(65 + number % 26)  # noqa: PLR2004 - A to Z
-
-
 def _named(
-    report: Report, points: list[tuple[str, FloatArray]], limits: GpxLimits
-) -> list[tuple[str, tuple[float, float]]]:
+    report: Report, points: list[tuple[str | None, FloatArray]], limits: GpxLimits
+) -> list[tuple[str | None, tuple[float, float]]]:
     lonlat = np.round(to_lonlat(report.grid.epsg, np.array([xy for _, xy in points])), 7)
     return [
-        (short_name(name, limits.name_length), (float(lon), float(lat)))
+        (None if name is None else short_name(name, limits.name_length), (float(lon), float(lat)))
         for (name, _), (lon, lat) in zip(points, lonlat, strict=True)
     ]
 
