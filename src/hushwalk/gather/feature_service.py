@@ -15,14 +15,13 @@ import shapely
 from hushwalk.errors import ServiceError
 from hushwalk.files.vectors import Shapes
 from hushwalk.gather.services import Service, address
-from hushwalk.gather.transport import Transport
+from hushwalk.gather.transport import Transport, quoted
 from hushwalk.grid.systems import Box
 from hushwalk.progress import Progress, Step
 
 PAGE = 1000  # judgement: features of one answer that every service gives
 LEAST_PAGE = 50  # judgement: below this the ground is cut instead
 MOST_PAGES = 2000  # judgement: two million features are no square of country
-QUOTED = 160  # judgement: signs of an answer that a message quotes
 NOTHING = Shapes(np.empty(0, dtype=object), {})
 
 
@@ -140,14 +139,13 @@ def _understood(content: bytes, one: Service) -> Mapping[str, Any]:
     try:
         answer = json.loads(content)
     except ValueError:
-        said = " ".join(content[: 4 * QUOTED].decode("utf-8", "replace").split())[:QUOTED]
-        raise ServiceError(f"{one.label} answers with something else than features: {said}") from None
+        raise ServiceError(f"{one.label} answers with something else than features: {quoted(content)}") from None
     if not isinstance(answer, dict):
         raise ServiceError(f"{one.label} answers with something else than features")
     if "error" in answer:
         fault = answer["error"]
         said = f"{fault.get('code', '')} {fault.get('message', '')}" if isinstance(fault, dict) else str(fault)
-        raise ServiceError(f"{one.label} answers with a fault: {said.strip()[:QUOTED]}")
+        raise ServiceError(f"{one.label} answers with a fault: {quoted(said)}")
     return answer
 
 

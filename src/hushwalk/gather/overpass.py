@@ -14,7 +14,7 @@ from hushwalk.errors import ServiceError
 from hushwalk.files.vectors import Shapes
 from hushwalk.gather.feature_service import clipped
 from hushwalk.gather.services import Service, address
-from hushwalk.gather.transport import Transport
+from hushwalk.gather.transport import Transport, quoted
 from hushwalk.grid.systems import Box
 from hushwalk.progress import Progress, Step
 
@@ -33,7 +33,6 @@ AREA_KEYS = (
     "access",
 )
 """Common practice: a closed way with one of these is an area, one with a highway or a barrier is a line."""
-QUOTED = 160  # judgement: signs of an answer that a message quotes
 
 
 def read_map(one: Service, box: Box, transport: Transport, progress: Progress) -> tuple[Shapes, str]:
@@ -86,11 +85,10 @@ def _check(content: bytes, one: Service) -> None:
     try:
         answer = json.loads(content)
     except ValueError:
-        said = " ".join(content[: 4 * QUOTED].decode("utf-8", "replace").split())[:QUOTED]
-        raise ServiceError(f"{one.label} answers with something else than map data: {said}") from None
+        raise ServiceError(f"{one.label} answers with something else than map data: {quoted(content)}") from None
     remark = str(answer.get("remark", ""))
     if "error" in remark or "timed out" in remark:
-        raise ServiceError(f"{one.label} breaks off its answer: {remark[:QUOTED]}")
+        raise ServiceError(f"{one.label} breaks off its answer: {quoted(remark)}")
 
 
 def shapes_of(elements: Sequence[Mapping[str, Any]], box: Box) -> Shapes:

@@ -22,10 +22,10 @@ from rasterio.warp import reproject, transform_bounds
 
 from hushwalk.errors import OutputError, ServiceError
 from hushwalk.gather.services import Service
+from hushwalk.gather.transport import quoted
 from hushwalk.grid.systems import Box
 
 TIFF_STARTS = (b"II*\x00", b"MM\x00*", b"II+\x00", b"MM\x00+")  # definition: TIFF 6.0, and its form of 64 bits
-QUOTED = 160  # judgement: signs of an answer that a message quotes
 DIGITS = 9  # judgement: decimals by which cells are told apart
 RIM = 2  # definition: cells beyond the ground, so that blending has neighbours
 
@@ -54,8 +54,7 @@ def opened_tiff(content: bytes, one: Service) -> GotCells:
         If it is something else: an error page with status 200, a picture, no raster at all.
     """
     if not content.startswith(TIFF_STARTS):
-        said = " ".join(content[: 4 * QUOTED].decode("utf-8", "replace").split())[:QUOTED]
-        raise ServiceError(f"{one.label} answers with words instead of cells: {said}")
+        raise ServiceError(f"{one.label} answers with words instead of cells: {quoted(content)}")
     try:
         with MemoryFile(content) as memory, memory.open() as data:
             if data.count != 1:

@@ -37,6 +37,13 @@ Question = tuple[str, str]
 """When, in UTC, and which address."""
 
 
+def quoted(content: bytes | str) -> str:
+    """Give the beginning of an answer on one line, as a message quotes it."""
+    start = content[: 4 * SHOWN]
+    words = start.decode("utf-8", "replace") if isinstance(start, bytes) else start
+    return " ".join(words.split())[:SHOWN]
+
+
 @dataclass(frozen=True)
 class AskParams:
     """How services are asked.
@@ -250,7 +257,7 @@ def _accepted(answer: requests.Response, full: str) -> requests.Response:
         return answer
     if status in {NOT_FOUND, GONE}:
         raise NothingThereError(f"{_host(full)} has nothing of that name ({status})")
-    said = " ".join(re.sub(r"<[^>]*>", " ", answer.text).split())[:SHOWN]
+    said = quoted(re.sub(r"<[^>]*>", " ", answer.text))
     fault = RefusedError if status == FORBIDDEN else ServiceError
     raise fault(f"{_host(full)} answers {status} {answer.reason}: {said}")
 

@@ -44,11 +44,11 @@ def going_sentence(report: Report) -> str | None:
 
 
 def _facts(going: WorthGoing, males: Males) -> list[str]:
-    heard = f"{going.males:.1f} males heard on average (range {males.low:.1f} to {males.high:.1f}"
+    heard = f"{going.males:.1f} males expected from the stops as planned (range {males.low:.1f} to {males.high:.1f}"
     facts = [f"{heard}, with year and weather as assumed)"]
     if going.empty is not None and going.log is not None:
         facts.append(
-            f"nothing heard on {share_words(going.empty)} of such mornings, a log found on {share_words(going.log)}"
+            f"of days that are played, {share_words(going.empty)} hear nothing and {share_words(going.log)} find a log"
         )
     if going.over_plain is not None:
         facts.append(f"{going.over_plain:.1f} times the best plain walk")
