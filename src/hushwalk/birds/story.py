@@ -13,6 +13,7 @@ from hushwalk.birds.located_birds import located_birds, located_pairs
 from hushwalk.birds.morning_fixes import MorningFixes, fix_birds, morning_notes
 from hushwalk.birds.next_bearing import Stand, StandParams
 from hushwalk.birds.stands_on_foot import NoStand, best_stands, deciding_stands, start_place
+from hushwalk.errors import SettingsError
 from hushwalk.notes.ledger import UnreadRow
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.progress import Progress, Step, quiet
@@ -37,6 +38,11 @@ class FixRequest:
     here : where one stands; None for the last stop noted.
     within_min : longest walk to a stand [min].
     next_bearing : whether a stand is looked for at all.
+
+    Raises
+    ------
+    SettingsError
+        If the walk to a stand would last less than nothing.
     """
 
     day: date | None = None
@@ -45,6 +51,10 @@ class FixRequest:
     here: str | None = None
     within_min: float = 30.0
     next_bearing: bool = True
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.within_min < float("inf"):
+            raise SettingsError(f"within_min are finite minutes of 0 or more, got {self.within_min}")
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from hushwalk.errors import NoPlanError
+from hushwalk.errors import NoPlanError, SettingsError
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import MorningProblem, walk_length_m, with_less_walking
@@ -46,6 +46,17 @@ class RunParams:
     proof_s: float = 2.0
     iterations: int | None = None
     proof_nodes: int | None = None
+
+    def __post_init__(self) -> None:
+        search_s, proof_s = (0.0 if s is None else s for s in (self.search_s, self.proof_s))
+        if not (0 <= search_s < np.inf and 0 <= proof_s < np.inf):
+            raise SettingsError(f"search_s and proof_s are finite seconds of 0 or more, got {search_s} and {proof_s}")
+        if self.search_s is None and self.iterations is None:
+            raise SettingsError("search_s and iterations are both None: nothing would end the search; give one of them")
+        if (self.iterations is not None and self.iterations < 1) or (self.proof_nodes or 0) < 0:
+            raise SettingsError(
+                f"iterations are 1 or more and proof_nodes 0 or more, got {self.iterations} and {self.proof_nodes}"
+            )
 
     def proof_limits(self) -> dict[str, Any]:
         """Limits of the proof as the solver takes them; threads would look at nodes in another order each time."""

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import dijkstra
 
-from hushwalk.errors import NoPlanError
+from hushwalk.errors import NoPlanError, SettingsError
 from hushwalk.planning.bound.branch_and_bound import ProofParams, prove
 from hushwalk.planning.bound.loose_bound import can_prove, loose_bound
 from hushwalk.planning.bound.rounded_down import rounded_down
@@ -57,6 +57,11 @@ class SolveParams:
     clock : whether seconds are read off the wall, or are the processor's own for this process (on a busy machine, and
         for comparisons).
     enough : the search ends once the plan is worth this.
+
+    Raises
+    ------
+    SettingsError
+        If a limit cannot be.
     """
 
     search_s: float | None = 2.0
@@ -68,6 +73,13 @@ class SolveParams:
     threads: int = 2
     clock: Literal["wall", "cpu"] = "wall"
     enough: float = np.inf
+
+    def __post_init__(self) -> None:
+        least = {"search_s": 0, "iterations": 0, "proof_s": 0, "proof_nodes": 0, "gap": 0, "starts": 1, "threads": 1}
+        for name, limit in least.items():
+            value = getattr(self, name)
+            if value is not None and not value >= limit:
+                raise SettingsError(f"{name} must be {limit} or more, got {value}")
 
 
 def solve(

@@ -11,8 +11,8 @@ from annotated_types import Ge, Gt, Le, Len
 
 from hushwalk.errors import SettingsError
 from hushwalk.grid.points import parse_place
+from hushwalk.site.checked import STRICT, checked
 from hushwalk.site.settings import (
-    STRICT,
     Fraction,
     LayerSettings,
     MorningSettings,
@@ -31,6 +31,7 @@ from hushwalk.site.trip_file import (
 )
 
 
+@checked
 @dataclass(frozen=True)
 class RegionSettings:
     """The region. ``bounds`` is west, south, east, north in degrees; without it the cover layer's own limits hold."""
@@ -44,7 +45,18 @@ class RegionSettings:
     cycle: Literal["peak", "unknown", "low"] = "unknown"
     network: bool = False
 
+    def faults(self) -> tuple[tuple[str, str], ...]:
+        """Give the key whose values cannot be bounds, with what is wrong."""
+        bounds = self.bounds
+        if bounds is None or (-180 <= bounds[0] < bounds[2] <= 180 and -85 <= bounds[1] < bounds[3] <= 85):  # noqa: PLR2004
+            return ()
+        said = (
+            f"region.bounds {list(bounds)} must be west, south, east, north in degrees, as [-91.0, 46.5, -89.5, 47.5]"
+        )
+        return (("bounds", said),)
 
+
+@checked
 @dataclass(frozen=True)
 class PlacesSettings:
     """Where a car can stand: points of a layer, or else ends of roads and places along them."""
@@ -60,6 +72,7 @@ class PlacesSettings:
     closed_share_max: Fraction = 0.9
 
 
+@checked
 @dataclass(frozen=True)
 class ScoutedSettings:
     """Ground that is known already: points, each with a radius."""
@@ -72,6 +85,7 @@ class ScoutedSettings:
     radius_m: Positive = 1500.0
 
 
+@checked
 @dataclass(frozen=True)
 class DriveSettings:
     """Where the drive begins, how fast it goes, and how long it may last. Speeds by the kind that the roads tell."""
@@ -84,6 +98,7 @@ class DriveSettings:
     speeds_kmh: dict[str, Positive] | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class AreaSettings:
     """All that an area file says. ``folder`` is where relative paths start.
@@ -141,11 +156,8 @@ def parse_area_file(text: str, file_name: str = "areas.toml") -> AreaSettings:
     settings = parse_settings(text, file_name, AreaSettings)
     lines = key_lines(text)
     bounds = settings.region.bounds
-    if bounds is not None and not (-180 <= bounds[0] < bounds[2] <= 180 and -85 <= bounds[1] < bounds[3] <= 85):  # noqa: PLR2004
-        raise SettingsError(
-            f"{file_name}: region.bounds {list(bounds)} must be west, south, east, north in degrees, as "
-            "[-91.0, 46.5, -89.5, 47.5]"
-        )
+    for _, words in settings.region.faults():
+        raise SettingsError(f"{file_name}: {words}")
     if not settings.morning.time_zone:
         if bounds is None:
             raise SettingsError(

@@ -10,8 +10,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from annotated_types import Ge, Gt, Le, Len
 
 from hushwalk.errors import SettingsError
-
-_STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+from hushwalk.site.checked import STRICT, checked
 
 Positive = Annotated[float, Gt(0)]
 Azimuth = Annotated[float, Ge(0), Le(360)]
@@ -21,6 +20,7 @@ Sky = Literal["clear", "broken", "overcast"]
 Droppings = Literal["none", "few", "fresh pile", "old pile"]
 
 
+@checked
 @dataclass(frozen=True)
 class LensSettings:
     """One lens; of a zoom, ``focal_mm`` is the longest and ``widest_mm`` the shortest focal length.
@@ -28,7 +28,7 @@ class LensSettings:
     ``f_number`` is the widest aperture at ``focal_mm``, ``f_number_wide`` at ``widest_mm``.
     """
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     name: str
     focal_mm: Positive
@@ -38,6 +38,7 @@ class LensSettings:
     f_number_wide: Positive | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class LogSettings:
     """A log to film at, or more about a log of the ledger that has the same name.
@@ -49,7 +50,7 @@ class LogSettings:
     unseen. ``droppings`` as in field notes.
     """
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     name: Annotated[str, Len(1)]
     place: str = ""
@@ -69,11 +70,12 @@ class LogSettings:
             raise SettingsError("a [[camera.log]] has a blank name; give it one, such as LOG03")
 
 
+@checked
 @dataclass(frozen=True)
 class DaySettings:
     """What is expected of one day, from a forecast: sky, rain and wind; what is left out is as on every day."""
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     date: date
     sky: Sky | None = None
@@ -81,6 +83,7 @@ class DaySettings:
     wind_at_ear_ms: Annotated[float, Ge(0), Le(30)] | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class CameraSettings:
     """Camera, lenses, the light expected and the logs to film at.
@@ -101,7 +104,7 @@ class CameraSettings:
     day : what a forecast says of single days.
     """
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = _STRICT
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     sensor: SensorName = "full_frame"
     sensor_mm: tuple[Positive, Positive] | None = None

@@ -11,10 +11,10 @@ from annotated_types import Ge, Le
 
 from hushwalk.hearing.availability import Rain
 from hushwalk.hearing.conditions import Air, Snow
+from hushwalk.site.checked import STRICT, checked
 
-STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
 
-
+@checked
 @dataclass(frozen=True)
 class CampaignDay:
     """What is different on one day: the car place, the hours, the weather; what is left out is as for the trip."""
@@ -38,6 +38,7 @@ class CampaignDay:
         return {name: getattr(self, name) for name in names if getattr(self, name) is not None}
 
 
+@checked
 @dataclass(frozen=True)
 class CampaignSettings:
     """Which days, and where the car may stand.

@@ -5,25 +5,26 @@ Reading trip.toml into them is trip_file.py's business; so are the words for wha
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from annotated_types import Ge, Gt, Le, Len
 
 from hushwalk.errors import SettingsError
+from hushwalk.files.field_filter import parse_filter
 from hushwalk.hearing.availability import Rain
 from hushwalk.hearing.conditions import Air, Snow
 from hushwalk.hearing.forecast_wind import UNITS_MS, wind_at_ear_ms
 from hushwalk.hearing.listener import Evidence
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.campaign_settings import CampaignSettings
+from hushwalk.site.checked import STRICT, checked
+from hushwalk.site.time_zone import day_fault
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.text import one_line
-
-STRICT: dict[str, Any] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
-"""How trip_file.py checks a table: no unknown keys, no guessing of types, no infinities."""
 
 Positive = Annotated[float, Gt(0)]
 Fraction = Annotated[float, Ge(0), Le(1)]
@@ -46,6 +47,7 @@ LayerKind = Literal[
 """Kinds of layer that a trip may name. The first five are rasters (cover may be a polygon layer too)."""
 
 
+@checked
 @dataclass(frozen=True)
 class PlaceSettings:
     """Where the trip is and where the car stands.
@@ -63,6 +65,7 @@ class PlaceSettings:
         object.__setattr__(self, "name", one_line(self.name))
 
 
+@checked
 @dataclass(frozen=True)
 class MorningSettings:
     """The one morning that is planned. Times are wall-clock times in ``time_zone``.
@@ -84,7 +87,54 @@ class MorningSettings:
     way: Literal["listen and close in", "listen and cross"] | None = None
     closing_in_minutes: Annotated[int, Ge(0), Le(240)] | None = None
 
+    def faults(self) -> tuple[tuple[str, str], ...]:
+        """Give what the keys of a morning say together that cannot be: key and words, the first to be mended first."""
+        said = (
+            ("time_zone", self._zone_fault()),
+            ("date", self._date_fault()),
+            ("minutes_per_stop_min", self._minutes_fault()),
+            ("leave_not_before", self._leave_fault()),
+            ("closing_in_minutes", self._way_fault()),
+        )
+        return tuple((key, words) for key, words in said if words)
 
+    def _zone_fault(self) -> str:
+        try:
+            ZoneInfo(self.time_zone or "UTC")
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            return (
+                f"morning.time_zone {self.time_zone!r} is not a time zone of the IANA list; "
+                "write it like 'America/Chicago' or 'Europe/Oslo'"
+            )
+        return ""
+
+    def _date_fault(self) -> str:
+        fault = "" if self._zone_fault() else day_fault(self.date, self.time_zone or "UTC")
+        return f"morning.date {self.date} {fault}" if fault else ""
+
+    def _minutes_fault(self) -> str:
+        least, most = self.minutes_per_stop_min, self.minutes_per_stop_max
+        words = f"morning.minutes_per_stop_min ({least}) is above morning.minutes_per_stop_max ({most}); swap them"
+        return words if least > most else ""
+
+    def _leave_fault(self) -> str:
+        if self.leave_not_before is None or self.leave_not_before < self.back_by:
+            return ""
+        return (
+            f"morning.leave_not_before is not before morning.back_by ({self.back_by}); "
+            "both are times of the same morning"
+        )
+
+    def _way_fault(self) -> str:
+        """Minutes for closing in on a morning without it, or closing in without minutes."""
+        minutes = self.closing_in_minutes
+        if self.way is None or minutes is None or (minutes > 0) == (self.way == "listen and close in"):
+            return ""
+        mend = "give it minutes, or leave the key out" if minutes == 0 else "set it to 0, or leave one of the two out"
+        return f'morning.closing_in_minutes is {minutes}, but morning.way is "{self.way}"; {mend}'
+
+
+@checked
 @dataclass(frozen=True)
 class WalkerSettings:
     """How the person walks and hears."""
@@ -109,6 +159,7 @@ class WalkerSettings:
     compass: Literal["magnetic", "true", "grid"] = "magnetic"
 
 
+@checked
 @dataclass(frozen=True)
 class SearchSettings:
     """How the person searches for logs late in the morning; what is left out is as in data/tables/field.toml."""
@@ -120,6 +171,7 @@ class SearchSettings:
     log_seen_from_m: Annotated[float, Ge(1), Le(40)] | None = None
 
 
+@checked
 @dataclass(frozen=True)
 class WeatherSettings:
     """The weather the person expects, at the ear and on the ground.
@@ -166,6 +218,7 @@ class HouseDistances:
     leg_m: float = 60.0  # judgement: beyond the yard and the outbuildings of a house in the country
 
 
+@checked
 @dataclass(frozen=True)
 class GroundSettings:
     """The grid of the trip: a square of half-width ``reach_m`` round the car; how far one keeps from houses on it.
@@ -186,6 +239,7 @@ class GroundSettings:
     private_ways: Literal["cross", "walk"] = "cross"
 
 
+@checked
 @dataclass(frozen=True)
 class LayerSettings:
     """One layer file.
@@ -211,7 +265,28 @@ class LayerSettings:
     unit: str | None = None
     note: str = ""
 
+    def faults(self, label: str = "") -> tuple[tuple[str, str], ...]:
+        """Give every key that has no effect for the kind of layer, and what is wrong with its filter.
 
+        Parameters
+        ----------
+        label : how the layer is named in the words; its kind if not given.
+        """
+        name, keys = label or f"layer {self.kind}", keys_of(self.kind)
+        idle = [f.name for f in fields(self) if getattr(self, f.name) != f.default and f.name not in keys]
+        found = [
+            (key, f"{name}: key {key!r} has no effect for this kind; take it out; the keys here are {', '.join(keys)}")
+            for key in idle
+        ]
+        try:
+            if self.where is not None:
+                parse_filter(self.where)
+        except SettingsError as fault:
+            found.append(("where", f"{name}: where: {fault}"))
+        return tuple(found)
+
+
+@checked
 @dataclass(frozen=True)
 class ClosedSettings:
     """Ground that may not be entered, drawn by hand: longitude and latitude of at least three corners."""
@@ -246,6 +321,7 @@ class ForecastUse:
     day: date
 
 
+@checked
 @dataclass(frozen=True)
 class TripSettings:
     """All that a trip file says. ``folder`` is where relative paths start; ``forecast`` is what the weather is from.

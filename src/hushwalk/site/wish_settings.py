@@ -10,10 +10,12 @@ from annotated_types import Ge, Le
 
 from hushwalk.errors import PlaceError, SettingsError
 from hushwalk.grid.points import parse_place
+from hushwalk.site.checked import STRICT, checked
 
 LINE_ENDS = 2  # definition: a line has two places or more
 
 
+@checked
 @dataclass(frozen=True)
 class WishSettings:
     """What must be, and what must not.
@@ -24,7 +26,7 @@ class WishSettings:
     ``shorter_minutes`` is how much sooner one is back than by ``morning.back_by``.
     """
 
-    __pydantic_config__: ClassVar[dict[str, Any]] = {"extra": "forbid", "strict": True, "allow_inf_nan": False}
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     must: tuple[str, ...] = ()
     must_not: tuple[str, ...] = ()
