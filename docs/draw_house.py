@@ -11,6 +11,7 @@ HERE = Path(__file__).parent
 WIDTH, FLOOR_PX, ROOM_PX, TOP = 1180, 74, 50, 66
 LABELS = {
     "cli": "a command a file: parse, call a story, print",
+    "desk": "the local page: routes a room, state, assets",
     "outputs": "kit/ and a folder a product: walk/ campaign/ season/ search/ filming/ regions/",
     "wording": "facts to sentences",
     "morning": "plan, replan, share",

@@ -25,6 +25,7 @@ COMMANDS = (
         "forecast",
         "areas",
         "start",
+        "desk",
         "check",
         "plan",
         "two",

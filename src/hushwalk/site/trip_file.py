@@ -46,6 +46,17 @@ def read_trip(path: Path) -> TripSettings:
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
     text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
+    return trip_of_text(text, path)
+
+
+def trip_of_text(text: str, path: Path) -> TripSettings:
+    """Turn the text of a trip file into settings as :func:`read_trip` does, whatever the file itself says by now.
+
+    Raises
+    ------
+    SettingsError
+        As for :func:`read_trip`.
+    """
     settings, folder = parse_trip(text, str(path)), path.resolve().parent
     settings = replace(settings, folder=folder, species=path_of_card(settings.species, folder))
     given = {str(key[1]) for key in key_lines(text) if key[0] == "weather" and len(key) > 1}

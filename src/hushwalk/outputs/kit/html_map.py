@@ -74,7 +74,7 @@ class MapParts:
 def drawn_map(scene: Scene, layers: Sequence[MapLayer]) -> MapParts:
     """Draw ground and layers with folium; the layers lie over one another in the order given."""
     frame = frame_of(scene.grid)
-    pictures = _pictures(scene, frame)
+    pictures = pictures_of(scene, frame)
     root = _map(scene, frame, pictures, layers).get_root()
     if not isinstance(root, Figure):
         raise TypeError("folium hangs a map into a figure")
@@ -84,7 +84,8 @@ def drawn_map(scene: Scene, layers: Sequence[MapLayer]) -> MapParts:
     return MapParts(frame, pictures, root.html.render(), root.script.render())
 
 
-def _pictures(scene: Scene, frame: Frame) -> dict[str, str]:
+def pictures_of(scene: Scene, frame: Frame) -> dict[str, str]:
+    """Draw relief, suitability and, where it is known, cover as data addresses by key."""
     country = scene.country
     made = {
         "relief": relief_picture(country.elevation, frame),

@@ -1,0 +1,51 @@
+/* Starts the page: which room is open, what is new, red light. The last script of the page. */
+"use strict";
+const Start = (() => {
+  const { rooms, find, news, fault } = Desk;
+  const state = { last: { news: -1, plan: null }, room: null };
+  function open(name) {
+    if (state.room) { find(state.room).hidden = true; rooms[state.room].close(); }
+    state.room = name;
+    find(name).hidden = false;
+    document.querySelectorAll("[data-room]").forEach(one => {
+      if (one.dataset.room === name) one.setAttribute("aria-current", "step");
+      else one.removeAttribute("aria-current");
+    });
+    rooms[name].open();
+    rooms[name].news(state.last);
+  }
+  /* Take what the desk says is new. */
+  function take(said) {
+    state.last = said;
+    fault(said.fault);
+    if (!state.room) open(said.version === null ? "country" : "morning");
+    else rooms[state.room].news(said);
+    return said;
+  }
+  async function listen() {
+    for (;;) {
+      try {
+        const said = await news(state.last.news);
+        if (said.news !== state.last.news) take(said);
+      } catch (wrong) {
+        fault(wrong instanceof Desk.Refused ? wrong.message : "The desk does not answer. Start it again with: hushwalk desk");
+        await new Promise(done => setTimeout(done, 1500));
+      }
+    }
+  }
+  document.querySelectorAll("[data-room]").forEach(one => one.addEventListener("click", () => open(one.dataset.room)));
+  const night = find("night"), kept = { get: () => { try { return localStorage.getItem("hushwalk-light"); } catch (_) { return null; } },
+    set: value => { try { localStorage.setItem("hushwalk-light", value); } catch (_) { /* it is lost, then */ } } };
+  function redLight(on) {
+    document.documentElement.classList.toggle("dark", on);
+    night.setAttribute("aria-pressed", String(on));
+  }
+  night.addEventListener("click", () => {
+    const on = !document.documentElement.classList.contains("dark");
+    redLight(on);
+    kept.set(on ? "red" : "day");
+  });
+  redLight(kept.get() === "red");
+  listen();
+  return { take, open, get last() { return state.last; } };
+})();

@@ -1,0 +1,3 @@
+/* The room 'notes': what it shows in its part of the panel and on the map. */
+"use strict";
+Desk.rooms.notes = { open() {}, close() {}, news() {} };

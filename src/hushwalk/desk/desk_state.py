@@ -1,0 +1,284 @@
+"""The desk: one folder, its trip file as the document, the history of it, and the plan of what stands.
+
+What a room answers is the room's own business; this is what all rooms share.
+"""
+
+import asyncio
+import traceback
+from collections.abc import Coroutine
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from hushwalk.desk.history import History, Version
+from hushwalk.desk.planner import Planner, StoppedError
+from hushwalk.desk.trip_document import TRIP_FILE, trip_text, write_trip_text
+from hushwalk.desk.trip_edits import edited
+from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.trip_file import trip_of_text
+from hushwalk.text import message
+from hushwalk.wording.desk_words import (
+    CHANGED_OUTSIDE,
+    FOUND,
+    change_words,
+    cost_words,
+)
+
+LOOK_EVERY_S = 1.0  # judgement: a change from outside is seen before a person has turned back to the page
+News = dict[str, Any]
+
+
+@dataclass
+class Desk:
+    """What all rooms share.
+
+    Parameters
+    ----------
+    folder : whose trip file is the document; nothing outside it is read or written.
+    """
+
+    folder: Path
+    history: History = field(init=False)
+    shaping: Planner = field(init=False)
+    planning: Planner = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.folder = self.folder.resolve()
+        self.path = self.folder / TRIP_FILE
+        self.history = History(self.folder)
+        self.shaping, self.planning = Planner(), Planner()
+        self.plan: News | None = None
+        self.work: News | None = None
+        self.fault = ""
+        self.said = ""
+        self._number = 0
+        self._changed = asyncio.Condition()
+        self._writing = asyncio.Lock()
+        self._tasks: set[asyncio.Task[None]] = set()
+
+    # the document
+
+    @property
+    def version(self) -> Version | None:
+        """The version that stands; None in a folder without a trip file."""
+        return self.history.now
+
+    def settings(self) -> TripSettings:
+        """Give what the version that stands says.
+
+        Raises
+        ------
+        SettingsError
+            If there is none, or it has a fault.
+        """
+        version = self.version
+        if version is None:
+            raise SettingsError("there is no trip here yet; choose the country first")
+        return trip_of_text(version.trip, self.path)
+
+    async def start(self) -> None:
+        """Take up the folder as it was left: finish a write that was cut off, take over what others changed."""
+        await self.take_up()
+        self._begin(self._watch())
+        if self.version is not None:
+            self.replan()
+
+    async def take_up(self) -> None:
+        """Bring the history and the trip file together: what was changed outside is a version of its own."""
+        async with self._writing:
+            text, now, written = trip_text(self.path), self.version, self.history.written
+            if text is None or (now is not None and text == now.trip):
+                return
+            if now is not None and written is not None and written.number != now.number and text == written.trip:
+                self._write(now)  # the desk was killed between keeping the version and writing the file
+                return
+            self.history.add(text, CHANGED_OUTSIDE if now else FOUND, written=True)
+            self.said = CHANGED_OUTSIDE if now else ""
+        self.replan()
+
+    async def edit(self, kind: str, said: dict[str, Any]) -> Version:
+        """Change the trip file, keep the version, and plan anew.
+
+        Parameters
+        ----------
+        kind : of the change, a key of trip_edits.CHANGES.
+        said : what the page says of it.
+
+        Returns
+        -------
+        Version
+            That stands now.
+
+        Raises
+        ------
+        HushwalkError
+            If the change cannot be made; everything is as it was.
+        """
+        await self.take_up()
+        version = self.version
+        if version is None:
+            raise SettingsError("there is no trip here yet; choose the country first")
+        return await self.put(edited(version.trip, kind, said), change_words(kind, said))
+
+    async def put(self, text: str, change: str) -> Version:
+        """Let a text be the trip file, as a new version.
+
+        Parameters
+        ----------
+        text : of the whole file.
+        change : what was changed, in words.
+
+        Returns
+        -------
+        Version
+            That stands now.
+
+        Raises
+        ------
+        HushwalkError
+            If the text is no trip file; everything is as it was.
+        """
+        async with self._writing:
+            trip_of_text(text, self.path)  # a fault is said before anything is kept
+            version = self.history.add(text, change)
+            self._write(version)
+        self.said = change
+        self.replan()
+        return version
+
+    async def go(self, number: int | None) -> None:
+        """Let an earlier or later version stand; None is nowhere to go."""
+        await self.take_up()
+        async with self._writing:
+            version = None if number is None else self.history.go(number)
+            if version is None:
+                return
+            self._write(version)
+        self.said = f"{version.change}"
+        self.replan()
+
+    def _write(self, version: Version) -> None:
+        write_trip_text(self.path, version.trip)
+        self.history.note_written(version.number)
+
+    async def _watch(self) -> None:
+        while True:
+            await asyncio.sleep(LOOK_EVERY_S)
+            try:
+                await self.take_up()
+            except HushwalkError as fault:
+                self._say_fault(str(fault))
+
+    # the plan
+
+    def replan(self) -> None:
+        """Plan what stands, and stop planning what does not stand any more."""
+        version = self.version
+        if version is None:
+            return
+        kept = self.history.plan(version.number)
+        self.plan = kept or (self.plan and {**self.plan, "of": None})
+        self._begin(self._plan(version, again=kept is None))
+
+    async def stop(self) -> None:
+        """Stop planning; the newest plan that is there stays."""
+        await self.planning.stop()
+
+    async def _plan(self, version: Version, *, again: bool) -> None:
+        await self.planning.stop()
+        self.fault = ""
+        if not again or version != self.version:
+            await self.publish()
+            return
+        self.work = {"words": "", "share": 0.0}
+        await self.publish()
+        try:
+            plan = await self.planning.ask("plan", version.trip, str(self.path), news=self._news)
+            self._keep(version, plan)
+        except StoppedError:
+            pass
+        except HushwalkError as fault:
+            self._say_fault(str(fault))
+        if version.number == (self.version.number if self.version else None):
+            self.work = None
+        await self.publish()
+
+    def _keep(self, version: Version, plan: News) -> None:
+        before = self.history.plan(version.parent) if version.parent is not None else None
+        plan = {**plan, "of": version.number, "cost": cost_words(before, plan)}
+        if plan["proven"]:
+            self.history.keep_plan(version.number, plan)
+        if self.version is not None and self.version.number == version.number:
+            self.plan = plan
+
+    def _news(self, kind: str, said: Any) -> None:  # noqa: ANN401 - as the work says it
+        if kind == "step":
+            self.work = said
+        elif kind == "plan" and self.version is not None:
+            self._keep(self.version, said)
+        self._begin(self.publish())
+
+    def _say_fault(self, words: str) -> None:
+        if words != self.fault:
+            self.fault = message(words)
+            self._begin(self.publish())
+
+    # the page
+
+    def news(self) -> News:
+        """Give everything that the page shows of the document and the plan."""
+        version = self.version
+        parent = None if version is None else version.parent
+        return {
+            "news": self._number,
+            "version": None if version is None else version.number,
+            "undo": parent,
+            "redo": None if version is None else version.last_child,
+            "said": self.said,
+            "fault": self.fault,
+            "work": self.work,
+            "plan": self.plan,
+        }
+
+    async def publish(self) -> None:
+        """Let all pages that wait know that something is new."""
+        async with self._changed:
+            self._number += 1
+            self._changed.notify_all()
+
+    async def wait_for_news(self, after: int, longest_s: float) -> News:
+        """Give what is new as soon as there is something after that number, or after a while what there is.
+
+        Parameters
+        ----------
+        after : number of the news that the page has.
+        longest_s : how long to wait [s].
+
+        Returns
+        -------
+        dict
+        """
+        async with self._changed:
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self._changed.wait_for(lambda: self._number != after), longest_s)
+        return self.news()
+
+    def _begin(self, work: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.get_running_loop().create_task(work)
+        self._tasks.add(task)
+        task.add_done_callback(self._ended)
+
+    def _ended(self, task: asyncio.Task[None]) -> None:
+        self._tasks.discard(task)
+        if not task.cancelled() and task.exception() is not None:
+            traceback.print_exception(task.exception())  # our own fault: where the desk was started, it is seen
+
+    async def close(self) -> None:
+        """End all work and let go of the folder."""
+        for task in tuple(self._tasks):
+            task.cancel()
+        self.shaping.close()
+        self.planning.close()
+        self.history.close()

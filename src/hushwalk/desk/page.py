@@ -1,0 +1,58 @@
+"""The desk's one page: its frame, styles and scripts, all inside, and the policy that lets nothing else run.
+
+What the page shows comes from the rooms; how it is drawn is assets/*.js.
+"""
+
+import base64
+import hashlib
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from hushwalk.outputs.kit.palette import BANDS, COLOURS
+from hushwalk.outputs.walk.walk_page import asset
+
+STYLES = ("desk.css",)
+SCRIPTS = ("asking.js", "desk_map.js", "country.js", "morning.js", "history.js", "notes.js", "take.js", "desk.js")
+"""One script a room, and those that all rooms share; the last one starts the page."""
+
+
+@dataclass(frozen=True)
+class DeskPage:
+    """The page and its content security policy."""
+
+    html: str
+    policy: str
+
+
+@cache
+def desk_page(page_key: str) -> DeskPage:
+    """Give the page that holds a key."""
+    styles = [re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css")), *map(_own, STYLES)]
+    scripts = [asset("leaflet.js"), asset("place.js"), *map(_own, SCRIPTS)]
+    environment = Environment(loader=PackageLoader("hushwalk.desk"), autoescape=True, undefined=StrictUndefined)
+    html = environment.get_template("desk.html").render(
+        key=page_key,
+        styles=Markup("\n".join(f"<style>{text}</style>" for text in styles)),  # noqa: S704 - vendored, ours
+        scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
+        licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
+        colours=COLOURS,
+        bands=BANDS,
+    )
+    policy = (
+        f"default-src 'none'; script-src {_hashes(scripts)}; style-src {_hashes(styles)}; img-src 'self' data:; "
+        "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+    )
+    return DeskPage(html, policy)
+
+
+def _own(name: str) -> str:
+    return (files("hushwalk") / "desk" / "assets" / name).read_text(encoding="utf-8")
+
+
+def _hashes(texts: list[str]) -> str:
+    return " ".join(f"'sha256-{base64.b64encode(hashlib.sha256(t.encode()).digest()).decode()}'" for t in texts)

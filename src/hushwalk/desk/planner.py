@@ -1,0 +1,132 @@
+"""A process of its own that plans: questions go in, answers and steps come out, and it can be stopped at any time.
+
+What it works out is planner_work.py's business.
+"""
+
+import asyncio
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from typing import Any
+
+from hushwalk.desk.planner_work import serve
+from hushwalk.errors import HushwalkError
+
+PATIENCE_S = 0.7  # judgement: how long a step may take to hear that it is stopped, before the process is ended
+
+
+class StoppedError(HushwalkError):
+    """The work was stopped, by the person or because something newer is wanted."""
+
+
+Notify = Callable[[str, Any], None]
+"""Definition: is called in the event loop with the kind of news and what it says."""
+
+
+class Planner:
+    """One planning process; it answers one question at a time, in the order of the questions."""
+
+    def __init__(self) -> None:
+        self._context = get_context("spawn")
+        self._lock = asyncio.Lock()
+        self._process: BaseProcess | None = None
+        self._connection: Connection | None = None
+        self._stop = self._context.Event()
+        self.busy = False
+
+    async def ask(self, name: str, *of: Any, news: Notify | None = None) -> Any:  # noqa: ANN401 - as the work answers
+        """Ask one question.
+
+        Parameters
+        ----------
+        name : of the work, a key of planner_work.WORK.
+        of : what it is given.
+        news : is called with what becomes known on the way.
+
+        Returns
+        -------
+        Any
+            The answer.
+
+        Raises
+        ------
+        StoppedError
+            If it was stopped.
+        HushwalkError
+            What the work itself found wrong.
+        """
+        async with self._lock:
+            self._stop.clear()
+            self.busy = True
+            try:
+                return await self._answer(name, of, news)
+            finally:
+                self.busy = False
+
+    async def stop(self) -> None:
+        """Stop what is being worked at, soon; what waits behind it is still answered."""
+        if not self.busy:
+            return
+        self._stop.set()
+        process = self._process
+        for _ in range(20):
+            await asyncio.sleep(PATIENCE_S / 20)
+            if not self.busy or not self._stop.is_set():
+                return
+        if process is not None and process is self._process and self.busy:
+            process.kill()
+
+    def close(self) -> None:
+        """End the process."""
+        if self._process is not None:
+            self._process.kill()
+            self._process.join()
+        self._process = None
+
+    async def _answer(self, name: str, of: tuple[Any, ...], news: Notify | None) -> Any:  # noqa: ANN401
+        loop, answers = asyncio.get_running_loop(), asyncio.Queue[tuple[str, Any]]()
+        try:
+            connection = self._open()
+            connection.send((name, of))
+        except OSError:
+            self.close()
+            connection = self._open()
+            connection.send((name, of))
+        threading.Thread(target=_read, args=(connection, loop, answers), daemon=True).start()
+        while True:
+            kind, said = await answers.get()
+            if kind == "done":
+                return said
+            if kind == "fault":
+                raise said
+            if kind == "gone":
+                self.close()
+                raise StoppedError("the planning was stopped")
+            if news is not None:
+                news(kind, said)
+
+    def _open(self) -> Connection:
+        if self._process is None or not self._process.is_alive() or self._connection is None:
+            here, there = self._context.Pipe()
+            self._stop = self._context.Event()
+            self._process = self._context.Process(target=serve, args=(there, self._stop), daemon=True)
+            self._process.start()
+            there.close()
+            self._connection = here
+        return self._connection
+
+
+def _read(connection: Connection, loop: asyncio.AbstractEventLoop, answers: "asyncio.Queue[tuple[str, Any]]") -> None:
+    """Hand on what the process says, until it has answered or is gone."""
+    while True:
+        try:
+            kind, said = connection.recv()
+        except (EOFError, OSError):
+            kind, said = "gone", None
+        with suppress(RuntimeError):  # the loop has ended
+            loop.call_soon_threadsafe(answers.put_nowait, (kind, said))
+        if kind in {"done", "fault", "gone"}:
+            return

@@ -1,0 +1,59 @@
+"""What the desk says of changes to a trip and of what they gain or cost.
+
+Which changes there are is desk/trip_edits.py's business.
+"""
+
+from typing import Any
+
+from hushwalk.text import counted, one_line
+
+CHANGED_OUTSIDE = "changed outside the desk"
+FOUND = "as it was found"
+ALIKE_MALES = 0.005  # judgement: males are said to two places here, where one shapes a walk stop by stop
+WORDS = {
+    "add stop": "a stop added",
+    "move stop": "a stop moved",
+    "lock stop": "a stop locked",
+    "unlock stop": "a stop unlocked",
+    "forbid stop": "no stop there",
+    "allow stop": "a stop there allowed again",
+    "add line": "a line that nobody crosses",
+    "remove line": "a line taken away",
+    "close ground": "ground closed",
+    "open ground": "ground opened",
+    "set car": "the car moved",
+    "set start": "where you are set down",
+}
+MEASURED = {
+    "set reserve": ("reserve", "reserve on legs {:.0%}"),
+    "set wind": ("wind_at_ear_ms", "wind at the ear {:.1f} m/s"),
+    "set shorter": ("minutes", "back {:.0f} min sooner"),
+}
+"""Changes of one number: its key, and how it is said."""
+
+
+def change_words(kind: str, said: dict[str, Any]) -> str:
+    """Say what was changed, for the history."""
+    if kind == "lock stops":
+        return f"{counted(len(said.get('places', ())), 'stop')} locked"
+    if kind == "set hours":
+        forms = {"date": "on {}", "back_by": "back by {}", "leave_not_before": "not before {}"}
+        return ", ".join(form.format(one_line(str(said[key]))) for key, form in forms.items() if said.get(key))
+    values = {key: value for key, value in said.items() if isinstance(value, int | float)}
+    if kind in MEASURED and MEASURED[kind][0] in values:
+        return MEASURED[kind][1].format(values[MEASURED[kind][0]])
+    name = said.get("stop")
+    return WORDS.get(kind, kind) + (f" ({one_line(str(name))})" if name else "")
+
+
+def cost_words(before: dict[str, Any] | None, after: dict[str, Any]) -> str:
+    """Say what a change gains or costs in males and minutes; nothing where there is nothing to compare with."""
+    if before is None:
+        return ""
+    males = after["males"]["expected"] - before["males"]["expected"]
+    minutes = round(after["minutes"]) - round(before["minutes"])
+    heard = (
+        f"{abs(males):.2f} males {'more' if males > 0 else 'fewer'}" if abs(males) >= ALIKE_MALES else "as many males"
+    )
+    length = f"{abs(minutes)} min {'longer' if minutes > 0 else 'shorter'}" if minutes else "no longer"
+    return f"{heard}, {length}"
