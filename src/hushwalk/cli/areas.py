@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
+from hushwalk.cli.trip_argument import write_in_units_of
 from hushwalk.progress import Step
 
 
@@ -36,6 +37,8 @@ def command(
       hushwalk areas areas.toml
       hushwalk start next_trip --from-area 1 --areas areas/areas.json
     """
+    write_in_units_of(click.get_current_context(), area_file)
+
     from hushwalk.outputs.registry import areas_products
     from hushwalk.outputs.write import write
     from hushwalk.regions.region_file import read_area_file

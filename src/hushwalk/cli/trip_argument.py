@@ -38,9 +38,22 @@ def trip_file_of(trip: Path) -> Path:
     return trip / "trip.toml" if trip.is_dir() else trip
 
 
-TRIP = click.argument(
-    "trip", type=click.Path(path_type=Path), callback=lambda _context, _parameter, trip: trip_file_of(trip)
-)
+def _trip(context: click.Context, _parameter: click.Parameter, trip: Path) -> Path:
+    """Take a folder for the trip file in it, and write in the units of the trip until the command is done."""
+    file = trip_file_of(trip)
+    write_in_units_of(context, file)
+    return file
+
+
+def write_in_units_of(context: click.Context, file: Path) -> None:
+    """Write measures in the units of a trip file or an area file until the command is done."""
+    from hushwalk.site.units import units_in
+    from hushwalk.wording.measures import written_in
+
+    context.with_resource(written_in(units_in(file)))
+
+
+TRIP = click.argument("trip", type=click.Path(path_type=Path), callback=_trip)
 LAYERS = click.option(
     "--layers",
     type=click.Path(exists=True, file_okay=False, path_type=Path),

@@ -5,10 +5,13 @@ How a product is drawn stands in its own folder; writing is write.py's business.
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+
+from hushwalk.site.units import Units
+from hushwalk.wording.measures import units_now, written_in
 
 MAKERS = {
     "walk page": "hushwalk.outputs.walk.walk_map:map_page",
@@ -53,6 +56,7 @@ SEARCH = {
     "search.geojson": "search geojson",
     "search.json": "search summary",
 }
+FOR_MACHINES = (".gpx", ".kml", ".geojson", ".json", ".csv", ".gpkg")
 PAPERS = ("a4", "letter")
 HEAVY = ("walk page", "walk geopackage")
 """Products that stand on big libraries: drawn in a second process where there is one."""
@@ -68,16 +72,20 @@ class Product:
     file : its name.
     name : of the product, a key of MAKERS.
     of : what the maker is given: the report, and whatever else it takes.
+    units : in which measures are written; files for machines are metric whatever these are.
     """
 
     file: str
     name: str
     of: tuple[Any, ...]
+    units: Units = field(default_factory=units_now)
 
     def content(self) -> bytes:
         """Make the content of the file."""
         module, _, function = MAKERS[self.name].partition(":")
-        made: str | bytes = getattr(import_module(module), function)(*self.of)
+        units = "metric" if self.file.endswith(FOR_MACHINES) else self.units
+        with written_in(units):
+            made: str | bytes = getattr(import_module(module), function)(*self.of)
         return made.encode("utf-8") if isinstance(made, str) else made
 
 

@@ -161,6 +161,7 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
     lines = [
         one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),
         f"species = {_toml(_moved(_species(settings, old), old, new))}",
+        *([f"units = {_toml(settings.units)}"] if settings.units else []),
         "",
         "[place]",
         f"name = {_toml(one_line(area.name))}",

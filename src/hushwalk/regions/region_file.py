@@ -29,6 +29,7 @@ from hushwalk.site.trip_file import (
     parse_settings,
     with_zone_of,
 )
+from hushwalk.site.units import Units
 
 
 @checked
@@ -112,6 +113,7 @@ class AreaSettings:
     morning: MorningSettings
     layers: Annotated[tuple[LayerSettings, ...], Len(1)]
     species: str = "ruffed_grouse"
+    units: Units | None = None
     places: PlacesSettings = field(default_factory=PlacesSettings)
     scouted: ScoutedSettings | None = None
     drive: DriveSettings | None = None

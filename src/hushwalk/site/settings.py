@@ -23,6 +23,7 @@ from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.checked import STRICT, checked
 from hushwalk.site.time_zone import day_fault
+from hushwalk.site.units import Units
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.text import one_line
 
@@ -326,6 +327,8 @@ class ForecastUse:
 class TripSettings:
     """All that a trip file says. ``folder`` is where relative paths start; ``forecast`` is what the weather is from.
 
+    ``units`` are those that people read; where the file names none, those of the country of the place.
+
     ``zone_derived`` is set where the file leaves the time zone out and it was taken from the place.
     """
 
@@ -344,6 +347,7 @@ class TripSettings:
     wishes: WishSettings = field(default_factory=WishSettings)
     campaign: CampaignSettings = field(default_factory=CampaignSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
+    units: Units | None = None
     folder: Path = field(default=Path(), compare=False)
     zone_derived: bool = field(default=False, compare=False)
     forecast: ForecastUse | None = field(default=None, compare=False)

@@ -15,6 +15,8 @@ STARTER = """\
 # Every line that starts with # is a remark, or shows a key with the value it has when it is left out.
 
 species = "ruffed_grouse"      # `hushwalk species` lists the cards; or a card of your own beside this file: "my.toml"
+# units = "us"                 # what you read: feet, yards, miles, acres and Fahrenheit, or "metric"; where it is left
+#                              # out, as in the country of the car (files for machines are metric always)
 seed = 1                       # the same seed and the same files give the same walk
 
 [place]

@@ -8,9 +8,10 @@ from hushwalk.regions.area_report import Area, Areas, Plate, Unranked
 from hushwalk.text import counted
 from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import sentence
+from hushwalk.wording.measures import unit, wide_area
 from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences, wrong_zone_sentence
 
-HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach km²", "closed %", "drive min")
+HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach, {}", "closed %", "drive min")
 SIGNS = (
     ("reach", "from here on foot one is back in time"),
     ("stop", "about where one would listen"),
@@ -41,8 +42,8 @@ def area_words(areas: Areas, top: int) -> str:
     size_km2 = grid.n_cells * grid.cell_area_km2
     low, high = (sum(getattr(p, name) for p in region.patches) for name in ("males_low", "males_high"))
     head = (
-        f"{areas.settings.region.name}: {size_km2:,.0f} km2 in cells of {grid.cell_m:g} m; {len(held)} patches of good "
-        f"ground hold about {sum(held):,.0f} displaying males ({low:,.0f} to {high:,.0f})."
+        f"{areas.settings.region.name}: {wide_area(size_km2, 0)} in cells of {grid.cell_m:g} m; "
+        f"{len(held)} patches of good ground hold about {sum(held):,.0f} displaying males ({low:,.0f} to {high:,.0f})."
     )
     lines = [head, ""]
     lines += [
@@ -94,14 +95,15 @@ def lead(areas: Areas) -> str:
     n = len(areas.areas)
     return (
         f"{sentence(region.scoring.card.name)[:-1]}, dawn of {morning.date:%d %B %Y}, back by {morning.back_by:%H:%M}. "
-        f"{size:,.0f} km² were judged, and {counted(n, 'place')} to leave a car ranked by the males that a dawn "
+        f"{wide_area(size, 0)} were judged, and {counted(n, 'place')} to leave a car ranked by the males that a dawn "
         "walk from there could hear and no better place can."
     )
 
 
 def columns(areas: Areas) -> tuple[str, ...]:
     """Give the heads of the table; without a drive asked for, without its column."""
-    return HEAD if any(area.drive_min is not None for area in areas.areas) else HEAD[:-1]
+    head = tuple(one.format(unit("wide")[0]) for one in HEAD)
+    return head if any(area.drive_min is not None for area in areas.areas) else head[:-1]
 
 
 def cells(area: Area) -> tuple[str, ...]:
@@ -114,7 +116,7 @@ def cells(area: Area) -> tuple[str, ...]:
         f"{area.new_males:.1f}",
         str(score.stops),
         f"{max(score.walk_in_min, 1):.0f}",
-        f"{score.reach_km2:.1f}",
+        f"{score.reach_km2 / unit('wide')[1]:.1f}",
         f"{100 * score.closed_share:.0f}",
     )
     return lines if area.drive_min is None else (*lines, f"{area.drive_min:.0f}")

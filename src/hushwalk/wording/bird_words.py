@@ -17,6 +17,7 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notes import BearingNote
 from hushwalk.site.place import Place
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, small_area
 from hushwalk.wording.unread_words import unread_words
 
 AVERAGED = (
@@ -103,7 +104,7 @@ def _bearing(row: LedgerRow, zone: ZoneInfo) -> str:
 
 def bird_lines(bird: LocatedBird) -> list[str]:
     """Give one bird, line by line."""
-    sizes = ", ".join(f"{g.share:.0%} in {g.area_ha:.1f} ha" for g in bird.grounds)
+    sizes = ", ".join(f"{g.share:.0%} in {small_area(g.area_ha)}" for g in bird.grounds)
     lines = [f"{bird.name}: {sizes}, from {counted(len(bird.lines), 'bearing')}"]
     if bird.one_bird is not None and len(bird.lines) > 1:
         lines.append(f"  one bird      all its bearings are of one bird with chance {bird.one_bird:.0%}")
@@ -155,7 +156,7 @@ def refusal_words(refusal: Refusal) -> str:
             f"the lines cross at {value:.0f} degrees, too nearly parallel to say how far; take one from the side"
         ),
         NoPoint.NO_MEETING: "the lines do not meet in a place",
-        NoPoint.TOO_FAR: f"the lines meet farther than {value:.0f} m away: they do not meet",
+        NoPoint.TOO_FAR: f"the lines meet farther than {distance(value)} away: they do not meet",
         NoPoint.BEHIND: "the lines meet behind a listener: a bearing is back to front or of another bird",
         NoPoint.ONE_DIRECTION_OPEN: "the bearings leave one direction open",
     }[refusal.reason]
@@ -179,9 +180,9 @@ def warning_words(warning: FixWarning) -> str:
 def stand_words(stand: Stand) -> str:
     """Say why to stand there for the next bearing, in one sentence."""
     return (
-        f"{stand.travel_s / 60:.0f} min from here, {stand.distance_m:.0f} m from the likely place, line crosses at "
+        f"{stand.travel_s / 60:.0f} min from here, {distance(stand.distance_m)} from the likely place, line crosses at "
         f"{stand.crossing_deg:.0f} degrees, heard with chance {stand.chance_heard:.0%}: the ground to search goes "
-        f"from {stand.area_now_m2 / 1e4:.1f} to about {stand.area_m2 / 1e4:.1f} ha"
+        f"from {small_area(stand.area_now_m2 / 1e4)} to about {small_area(stand.area_m2 / 1e4)}"
     )
 
 
@@ -190,6 +191,6 @@ def no_stand_words(none: NoStand) -> str:
     if none.reason is WhyNoStand.OUT_OF_REACH:
         return f"no place within earshot of it is reached on foot from here in {none.within_min:.0f} min"
     return (
-        f"every place within {none.within_min:.0f} min lies nearer than {none.stand_off_m:.0f} m to where a bird may "
-        "be, or would not shrink the ground"
+        f"every place within {none.within_min:.0f} min lies nearer than {distance(none.stand_off_m)} to where a bird "
+        "may be, or would not shrink the ground"
     )

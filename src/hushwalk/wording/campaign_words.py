@@ -6,6 +6,7 @@ The facts are campaign/campaign_plan.py's.
 from hushwalk.campaign.campaign_plan import Campaign, PlannedDay, RainedOut
 from hushwalk.text import counted
 from hushwalk.wording.formats import percent
+from hushwalk.wording.measures import route
 
 ALIKE = 0.05  # judgement: males are told to one place
 
@@ -23,7 +24,7 @@ def day_words(day: PlannedDay) -> str:
     stops = counted(len(report.stops), "stop")
     return (
         f"{day.day:%a %d %b}  {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, {stops}, "
-        f"{report.length_m / 1000:.1f} km, {report.males.expected:.1f} males, {day.new_males:.1f} of them on no day "
+        f"{route(report.length_m)}, {report.males.expected:.1f} males, {day.new_males:.1f} of them on no day "
         f"before; car at {report.car.usng}"
     )
 

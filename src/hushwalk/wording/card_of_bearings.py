@@ -5,7 +5,10 @@ Every figure on it comes from data/tables/field.toml, where its source stands.
 
 from hushwalk.notes.figures import figure
 from hushwalk.wording.formats import percent
+from hushwalk.wording.measures import distance, spans
 
+EVERY_M = (50.0, 80.0)  # judgement: near enough that the next bearing differs, far enough to be worth the noise
+LEAVES_AT_M = 50.0  # judgement: birds left their logs at 46 to 55 m (flush_north_dakota_2022)
 READING = "How to read a bearing of a very low sound"
 CLOSING = "How to close in"
 
@@ -19,9 +22,9 @@ def reading_lines() -> tuple[str, ...]:
     return (
         f"First display: {first}. A still head cannot tell front from back.",
         "Second display: face it and read the compass.",
-        f"Step {step_m:.0f} m aside. Third display: read again. If the two differ much, call the bearing rough.",
+        f"Step {distance(step_m)} aside. Third display: read again. If the two differ much, call the bearing rough.",
         "Stand away from rock walls, big trunks, the water's edge and the car: they turn a low sound.",
-        f"Distance: near, mid or far (about {near:.0f}, {mid:.0f}, {far:.0f} m) and no more; an ear gives no metres.",
+        f"Distance: near, mid or far (about {spans(near, mid, far)}) and no more; an ear measures nothing.",
         "Write down each stand: stop or place, minutes listened, bird, bearing, near, mid or far. Silent stands too.",
     )
 
@@ -32,13 +35,14 @@ def closing_lines() -> tuple[str, ...]:
     usual, longest = (figure("closing_in", key) for key in ("try_min", "long_try_min"))
     stand, silent = figure("closing_in", "stand_min"), int(figure("closing_in", "silent_stands"))
     off, end_m = figure("closing_in", "off_line_deg"), figure("closing_in", "end_m")
+    leaves_m = f"about {distance(LEAVES_AT_M)}"
     return (
         "Once it is light, go to the nearest of all birds heard so far; after the last stop, to those still untried.",
         f"A try reaches {near} of near, {mid} of mid, {far} of far ones.",
         f"It takes about {usual:.0f} min, {longest:.0f} at most. The timetable says until when it may begin.",
         f"Set off {off:.0f} degrees to one side of his bearing, so that the next bearing crosses it.",
-        f"Walk only while he displays. Every 50 to 80 m stand, at most {stand:.0f} min; write down the new bearing.",
-        f"Stop where you judge him {end_m:.0f} m off. Going nearer is your own act: he leaves his log at about 50 m.",
+        f"Walk only while he displays. Stand every {spans(*EVERY_M)}, at most {stand:.0f} min; note the new bearing.",
+        f"Stop where you judge him {distance(end_m)} off. Nearer is your own act: he leaves his log at {leaves_m}.",
         f"Give up after {silent} silent stands of {stand:.0f} min. Leave the way you came.",
     )
 

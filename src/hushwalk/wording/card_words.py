@@ -10,6 +10,7 @@ from typing import Any
 from hushwalk.site.bird_law import bird_laws
 from hushwalk.site.species import SpeciesCard, read_card
 from hushwalk.sources import all_sources, cite
+from hushwalk.wording.measures import height, per_area
 
 RULES = {"refuse": "refused", "caution": "a caution"}
 
@@ -62,9 +63,9 @@ def _head(card: SpeciesCard) -> list[str]:
 def _season(season: Mapping[str, Any]) -> str:
     peak = date(2001, 1, 1) + timedelta(days=round(season["peak_day"]) - 1)
     return (
-        f"most about {peak:%d %B} at {season['latitude_deg']:g} degrees and {season['elevation_m']:g} m, "
+        f"most about {peak:%d %B} at {season['latitude_deg']:g} degrees and {height(season['elevation_m'])}, "
         f"{season['days_per_degree']:g} days later a degree of latitude and {100 * season['days_per_m']:g} days later "
-        "a hundred metres up"
+        f"{height(100.0)} higher up"
     )
 
 
@@ -100,7 +101,7 @@ def _needs(card: SpeciesCard) -> list[str]:
 
 def _regions(card: SpeciesCard) -> list[str]:
     density = card.file.density
-    lines = [f"displaying males on the best ground: {density.best_per_km2:g} per km2  [{density.source}], times"]
+    lines = [f"displaying males on the best ground: {per_area(density.best_per_km2)}  [{density.source}], times"]
     lines += [
         f"  {key:20} x {region.factor:<5g} {region.label}  [{region.source}]"
         for key, region in card.file.region.items()

@@ -6,6 +6,7 @@ Which apply is site/cautions.py's business.
 from collections.abc import Sequence
 
 from hushwalk.site.cautions import Caution, SiteCaution
+from hushwalk.wording.measures import distance, temperature
 
 SENTENCES = {
     Caution.LEAVE_WORD: (
@@ -25,7 +26,7 @@ SENTENCES = {
         "and never red, white, blue or black near your face."
     ),
     Caution.STAND_OFF: (
-        "A displaying male leaves his log when walked up to. Keep {value:.0f} m off; if he falls silent, back away."
+        "A displaying male leaves his log when walked up to. Keep {far} off; if he falls silent, back away."
     ),
     Caution.NO_PLAYBACK: "No playback, no decoys, no cutting of stems, no drones. Keep off nests; dogs stay at home.",
     Caution.KEEP_QUIET: "Keep the places of logs to yourself: shared, they are soon trampled or shot over.",
@@ -35,7 +36,7 @@ SENTENCES = {
     Caution.OFF_TRAIL_IN_THE_DARK: (
         "Off-trail walking before civil dawn is allowed in this plan. Go slowly, and protect your eyes from twigs."
     ),
-    Caution.COLD: "Standing still at {value:.0f} °C chills quickly: dry layers for each stop, a hot drink.",
+    Caution.COLD: "Standing still at {cold} chills quickly: dry layers for each stop, a hot drink.",
     Caution.LOOK_BY_DAY: (
         "Look at a new place by day first: whether a car may stand there, whose land it is, gates, ice and deep water."
     ),
@@ -44,4 +45,7 @@ SENTENCES = {
 
 def caution_sentences(cautions: Sequence[SiteCaution]) -> tuple[str, ...]:
     """Give the cautions of a sheet."""
-    return tuple(SENTENCES[one.caution].format(value=one.value) for one in cautions)
+    return tuple(
+        SENTENCES[one.caution].format(far=distance(one.value or 0), cold=temperature(one.value or 0))
+        for one in cautions
+    )

@@ -17,6 +17,7 @@ from hushwalk.site.site import Site
 from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.gather_words import NOT_PERMISSION, ungathered_words
+from hushwalk.wording.measures import wide_area
 from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
@@ -67,7 +68,7 @@ def _ground(found: Checkup) -> list[str]:
     if found.grid is not None:
         area = found.grid.n_cells * found.grid.cell_area_km2
         lines.append(
-            f"  ground   {area:.1f} km2 round the car, {found.grid.n_rows} x {found.grid.n_cols} cells of "
+            f"  ground   {wide_area(area)} round the car, {found.grid.n_rows} x {found.grid.n_cols} cells of "
             f"{found.grid.cell_m:g} m, EPSG:{found.grid.epsg}; a plan takes about "
             f"{memory_mb(found.grid.n_cells) / 1000:.1f} GB of memory"
         )

@@ -20,16 +20,16 @@ from hushwalk.notes.figures import figure
 from hushwalk.text import counted
 from hushwalk.wording.day_words import compared_words
 from hushwalk.wording.formats import bearing, clock, compass_point, sentence
+from hushwalk.wording.measures import distance
 
 WHY = {
     WhyWay.CHOSEN: "as the trip file says",
     WhyWay.PAYS: (
-        "assumed, since half of the displays are heard at {earshot:.0f} m ({earshot_min:.0f} or more) and "
+        "assumed, since half of the displays are heard at {earshot} ({earshot_min} or more) and "
         "{males:.1f} males are expected ({males_min:.0f} or more)"
     ),
     WhyWay.POOR_EARSHOT: (
-        "assumed, since half of the displays are heard at {earshot:.0f} m only, and closing in pays from "
-        "{earshot_min:.0f} m on"
+        "assumed, since half of the displays are heard at {earshot} only, and closing in pays from {earshot_min} on"
     ),
     WhyWay.FEW_MALES: "assumed, since {males:.1f} males are expected, and closing in pays from {males_min:.0f} on",
     WhyWay.MOST_LOGS: "played on the same days, no other number of minutes finds clearly more logs",
@@ -43,9 +43,9 @@ SIDES = {WaySide.LEFT: "left", WaySide.RIGHT: "right"}
 def way_words(working: WayOfWorking) -> str:
     """Say how a morning is worked and why."""
     why = WHY[working.why].format(
-        earshot=working.earshot_m,
+        earshot=distance(working.earshot_m),
         males=working.males,
-        earshot_min=figure("closing_in", "earshot_min_m"),
+        earshot_min=distance(figure("closing_in", "earshot_min_m")),
         males_min=figure("closing_in", "males_min"),
         try_min=figure("closing_in", "try_min"),
     )
@@ -63,14 +63,13 @@ def way_rule(earshot_m: float, kept_off_m: float | None = None) -> str:
     kept_off_m : how far the card of the bird keeps off, where that is farther than the stops do [m].
     """
     if kept_off_m is not None:
-        return (
-            f"way of working: listen and cross, since one keeps {kept_off_m:.0f} m off the display ground of this bird"
-        )
+        keep = f"one keeps {distance(kept_off_m)} off the display ground of this bird"
+        return f"way of working: listen and cross, since {keep}"
     low_m, males = figure("closing_in", "earshot_min_m"), figure("closing_in", "males_min")
-    here = f"half of the displays are heard at {earshot_m:.0f} m"
+    here = f"half of the displays are heard at {distance(earshot_m)}"
     if earshot_m < low_m:
         return (
-            f"way of working: as a rule listen and cross, since {here}, and closing in pays from {low_m:.0f} m on; "
+            f"way of working: as a rule listen and cross, since {here}, and closing in pays from {distance(low_m)} on; "
             "the plan plays days to choose"
         )
     minutes = figure("closing_in", "minutes")
@@ -182,7 +181,7 @@ def without_words(times: TryTimes | None, most: int | None = None) -> str:
 
 def ground_words(ground: LikelyGround) -> str:
     """Say where likely ground lies, which way leads in quietly, and from where a second bearing crosses."""
-    here = f"{_direction(ground.towards_deg, ground.towards_magnetic_deg)}, {ground.distance_m:.0f} m"
+    here = f"{_direction(ground.towards_deg, ground.towards_magnetic_deg)}, {distance(ground.distance_m)}"
     parts = [] if ground.way_in is None else [way_in_words(ground.way_in)]
     if ground.crossed_from is not None:
         parts.append(f"{ground.crossed_from} crosses it")
@@ -195,7 +194,7 @@ def way_in_words(way: WayIn) -> str:
     """Say how one goes in."""
     wade = f", wade {counted(way.fords, 'stream')}" if way.fords else ""
     return (
-        f"in by the {SIDES[way.side]}, set off {bearing(way.set_off_magnetic_deg)}, {way.length_m:.0f} m, "
+        f"in by the {SIDES[way.side]}, set off {bearing(way.set_off_magnetic_deg)}, {distance(way.length_m)}, "
         f"{way.minutes:.0f} min{wade}, stop at {way.end.usng}, face {bearing(way.face_magnetic_deg)}"
     )
 
@@ -203,7 +202,7 @@ def way_in_words(way: WayIn) -> str:
 def side_stand_words(stand: SideStand) -> str:
     """Say where to stand for a bearing from the side."""
     return (
-        f"side stand {bearing(stand.go_magnetic_deg)}, {stand.length_m:.0f} m, {stand.minutes:.0f} min, "
+        f"side stand {bearing(stand.go_magnetic_deg)}, {distance(stand.length_m)}, {stand.minutes:.0f} min, "
         f"at {stand.place.usng}, face {bearing(stand.face_magnetic_deg)}"
     )
 

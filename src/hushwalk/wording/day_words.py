@@ -6,6 +6,7 @@ The figures are worked out in morning/day; the table and bars of a rehearsal are
 from hushwalk.morning.day_chances import DayChances, ExpectedDay
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.notes.figures import figure
+from hushwalk.wording.measures import distance
 
 FEW = 0.005  # definition: half a percent, below which a share is written as under 1 %
 
@@ -35,7 +36,7 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
 
 def disturbing_words() -> str:
     """Say how near to a male disturbs him."""
-    return f"within {figure('closing_in', 'disturbed_m'):.0f} m"
+    return f"within {distance(figure('closing_in', 'disturbed_m'))}"
 
 
 def compared_words(working: WayOfWorking) -> tuple[str, ...]:

@@ -26,6 +26,7 @@ from hushwalk.logs.sight_line import SightLine
 from hushwalk.science.exposure import exposure_table
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.wording.formats import way_sentence
+from hushwalk.wording.measures import distance, height, route, spans, temperature
 
 LEAVE_RULE = "Leave only after he has left the log, or after {minutes:.0f} minutes of silence; never within a bout."
 SHOTS = {
@@ -35,6 +36,7 @@ SHOTS = {
     ShotKind.SLOW_FROZEN: "slow first beats frozen",
     ShotKind.ROLL_FROZEN: "final roll frozen",
 }
+LAST_WAY_M = 100.0  # judgement: what is within his sight and hearing
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 SAME_SCORE = 0.03  # judgement: no weather is foretold so well that less tells two days apart
 DOUBT = "right within a stop and a half either way, so meter"
@@ -150,13 +152,13 @@ def crowns_words(crowns: Crowns) -> str:
 def framing_words(framing: Framing) -> str:
     """Say what a lens shows where the hide stands, and what the picture gives way to."""
     if framing.fit is Fit.CUT:
-        return f"cuts the bird: it would need {framing.ideal_m:.1f} m"
+        return f"cuts the bird: it would need {height(framing.ideal_m, 1)}"
     if framing.fit is Fit.OUT_OF_FOCUS:
-        return f"focuses from {framing.nearest_m:.1f} m only"
+        return f"focuses from {height(framing.nearest_m, 1)} only"
     if framing.fit is Fit.TIGHT:
         return "a little tight, the spread wings still fit"
     if framing.fit is Fit.NEAREST_FOCUS:
-        return f"wide, for it focuses from {framing.nearest_m:.1f} m only: crop"
+        return f"wide, for it focuses from {height(framing.nearest_m, 1)} only: crop"
     return "wide: crop" if framing.fit is Fit.WIDE else "fits"
 
 
@@ -171,23 +173,25 @@ def room_words(plan: LogPlan) -> str:
     """Say how much room there is for a hide on the best side."""
     room = plan.room
     if room.at_m is not None:
-        return f"the hide stands at {room.at_m:.0f} m"
+        return f"the hide stands at {distance(room.at_m)}"
     if room.noted:
-        return f"room from {room.nearest_m:.0f} to {room.farthest_m:.0f} m"
-    return f"never nearer than {room.nearest_m:.0f} m; nobody noted how far back there is room"
+        return f"room from {spans(room.nearest_m, room.farthest_m)}"
+    return f"never nearer than {distance(room.nearest_m)}; nobody noted how far back there is room"
 
 
 def sight_words(sight: SightLine) -> str:
     """Say how high the lens stands, and whether it sees the log over the ground between."""
-    lens = f"Lens {sight.lens_m:.1f} m above the ground, {'as noted' if sight.noted else 'assumed'}"
-    small = f"humps smaller than {sight.cell_m:.0f} m and growth are not in them: lie down behind the tripod and look"
+    lens = f"Lens {height(sight.lens_m, 1)} above the ground, {'as noted' if sight.noted else 'assumed'}"
+    small = (
+        f"humps smaller than {distance(sight.cell_m)} and growth are not in them: lie down behind the tripod and look"
+    )
     if sight.least_m is None:
         return f"{lens}; no heights between hide and log: lie down behind the tripod and look."
     if sight.hidden:
         high = math.ceil(sight.least_m * 10) / 10  # never said lower than it must be
         return (
-            f"{lens}: by the heights the ground {sight.hump_m:.0f} m in front of it hides the log; it takes "
-            f"{high:.1f} m, or another side ({small})."
+            f"{lens}: by the heights the ground {distance(sight.hump_m)} in front of it hides the log; it takes "
+            f"{height(high, 1)}, or another side ({small})."
         )
     return f"{lens}: by the heights it sees the log over the ground between ({small})."
 
@@ -201,7 +205,10 @@ def _cautions() -> dict[str, dict[str, str]]:
 def caution_words(report: SessionReport) -> tuple[str, ...]:
     """Give the cautions for sitting at a log, one sentence or two each."""
     row, rest = rest_rule()
-    return tuple(_cautions()[one]["words"].format(chill=report.chill_c, row=row, rest=rest) for one in report.cautions)
+    chill, last = temperature(report.chill_c), distance(LAST_WAY_M)
+    return tuple(
+        _cautions()[one]["words"].format(chill=chill, row=row, rest=rest, last=last) for one in report.cautions
+    )
 
 
 def notice_words(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
@@ -215,7 +222,7 @@ def notice_words(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
         )
     if abs(plan.side.tilt_deg) > log_table()["hide"]["level_deg"]:
         way = "higher" if plan.side.raise_m > 0 else "lower"
-        by = f"{abs(plan.side.raise_m):.1f} m {way}"
+        by = f"{height(abs(plan.side.raise_m), 1)} {way}"
         notices.append(f"set the lens {by} to be level with him, or sit on another side")
     session = plan.best.session if plan.best else None
     if session is not None and session.cut_short and not report.evening:
@@ -259,11 +266,11 @@ def _ends(skyline: Skyline) -> str:
     }
     close, far = min(ends, key=lambda point: ends[point]), max(ends, key=lambda point: ends[point])
     if f"{ends[close]:.1f}" == f"{ends[far]:.1f}":
-        return f"{ends[close]:.1f} km off towards the {', '.join(ends)}"
-    return f"{ends[close]:.1f} km off towards the {close}, {ends[far]:.1f} km towards the {far}"
+        return f"{route(1000 * ends[close])} off towards the {', '.join(ends)}"
+    return f"{route(1000 * ends[close])} off towards the {close}, {route(1000 * ends[far])} towards the {far}"
 
 
-FRAMING_HEAD = ["lens", "picture", "mm", "f/", "field m", "sharp m", "whole bird", ""]
+FRAMING_HEAD = ["lens", "picture", "mm", "f/", "field", "sharp", "whole bird", ""]
 
 
 def framing_cells(plan: LogPlan) -> list[list[str]]:
@@ -278,8 +285,8 @@ def _framing_row(choice: LensChoice, *, still: bool) -> list[str]:
         "still" if still else "video",
         f"{f.focal_mm:.0f}",
         f"{f.f_number:.1f}",
-        f"{f.field_m:.2f} x {f.field_height_m:.2f}",
-        f"{f.sharp.depth_m:.2f}",
+        f"{height(f.field_m, 2)} x {height(f.field_height_m, 2)}",
+        height(f.sharp.depth_m, 2),
         whole_bird_words(f),
         framing_words(f),
     ]

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from hushwalk.morning.mornings_ahead import MorningAhead
 from hushwalk.site.settings import ForecastUse, TripSettings
+from hushwalk.wording.measures import height, speed, temperature
 
 HOUR = timedelta(hours=1)  # definition
 OLD_H = 24.0  # judgement: a day before, the wind of a morning is a fair guess; earlier it is hardly one
@@ -43,7 +44,8 @@ def mornings_words(mornings: Sequence[MorningAhead]) -> str:
     for one in mornings:
         left = f"{one.displaying:.1f} display, {one.verdict.share_of_calm:.0%} of a calm morning ({one.verdict.word})"
         weather = one.weather
-        air = f"{weather.wind_at_ear_ms:.1f} m/s at the ear, {weather.temperature_c:.0f} C, rain {weather.rain}"
+        warmth = temperature(weather.temperature_c)
+        air = f"{speed(weather.wind_at_ear_ms)} at the ear, {warmth}, rain {weather.rain}"
         made = f"made {one.forecast.lead_h:.0f} h before"
         lines.append(f"  {one.day:%a %d %b}  {one.worth:5.1f}  {left}; {_wind(one.forecast)}, {air}, {made}")
     return "\n".join(lines)
@@ -54,5 +56,5 @@ def _named(keys: Sequence[str]) -> str:
 
 
 def _wind(use: ForecastUse) -> str:
-    gust = "" if use.gust_ms is None else f", gusts to {use.gust_ms:.0f}"
-    return f"wind {use.wind_ms:.1f} m/s at 10 m{gust}"
+    gust = "" if use.gust_ms is None else f", gusts to {speed(use.gust_ms)}"
+    return f"wind {speed(use.wind_ms)} at {height(10.0)}{gust}"

@@ -10,6 +10,7 @@ from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.norths import North
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, height, route
 
 POINTS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
 ALL_ROUND = "all round"
@@ -61,7 +62,7 @@ def towards_short(stop: Stop) -> str:
 def walk_on(leg: Leg) -> str:
     """Say how a leg goes."""
     parts = [
-        f"{leg.length_m:.0f} m",
+        distance(leg.length_m),
         f"{leg.minutes:.0f} min",
         f"{compass_point(leg.azimuth_deg)}, {bearing(leg.magnetic_deg)} compass",
     ]
@@ -91,7 +92,7 @@ def way_parts(on_trail_share: float, fords: int, bridges: int, wet_m: float = 0.
     if fords:
         parts.append(f"wade {counted(fords, 'stream')}")
     if wet_m >= WET_FROM_M:
-        parts.append(f"wet feet for {max(round(wet_m, -1), 10):.0f} m of wet ground")
+        parts.append(f"wet feet for {distance(max(round(wet_m, -1), 10))} of wet ground")
     if bridges:
         parts.append(f"{counted(bridges, 'stream')} crossed on the trail, look for the bridge")
     return parts
@@ -110,7 +111,7 @@ def way_sentence(length_m: float, on_trail_share: float, fords: int, bridges: in
     str
         One sentence.
     """
-    return f"{length_m / 1000:.1f} km, {'; '.join(way_parts(on_trail_share, fords, bridges, wet_m))}."
+    return f"{route(length_m)}, {'; '.join(way_parts(on_trail_share, fords, bridges, wet_m))}."
 
 
 def north_sentence(north: North) -> str:
@@ -185,7 +186,7 @@ def promise(report: Report, *, with_males: bool = True) -> str:
         "weather as assumed, the mean over the levels of evidence. "
     )
     return (
-        f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb. "
+        f"{counted(len(report.stops), 'stop')}, {route(report.length_m)}, {height(report.climb_m)} of climb. "
         f"{heard if with_males else ''}{reserve_words(report)}"
     )
 

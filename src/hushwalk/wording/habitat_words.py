@@ -11,6 +11,7 @@ from hushwalk.habitat.evidence import FEWEST, Evidence
 from hushwalk.habitat.patches import patches
 from hushwalk.habitat.why import Rating, Reason, Why, why
 from hushwalk.site.site import Site
+from hushwalk.wording.measures import distance, small_area, wide_area
 
 PATCHES_LISTED = 8
 
@@ -19,13 +20,13 @@ def habitat_words(site: Site) -> str:
     """Tell how many males the ground holds, and its best patches."""
     low, middle, high = site.habitat.males.males()
     area = site.grid.n_cells * site.grid.cell_area_km2
-    lines = [f"{area:.1f} km2 hold about {middle:.1f} displaying males ({low:.1f} to {high:.1f})."]
+    lines = [f"{wide_area(area)} hold about {middle:.1f} displaying males ({low:.1f} to {high:.1f})."]
     found = patches(site.habitat.suitability, site.habitat.males, site.card.patch).patches
     lines.append(f"{len(found)} patches of good ground (suitability {site.card.patch.good_from:g} or more):")
     lines += [
-        f"{patch.number:4d}. {patch.area_ha:7.1f} ha, {patch.core_ha:.1f} ha of it core, shape {patch.shape:.1f}: "
-        f"{patch.males:.1f} males ({patch.males_low:.1f} to {patch.males_high:.1f}), room for {patch.territories} "
-        f"territories, round E {patch.centre_m[0]:.0f} N {patch.centre_m[1]:.0f}"
+        f"{patch.number:4d}. {small_area(patch.area_ha):>10}, {small_area(patch.core_ha)} of it core, shape "
+        f"{patch.shape:.1f}: {patch.males:.1f} males ({patch.males_low:.1f} to {patch.males_high:.1f}), room for "
+        f"{patch.territories} territories, round E {patch.centre_m[0]:.0f} N {patch.centre_m[1]:.0f}"
         for patch in found[:PATCHES_LISTED]
     ]
     if len(found) > PATCHES_LISTED:
@@ -105,7 +106,7 @@ def why_sentence(found: Why) -> str:
     parts = [f"Worth {found.suitability:.2f} of the best ground"]
     parts += [f"for it: {', '.join(rated[Rating.GOOD])}"] if rated[Rating.GOOD] else []
     parts += [f"against it: {', '.join(rated[Rating.POOR])}"] if rated[Rating.POOR] else []
-    parts.append(f"the ground within {found.home_radius_m:.0f} m averages {found.home:.2f}")
+    parts.append(f"the ground within {distance(found.home_radius_m)} averages {found.home:.2f}")
     return "; ".join(parts) + "."
 
 

@@ -12,6 +12,7 @@ from hushwalk.birds.rehearsal import ALONE, Rehearsal
 from hushwalk.hearing.listener import EVIDENCE
 from hushwalk.hearing.listener_offset import OffsetFit, refit
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, small_area
 
 
 def listener_words(report: ListenerReport) -> str:
@@ -84,8 +85,8 @@ def _bearing_lines(fit: BearingFit) -> list[str]:
     )
     middle, low, high = fit.example_ha
     lines.append(
-        f"The ground depends on it: two bearings at 150 m that cross at 75 degrees leave {middle:.1f} ha to search for "
-        f"80 %, {low:.1f} or {high:.1f} ha at the ends of the interval."
+        f"The ground depends on it: two bearings at {distance(150.0)} that cross at 75 degrees leave "
+        f"{small_area(middle)} to search for 80 %, {small_area(low)} or {small_area(high)} at the ends of the interval."
     )
     return lines
 
@@ -128,7 +129,7 @@ def rehearsal_sentences(played: Rehearsal) -> tuple[str, ...]:
     lines = [head + f"{len(crossed)} from two stops or more"]
     for least, words in ((ALONE, "two bearings or more"), (1, "any number of bearings")):
         lines += [
-            f"{words}: {share:.0%} ground is {played.median_area_ha(share, least_bearings=least):.1f} ha in the "
+            f"{words}: {share:.0%} ground is {small_area(played.median_area_ha(share, least_bearings=least))} in the "
             f"median and holds {played.hit_rate(share, least_bearings=least):.1%} of the birds"
             for share in SHARES
         ]

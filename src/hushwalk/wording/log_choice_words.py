@@ -7,6 +7,7 @@ from hushwalk.filming.day_at_log import DayAtLog
 from hushwalk.filming.session_report import LogPlan, SessionReport
 from hushwalk.logs.log_worth import Part
 from hushwalk.wording.filming_words import day_cells, framing_words, table
+from hushwalk.wording.measures import distance
 
 COMPARE_HEAD = (
     *("log", "good min", "in use", "side", "light min", "way", "calm", "male"),
@@ -43,7 +44,7 @@ def compare_cells(plan: LogPlan) -> list[str]:
         f"{parts[Part.WAY]:.2f}",
         f"{parts[Part.CALM]:.2f}",
         f"{parts[Part.MALE]:.2f}",
-        f"{seat.side.name} {seat.side.distance_m:.0f} m{known}",
+        f"{seat.side.name} {distance(seat.side.distance_m)}{known}",
         lens,
         f"{plan.walk.seconds / 60:.0f}",
         "none" if plan.best is None else _day(plan.best),

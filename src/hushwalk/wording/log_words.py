@@ -9,6 +9,7 @@ from hushwalk.birds.bird_report import ScoredLog
 from hushwalk.logs.observations import UNKNOWN, Criterion, Observation, Observed
 from hushwalk.logs.sectors import SECTOR_DEG, SECTORS
 from hushwalk.logs.sides import Side
+from hushwalk.wording.measures import as_noted
 
 WORDS = {
     Observed.DROPPINGS_NONE: "droppings: none",
@@ -21,9 +22,9 @@ WORDS = {
     Observed.LITTER_LIES: "leaves lie",
     Observed.HEARD_THERE: "a bird of this log was heard",
     Observed.COVER: "cover {value:.0%} from knee to head",
-    Observed.FLOOR_OPEN: "floor open to {value:g} m",
-    Observed.TOP_HEIGHT: "top {value:g} m above the ground",
-    Observed.TOP_LOW: "top {value:g} m above the ground, low for a clear view",
+    Observed.FLOOR_OPEN: "floor open to {span}",
+    Observed.TOP_HEIGHT: "top {span} above the ground",
+    Observed.TOP_LOW: "top {span} above the ground, low for a clear view",
     Observed.LOG_SLOPE: "ground at the log slopes {value:g}°",
     Observed.FILM_FROM: "film from the {sector}",
     Observed.FACING_UNKNOWN: "where he faces is not known",
@@ -37,12 +38,12 @@ WORDS = {
     Observed.BACK_LIGHT: "back light {value:.0f} min",
     Observed.NO_SUN: "no sun on the log: soft light",
     Observed.BACKDROP_UNKNOWN: "backdrop not noted",
-    Observed.BACKDROP: "backdrop {value:g} m behind the log",
+    Observed.BACKDROP: "backdrop {span} behind the log",
     Observed.ROOM_UNKNOWN: "room for a hide not noted",
     Observed.NO_ROOM: "no room for a hide was noted",
-    Observed.ROOM_TOO_NEAR: "room at {value:g} m is too near the bird",
-    Observed.ROOM: "room for a hide up to {value:g} m",
-    Observed.HIDE_STANDS: "the hide stands at {value:g} m",
+    Observed.ROOM_TOO_NEAR: "room at {span} is too near the bird",
+    Observed.ROOM: "room for a hide up to {span}",
+    Observed.HIDE_STANDS: "the hide stands at {span}",
     Observed.VIEW_OPEN: "view {value:.0%} open",
     Observed.GROUND_UNKNOWN: "ground not known",
     Observed.GROUND_BLOCKED: "water or closed ground: no hide here",
@@ -69,7 +70,7 @@ def observation_words(fact: Observation) -> str:
     'backdrop 12 m behind the log'
     """
     sector = SECTORS[round(fact.value / SECTOR_DEG) % 8] if fact.what is Observed.FILM_FROM else ""
-    return WORDS[fact.what].format(value=fact.value, sector=sector)
+    return WORDS[fact.what].format(value=fact.value, span=as_noted(fact.value), sector=sector)
 
 
 def criterion_words(one: Criterion) -> str:

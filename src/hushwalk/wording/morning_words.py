@@ -20,13 +20,14 @@ from hushwalk.morning.report import (
     Stop,
 )
 from hushwalk.wording.forecast_words import forecast_sentences
+from hushwalk.wording.measures import distance, spans, speed
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
 from hushwalk.wording.share_words import LEFT_OUT, shared_words
 from hushwalk.wording.warning_words import not_stood_words, warning_sentence
 
 HINDRANCES = {
-    Hindrance.WIND: "wind of {air.wind_at_ear_ms:.1f} m/s at the ear",
+    Hindrance.WIND: "wind of {wind} at the ear",
     Hindrance.SNOW: "deep {air.snow} snow",
     Hindrance.AIR: "{air.air} air",
     Hindrance.RAIN: "{rain} rain",
@@ -61,7 +62,9 @@ def verdict_sentence(verdict: Verdict) -> str:
 
 def hindrance_words(verdict: Verdict) -> str:
     """Say what takes most of a morning."""
-    return HINDRANCES[verdict.hindrance].format(air=verdict.conditions, rain=verdict.rain)
+    return HINDRANCES[verdict.hindrance].format(
+        air=verdict.conditions, rain=verdict.rain, wind=speed(verdict.conditions.wind_at_ear_ms)
+    )
 
 
 def notice_sentences(report: Report) -> tuple[str, ...]:
@@ -103,7 +106,7 @@ def evidence_sentence(levels: Sequence[EvidenceLevel]) -> str:
     """Say how far one hears by each level of evidence, and how much each counts in the plan."""
     far = "on level ground in leafless hardwood one display is heard half of the time at"
     said = "; ".join(
-        f"{level.earshot_m:.0f} m by {level.evidence} evidence, which counts {level.weight:.0%}" for level in levels
+        f"{distance(level.earshot_m)} by {level.evidence} evidence, which counts {level.weight:.0%}" for level in levels
     )
     return f"Planned for several earshots: {far} {said}."
 
@@ -120,8 +123,9 @@ def display_sentence(chance: DisplayChance) -> str:
 def spacing_sentence(advice: SpacingAdvice) -> str:
     """Say how far apart to stop."""
     return (
-        f"Stops {advice.spacing_m:.0f} m apart hear most males per hour here; between {advice.low_m:.0f} and "
-        f"{advice.high_m:.0f} m it makes next to no difference, and the shorter ones give more crossing bearings."
+        f"Stops {distance(advice.spacing_m)} apart hear most males per hour here; from "
+        f"{spans(advice.low_m, advice.high_m)} it makes next to no difference, and the shorter ones "
+        "give more crossing bearings."
     )
 
 
@@ -129,7 +133,7 @@ def noise_words(noise: Noise | None) -> str:
     """Say what there is to listen over."""
     if noise is None:
         return LEFT_OUT
-    parts = [] if noise.wind_ms is None else [f"wind {noise.wind_ms:.1f} m/s at the ear"]
+    parts = [] if noise.wind_ms is None else [f"wind {speed(noise.wind_ms)} at the ear"]
     if noise.water_dba is not None:
         parts.append(f"running water, about {noise.water_dba:.0f} dB(A)")
     if noise.traffic_dba is not None:
@@ -165,7 +169,7 @@ def plain_walk_words(plain: PlainWalk) -> str:
     if plain.kind in PLAIN_WALKS:
         return PLAIN_WALKS[plain.kind]
     how = "by trail and road" if plain.kind is PlainWalkKind.BY_TRAIL else "straight"
-    return f"out and back {how} to the {plain.towards}, {plain.dwell_min:.0f} min every {plain.spacing_m:.0f} m"
+    return f"out and back {how} to the {plain.towards}, {plain.dwell_min:.0f} min every {distance(plain.spacing_m)}"
 
 
 def plain_walk_sentence(plain: PlainWalk) -> str:

@@ -30,6 +30,7 @@ from hushwalk.notes.notes import BearingNote, LogNote, LonLat, Note, SessionNote
 from hushwalk.notes.reading.entry import COLUMNS
 from hushwalk.notes.reading.walk_table import TakenIn
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, route
 from hushwalk.wording.unread_words import unread_words
 
 USNG_DIGITS = 8  # definition: squares of ten metres, as good as a receiver under trees
@@ -44,10 +45,10 @@ WARNINGS = {
     WarningKind.COMPASS_POOR: "a compass is doubtful here: the field is nearly upright",
     WarningKind.COMPASS_USELESS: "a compass is useless here: the field is nearly upright",
     WarningKind.DECLINATION_UNSURE: "declination is known to {value:.1f} degrees only",
-    WarningKind.FAR_FROM_CAR: "{lat:.4f}, {lon:.4f} lies {km:,.0f} km from the car: is a sign or a digit wrong?",
-    WarningKind.OFF_STOP: "a note of {stop} lies {value:.0f} m from that stop of the plan",
+    WarningKind.FAR_FROM_CAR: "{lat:.4f}, {lon:.4f} lies {way} from the car: is a sign or a digit wrong?",
+    WarningKind.OFF_STOP: "a note of {stop} lies {far} from that stop of the plan",
     WarningKind.LOG_NAME_USED: (
-        "a log of that name lies {value:.0f} m from here: is this another one? The next free name is {stop}; until the "
+        "a log of that name lies {far} from here: is this another one? The next free name is {stop}; until the "
         "note is mended both are kept, as two logs"
     ),
     WarningKind.OTHER_PLAN: (
@@ -102,7 +103,8 @@ def warning_words(warning: NoteWarning) -> str:
     lon, lat = warning.place or (0.0, 0.0)
     return WARNINGS[warning.kind].format(
         value=warning.value,
-        km=warning.value / 1000,
+        way=route(warning.value or 0.0, 0),
+        far=distance(warning.value or 0.0),
         lat=lat,
         lon=lon,
         stop=warning.stop,
@@ -323,7 +325,7 @@ def question_words(question: WaypointQuestion) -> str:
     if question.again:
         words = "that follows no rule"
     else:
-        where = f"{question.away_m:.0f} m from {question.stop}" if question.stop else "no stop near"
+        where = f"{distance(question.away_m)} from {question.stop}" if question.stop else "no stop near"
         when = f"{question.time:%d %b %H:%M}" if question.time else "no time"
         words = f"waypoint {question.name!r} ({when}, {where}"
         words += f"; {question.comment[:60]})" if question.comment else ")"

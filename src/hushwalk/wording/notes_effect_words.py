@@ -6,6 +6,7 @@ The facts are morning/notes_effect.py's; which birds and logs there are, season_
 from hushwalk.morning.notes_effect import DensityUpdate, MaleLeft, NotesEffect
 from hushwalk.text import counted
 from hushwalk.wording.formats import percent
+from hushwalk.wording.measures import distance, small_area
 
 NAMED_MOST = 12  # judgement: a list that a tired person still reads
 
@@ -22,7 +23,8 @@ def notes_effect_sentences(effect: NotesEffect | None) -> tuple[str, ...]:
         *_males(effect.males),
         *_kept_off(effect),
         *(
-            f"On the trail from {one.start} to {one.end} {one.log} lies {one.distance_m:.0f} m off: walk on, quietly."
+            f"On the trail from {one.start} to {one.end} {one.log} lies {distance(one.distance_m)} off: walk on, "
+            "quietly."
             for one in effect.passed
         ),
         *(
@@ -55,12 +57,14 @@ def _males(males: tuple[MaleLeft, ...]) -> tuple[str, ...]:
 
 def _male(one: MaleLeft) -> str:
     logs = f", {' and '.join(one.male.logs)}" if one.male.logs else ""
-    return f"male {one.male.number} {percent(one.left)} ({one.male.area_ha:.1f} ha{logs})"
+    return f"male {one.male.number} {percent(one.left)} ({small_area(one.male.area_ha)}{logs})"
 
 
 def _kept_off(effect: NotesEffect) -> tuple[str, ...]:
     if effect.no_stop_ha <= 0:
         return ()
     logs = f"{', '.join(effect.logs)} and the probable places" if effect.logs else "the probable places"
-    keep = f"Stops, legs off trails and ways in keep {effect.stand_off_m:.0f} m off {logs} of known males"
-    return (f"{keep}: no stop on {effect.no_stop_ha:.1f} ha, no leg off trails on {effect.no_leg_ha:.1f} ha.",)
+    keep = f"Stops, legs off trails and ways in keep {distance(effect.stand_off_m)} off {logs} of known males"
+    return (
+        f"{keep}: no stop on {small_area(effect.no_stop_ha)}, no leg off trails on {small_area(effect.no_leg_ha)}.",
+    )

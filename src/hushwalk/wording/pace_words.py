@@ -6,19 +6,18 @@ morning/walked_tracks.py learns it.
 from hushwalk.morning.walked_tracks import PaceReport
 from hushwalk.text import counted
 from hushwalk.walking.own_pace import ENOUGH_FOR_RESERVE_M, ENOUGH_M, LearntFactor
+from hushwalk.wording.measures import distance, route
 
 
 def pace_words(report: PaceReport) -> str:
     """Say what was learnt and how sure it is, and which lines to put into the trip file."""
     pace, walker = report.pace, report.walker
-    km = pace.walked_m / 1000
-    lines = [
-        f"{km:.1f} km walked in {counted(report.tracks, 'track')} on {counted(report.days, 'day')}, stops left out."
-    ]
+    walks = f"{counted(report.tracks, 'track')} on {counted(report.days, 'day')}"
+    lines = [f"{route(pace.walked_m)} walked in {walks}, stops left out."]
     if report.untimed:
         lines.append(f"{counted(report.untimed, 'track')} without times left out.")
     if report.outside_m > 0:
-        lines.append(f"{report.outside_m / 1000:.1f} km lie off the ground of this trip and are left out.")
+        lines.append(f"{route(report.outside_m)} lie off the ground of this trip and are left out.")
     learnt = (
         ("pace_factor", "on the flat", pace.pace, walker.pace_factor),
         ("off_path_factor", "off paths, on top of that", pace.off_path, walker.off_path_factor),
@@ -29,8 +28,8 @@ def pace_words(report: PaceReport) -> str:
     put = [f"{key} = {factor.value:.2f}    # now {now:g}" for key, _, factor, now in learnt if factor is not None]
     if pace.reserve is None:
         lines.append(
-            f"reserve: too little was walked by day to say; {ENOUGH_FOR_RESERVE_M / 1000:.0f} km are needed, and the "
-            f"{walker.reserve:.0%} of the trip file stay."
+            f"reserve: too little was walked by day to say; {route(ENOUGH_FOR_RESERVE_M, 0)} are needed, "
+            f"and the {walker.reserve:.0%} of the trip file stay."
         )
     else:
         lines.append(
@@ -45,8 +44,8 @@ def pace_words(report: PaceReport) -> str:
 
 def _learnt_words(what: str, factor: LearntFactor | None) -> str:
     if factor is None:
-        return f"{what}: too little walked to say; {ENOUGH_M:.0f} m are needed."
+        return f"{what}: too little walked to say; {distance(ENOUGH_M)} are needed."
     return (
         f"{what}: {factor.value:.2f} times the published time (95 % between {factor.low:.2f} and {factor.high:.2f}), "
-        f"from {factor.metres / 1000:.1f} km."
+        f"from {route(factor.metres)}."
     )

@@ -6,8 +6,9 @@ Maps and sheets are drawn by outputs.
 from hushwalk.morning.report import Males, Report
 from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.day_words import disturbing_words, expected_sentences
-from hushwalk.wording.formats import reserve_words, whole
+from hushwalk.wording.formats import reserve_words
 from hushwalk.wording.going_words import going_sentence
+from hushwalk.wording.measures import distance, height, route
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.notes_effect_words import notes_effect_sentences
 from hushwalk.wording.passage_words import passage_sentences
@@ -32,7 +33,7 @@ def summary_words(report: Report) -> str:
         *_stops(report),
         f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
         f"  back at the car   {_back(report)}",
-        f"  walk              {report.length_m / 1000:.1f} km, {whole(report.climb_m)} m of climb",
+        f"  walk              {route(report.length_m)}, {height(report.climb_m)} of climb",
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
         (
             f"  males expected    {males.expected:.1f} heard (range {males.low:.1f} to {males.high:.1f}), "
@@ -103,7 +104,7 @@ def timetable_words(report: Report) -> str:
     lines = []
     for leg, stop in zip(report.legs, (*report.stops, None), strict=True):
         bearing = f"{leg.azimuth_deg:03.0f} true, {leg.magnetic_deg:03.0f} compass"
-        lines.append(f"  {leg.depart:%H:%M}  walk {leg.length_m:5.0f} m to {leg.end}  ({bearing})")
+        lines.append(f"  {leg.depart:%H:%M}  walk {distance(leg.length_m):>8} to {leg.end}  ({bearing})")
         if stop is not None:
             back = f"; last moment to leave {stop.latest_leave:%H:%M}" if stop.latest_leave else ""
             lines.append(f"  {stop.arrive:%H:%M}  {stop.place.name} {stop.place.usng}, until {stop.leave:%H:%M}{back}")

@@ -12,6 +12,7 @@ from hushwalk.habitat.why import Rating
 from hushwalk.regions.area_report import Area, Areas, Look, Plate
 from hushwalk.regions.area_score import PlaceParams
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, wide_area
 
 NAMED = 2  # judgement: more than two ingredients on a line are not taken in
 WEIGHTY = 0.15  # judgement: what weighs less, such as steepness, speaks for no place
@@ -50,7 +51,7 @@ def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
     lines = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
     if look.good_km2 > 0:
         lines.append(
-            f"{look.good_km2:.1f} km² of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"
+            f"{wide_area(look.good_km2)} of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"
         )
     if score.cover:
         lines.append(f"Most males in earshot live in {score.cover}")
@@ -86,11 +87,11 @@ def _held_back(area: Area, areas: Sequence[Area], look: Look, place_params: Plac
     usual = float(np.median([other.score.reach_km2 for other in areas]))
     if score.reach_km2 < SMALL_REACH * usual:
         lines.append(
-            f"Water, slopes, closed ground or the edge of the region keep the reach to {score.reach_km2:.1f} km²; "
-            f"{usual:.1f} are usual"
+            f"Water, slopes, closed ground or the edge of the region keep the reach to "
+            f"{wide_area(score.reach_km2)}; {wide_area(usual)} are usual"
         )
     if score.half_m < DULL * float(np.median([other.score.half_m for other in areas])):
-        lines.append(f"The growth dulls the ear: half of the displays are heard to {score.half_m:.0f} m only")
+        lines.append(f"The growth dulls the ear: half of the displays are heard to {distance(score.half_m)} only")
     if score.males > 0 and area.new_males / score.males < 1 - OVERLAP:
         lines.append(f"{_share(score.males - area.new_males, score.males)} of it is heard from better or known places")
     if score.walk_in_min >= FAR_MIN:

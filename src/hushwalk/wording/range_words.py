@@ -8,6 +8,7 @@ from datetime import date
 from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import BirdRegion
 from hushwalk.site.place_mends import Mend
+from hushwalk.wording.measures import route
 
 FAR_KM = 20.0  # judgement: an outline this coarse says no more
 
@@ -55,9 +56,9 @@ def out_of_range_sentence(bird: str, off_km: float, mend: Mend | None = None) ->
         "" if mend is None else f" It lives at {mend.lat_deg:.4f}, {mend.lon_deg:.4f}: look whether {mend.slip.value}."
     )
     return (
-        f"OUT OF RANGE: the {bird} is not known to live here; its range ends about {off_km:.0f} km away. No male can "
-        "be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk species` lists "
-        f"the cards.{meant}"
+        f"OUT OF RANGE: the {bird} is not known to live here; its range ends about {route(1000 * off_km, 0)} away. No "
+        "male can be expected, whatever the numbers say. Look at the place of the car and the species; `hushwalk "
+        f"species` lists the cards.{meant}"
     )
 
 
@@ -98,7 +99,7 @@ def law_sentence(bird: str, law: BirdLaw) -> str:
 def _region(region: BirdRegion) -> str:
     how = "taken from the place" if region.off_km is not None else "the first of the species card"
     if region.off_km is not None and region.off_km > FAR_KM:
-        how = f"the nearest of the species card, {region.off_km:.0f} km away"
+        how = f"the nearest of the species card, {route(1000 * region.off_km, 0)} away"
     others = ", ".join(region.others)
     parts = f"; parts of the ground lie in {others} and are scored as this one" if others else ""
     return f'the region is {region.key} ({region.label}), {how}{parts}; region = "..." names another'

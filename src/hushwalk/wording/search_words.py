@@ -6,6 +6,7 @@ Maps, sheet and GPS file are drawn by outputs.
 from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.text import counted, plural
+from hushwalk.wording.measures import as_noted, distance, small_area, speed
 from hushwalk.wording.unread_words import unread_words
 
 
@@ -33,7 +34,7 @@ def search_words(report: SearchReport) -> str:
 
 def _leg(leg: SearchLeg, params: SearchParams) -> list[str]:
     span, entry = f"{leg.arrive:%H:%M} to {leg.leave:%H:%M}", leg.entry
-    way = f"{leg.distance_m:.0f} m, {leg.minutes:.0f} min, towards {leg.magnetic_deg:03.0f} compass"
+    way = f"{distance(leg.distance_m)}, {leg.minutes:.0f} min, towards {leg.magnetic_deg:03.0f} compass"
     also = f" (or of {', '.join(leg.also)})" if leg.also else ""
     return [
         f"  {leg.number}. {span}  {leg.bird}, {ground_words(leg)}; its log{also} is found with chance {leg.chance:.0%}",
@@ -45,8 +46,8 @@ def _leg(leg: SearchLeg, params: SearchParams) -> list[str]:
 
 def ground_words(leg: SearchLeg) -> str:
     """Say how much ground is walked, and how much of it twice."""
-    twice = f", {leg.twice_ha:.2f} ha of it again across" if leg.twice_ha else ""
-    return f"{leg.area_ha:.2f} ha{twice}"
+    twice = f", {small_area(leg.twice_ha, 2)} of it again across" if leg.twice_ha else ""
+    return f"{small_area(leg.area_ha, 2)}{twice}"
 
 
 def pass_words(one: SearchPass, params: SearchParams, number: int) -> str:
@@ -67,7 +68,7 @@ def pass_words(one: SearchPass, params: SearchParams, number: int) -> str:
     what = "Walk" if number == 1 else "Then, across, walk"
     return (
         f"{what} {counted(one.lines, 'line')}, first towards {there:03.0f}, then {back:03.0f} by compass, "
-        f"{params.effort.strip_m:g} m from one to the next."
+        f"{as_noted(params.effort.strip_m)} from one to the next."
     )
 
 
@@ -78,23 +79,24 @@ def assumed_words(search: Search) -> str:
         search.searched_before, f"; {search.searched_before} earlier searches count"
     )
     return (
-        f"a used log is just seen from {effort.seen_from_m:g} m; lines {effort.strip_m:g} m apart at "
-        f"{effort.pace_ms * 3.6:.1f} km/h find {effort.once:.0%} of the logs there, walked once{before}"
+        f"a used log is just seen from {as_noted(effort.seen_from_m)}; lines {as_noted(effort.strip_m)} apart at "
+        f"{speed(effort.pace_ms, 'pace')} find {effort.once:.0%} of the logs there, walked once{before}"
     )
 
 
 def search_rules(params: SearchParams) -> tuple[str, ...]:
     """Give the rules of a search: how to find much and drive no bird away, one sentence each."""
     effort = params.effort
-    lines = f"Walk the lines {effort.strip_m:g} m apart, slowly, and look at every log; the best ground twice, across."
+    apart = as_noted(effort.strip_m)
+    lines = f"Walk the lines {apart} apart, slowly, and look at every log; the best ground twice, across."
     log = (
         f"At a log that was used stay at most {effort.minutes_at_log:.0f} minutes: note, photograph, touch nothing. "
-        f"Then leave the rest of the lines, and look over the {effort.round_log_m:.0f} m round it for others of his "
-        f"({effort.round_log_s / 60:.0f} minutes, about what the rest of the lines would take)."
+        f"Then leave the rest of the lines, and look over the {distance(effort.round_log_m)} round it for "
+        f"others of his ({effort.round_log_s / 60:.0f} minutes, about what the rest of the lines would take)."
     )
     seen = (
-        f"At any log, walk away until its droppings are lost. If that is not {effort.seen_from_m:g} m, plan again with "
-        "--seen-from."
+        f"At any log, walk away until its droppings are lost. If that is not {as_noted(effort.seen_from_m)}, "
+        "plan again with --seen-from."
     )
     return (
         f"Begin only when no display was heard for {params.quiet_min:.0f} minutes.",

@@ -13,6 +13,7 @@ from hushwalk.season.season_map import ListenedStop, SeasonMap
 from hushwalk.season.story import Season
 from hushwalk.text import counted
 from hushwalk.wording.log_words import log_reasons
+from hushwalk.wording.measures import per_area, small_area
 from hushwalk.wording.unread_words import unread_words
 
 VERDICTS = {PatchVerdict.REVISIT: "go again", PatchVerdict.KEEP: "keep", PatchVerdict.DROP: "drop"}
@@ -47,7 +48,7 @@ def male_lines(males: Sequence[SeasonMale], birds: SeasonBirds) -> list[str]:
     for male in males:
         middle = f"{male.middle.lat_deg:.5f}, {male.middle.lon_deg:.5f}  {male.middle.usng}"
         lines.append(f"  male {male.number}: {male_words(male)}")
-        lines.append(f"      main log within {male.area_ha:.1f} ha (80 %), middle {middle}")
+        lines.append(f"      main log within {small_area(male.area_ha)} (80 %), middle {middle}")
     return [*lines, *(f"  {change.day:%d %B}: {change_words(change)}" for change in birds.changes)]
 
 
@@ -90,7 +91,7 @@ def change_words(change: NumberChange) -> str:
 def _patch(season: Season, belief: PatchBelief) -> str:
     place = season.places.get(belief.patch)
     where = f", round E {place[0]:.0f} N {place[1]:.0f}" if place else ""
-    density = f", {belief.density_per_km2[0]:.1f} males per km2" if belief.density_per_km2 else ""
+    density = f", males {per_area(belief.density_per_km2[0])}" if belief.density_per_km2 else ""
     return (
         f"  {belief.patch:10} {belief.heard} heard, {belief.expected:.1f} expected: {belief.factor:.2f} "
         f"({belief.low:.2f} to {belief.high:.2f}){density}; {VERDICTS[belief.verdict]}: {belief_reason(belief)}{where}"

@@ -29,6 +29,7 @@ from hushwalk.wording.filming_words import (
     walk_words,
 )
 from hushwalk.wording.log_words import side_words
+from hushwalk.wording.measures import distance
 from hushwalk.wording.shot_words import shot_list_words
 
 
@@ -65,7 +66,7 @@ def _best_words(report: SessionReport, plan: LogPlan) -> list[str]:
         f"{day_title(plan)}: {times}, {hour}, {ends}",
         walk,
         f"sun on the log: {sun_words(plan, plan.best)}; {light_words(plan.best)}",
-        f"sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}",
+        f"sit in the {side.name} at {distance(side.distance_m)}, lens along {compass(report, side.lens_deg)}",
         sight_words(plan.sight),
     ]
 

@@ -11,6 +11,7 @@ from hushwalk.filming.session_report import LogPlan
 from hushwalk.filming.sessions import hours_table, rest_rule
 from hushwalk.filming.shot_list import QUARTER_MIN, Setting, ShotList, Slot
 from hushwalk.wording.filming_words import SHOTS, hhmm, iso_words, shutter_words, table
+from hushwalk.wording.measures import distance, speed
 
 SLOT_HEAD = ["from", "lens", "video", "still", "light", "displays"]
 TOO_DARK = "too dark"
@@ -105,7 +106,7 @@ def series_cells(one: SeriesDay) -> list[str]:
     day = f"{one.day:%a %d %b}"
     if one.doing is Doing.FREE:
         return [day, "sleep, or another log", "", "", "-", "-", "-", "", ""]
-    side = f"{one.side} at {one.distance_m:.0f} m" + (", second side" if one.second_side else "")
+    side = f"{one.side} at {distance(one.distance_m)}" + (", second side" if one.second_side else "")
     if one.doing is Doing.SET_UP or one.at is None or one.at.session is None:
         return [day, "set the hide up, early afternoon, gone within the hour", one.log, side, "-", "-", "-", "", ""]
     session = one.at.session
@@ -118,7 +119,7 @@ def expected_words(expected: DayForecast) -> str:
     if expected.known_from is ExpectedFrom.TRIP:
         return "as in the trip file"
     rain = "" if expected.rain in (None, "none") else f", {expected.rain} rain"
-    wind = "" if expected.wind_ms is None else f", {expected.wind_ms:.0f} m/s"
+    wind = "" if expected.wind_ms is None else f", {speed(expected.wind_ms)}"
     said = "forecast" if expected.known_from is ExpectedFrom.FORECAST else "as you wrote"
     return f"{expected.sky or 'usual sky'}{rain}{wind}, {said}"
 
@@ -137,7 +138,9 @@ def series_line(series: Series) -> str:
         if one.doing is Doing.FREE:
             continue
         half = f" {one.at.session.when}" if one.at is not None and one.at.session is not None else ""
-        what = f"{'set up' if one.doing is Doing.SET_UP else 'sit'} {one.log} {one.side} {one.distance_m:.0f} m{half}"
+        what = (
+            f"{'set up' if one.doing is Doing.SET_UP else 'sit'} {one.log} {one.side} {distance(one.distance_m)}{half}"
+        )
         day = f"{one.day:%a %d %b}"
         if what == before:
             parts[-1] += f", {day}"

@@ -9,6 +9,7 @@ from hushwalk.hearing.background import traffic_noise_db, water_noise_db, wind_n
 from hushwalk.hearing.sound_budget import Foliage, Screen, SoundBudget
 from hushwalk.science.sound_tables import sound_table
 from hushwalk.types import FloatArray
+from hushwalk.wording.measures import distance, height, speed, temperature
 
 
 def budget_table(budget: SoundBudget) -> str:
@@ -31,7 +32,7 @@ def budget_table(budget: SoundBudget) -> str:
         f"{name:<18}" + "".join(f"{x + 0.0:>7.1f}" for x in levels) + (f"  {why}" if why else "")
         for name, levels, why in rows
     ]
-    last = f"Chance to hear one display over {budget.distance_m:.0f} m: {100 * budget.chance:.0f} %"
+    last = f"Chance to hear one display over {distance(budget.distance_m)}: {100 * budget.chance:.0f} %"
     return "\n".join([head, *lines, last])
 
 
@@ -39,8 +40,8 @@ def _reasons(budget: SoundBudget) -> dict[str, str]:
     """Why each term of a budget is what it is."""
     air = budget.air
     return {
-        "spreading": f"over {budget.distance_m:.0f} m",
-        "air": f"{air.temperature_c:.0f} degrees, {air.humidity_pct:.0f} % humidity",
+        "spreading": f"over {distance(budget.distance_m)}",
+        "air": f"{temperature(air.temperature_c)}, {air.humidity_pct:.0f} % humidity",
         "ground": "porous ground" if budget.ground_factor > 1 / 2 else "hard ground",
         "snow": "no deep snow" if air.snow == "none" else f"deep {air.snow} snow",
         "foliage": _foliage_words(budget.foliage),
@@ -52,7 +53,7 @@ def _reasons(budget: SoundBudget) -> dict[str, str]:
 def _foliage_words(foliage: Foliage | None) -> str:
     if foliage is None:
         return "open ground"
-    return f"{foliage.crossed_m:.0f} m of cover, as {foliage.dense_m:.0f} m of dense conifers"
+    return f"{distance(foliage.crossed_m)} of cover, as {distance(foliage.dense_m)} of dense conifers"
 
 
 def _screen_words(screen: Screen | None) -> str:
@@ -61,7 +62,7 @@ def _screen_words(screen: Screen | None) -> str:
     kind = "two edges" if screen.double else "one edge"
     if screen.detour_m < 0 or screen.weight < 1:
         return f"{kind}, barely in the way ({100 * screen.weight:.0f} % counted)"
-    return f"{kind}, {screen.detour_m:.2f} m longer over it"
+    return f"{kind}, {height(screen.detour_m, 2)} longer over it"
 
 
 def beaufort_words(wind_ms: float) -> str:
@@ -103,7 +104,7 @@ def noise_words(bands_hz: FloatArray, wind_ms: float, stream_dba: float, traffic
     floor = float(sound_table("masking")["quiet_floor_db"])
     heard = []
     if float(np.max(wind_noise_db(bands_hz, wind_ms))) > floor:
-        heard.append(f"wind of {wind_ms:.1f} m/s, {beaufort_words(wind_ms)}")
+        heard.append(f"wind of {speed(wind_ms)}, {beaufort_words(wind_ms)}")
     if float(np.max(water_noise_db(bands_hz, stream_dba))) > floor:
         heard.append(f"running water of {stream_dba:.0f} dB(A)")
     if float(np.max(traffic_noise_db(bands_hz, traffic_dba))) > floor:

@@ -6,6 +6,7 @@ How a time, a bearing or a chance is written is formats.py's.
 from hushwalk.morning.report import Report, Stop
 from hushwalk.wording.closing_words import stop_closing_lines
 from hushwalk.wording.formats import clock, percent, towards, walk_on
+from hushwalk.wording.measures import distance
 from hushwalk.wording.morning_words import noise_words
 
 
@@ -18,7 +19,7 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         ("listen towards", towards(stop)),
         ("chance to hear one", percent(stop.chance_any)),
         ("listen over", noise_words(stop.noise)),
-        ("half are heard to", f"{stop.earshot_m:.0f} m"),
+        ("half are heard to", distance(stop.earshot_m)),
         ("place", stop.place.usng),
     ]
     if onward:

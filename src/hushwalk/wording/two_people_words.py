@@ -5,6 +5,7 @@ The facts are campaign/two_people.py's.
 
 from hushwalk.campaign.two_people import SharedStand, TwoPeople
 from hushwalk.text import counted
+from hushwalk.wording.measures import distance, route
 
 
 def title_words(two: TwoPeople, k: int) -> str:
@@ -24,7 +25,7 @@ def two_people_words(two: TwoPeople) -> str:
         report = walker.report
         lines.append(
             f"  {walker.name}: {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, "
-            f"{counted(len(report.stops), 'stop')}, {report.length_m / 1000:.1f} km, {report.males.expected:.1f} males"
+            f"{counted(len(report.stops), 'stop')}, {route(report.length_m)}, {report.males.expected:.1f} males"
         )
     lines += [
         "",
@@ -41,5 +42,5 @@ def _shared(two: TwoPeople, stand: SharedStand) -> str:
     (first, second), (mine, yours) = stand.stops, two.walkers
     return (
         f"  {stand.begin:%H:%M} to {stand.end:%H:%M}: {mine.name} at {first} and {yours.name} at {second}, "
-        f"{stand.apart_m:.0f} m apart; note the time of every bearing, for two of one display cross."
+        f"{distance(stand.apart_m)} apart; note the time of every bearing, for two of one display cross."
     )

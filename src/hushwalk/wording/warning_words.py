@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping
 from hushwalk.morning.warnings import MorningWarning, Trouble
 from hushwalk.site.car_place import NearestRoad
 from hushwalk.wording.formats import compass_point
+from hushwalk.wording.measures import distance
 from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, wrong_zone_sentence
 
 
@@ -19,7 +20,7 @@ def warning_sentence(warning: MorningWarning) -> str:
 def _road(road: NearestRoad | None) -> str:
     if road is None:
         return ""
-    where = f"{road.far_m:.0f} m {compass_point(road.azimuth_deg)}, at {road.lat_deg:.5f}, {road.lon_deg:.5f}"
+    where = f"{distance(road.far_m)} {compass_point(road.azimuth_deg)}, at {road.lat_deg:.5f}, {road.lon_deg:.5f}"
     return f"; the nearest road is {where}"
 
 

@@ -13,8 +13,10 @@ from hushwalk.site.detectability import evidence_weights
 from hushwalk.site.settings import WalkerSettings
 from hushwalk.site.species import read_card
 from hushwalk.site.starter import STARTER, write_starter
+from hushwalk.site.time_zone import zone_at
 from hushwalk.site.toml_lines import key_lines
 from hushwalk.site.trip_file import parse_trip, read_trip
+from hushwalk.site.units import units_of
 
 GOOD = """\
 seed = 7
@@ -105,6 +107,8 @@ def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> 
     shown = re.sub(r'\nstart = "[^"]*".*', "", shown)
     assert bird_region(read_card("ruffed_grouse"), None, -91.70, 47.62).key == "lake_states"  # what it shows of its car
     shown = shown.replace('region = "lake_states"', "")
+    assert units_of(None, zone_at(-91.70, 47.62)) == "us"
+    shown = shown.replace('units = "us"', "")
     usual_weights = f"evidence_weights = {list(evidence_weights(WalkerSettings()))}"
     assert usual_weights in shown
     shown = shown.replace(usual_weights, "")

@@ -46,7 +46,7 @@ CLOSING = ClosingIn(PAYS, at(9, 23), at(7, 26), (StopClosing("P02", TIMES, (GROU
 def test_the_way_of_working_says_why() -> None:
     assert words.way_words(PAYS) == (
         "listen and close in, 85 min are kept free for it; assumed, since half of the displays are heard at 300 m "
-        "(200 or more) and 4.7 males are expected (2 or more)"
+        "(200 m or more) and 4.7 males are expected (2 or more)"
     )
     cross = WayOfWorking(Way.CROSS, WhyWay.POOR_EARSHOT, 0.0, 73.0, 4.0)
     assert words.way_words(cross).startswith("listen and cross bearings, no time is kept for closing in; assumed")

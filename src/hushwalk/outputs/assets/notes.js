@@ -190,13 +190,14 @@ async function hushwalkNotes(map, walk, group) {
   const gridAzimuth = note => NoteLines.trueDeg(note, settings) - settings.convergence_deg;
   const ray = (xy, azimuth, far) => [xy[0] + far * Math.sin(azimuth * Math.PI / 180), xy[1] + far * Math.cos(azimuth * Math.PI / 180)];
   function wordsOf(bird, count, found) {
-    const limits = settings.limits;
+    const limits = settings.limits, units = walk.units;
+    const short = m => `${Math.round(m / units.short[1])} ${units.short[0]}`;
     if (found.reason === "acute") return `${bird}: the bearings meet at less than ${limits.crossing_min_deg}°; take one from farther round.`;
     if (found.reason === "behind") return `${bird}: the bearings do not meet in front of you. Two birds, or one read back to front?`;
-    if (found.reason === "far") return `${bird}: the bearings meet more than ${limits.far_m} m off, farther than he is heard.`;
+    if (found.reason === "far") return `${bird}: the bearings meet more than ${short(limits.far_m)} off, farther than he is heard.`;
     const [lat, lon] = degrees(found.place), ha = (Math.PI * found.major * found.minor) / 1e4;
-    return `${bird}: ${count} bearings cross at ${Place.usng(lon, lat)}; ${Math.round(100 * limits.share)} % in ${ha.toFixed(1)} ha, `
-      + `${Math.round(2 * found.minor)} by ${Math.round(2 * found.major)} m.`;
+    return `${bird}: ${count} bearings cross at ${Place.usng(lon, lat)}; ${Math.round(100 * limits.share)} % in ${(ha / units.area[1]).toFixed(1)} ${units.area[0]}, `
+      + `${short(2 * found.minor)} by ${short(2 * found.major)}.`;
   }
   function drawMap() {
     group.clearLayers();

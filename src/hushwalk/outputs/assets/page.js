@@ -160,9 +160,9 @@ function hushwalk(map, groups) {
       const band = walk.why.bands.find(b => good < b.high) || walk.why.bands[walk.why.bands.length - 1];
       facts.push(["suitability", `${good.toFixed(2)}, ${band.word}`]);
     }
-    if (males !== null) facts.push(["displaying males", `about ${males.toFixed(1)} to the square kilometre`]);
+    if (males !== null) facts.push(["displaying males", `about ${(males * walk.units.wide[1]).toFixed(1)} to the ${walk.units.wide[0]}`]);
     if (walk.why.cover) facts.push(["cover", cover === null ? "not known" : walk.why.cover.kinds[Math.round(cover)] || "not named"]);
-    if (height !== null) facts.push(["height", `${height.toFixed(0)} m`]);
+    if (height !== null) facts.push(["height", `${(height / walk.units.height[1]).toFixed(0)} ${walk.units.height[0]}`]);
     content.append(rows(facts), make("h4", "What it is made of"));
     const list = make("ul", undefined, "made");
     walk.why.ingredients.forEach(part => {
@@ -180,7 +180,8 @@ function hushwalk(map, groups) {
   /* measure */
   const ruler = { on: false, points: [], drawn: L.layerGroup().addTo(map) };
   const measureButton = document.getElementById("measure"), result = document.getElementById("measured");
-  const length = m => (m < 995 ? `${m.toFixed(0)} m` : `${(m / 1000).toFixed(2)} km`);
+  const length = m => (m < 995 ? `${(m / walk.units.short[1]).toFixed(0)} ${walk.units.short[0]}`
+    : `${(m / walk.units.long[1]).toFixed(2)} ${walk.units.long[0]}`);
   const turn3 = deg => String(Math.round(deg + 720) % 360).padStart(3, "0") + "°";
   function bearing(a, b) {
     const rad = Math.PI / 180, dl = (b.lng - a.lng) * rad, p = a.lat * rad, q = b.lat * rad;

@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import Pen, box
 from hushwalk.types import FloatArray
+from hushwalk.wording.measures import distance, speed, unit
 
 TINY, SMALL = SHEET_PT["tiny"], SHEET_PT["small"]
 TEXT, QUIET, PAPER = COLOURS["text"], COLOURS["quiet"], COLOURS["paper"]
@@ -140,13 +141,18 @@ def _labels(pen: Pen, view: View, marks: list[tuple[FloatArray, str]], taken: li
 
 
 def _rings(pen: Pen, view: View) -> None:
-    for metres in (5, 10, 15, 20, 30, 40):
-        pen.line(np.array([view.at(a, metres) for a in range(0, 361, 6)]), QUIET, 0.4, (1.5, 2.0))
+    _, unit_m = unit("short")
+    for away in (5, 10, 15, 20, 30, 40):
+        pen.line(np.array([view.at(a, away * unit_m) for a in range(0, 361, 6)]), QUIET, 0.4, (1.5, 2.0))
 
 
 def _ring_marks(view: View, plan: LogPlan) -> list[tuple[FloatArray, str]]:
-    free = free_way(plan)
-    return [(view.at(free, m), f"{m} m") for m in (10, 20, 30) if view.points(m) < view.side / 2 - 12]
+    free, (word, unit_m) = free_way(plan), unit("short")
+    return [
+        (view.at(free, away * unit_m), f"{away} {word}")
+        for away in (10, 20, 30)
+        if view.points(away * unit_m) < view.side / 2 - 12
+    ]
 
 
 def free_way(plan: LogPlan) -> float:
@@ -212,7 +218,7 @@ def _arrows(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> list[
             edge = at + across * np.array([way[1], -way[0]])
             pen.line(np.array([edge, edge - 13 * way]), QUIET, 0.9)
         pen.arrow(at - 15 * way, wind + 180, 7.0, QUIET)
-        marks.append((at - 7 * way, f"wind {plan.log.wind_ms:.0f} m/s"))
+        marks.append((at - 7 * way, f"wind {speed(plan.log.wind_ms)}"))
     for other in report.logs:
         east, north = np.subtract(other.place.xy_m, plan.place.xy_m)
         away = float(np.hypot(east, north))
@@ -220,7 +226,7 @@ def _arrows(pen: Pen, report: SessionReport, plan: LogPlan, view: View) -> list[
             azimuth = float(np.degrees(np.arctan2(east, north))) % 360
             at = view.rim(azimuth, 7.0)
             pen.arrow(at, azimuth, 8.0, QUIET)
-            marks.append((at, f"{other.name} {away:.0f} m"))
+            marks.append((at, f"{other.name} {distance(away)}"))
     return marks
 
 
@@ -245,10 +251,11 @@ def _log(pen: Pen, plan: LogPlan, view: View) -> None:
 
 
 def _scale_bar(pen: Pen, view: View) -> None:
-    length, left, bottom = view.points(5.0), view.left + 6, view.bottom + 6
+    word, unit_m = unit("short")
+    length, left, bottom = view.points(5.0 * unit_m), view.left + 6, view.bottom + 6
     pen.area([box(left - 5, bottom - 5, length + 62, 14)], PAPER)
     pen.area([box(left, bottom, length, 3)], TEXT, TEXT, 0.5)
-    pen.text((left + length + 4, bottom - 1), f"5 m, 1:{view.scale}", TINY)
+    pen.text((left + length + 4, bottom - 1), f"5 {word}, 1:{view.scale}", TINY)
 
 
 def _norths(pen: Pen, report: SessionReport, corner: tuple[float, float]) -> None:

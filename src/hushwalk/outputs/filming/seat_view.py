@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.labels import Box, free_places
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.pen import Pen, box
 from hushwalk.types import FloatArray
+from hushwalk.wording.measures import distance, height
 
 TINY = SHEET_PT["tiny"]
 TEXT, QUIET, PAPER, LINE = COLOURS["text"], COLOURS["quiet"], COLOURS["paper"], COLOURS["line"]
@@ -165,10 +166,10 @@ def draw_frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: tuple
     size : width and height, labels included [pt].
     """
     video, bird = plan.seat.video, camera_table()["bird"]
-    left, width, height = corner[0], size[0], size[1] - 20
+    left, width = corner[0], size[0]
     scale = width / video.field_m
     high = video.field_height_m * scale
-    bottom = corner[1] + 10 + (height - high) / 2
+    bottom = corner[1] + (size[1] - high) / 2
     pen.area([box(left, bottom, width, high)], PAPER, None)
     foot = bottom + high / 2 - bird["height_m"] / 2 * scale
     middle = left + width / 2
@@ -179,11 +180,12 @@ def draw_frame(pen: Pen, plan: LogPlan, corner: tuple[float, float], size: tuple
         wing = np.array([[middle - half, foot + 0.22 * scale], [middle + half, foot + 0.22 * scale]])
         pen.line(wing, TEXT, 0.7, (2.0, 1.5))
     pen.area([box(left, bottom, width, high)], None, TEXT, 1.2)
-    words = f"{video.lens}: {video.field_m:.2f} x {video.field_height_m:.2f} m at {video.distance_m:.0f} m"
+    shown = f"{height(video.field_m, 2)} x {height(video.field_height_m, 2)}"
+    words = f"{video.lens}: {shown} at {distance(video.distance_m)}"
     type_pt = min(TINY, TINY * width / pen.width(words, TINY))
     pen.text((left, bottom + high + 3), words, type_pt)
     behind = plan.log.backdrop_m.get(opposite(plan.side.name))
-    words = "backdrop not noted" if behind is None else f"backdrop {behind:.0f} m behind the log"
+    words = "backdrop not noted" if behind is None else f"backdrop {distance(behind)} behind the log"
     pen.text((left, bottom - 8), words, TINY)
 
 

@@ -41,6 +41,7 @@ from hushwalk.wording.filming_words import (
 )
 from hushwalk.wording.formats import north_sentence
 from hushwalk.wording.log_choice_words import COMPARE_HEAD, COMPARE_KEY, COMPARE_TITLE, compare_cells
+from hushwalk.wording.measures import distance
 from hushwalk.wording.shot_words import (
     SLOT_HEAD,
     SLOT_TITLE,
@@ -92,7 +93,7 @@ def session_page(report: SessionReport, series: Series) -> str:
 
 def _log(report: SessionReport, plan: LogPlan, number: int) -> str:
     side, best = plan.side, plan.best
-    sit = f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(report, side.lens_deg)}."
+    sit = f"Sit in the {side.name} at {distance(side.distance_m)}, lens along {compass(report, side.lens_deg)}."
     parts = [f"<h2>{escape(plan.name)}</h2>", f"<p><b>{escape(day_title(plan))}</b></p>", _top(plan, number)]
     parts.append(_paragraphs([sit, sight_words(plan.sight)]))
     if plan.shots is not None and best is not None:

@@ -37,6 +37,7 @@ from hushwalk.wording.filming_words import (
     sight_words,
     walk_words,
 )
+from hushwalk.wording.measures import distance
 from hushwalk.wording.shot_words import SLOT_TITLE, series_line, stay_words
 
 EDGE_MM = 11.0
@@ -204,7 +205,7 @@ class _Page:
     def _text_lines(self) -> list[str]:
         plan, side = self.plan, self.plan.side
         return [
-            f"Sit in the {side.name} at {side.distance_m:.0f} m, lens along {compass(self.report, side.lens_deg)}.",
+            f"Sit in the {side.name} at {distance(side.distance_m)}, lens along {compass(self.report, side.lens_deg)}.",
             sight_words(plan.sight),
             walk_words(plan, evening=self.report.evening),
             *(stay_words(plan.shots) if plan.shots is not None else []),

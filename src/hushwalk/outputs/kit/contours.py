@@ -12,8 +12,9 @@ from scipy.ndimage import gaussian_filter
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.types import FloatArray
+from hushwalk.wording.measures import unit
 
-INTERVALS_M = (2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+INTERVALS = {"m": (2.0, 5.0, 10.0, 20.0, 50.0, 100.0), "ft": (10.0, 20.0, 40.0, 80.0, 200.0, 400.0)}
 LINES_WANTED = 22  # judgement: more lines than this on one sheet turn into a grey tone
 INDEX_EVERY = 5  # the custom of topographic maps: each fifth line is heavier and carries the height
 
@@ -36,10 +37,12 @@ class Label:
 
 
 def contour_interval(elevation: Layer) -> float:
-    """Choose the interval [m] so that about two dozen lines cross the ground at most."""
+    """Choose the interval [m], round in the reader's unit, so that at most two dozen lines cross the ground."""
+    word, unit_m = unit("height")
+    steps_m = [step * unit_m for step in INTERVALS[word]]
     known = elevation.values[elevation.known]
     relief_m = float(np.ptp(known)) if known.size else 0.0
-    return next((step for step in INTERVALS_M if relief_m / step <= LINES_WANTED), INTERVALS_M[-1])
+    return next((step for step in steps_m if relief_m / step <= LINES_WANTED), steps_m[-1])
 
 
 def contours(elevation: Layer, interval_m: float) -> tuple[Contour, ...]:

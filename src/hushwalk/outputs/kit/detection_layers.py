@@ -15,6 +15,7 @@ from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
 from hushwalk.wording.formats import bearing, clock, compass_point, percent
 from hushwalk.wording.log_words import log_reasons
+from hushwalk.wording.measures import distance, small_area
 from hushwalk.wording.search_words import ground_words
 
 WIDTHS = {0.5: 3.0, 0.8: 2.0, 0.95: 1.2}
@@ -70,7 +71,7 @@ def detection_symbols(detections: Detections) -> list[tuple[Style, str]]:
 
 def bird_rows(bird: LocatedBird) -> list[tuple[str, str]]:
     """Tell one bird, as label and words."""
-    words = [(f"{percent(ground.share)} in", f"{ground.area_ha:.1f} ha") for ground in bird.grounds]
+    words = [(f"{percent(ground.share)} in", small_area(ground.area_ha)) for ground in bird.grounds]
     words.append(("bearings", str(len(bird.lines))))
     words.append(("middle", bird.middle.usng))
     if bird.point is not None:
@@ -94,7 +95,7 @@ def log_rows(log: ScoredLog) -> list[tuple[str, str]]:
 
 def leg_rows(leg: SearchLeg) -> list[tuple[str, str]]:
     """Tell one area of a search, as label and words."""
-    away = f"{leg.distance_m:.0f} m, {leg.minutes:.0f} min"
+    away = f"{distance(leg.distance_m)}, {leg.minutes:.0f} min"
     return [
         ("arrive", clock(leg.arrive)),
         ("leave at the latest", clock(leg.leave)),

@@ -20,7 +20,7 @@ from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import whole
+from hushwalk.wording.measures import height
 
 ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
 LABEL_M = 70.0
@@ -103,7 +103,7 @@ def height_labels(scene: Scene) -> list[tuple[float, float, float, str]]:
         if place:
             lon, lat = on_page(scene.grid, np.asarray(place.xy_m)).tolist()
             turn = round(scene.north.convergence_deg - place.angle_deg, 1)
-            facts.append((lat, lon, turn, whole(contour.height_m)))
+            facts.append((lat, lon, turn, height(contour.height_m).partition(" ")[0]))
     return facts
 
 

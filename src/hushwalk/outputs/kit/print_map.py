@@ -29,7 +29,8 @@ from hushwalk.outputs.kit.print_detections import draw_birds, draw_logs
 from hushwalk.site.country import Geometry
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
-from hushwalk.wording.formats import clock, whole
+from hushwalk.wording.formats import clock
+from hushwalk.wording.measures import height
 
 GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
@@ -163,7 +164,7 @@ def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
     for contour in found:
         pen.line(page.points(contour.line_m), COLOURS["contour"], 0.8 if contour.index else 0.35)
     for contour in (c for c in found if c.index):
-        words = whole(contour.height_m)
+        words = height(contour.height_m).partition(" ")[0]
         place = label_place(contour.line_m, 0.011 * page.scale)
         if place:
             at = page.points(np.array([place.xy_m]))[0]

@@ -21,6 +21,7 @@ from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
 from hushwalk.wording.credit_words import credit_line
 from hushwalk.wording.formats import headline, offset
+from hushwalk.wording.measures import height
 
 KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs
@@ -63,7 +64,7 @@ def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
         ("trail", "trail"),
         ("road", "road"),
         ("stream", "stream, water, wet ground"),
-        ("contour", f"contour, every {interval:.0f} m"),
+        ("contour", f"contour, every {height(interval)}"),
         ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
         ("closed", "closed: keep out"),
         *((("house", "house"),) if scene.country.buildings else ()),

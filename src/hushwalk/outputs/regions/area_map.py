@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, rgb
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.site.country import Geometry
 from hushwalk.types import FloatArray
+from hushwalk.wording.measures import unit
 
 SIDE_MM = 76.0  # judgement: three maps and their words to a page
 SCALES = (20_000, 25_000, 40_000, 50_000, 60_000, 75_000, 100_000, 125_000, 150_000, 200_000, 250_000, 300_000, 400_000)
@@ -23,7 +24,7 @@ ROUND_M = 150.0  # judgement: ground kept free round the reach, so that its edge
 GRID_M = 1000.0
 HAIR, THIN, LINE = 0.12, 0.25, 0.45
 BAR_MM = 30.0
-BAR_LENGTHS_KM = (0.5, 1, 2, 5, 10, 20, 50, 100, 200)
+BAR_LENGTHS = (0.5, 1, 2, 5, 10, 20, 50, 100, 200)
 CHEAPEST = 255  # definition: index of clear in the picture
 
 
@@ -203,12 +204,13 @@ def _walk(plate: Plate, view: _View) -> Iterable[Stroke | Word]:
 
 
 def _bar(view: _View) -> tuple[Stroke | Word, ...]:
-    per_km = 1e6 / view.scale
-    long = max((km for km in BAR_LENGTHS_KM if km * per_km <= BAR_MM), default=BAR_LENGTHS_KM[0])
-    wide = long * per_km
+    word, unit_m = unit("long")
+    per_unit = 1000 * unit_m / view.scale
+    long = max((length for length in BAR_LENGTHS if length * per_unit <= BAR_MM), default=BAR_LENGTHS[0])
+    wide = long * per_unit
     back = Stroke((_box(0, 0, wide + 5, 6.2),), fill="#ffffff", rings=True)
     bar = Stroke((np.array([[2.5, 2.9], [2.5, 1.7], [2.5 + wide, 1.7], [2.5 + wide, 2.9]]),), COLOURS["text"], 0.4)
-    return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} km", 2.4)
+    return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} {word}", 2.4)
 
 
 def _frame(view: _View) -> Stroke:

@@ -16,13 +16,14 @@ from hushwalk.outputs.kit.pen import Pen
 from hushwalk.outputs.walk.print_tables import LEAD, RULED, SMALL, STRONG, para
 from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock
+from hushwalk.wording.measures import unit
 from hushwalk.wording.search_words import ground_words, pass_words
 
 SCALES = (1000, 1500, 2000, 2500, 4000, 5000)  # judgement: lines 12 m apart are 3 to 12 mm apart on paper
 WIDTH_MM, HEIGHT_MM = 112.0, 96.0  # judgement: two plans to a page, with words beside them
 EDGE_M = 12.0  # judgement: a strip of ground round the lines
 PASS_LINES: tuple[tuple[float, tuple[float, ...]], ...] = ((1.3, ()), (0.9, (3.0, 2.0)))
-BAR_M = 20.0  # definition: length of the scale bar, some 25 double paces
+BAR = 20.0  # judgement: length of the scale bar in metres or yards, some 25 double paces
 
 
 def plans_flow(report: SearchReport, width_mm: float) -> list[Any]:
@@ -74,9 +75,10 @@ class AreaPlan(Flowable):  # type: ignore[misc]  # reportlab has no types
         pen.circle(end, 3.0, COLOURS["walk"], "#ffffff", 0.8)
         pen.circle(begin, 7.0, "#ffffff", COLOURS["text"], 1.5)
         pen.text(begin - (0, 3.2), str(leg.number), SHEET_PT["text"], bold=True, place="centre")
-        bar = np.array([[2.0, 3.0], [2.0 + 1000 * BAR_M / self.scale * MM, 3.0]])
+        word, unit_m = unit("short")
+        bar = np.array([[2.0, 3.0], [2.0 + 1000 * BAR * unit_m / self.scale * MM, 3.0]])
         pen.line(bar, COLOURS["text"], 1.4)
-        pen.text(bar[1] + (4, -2.6), f"{BAR_M:.0f} m", SHEET_PT["small"], cleared=True)
+        pen.text(bar[1] + (4, -2.6), f"{BAR:.0f} {word}", SHEET_PT["small"], cleared=True)
 
     def _placed(self, xy_m: FloatArray) -> FloatArray:
         placed: FloatArray = (np.asarray(xy_m) - self.low) * (1000 / self.scale) * MM

@@ -27,6 +27,7 @@ from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.credit_words import credit_line, credit_sentences
 from hushwalk.wording.formats import bearing, clock, compass_point, north_sentence, percent, sentence
+from hushwalk.wording.measures import distance
 from hushwalk.wording.search_words import assumed_words, ground_words, left_out_words, search_rules
 
 
@@ -79,7 +80,7 @@ def search_promise(search: Search) -> str:
 def leg_words(leg: SearchLeg) -> str:
     """Say how one comes to an area."""
     towards = f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} compass"
-    return f"to area {leg.number}: {leg.distance_m:.0f} m, {leg.minutes:.0f} min, {towards}"
+    return f"to area {leg.number}: {distance(leg.distance_m)}, {leg.minutes:.0f} min, {towards}"
 
 
 def _layers(report: SearchReport) -> tuple[MapLayer, ...]:

@@ -23,6 +23,7 @@ from hushwalk.season.story import Season
 from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import north_sentence
+from hushwalk.wording.measures import small_area
 from hushwalk.wording.season_words import male_words, season_words, stop_heard_words, sum_sentence, unheard_sentence
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -124,7 +125,7 @@ def _found(chart: SeasonMap) -> list[dict[str, Any]]:
 
 def _male_pin(male: SeasonMale) -> dict[str, Any]:
     name = f"male {male.number}"
-    rows = [["log within", f"{male.area_ha:.1f} ha (80 %)"], ["middle", male.middle.usng]]
+    rows = [["log within", f"{small_area(male.area_ha)} (80 %)"], ["middle", male.middle.usng]]
     at = [male.middle.lat_deg, male.middle.lon_deg]
     return {
         "group": "birds",

@@ -17,6 +17,7 @@ from hushwalk.outputs.walk.print_tables import FONT, HEAD, RULED, SMALL, Flow, b
 from hushwalk.wording.card_of_bearings import CLOSING, closing_lines, conduct_lines
 from hushwalk.wording.closing_words import closing_summary, first_light_words, try_words, without_words
 from hushwalk.wording.formats import bearing, compass_point
+from hushwalk.wording.measures import distance
 from hushwalk.wording.robustness_words import left_out_order
 
 LEAST_PT = 500.0  # judgement: with less room than this left on a page it begins on the next [pt]
@@ -99,13 +100,13 @@ def _ground_row(ground: LikelyGround) -> list[Any]:
     way, stand = ground.way_in, ground.side_stand
     side = ground.crossed_from or ""
     if not side and stand is not None:
-        side = f"{bearing(stand.go_magnetic_deg)} {stand.length_m:.0f} m, face {bearing(stand.face_magnetic_deg)}"
+        side = f"{bearing(stand.go_magnetic_deg)} {distance(stand.length_m)}, face {bearing(stand.face_magnetic_deg)}"
     cells = [
         f"{compass_point(ground.towards_deg)} {bearing(ground.towards_magnetic_deg)}",
-        f"{ground.distance_m:.0f} m",
+        distance(ground.distance_m),
         "" if way is None else way.side.value,
         "" if way is None else bearing(way.set_off_magnetic_deg),
-        "no quiet way" if way is None else f"{way.length_m:.0f} m",
+        "no quiet way" if way is None else distance(way.length_m),
         "" if way is None else f"{way.minutes:.0f}",
         "" if way is None else way.end.usng,
         "" if way is None else bearing(way.face_magnetic_deg),

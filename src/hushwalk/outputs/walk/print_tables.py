@@ -30,9 +30,9 @@ from hushwalk.wording.formats import (
     percent,
     promise,
     sentence,
-    whole,
 )
 from hushwalk.wording.going_words import going_parts
+from hushwalk.wording.measures import distance, height
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -224,9 +224,9 @@ def _towards(stop: Stop) -> str:
 def _leg_words(leg: Leg) -> str:
     facts = [
         f"{compass_point(leg.azimuth_deg)} {bearing(leg.magnetic_deg)} ({bearing(leg.azimuth_deg)})",
-        f"{leg.length_m:.0f} m",
+        distance(leg.length_m),
         f"{leg.minutes:.0f} min",
-        f"up {whole(leg.climb_m)} m, down {whole(leg.descent_m)} m",
+        f"up {height(leg.climb_m)}, down {height(leg.descent_m)}",
     ]
     return ", ".join([*facts, note] if (note := leg_note(leg)) else facts)
 

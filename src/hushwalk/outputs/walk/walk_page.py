@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
@@ -42,6 +42,7 @@ from hushwalk.wording.formats import (
     walk_on,
 )
 from hushwalk.wording.going_words import going_parts
+from hushwalk.wording.measures import Measure, unit
 from hushwalk.wording.morning_words import (
     assumption_sentences,
     listening_sentences,
@@ -202,7 +203,15 @@ def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
         "heights": height_labels(scene),
         "lines": grid_lines(scene)[1],
         "why": cell_values(scene),
+        "units": page_units(),
     }
+
+
+def page_units() -> dict[str, Any]:
+    """Give the units in which the page's script writes lengths, heights and how many stand on the ground."""
+    sizes = {of: unit(of) for of in get_args(Measure)}
+    spelt = {"km²": "square kilometre", "square miles": "square mile"}[sizes["wide"][0]]
+    return {**sizes, "wide": (spelt, sizes["wide"][1])}
 
 
 def _stop_words(report: Report, stop: Stop) -> dict[str, Any]:
