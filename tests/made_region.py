@@ -13,6 +13,7 @@ WEST, NORTH, CELL, SIZE = 500_010.0, 5_200_020.0, 30.0, 400
 UTM = "EPSG:32615"
 AREA_FILE = """
 species = "ruffed_grouse"
+units = "metric"
 
 [region]
 name = "Made country"

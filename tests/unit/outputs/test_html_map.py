@@ -110,7 +110,7 @@ def test_hostile_words_stay_words(naughty_report: Report) -> None:
     )
     said = Read(map_page(worse))
     assert "onclick" not in said.attributes
-    assert len(said.scripts) == 9
+    assert len(said.scripts) == 10
     assert said.words.count("</script><b onclick=x>`${1}`") >= len(worse.stops)
 
 

@@ -1,4 +1,4 @@
-/* The page's own tools on top of the drawn map: stops, place under the pointer, why here, measure, night light. */
+/* The page's own tools on top of the drawn map: stops, place under the pointer, why here, measure. */
 "use strict";
 function hushwalk(map, groups) {
   const walk = JSON.parse(document.getElementById("walk").textContent);
@@ -224,21 +224,6 @@ function hushwalk(map, groups) {
     else if (event.key === "Backspace") { ruler.points.pop(); drawRuler(); event.preventDefault(); }
     else if (event.key === "Escape") measuring(false);
   });
-
-  /* red light keeps the eyes used to the dark; the page opens in it again */
-  const night = document.getElementById("night"), LIGHT = "hushwalk-light";
-  const remember = light => { try { localStorage.setItem(LIGHT, light); } catch { /* then it is pressed again */ } };
-  const remembered = () => { try { return localStorage.getItem(LIGHT); } catch { return null; } };
-  function redLight(on) {
-    document.documentElement.classList.toggle("dark", on);
-    night.setAttribute("aria-pressed", String(on));
-  }
-  night.addEventListener("click", () => {
-    const on = !document.documentElement.classList.contains("dark");
-    redLight(on);
-    remember(on ? "red" : "day");
-  });
-  redLight(remembered() === "red");
   window.hushwalkMap = map;
   if (walk.notes) hushwalkNotes(map, walk, L.layerGroup().addTo(map));
 }

@@ -1,16 +1,5 @@
 (() => {
   "use strict";
-  const root = document.documentElement, button = document.getElementById("light");
-  const KEY = "hushwalk-session-light";
-  const kept = () => { try { return localStorage.getItem(KEY); } catch { return null; } };
-  const light = (red) => {
-    root.classList.toggle("dark", red);
-    button.setAttribute("aria-pressed", String(red));
-    try { localStorage.setItem(KEY, red ? "red" : "day"); } catch { /* the page works without */ }
-  };
-  button.hidden = false;
-  button.addEventListener("click", () => light(!root.classList.contains("dark")));
-  if (kept() === "day") light(false);
   const rows = [...document.querySelectorAll("tr[data-start]")];
   const tick = () => {
     const now = Date.now();

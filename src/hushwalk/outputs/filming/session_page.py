@@ -21,7 +21,7 @@ from hushwalk.outputs.filming.session_text import (
 )
 from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.svg_pen import SvgPen
-from hushwalk.outputs.walk.walk_page import asset
+from hushwalk.outputs.walk.walk_page import RED_BUTTON, asset
 from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.field_card_words import card_lines
 from hushwalk.wording.filming_words import (
@@ -71,9 +71,9 @@ def session_page(report: SessionReport, series: Series) -> str:
         HTML 5 with one script that a hash allows; nothing is fetched from anywhere.
     """
     title = f"{escape(report.title)}: filming sessions"
-    script = asset("session.js")
+    script, light = asset("session.js"), asset("red_light.js")
     parts = [
-        f'<h1>{title}<button id="light" type="button" aria-pressed="true" hidden>Red light</button></h1>',
+        f"{RED_BUTTON}<h1>{title}</h1>",
         *(_log(report, plan, number) for number, plan in enumerate(report.logs)),
     ]
     if len(report.logs) > 1:
@@ -83,10 +83,11 @@ def session_page(report: SessionReport, series: Series) -> str:
     parts += ["<h2>To carry</h2>", _list(card_lines(report)), _paragraphs([north_sentence(report.north)])]
     parts.append(_paragraphs([f"{line}." for line in credit_sentences(report.credits)]))
     return (
-        f'<!doctype html>\n<html lang="en" class="dark"><head><meta charset="utf-8">{security_policy([script])}'
+        '<!doctype html>\n<html lang="en" class="dark" data-light="hushwalk-session-light"><head><meta charset="utf-8">'
+        f"{security_policy([light, script])}"
         '<meta name="viewport" content="width=device-width,initial-scale=1"><meta name="color-scheme" content="dark">'
         f'<title>{title}</title><link rel="icon" href="data:,">'
-        f"<style>{asset('page.css')}{asset('session.css')}</style></head>\n"
+        f"<style>{asset('page.css')}{asset('session.css')}</style><script>{light}</script></head>\n"
         f"<body>{''.join(parts)}<script>{script}</script></body></html>\n"
     )
 

@@ -1,4 +1,4 @@
-"""The content security policy of every page: nothing is fetched, and only our own scripts run.
+"""The head of every page: nothing is fetched and only our own scripts run; its first button is red light.
 
 What stands on the pages is theirs.
 """

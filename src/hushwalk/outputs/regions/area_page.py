@@ -9,7 +9,7 @@ from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
 from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
-from hushwalk.outputs.walk.walk_page import asset
+from hushwalk.outputs.walk.walk_page import RED_BUTTON, RED_FILTER, asset
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text, scale_text, title, trust
 from hushwalk.wording.caution_words import caution_sentences
@@ -27,15 +27,15 @@ def area_page(areas: Areas) -> str:
     Returns
     -------
     str
-        HTML 5 without scripts; nothing is fetched from anywhere, and the same areas give the same text.
+        HTML 5 with one script, for red light; nothing is fetched from anywhere, and the same areas give the same text.
     """
     scale = one_scale(areas.plates)
-    name = escape(title(areas))
+    name, light = escape(title(areas)), asset("red_light.js")
     body = "".join(
         (
             '<a class="skip" href="#ranked">To the ranked places</a>',
-            f'<svg width="0" height="0" aria-hidden="true" class="defs"><defs>{HATCH}</defs></svg>',
-            f"<header><h1>{name}</h1><p>{escape(lead(areas))}</p></header><main>",
+            f'<svg width="0" height="0" aria-hidden="true" class="defs"><defs>{HATCH}{RED_FILTER}</defs></svg>',
+            f"<header>{RED_BUTTON}<h1>{name}</h1><p>{escape(lead(areas))}</p></header><main>",
             _figure(overview_drawing(areas), "The region: numbers are the places below, rings all others", "wide"),
             _bands(),
             '<h2 id="ranked">Ranked places</h2>',
@@ -52,15 +52,15 @@ def area_page(areas: Areas) -> str:
     )
     return (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        f"{security_policy()}"
+        f"{security_policy([light])}"
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{name}</title>'
-        f'<link rel="icon" href="data:,"><style>{asset("page.css")}{asset("areas.css")}</style></head>'
-        f"<body>{body}</body></html>\n"
+        f'<link rel="icon" href="data:,"><style>{asset("page.css")}{asset("areas.css")}</style>'
+        f"<script>{light}</script></head><body>{body}</body></html>\n"
     )
 
 
 def _figure(drawing: Drawing, caption: str, kind: str) -> str:
-    return f'<figure class="{kind}">{svg_of(drawing)}<figcaption>{escape(caption)}</figcaption></figure>'
+    return f'<figure class="{kind} drawn">{svg_of(drawing)}<figcaption>{escape(caption)}</figcaption></figure>'
 
 
 def _bands() -> str:
@@ -92,7 +92,8 @@ def _card(plate: Plate, areas: Areas, drawing: Drawing) -> str:
     area, words = plate.area, plate_words(plate, areas)
     return (
         f'<section class="card" id="area{area.rank}" aria-labelledby="name{area.rank}">'
-        f'<figure>{svg_of(drawing)}</figure><div><h3 id="name{area.rank}">{area.rank}. {escape(area.place.name)}</h3>'
+        f'<figure class="drawn">{svg_of(drawing)}</figure>'
+        f'<div><h3 id="name{area.rank}">{area.rank}. {escape(area.place.name)}</h3>'
         f"<h4>What makes it good</h4>{_list(words.good)}<h4>What holds it back</h4>{_list(words.held_back)}"
         f"<h4>Land</h4><p>{escape(sentence(words.land))}</p><h4>Access</h4><p>{escape(sentence(words.access))}</p>"
         f'<p class="quiet">{escape(place_text(plate))}</p></div></section>'

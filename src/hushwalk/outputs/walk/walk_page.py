@@ -55,6 +55,12 @@ from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
 MARGIN_M = 60.0
+RED_FILTER = (
+    '<filter id="redlight" color-interpolation-filters="sRGB">'
+    '<feColorMatrix values="-.21 -.72 -.07 0 1  0 0 0 0 0  0 0 0 0 0  0 0 0 1 0"/></filter>'
+)
+"""Turns a picture into red on black: dark becomes light, as on the rest of the page; green and blue are gone."""
+RED_BUTTON = '<button id="night" type="button" aria-pressed="false" hidden>Red light</button>'
 NOTE_SCRIPTS = ("qrcode.js", "note_store.js", "note_lines.js", "notes_out.js", "notes.js")
 NORTHS = {"magnetic": "magnetic north", "true": "true north", "grid": "the north of the map grid"}
 NOTED_SHARE = 0.8  # judgement: the ground that one would search first, as `hushwalk fix` draws it
@@ -115,12 +121,15 @@ def filled(
     policy lets only scripts run whose SHA-256 stands in it, and no address load.
     """
     own = ["place.js", *(NOTE_SCRIPTS if "notes" in data else ()), "page.js"]
+    light = asset("red_light.js")
     scripts = [asset("leaflet.js"), *map(asset, own), map_script]
     return _template(template).render(
-        security_policy=Markup(security_policy(scripts)),  # noqa: S704 - ours: hashes
+        security_policy=Markup(security_policy([light, *scripts])),  # noqa: S704 - ours: hashes
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
         page_css=Markup(asset("page.css")),  # noqa: S704 - ours
+        red_light=Markup(light),  # noqa: S704 - ours
+        red_filter=Markup(RED_FILTER),  # noqa: S704 - ours
         map_html=Markup(map_html),  # noqa: S704 - folium's one empty element
         data=Markup(_script_json(data)),  # noqa: S704 - escaped there
         leaflet_licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
