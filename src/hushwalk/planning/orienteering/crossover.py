@@ -10,7 +10,7 @@ from numba import njit
 
 from hushwalk.planning.heuristic.rng import integer_below, seeded, uniform
 from hushwalk.planning.heuristic.search_state import Incumbent
-from hushwalk.planning.orienteering.destroy_repair import cheapest, drop_plain
+from hushwalk.planning.orienteering.destroy_repair import MANY_PLACES, cheapest, drop_plain
 from hushwalk.planning.orienteering.local_search import activate, shorten
 from hushwalk.planning.orienteering.plain import Plain, route_time
 from hushwalk.planning.orienteering.plain_local_search import empty_working_route, search_plain, set_working_route
@@ -18,6 +18,8 @@ from hushwalk.types import IntArray
 
 FIRST_STEPS, FIRST_TEMPERATURE = 300, (0.03, 0.002)  # judgement: enough to stay in one part of the country
 CHILD_STEPS, CHILD_TEMPERATURE = 20, (0.01, 0.0005)  # judgement: few, for many are made; measured on six instances
+FIRST_STEPS_OF_MANY, FIRST_TEMPERATURE_OF_MANY = 4000, (0.01, 0.001)  # judgement: measured on two grounds of 1,000
+CHILD_STEPS_OF_MANY, CHILD_TEMPERATURE_OF_MANY = 60, (0.003, 0.0005)  # judgement: likewise
 LEAST_RUN, MOST_RUN = 0.1, 0.6  # judgement: share of the other route's posts that a child takes over
 FAVOUR = 4.0  # judgement: a post just taken over counts this many times when the child is cut to the budget
 PATIENCE = 12  # judgement: a population whose last children, this many a member, were of no use is given up
@@ -67,7 +69,7 @@ def crossover(plain: Plain, mother: IntArray, father: IntArray, seed: int) -> In
             continue
         for q in range(1, count):
             legs[q] = plain.times[working.route[q - 1], working.route[q]]
-        _, at = cheapest(plain, working.route, legs, count, post)
+        _, at = cheapest(plain, working, legs, count, post)
         for q in range(count, at, -1):
             working.route[q] = working.route[q - 1]
             working.where[working.route[q]] = q
@@ -112,6 +114,9 @@ class Population:
     def __init__(self, plain: Plain, best: Incumbent, total: int, rng: np.random.Generator) -> None:
         self.plain, self.best, self.total, self.rng = plain, best, total, rng
         self.members: list[Member] = []
+        many = len(plain.posts) > MANY_PLACES
+        self.first = (FIRST_STEPS_OF_MANY, FIRST_TEMPERATURE_OF_MANY) if many else (FIRST_STEPS, FIRST_TEMPERATURE)
+        self.child = (CHILD_STEPS_OF_MANY, CHILD_TEMPERATURE_OF_MANY) if many else (CHILD_STEPS, CHILD_TEMPERATURE)
 
     def branch_on(self, route: IntArray, steps: int, temperature: tuple[float, float]) -> Member:
         """Improve a route for some steps, and offer it to the run.
@@ -149,7 +154,7 @@ class Population:
         n = len(self.plain.posts)
         self.members = []
         for first in [[], *[[k] for k in spread_posts(self.plain, many - 1, self.rng)]]:
-            self.members.append(self.branch_on(np.array([n - 2, *first, n - 1]), FIRST_STEPS, FIRST_TEMPERATURE))
+            self.members.append(self.branch_on(np.array([n - 2, *first, n - 1]), *self.first))
             if self.over():
                 return
 
@@ -160,7 +165,7 @@ class Population:
             one, other = self.rng.choice(many, 2, replace=False)
             seed = int(self.rng.integers(2**31))
             joined = crossover(self.plain, self.members[one].route, self.members[other].route, seed)
-            child = self.branch_on(joined, CHILD_STEPS, CHILD_TEMPERATURE)
+            child = self.branch_on(joined, *self.child)
             fruitless = 0 if self.process(child) else fruitless + 1
 
     def process(self, child: Member) -> bool:

@@ -12,18 +12,21 @@ from hushwalk.planning.orienteering.plain import Plain
 from hushwalk.types import FloatArray, IntArray
 
 RUN_SHARE, SINGLE_SHARE = 0.5, 0.3  # judgement: the rest tears out what lies round one post
+AT_ONCE = 60  # judgement: on long routes a step changes the surroundings of about so many places, not a share of all
+MANY_PLACES = 400  # judgement: among more places a step looks at those near what it changes, not at all
+ELSEWHERE = 8  # judgement: places of the route, besides those taken out, round which posts are tried
 ENDS = (0, 1)  # definition: a route has a start and an end
 
 
 @njit(cache=True)
-def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: int) -> tuple[float, int]:
+def cheapest(plain: Plain, working: WorkingRoute, legs: FloatArray, count: int, post: int) -> tuple[float, int]:
     """Least time that a post adds, and the position it goes to.
 
     Parameters
     ----------
     plain : plain orienteering laid out.
-    route : shape (k,), places in order, start and end among them.
-    legs : legs that matter, by whether they overlap.
+    working : the working route.
+    legs : shape (n,), time of the leg to each position [s].
     count : places on the route, start and end among them.
     post : index of the post.
 
@@ -32,8 +35,20 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
     tuple of float and int
         Seconds added, and position.
     """
+    route, where = working.route, working.where
     there_to, here_to = plain.times[post], plain.back[post]
     least, place = np.inf, 1
+    if plain.score.size > MANY_PLACES:
+        for near in plain.near[post]:
+            at = where[near]
+            if at < 0:
+                continue
+            for k in range(max(at, 1), min(at + 2, count)):
+                added = here_to[route[k - 1]] + there_to[route[k]] - legs[k]
+                if added < least:
+                    least, place = added, k
+        if least < np.inf:
+            return least, place
     for k in range(1, count):
         added = here_to[route[k - 1]] + there_to[route[k]] - legs[k]
         if added < least:
@@ -42,8 +57,95 @@ def cheapest(plain: Plain, route: IntArray, legs: FloatArray, count: int, post: 
 
 
 @njit(cache=True)
-def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled as a whole)
-    plain: Plain, working: WorkingRoute, count: int, many: int, budget: float, alpha: float, noise: float, rng: Rng
+def places_to_try(plain: Plain, working: WorkingRoute, before: IntArray, count: int, rng: Rng) -> IntArray:
+    """Posts to fill up with: all, or among many those taken out, some others, and what lies near to these.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    working : the working route after places were taken out.
+    before : shape (k,), the route before.
+    count : places on the route before.
+    rng : where all chance comes from.
+
+    Returns
+    -------
+    ndarray
+        Shape (m,), posts, those on the route among them.
+    """
+    n = plain.score.size - 2
+    if n + 2 <= MANY_PLACES:
+        return np.arange(n)
+    chosen, found, many = np.zeros(n + 2, np.bool_), np.empty(n + 2, np.int64), 0
+    chosen[n:] = True
+    start = integer_below(rng, count)
+    for k in range(count + ELSEWHERE):
+        middle = before[k] if k < count else before[(start + k) % count]
+        if k < count and working.where[middle] >= 0:
+            continue
+        if not chosen[middle]:
+            chosen[middle] = True
+            found[many] = middle
+            many += 1
+        for near in plain.near[middle]:
+            if not chosen[near]:
+                chosen[near] = True
+                found[many] = near
+                many += 1
+    return found[:many]
+
+
+@njit(cache=True)
+def update_insertions(
+    plain: Plain,
+    working: WorkingRoute,
+    legs: FloatArray,
+    count: int,
+    out: IntArray,
+    added: FloatArray,
+    place: IntArray,
+    at: int,
+) -> None:
+    """Bring the least times of the posts off the route up to date after one has joined it.
+
+    Parameters
+    ----------
+    plain : plain orienteering laid out.
+    working : the working route.
+    legs : shape (n,), time of the leg to each position [s].
+    count : places on the route, start and end among them.
+    out : shape (m,), posts off the route.
+    added : shape (n,), least time that each adds, changed in place [s].
+    place : shape (n,), position that each goes to, changed in place.
+    at : position of the post that has joined.
+    """
+    before, post, after = working.route[at - 1], working.route[at], working.route[at + 1]
+    for j in out:
+        if place[j] == at:
+            added[j], place[j] = cheapest(plain, working, legs, count, j)
+            continue
+        if place[j] > at:
+            place[j] += 1
+        there_to, here_to = plain.times[j], plain.back[j]
+        more = here_to[before] + there_to[post] - legs[at]
+        if more < added[j]:
+            added[j], place[j] = more, at
+        more = here_to[post] + there_to[after] - legs[at + 1]
+        if more < added[j]:
+            added[j], place[j] = more, at + 1
+
+
+@njit(cache=True)
+def repair_plain(  # noqa: C901 (one loop with running costs, compiled as a whole)
+    plain: Plain,
+    working: WorkingRoute,
+    count: int,
+    many: int,
+    budget: float,
+    among: IntArray,
+    alpha: float,
+    noise: float,
+    rng: Rng,
 ) -> tuple[int, int]:
     """Add posts by score to the power alpha for added time while they fit; gives the new count.
 
@@ -54,6 +156,7 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
     count : places on the route, start and end among them.
     many : places on the list of those to look at.
     budget : longest time [s].
+    among : shape (m,), posts that may be added.
     alpha : power of the gain against the time.
     noise : spread of the random factors of the scores.
     rng : where all chance comes from.
@@ -71,9 +174,9 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
     for k in range(1, count):
         legs[k] = times[route[k - 1], route[k]]
         room -= legs[k]
-    for j in range(n):
+    for j in among:
         if working.where[j] < 0:
-            more, at = cheapest(plain, route, legs, count, j)
+            more, at = cheapest(plain, working, legs, count, j)
             added[j], place[j] = more, at
             out[left] = j
             left += 1
@@ -96,26 +199,10 @@ def repair_plain(  # noqa: C901, PLR0912 (one loop with running costs, compiled 
         working.where[post] = at
         count, room, left = count + 1, room - added[post], left - 1
         out[slot] = out[left]
-        before, after = route[at - 1], route[at + 1]
-        many = activate(working, many, post)
-        many = activate(working, many, before)
-        many = activate(working, many, after)
-        to_post, from_post = times[before, post], times[post, after]
-        legs[at], legs[at + 1] = to_post, from_post
-        for q in range(left):
-            j = out[q]
-            if place[j] == at:
-                added[j], place[j] = cheapest(plain, route, legs, count, j)
-                continue
-            if place[j] > at:
-                place[j] += 1
-            there_to, here_to = times[j], plain.back[j]
-            more = here_to[before] + there_to[post] - to_post
-            if more < added[j]:
-                added[j], place[j] = more, at
-            more = here_to[post] + there_to[after] - from_post
-            if more < added[j]:
-                added[j], place[j] = more, at + 1
+        for k in (at, at - 1, at + 1):
+            many = activate(working, many, route[k])
+        legs[at], legs[at + 1] = times[route[at - 1], post], times[post, route[at + 1]]
+        update_insertions(plain, working, legs, count, out[:left], added, place, at)
     return count, many
 
 
@@ -139,7 +226,7 @@ def destroy_plain(plain: Plain, working: WorkingRoute, count: int, rng: Rng) -> 
     if inner <= 0:
         return count, 0
     route = working.route
-    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * inner))
+    many = 1 + int(uniform(rng) ** 2 * max(1.0, 0.5 * min(inner, AT_ONCE)))
     how = uniform(rng)
     if how < RUN_SHARE:
         first = integer_below(rng, inner)

@@ -1,38 +1,57 @@
-"""The bound of plain orienteering: a linear programme with cuts against tours that do not hang together.
+"""The bound of plain orienteering: a linear programme with cuts against tours that do not hang together, and branching.
 
 Overlap, dwell choices and the time of day are branch_and_bound.py's.
 """
 
-from dataclasses import dataclass
+import heapq
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 
-import highspy
 import numpy as np
-from numpy.typing import NDArray
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import connected_components, maximum_flow
 
 from hushwalk.planning.heuristic.search_state import Incumbent
 from hushwalk.planning.model.tables import Tables
-from hushwalk.planning.orienteering.plain import plain_of, quickest
-from hushwalk.types import FloatArray, IntArray
+from hushwalk.planning.model.worth import evaluate_route
+from hushwalk.planning.orienteering.edge_programme import SAFE, Edges, Programme, Solution, edges_of
+from hushwalk.planning.orienteering.subtour_cuts import add_cuts
+from hushwalk.types import FloatArray
 
-BROKEN = 1e-4  # judgement: a cut broken by less is not worth a row
-FLOW_UNITS = 10**6  # definition: flows are whole numbers, so shares are counted in millionths
-ROUNDS = 400  # judgement: more rounds than any instance up to 300 posts has needed
-SAFE = 1e-6  # judgement: the programme's own tolerance, added to the bound as a share
+WHOLE = 1e-5  # judgement: a share this near to 0 or 1 is one of them
+TAIL = 12  # judgement: rounds of cuts in a branch after which it must have closed a hundredth of what is open
+GAIN = 0.01  # judgement: that hundredth
+Fixed = tuple[tuple[bool, int, float], ...]
 
 
-@dataclass(frozen=True)
-class Edges:
-    """Posts that can be on the walk (the start first, the end second if it differs) and the edges between them."""
+@dataclass(order=True)
+class Branch:
+    """Part of all walks: some posts or edges are on the walk or not, and no walk of the part scores more."""
 
-    posts: IntArray
-    score: FloatArray
-    one: IntArray
-    other: IntArray
-    time: FloatArray
-    most: FloatArray
-    ends: int
+    key: float
+    number: int
+    fixed: Fixed = field(compare=False)
+
+
+@dataclass
+class PlainProof:
+    """The state of a proof: the programme, the open branches, and the whole numbers that scores are multiples of."""
+
+    tables: Tables
+    best: Incumbent
+    programme: Programme
+    unit: int
+    until_s: float
+
+    def rounded(self, bound: float) -> float:
+        """Round a bound down to what a walk can score."""
+        return max(float(np.floor(bound / self.unit) * self.unit) if self.unit else bound, self.best.worth)
+
+    def closed(self, bound: float) -> bool:
+        """Whether no walk below a bound beats the best one."""
+        return self.rounded(bound) <= self.best.worth * (1 + (1e-9 if self.unit else 2 * SAFE))
+
+    def late(self) -> bool:
+        """Whether the time of the proof is used up."""
+        return self.best.seconds >= self.until_s
 
 
 def plain_bound(tables: Tables, best: Incumbent, until_s: float) -> float:
@@ -41,7 +60,7 @@ def plain_bound(tables: Tables, best: Incumbent, until_s: float) -> float:
     Parameters
     ----------
     tables : a problem that is modular and timeless.
-    best : the run; its ``bound`` is kept up to date.
+    best : the run; its ``bound`` is kept up to date, and a better route that a branch shows is kept.
     until_s : when to stop on the run's clock; the bound holds whenever it stops [s].
 
     Returns
@@ -53,151 +72,136 @@ def plain_bound(tables: Tables, best: Incumbent, until_s: float) -> float:
     -----
     max sum s_i y_i, x(d(i)) = 2 y_i, t x <= budget, x(d(S)) >= 2 y_v for v in S without start and end, and
     x_e <= y_v. Where times differ both ways the lesser is taken, which can only raise the bound. Whole
-    scores round the bound down to a multiple of their common divisor.
+    scores round the bound down to a multiple of their common divisor. Edges that the bound shows to be on no
+    better walk are left out; then the branch with the highest bound is split by a post that is on the walk or
+    not, or by an edge where all posts are whole.
 
     References
     ----------
     fischetti_1998
     """
-    edges, budget = edges_of(tables), plain_of(tables).budget
+    edges = edges_of(tables)
     best.bound = min(best.bound, float(edges.score.sum()))
-    model = first_model(edges, budget)
-    unit = int(np.gcd.reduce(edges.score.astype(np.int64))) if np.all(edges.score == np.rint(edges.score)) else 0
-    for _ in range(ROUNDS):
-        if best.late() and best.seconds >= until_s:
-            break
-        model.run()
-        if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            break
-        bound = model.getInfo().objective_function_value * (1 + SAFE)
-        best.bound = min(best.bound, max(np.floor(bound / unit) * unit if unit else bound, best.worth))
+    whole = bool(np.all(edges.score == np.rint(edges.score)))
+    unit = int(np.gcd.reduce(edges.score.astype(np.int64))) if whole else 0
+    proof = PlainProof(tables, best, Programme(edges), unit, until_s)
+    root = None
+    for root in relaxations(proof, (), best.bound):
+        best.bound = min(best.bound, proof.rounded(root.bound))
         best.report("bounding")
-        values = np.array(model.getSolution().col_value)
-        if best.bound <= best.worth * (1 + 1e-9) or best.seconds >= until_s or not add_cuts(model, edges, values):
-            break
+    if root is None or proof.closed(best.bound) or proof.late():
+        return best.bound
+    leave_out(proof, root)
+    split(proof, root)
     return best.bound
 
 
-def edges_of(tables: Tables) -> Edges:
-    """Give the undirected edges that some walk within the budget can use."""
-    plain = plain_of(tables)
-    ends = [tables.start] if tables.start == tables.end else [tables.start, tables.end]
-    posts = np.array([*ends, *plain.posts[:-2].tolist()], np.int64)
-    dwell = np.full(len(tables.usable), tables.dwell[0])
-    dwell[ends] = 0.0
-    times = np.minimum(tables.travel[0], tables.travel[0].T) + (dwell[:, None] + dwell[None, :]) / 2
-    one, other = np.triu_indices(len(posts), 1)
-    time = times[posts[one], posts[other]]
-    reach = quickest(times, tables.start)[posts]
-    back = quickest(times, tables.end)[posts]
-    least = time + np.minimum(reach[one] + back[other], reach[other] + back[one])
-    keep = (least <= plain.budget) | (one < len(ends))
-    if len(ends) == 2:  # noqa: PLR2004
-        keep &= ~((one == 0) & (other == 1))
-    one, other, time = one[keep], other[keep], time[keep]
-    score = np.append(np.zeros(len(ends)), plain.score[:-2])
-    most = np.where((one == 0) & (len(ends) == 1), 2.0, 1.0)
-    return Edges(posts, score, one.astype(np.int64), other.astype(np.int64), time, most, len(ends))
-
-
-def first_model(edges: Edges, budget: float) -> highspy.Highs:
-    """Set up the programme: columns are the edges, then the posts."""
-    model = highspy.Highs()  # type: ignore[no-untyped-call]
-    model.silent()
-    model.setOptionValue("threads", 1)
-    count, n = len(edges.time), len(edges.posts)
-    low = np.zeros(count + n)
-    high = np.concatenate([edges.most, np.ones(n)])
-    low[count : count + edges.ends] = 0.0 if edges.ends == 1 else 1.0
-    cost = np.concatenate([np.zeros(count), edges.score])
-    none = np.zeros(0, np.int32)
-    model.addCols(count + n, cost, low, high, 0, none, none, np.zeros(0))
-    model.changeObjectiveSense(highspy.ObjSense.kMaximize)
-    model.addRow(-highspy.kHighsInf, budget, count, np.arange(count, dtype=np.int32), edges.time)
-    for i in range(n):
-        touching = np.flatnonzero((edges.one == i) | (edges.other == i)).astype(np.int32)
-        degree = 1.0 if edges.ends > 1 and i < edges.ends else 2.0
-        columns = np.append(touching, np.int32(count + i))
-        model.addRow(0.0, 0.0, len(columns), columns, np.append(np.ones(len(touching)), -degree))
-    return model
-
-
-def add_cuts(model: highspy.Highs, edges: Edges, values: FloatArray) -> bool:
-    """Add rows that the solution breaks; gives whether there were any.
+def relaxations(proof: PlainProof, fixed: Fixed, above: float) -> Iterator[Solution]:
+    """Solve the programme of a branch, cut off what is no walk, and again.
 
     Parameters
     ----------
-    model : the linear programme, rows are added.
-    edges : of the programme.
-    values : shape (columns,), its solution.
+    proof : whose programme is used; it gains rows that hold in every branch.
+    fixed : posts and edges that the branch fixes.
+    above : what no walk of the branch exceeds.
 
-    Returns
-    -------
-    bool
-        Whether any was broken.
+    Yields
+    ------
+    Solution
+        Each with a lower bound than the one before; none where the branch holds no walk.
     """
-    count = len(edges.time)
-    x, y = values[:count], values[count:]
-    added = 0
-    for e, end in _over_used(edges, x, y):
-        model.addRow(-highspy.kHighsInf, 0.0, 2, np.array([e, count + end], np.int32), np.array([1.0, -1.0]))
-        added += 1
-    for inside, post in _loose_sets(edges, x, y):
-        crossing = np.flatnonzero(inside[edges.one] != inside[edges.other]).astype(np.int32)
-        columns = np.append(crossing, np.int32(count + post))
-        model.addRow(0.0, highspy.kHighsInf, len(columns), columns, np.append(np.ones(len(crossing)), -2.0))
-        added += 1
-    return added > 0
+    last, rounds = above, 0
+    while True:
+        solution = proof.programme.solve(fixed)
+        if solution is None:
+            return
+        yield solution
+        if proof.closed(solution.bound) or proof.late() or not add_cuts(proof.programme, solution):
+            return
+        rounds += 1
+        if fixed and rounds % TAIL == 0:
+            if last - solution.bound < GAIN * (solution.bound - proof.best.worth):
+                return
+            last = solution.bound
 
 
-def _over_used(edges: Edges, x: FloatArray, y: FloatArray) -> list[tuple[int, int]]:
-    found: list[tuple[int, int]] = []
-    for e in np.flatnonzero(x > BROKEN).tolist():
-        posts = (int(edges.one[e]), int(edges.other[e]))
-        single = edges.most[e] == 1
-        found += [(e, end) for end in posts if single and end >= edges.ends and x[e] > y[end] + BROKEN]
-    return found
+def leave_out(proof: PlainProof, root: Solution) -> None:
+    """Drop the edges that the bound of all walks shows to be on none that beats the best."""
+    old, edges = proof.programme, proof.programme.edges
+    enough = proof.best.worth + (proof.unit or 0.0)
+    keep = (root.x > 0) | (root.bound + root.x_price >= enough)
+    keep[[e for e, _ in old.uses]] = True
+    number = np.cumsum(keep) - 1
+    proof.programme = Programme(edges.some(keep), old.cuts, [(int(number[e]), v) for e, v in old.uses])
 
 
-def _loose_sets(edges: Edges, x: FloatArray, y: FloatArray) -> list[tuple[NDArray[np.bool_], int]]:
-    """Sets of posts that hang on the start by less than one of them is visited: components, then least cuts."""
-    n, on = len(edges.posts), np.flatnonzero(x > BROKEN / 1000)
-    one, other, share = edges.one[on], edges.other[on], x[on]
-    if edges.ends > 1:
-        one, other, share = np.append(one, 0), np.append(other, 1), np.append(share, 4.0)
-    graph = csr_array((share, (one, other)), shape=(n, n))
-    parts, label = connected_components(graph, directed=False)
-    found: list[tuple[NDArray[np.bool_], int]] = []
-    for part in range(parts):
-        inside = label == part
-        if part != label[0] and y[inside].max() > BROKEN:
-            found.extend((inside, int(v)) for v in np.flatnonzero(inside & (y > BROKEN))[:3])
-    if found:
-        return found
-    flows = np.rint(graph.toarray() * FLOW_UNITS).astype(np.int32)
-    network = csr_array(flows + flows.T)
-    done = np.zeros(n, bool)
-    for v in np.argsort(-y[edges.ends :]) + edges.ends:
-        if y[v] <= BROKEN or done[v]:
+def split(proof: PlainProof, root: Solution) -> None:
+    """Split the branch with the highest bound until none can hold a better walk, or the time is over."""
+    best, count = proof.best, 0
+    open_branches = [Branch(-root.bound, 0, ())]
+    while open_branches:
+        branch = heapq.heappop(open_branches)
+        best.bound = min(best.bound, proof.rounded(-branch.key))
+        best.report(f"bounding, {len(open_branches) + 1} branches open")
+        if proof.closed(-branch.key):
+            best.bound = best.worth
+            return
+        solution, bound = None, -branch.key
+        for solution in relaxations(proof, branch.fixed, bound):
+            bound = min(bound, solution.bound)
+        if proof.late():
+            return
+        if solution is None or proof.closed(bound):
             continue
-        result = maximum_flow(network, int(v), 0)
-        if result.flow_value >= (2 * y[v] - 10 * BROKEN) * FLOW_UNITS:
+        choice = most_open(proof.programme.edges, solution)
+        if choice is None:
+            keep_walk(proof, solution)
+            if not proof.closed(bound):  # a walk of these edges is longer than they say: times differ both ways
+                return
             continue
-        inside = _side(network - result.flow, int(v))
-        found.append((inside, int(v)))
-        done |= inside
-    return found
+        is_edge, which, high = choice
+        for share in (0.0, high):
+            count += 1
+            heapq.heappush(open_branches, Branch(-bound, count, (*branch.fixed, (is_edge, which, share))))
+    best.bound = best.worth
 
 
-def _side(residual: csr_array, origin: int) -> NDArray[np.bool_]:
-    """Which posts the leftover capacity reaches from the origin."""
-    open_arcs = csr_array(residual > 0)
-    inside, front = np.zeros(residual.shape[0], bool), [origin]
-    inside[origin] = True
-    while front:
-        here = front.pop()
-        for there in open_arcs.indices[open_arcs.indptr[here] : open_arcs.indptr[here + 1]].tolist():
-            if not inside[there]:
-                inside[there] = True
-                front.append(there)
-    return inside
+def most_open(edges: Edges, solution: Solution) -> tuple[bool, int, float] | None:
+    """Choose what to split by: a post between on and off the walk, or else an edge; None where all are whole."""
+    y = solution.y
+    doubt = np.minimum(y, 1 - y)
+    if doubt.max() > WHOLE:
+        return False, int(np.argmax(doubt * (1 + edges.score / (edges.score.max() + 1)))), 1.0
+    x = solution.x
+    doubt = np.abs(x - np.rint(x))
+    if doubt.max() > WHOLE:
+        return True, int(np.argmax(doubt)), 1.0
+    return None
+
+
+def keep_walk(proof: PlainProof, solution: Solution) -> None:
+    """Keep the walk that a solution of whole shares shows, if it is better and keeps the limits."""
+    order = walk_of(proof.programme.edges, solution.x)
+    none_missed = np.ones(len(proof.tables.mass))
+    for way in (order, order[::-1]):
+        stops = np.array([way, np.zeros(len(way))], np.int64)
+        waits = np.zeros(len(way) + 1)
+        worth, _ = evaluate_route(proof.tables, stops, waits, len(way), waits.copy(), none_missed)
+        proof.best.update(stops, waits, len(way), worth)
+
+
+def walk_of(edges: Edges, x: FloatArray) -> list[int]:
+    """Follow whole edges from the start; gives the posts between start and end in order."""
+    left = np.rint(x).astype(np.int64)
+    place = 0
+    order: list[int] = []
+    while True:
+        touching = np.flatnonzero((left > 0) & ((edges.one == place) | (edges.other == place)))
+        if len(touching) == 0:
+            return order
+        e = int(touching[0])
+        left[e] -= 1
+        place = int(edges.other[e] if edges.one[e] == place else edges.one[e])
+        if place < edges.ends:
+            return order
+        order.append(int(edges.posts[place]))

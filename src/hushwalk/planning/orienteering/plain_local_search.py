@@ -7,7 +7,13 @@ import numpy as np
 from numba import njit
 
 from hushwalk.planning.heuristic.rng import seeded, uniform
-from hushwalk.planning.orienteering.destroy_repair import destroy_plain, drop_plain, repair_plain
+from hushwalk.planning.orienteering.destroy_repair import (
+    AT_ONCE,
+    destroy_plain,
+    drop_plain,
+    places_to_try,
+    repair_plain,
+)
 from hushwalk.planning.orienteering.local_search import WorkingRoute, activate, shorten
 from hushwalk.planning.orienteering.plain import Plain, route_time, total_score
 from hushwalk.types import FloatArray, IntArray
@@ -67,17 +73,19 @@ def search_plain(
     for step in range(steps):
         set_working_route(working, now, count)
         size, many = destroy_plain(plain, working, count, rng) if step > 0 else (count, 0)
+        among = places_to_try(plain, working, now, count, rng) if step > 0 else np.arange(n - 2)
         alpha = 0.5 + 1.5 * uniform(rng)
         noise = 2.0 * uniform(rng) ** 2
-        over = 1.0 + (0.3 * uniform(rng) ** 2 if uniform(rng) < OVER_SHARE else 0.0)
-        size, many = repair_plain(plain, working, size, many, plain.budget * over, alpha, noise, rng)
+        most_over = 0.3 * min(1.0, AT_ONCE / max(count, 1))
+        over = 1.0 + (most_over * uniform(rng) ** 2 if uniform(rng) < OVER_SHARE else 0.0)
+        size, many = repair_plain(plain, working, size, many, plain.budget * over, among, alpha, noise, rng)
         if step == 0:
             for k in range(size):
                 many = activate(working, many, working.route[k])
         shorten(plain.times, plain.near, plain.two_way, working, size, many)
         new_time = route_time(plain, working.route, size)
         size, new_time = drop_plain(plain, working, size, new_time)
-        size, many = repair_plain(plain, working, size, 0, plain.budget, alpha, noise, rng)
+        size, many = repair_plain(plain, working, size, 0, plain.budget, among, alpha, noise, rng)
         if many > 0:
             shorten(plain.times, plain.near, plain.two_way, working, size, many)
         new_time = route_time(plain, working.route, size)
