@@ -12,7 +12,8 @@ WIDTH, FLOOR_PX, ROOM_PX, TOP = 1180, 74, 50, 66
 LABELS = {
     "cli": "a command a file: parse, call a story, print",
     "desk": "the local page: routes a room, state, assets",
-    "outputs": "kit/ and a folder a product: walk/ campaign/ season/ search/ filming/ regions/",
+    "api": "the face in Python: an opened trip",
+    "outputs": "kit/ and a folder a product: walk/ ground/ campaign/ season/ search/ filming/ regions/",
     "wording": "facts to sentences",
     "morning": "plan, replan, share",
     "season": "heard against predicted",

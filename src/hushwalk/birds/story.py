@@ -117,10 +117,27 @@ def fix_trip(
     HushwalkError
         One clear message for anything a person can mend.
     """
-    book = open_book(trip, notes, layers)
+    return fix_notes(open_book(trip, notes, layers), request, progress)
+
+
+def fix_notes(book: Notebook, request: FixRequest, progress: Progress = quiet, site: Site | None = None) -> FixReport:
+    """Fix the birds of a morning of a notebook.
+
+    Parameters
+    ----------
+    book : of the trip.
+    request : which morning, which bird, from where.
+    progress : gets each step as it starts.
+    site : the ground, where it was read before; None to read it.
+
+    Returns
+    -------
+    FixReport
+        As :func:`fix_trip` gives it.
+    """
     noted = morning_notes(book, request.day)
     progress(Step("reading the layers"))
-    site = read_site(book.settings)
+    site = site or read_site(book.settings)
     detectability = detectability_of(book.settings, site)
     progress(Step(f"sharing {len(noted.bearing_rows)} bearings out to birds, and fixing each"))
     fixed = fix_birds(book, site, detectability, noted, only=request.bird, as_noted=request.as_noted)

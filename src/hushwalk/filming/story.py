@@ -117,7 +117,11 @@ class _Stage:
 
 
 def plan_sessions(
-    settings: TripSettings, camera: CameraSettings, request: SessionRequest, progress: Progress = quiet
+    settings: TripSettings,
+    camera: CameraSettings,
+    request: SessionRequest,
+    progress: Progress = quiet,
+    site: Site | None = None,
 ) -> SessionReport:
     """Plan filming sessions at one or more logs.
 
@@ -127,6 +131,7 @@ def plan_sessions(
     camera : camera, lenses, light and logs.
     request : which logs, which days.
     progress : called with each step as it starts.
+    site : the ground, where it was read before; None to read it.
 
     Returns
     -------
@@ -139,7 +144,7 @@ def plan_sessions(
         One clear message for anything a person can mend.
     """
     progress(Step("reading the layers"))
-    site = read_site(settings)
+    site = site or read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     places = named_apart([find_log(name, camera, request.ledger, site) for name in request.logs])
     progress(Step("working out the walk in the dark"))

@@ -108,11 +108,22 @@ def on_another_day(morning: Morning, settings: TripSettings) -> Morning:
     return Morning(settings, site, clock, detectability_of(settings, site), way)
 
 
-def look_round(settings: TripSettings, progress: Progress = quiet) -> Morning:
-    """Read the layers, set the clock, and reach out from the car."""
+def look_round(settings: TripSettings, progress: Progress = quiet, site: Site | None = None) -> Morning:
+    """Read the layers, set the clock, and reach out from the car.
+
+    Parameters
+    ----------
+    settings : what the trip file says.
+    progress : is told as each step begins.
+    site : the ground, where it was read before; None to read it.
+
+    Returns
+    -------
+    Morning
+    """
     check_memory(choose_grid(settings, parse_place(settings.place.car)))
     progress(READING)
-    site = read_site(settings)
+    site = site or read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     detectability = detectability_of(settings, site)
     progress(REACHING)

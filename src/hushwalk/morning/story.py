@@ -41,7 +41,7 @@ from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.norths import north_of
 from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
-from hushwalk.site.site import place_of
+from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
 from hushwalk.worker import Pending, Worker, submit
 
@@ -64,6 +64,7 @@ def plan_morning(
     worker: Worker | None = None,
     cache: StepCache = NO_CACHE,
     notes: Path | None = None,
+    site: Site | None = None,
 ) -> Report:
     """Plan one morning.
 
@@ -75,6 +76,7 @@ def plan_morning(
     worker : works out the comparison while this process thinks; None to do it afterwards, with the same result.
     cache : costly steps of an earlier run of the same trip.
     notes : the ledger, whose birds and logs are drawn and heeded where it is there; None for none.
+    site : the ground, where it was read before; None to read it.
 
     Returns
     -------
@@ -88,7 +90,7 @@ def plan_morning(
     params = params or RunParams()
     submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
     settings = shorter_walk(settings)
-    heeded = looked_round(settings, notes, cache, progress)
+    heeded = looked_round(settings, notes, cache, progress, site)
     morning, step = heeded.morning, heeded.step
     morning_problem = cache.cached(
         step("what is heard from each post"), partial(heard_and_walked, morning, progress), progress
@@ -120,7 +122,11 @@ def plan_morning(
 
 
 def looked_round(
-    settings: TripSettings, notes: Path | None, cache: StepCache = NO_CACHE, progress: Progress = quiet
+    settings: TripSettings,
+    notes: Path | None,
+    cache: StepCache = NO_CACHE,
+    progress: Progress = quiet,
+    site: Site | None = None,
 ) -> HeededNotes:
     """Read the ground and lay the ways, closed and kept off as wished and noted.
 
@@ -130,13 +136,14 @@ def looked_round(
     notes : the ledger; None for none.
     cache : costly steps of an earlier run of the same trip.
     progress : is told as each step begins.
+    site : the ground, where it was read before; None to read it.
 
     Returns
     -------
     HeededNotes
         The morning with its notes.
     """
-    looked = cache.cached("the ground and the ways", partial(look_round, settings, progress), progress)
+    looked = cache.cached("the ground and the ways", partial(look_round, settings, progress, site), progress)
     return heed_notes(with_lines_closed(looked), notes, progress)
 
 

@@ -14,6 +14,7 @@ from hushwalk.site.units import Units
 from hushwalk.wording.measures import units_now, written_in
 
 MAKERS = {
+    "ground raster": "hushwalk.outputs.ground.geotiffs:geotiff_bytes",
     "walk page": "hushwalk.outputs.walk.walk_map:map_page",
     "walk sheet": "hushwalk.outputs.walk.print_sheet:print_sheet",
     "walk gpx": "hushwalk.outputs.walk.gpx:gpx_text",

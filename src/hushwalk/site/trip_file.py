@@ -90,6 +90,24 @@ def parse_trip(text: str, file_name: str = "trip.toml") -> TripSettings:
     return settings
 
 
+def whole_trip(settings: TripSettings) -> TripSettings:
+    """Give settings that were made in Python what a file is given when it is read: the time zone, where it is left out.
+
+    Raises
+    ------
+    SettingsError
+        If no morning can be planned on that day there, or the species card that is named is not there.
+    PlaceError
+        If the place of the car cannot be read.
+    """
+    settings = replace(settings, species=path_of_card(settings.species, settings.folder))
+    if settings.morning.time_zone:
+        return settings
+    morning = with_zone_of(settings.morning, settings.place.car)
+    check_morning(morning, {}, "MorningSettings")
+    return replace(settings, morning=morning, zone_derived=True)
+
+
 def with_zone_of(morning: MorningSettings, place: str) -> MorningSettings:
     """Take the time zone of a morning from a place.
 

@@ -1,0 +1,1 @@
+"""The ground of a trip as rasters for other tools."""
