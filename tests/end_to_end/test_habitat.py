@@ -181,3 +181,27 @@ def test_the_middle_is_the_surface_itself(site: Site) -> None:
     surface = suitability(needs, site.habitat.surface.measured, site.habitat.surface.params)
     males = density(surface.layer, site.habitat.males.params).males()[1]
     assert tornado(site)[0].males == pytest.approx(males)
+
+
+def test_the_rasters_are_read_back_with_unit_sources_and_the_same_numbers(trip: Path, tmp_path: Path) -> None:
+    said = CliRunner().invoke(hushwalk, ["habitat", str(trip), "--out", str(tmp_path / "rasters")])
+    assert said.exit_code == 0, said.output
+    site = read_site(read_trip(trip))
+    found = {}
+    for path in sorted((tmp_path / "rasters").iterdir()):
+        with rasterio.open(path) as data:
+            assert data.tags(ns="IMAGE_STRUCTURE")["LAYOUT"] == "COG", path.name
+            assert data.crs.to_epsg() == site.grid.epsg
+            assert data.units[0] == data.tags()["UNIT"]
+            assert data.tags()["SOURCES"], path.name
+            assert data.tags()["TIFFTAG_IMAGEDESCRIPTION"].endswith("."), path.name
+            assert data.tags()["SPECIES"] == "ruffed grouse (Bonasa umbellus)"
+            found[path.stem] = (data.read(1), data.units[0], data.transform.a)
+    assert {need.key for need in site.habitat.surface.needs} == {
+        name.removeprefix("score_") for name in found if name.startswith("score_")
+    }
+    np.testing.assert_array_equal(found["suitability"][0], site.habitat.suitability.values.astype(np.float32))
+    np.testing.assert_array_equal(found["males_per_km2"][0], site.density.values.astype(np.float32))
+    assert found["males_per_km2"][1] == "1/km2"
+    assert found["earshot_m"][1:] == ("m", 100.0)
+    assert 30.0 < np.nanmedian(found["earshot_m"][0]) < 800.0

@@ -56,6 +56,25 @@ def test_geopackage_keeps_metres_and_fields(report: Report, tmp_path) -> None:
     assert path.read_bytes() == first
 
 
+def test_the_styles_of_a_geopackage_are_read_by_the_library_that_defines_them(report: Report, tmp_path) -> None:
+    """GDAL's KML writer draws by the style of each feature: colours go alpha, blue, green, red (OGC KML 2.2)."""
+    path = tmp_path / "walk.gpkg"
+    path.write_bytes(geopackage_bytes(report))
+    read = {}
+    for layer in ("stops", "legs", "earshot", "ways_back"):
+        table = gpd.read_file(path, layer=layer)[["OGR_STYLE", "geometry"]].to_crs(4326)
+        table.to_file(tmp_path / f"{layer}.kml", driver="LIBKML", engine="pyogrio")
+        read[layer] = (tmp_path / f"{layer}.kml").read_text(encoding="utf-8")
+    assert "<color>ff1a1310</color>" in read["legs"]
+    assert "<width>2" in read["legs"]
+    assert "<color>ff1a1310</color>" in read["earshot"]
+    assert "<color>00ffffff</color>" in read["earshot"]
+    assert "<color>ff4f443f</color>" in read["ways_back"]
+    assert "<LabelStyle><color>ff1a1310</color>" in "".join(read["stops"].split())
+    quoted = gpd.read_file(path, layer="stops")["OGR_STYLE"][0]
+    assert quoted.startswith('SYMBOL(id:"ogr-sym-3",c:#FFD84A,o:#10131A,s:9pt);LABEL(')
+
+
 def test_kml_is_read_by_an_independent_library(naughty_report: Report, tmp_path) -> None:
     path = tmp_path / "walk.kml"
     path.write_text(kml_text(naughty_report), encoding="utf-8")
