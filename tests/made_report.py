@@ -92,6 +92,7 @@ def made_country(layers: dict[str, Layer], grid: Grid, home: np.ndarray) -> Coun
             for key, label, name, weight, role in ingredient
         ),
         density_per_km2=layers["density"],
+        good_from=0.35,
         streams=(LineString(stream),),
         water=(Polygon([(x - 760, y + 60), (x - 640, y + 20), (x - 600, y + 150), (x - 720, y + 190)]),),
         wetlands=(Polygon([(x - 640, y + 520), (x - 430, y + 560), (x - 380, y + 760), (x - 600, y + 700)]),),

@@ -110,6 +110,7 @@ def _country(country: Country, grid: Grid, shown: BoolArray) -> Country:
         suitability=_coarse(country.suitability, grid, shown),
         ingredients=(),
         density_per_km2=_coarse(country.density_per_km2, grid, shown),
+        good_from=country.good_from,
         credits=country.credits,
     )
 

@@ -27,7 +27,12 @@ class Ingredient:
 
 @dataclass(frozen=True, eq=False)
 class Country:
-    """The ground as drawn. ``kinds`` names the codes of ``cover``: code -> (key, label); ``credits`` are owed on it."""
+    """The ground as drawn.
+
+    ``kinds`` names the codes of ``cover``: code -> (key, label); ``good_from`` is the suitability of good ground for
+    the bird; ``busy_roads`` and ``tracks`` are those of ``roads`` that carry traffic or are no more than a track;
+    ``credits`` are owed on it.
+    """
 
     elevation: Layer
     cover: Layer | None
@@ -35,11 +40,14 @@ class Country:
     suitability: Layer
     ingredients: tuple[Ingredient, ...]
     density_per_km2: Layer
+    good_from: float
     streams: tuple[Geometry, ...] = ()
     water: tuple[Geometry, ...] = ()
     wetlands: tuple[Geometry, ...] = ()
     trails: tuple[Geometry, ...] = ()
     roads: tuple[Geometry, ...] = ()
+    busy_roads: tuple[Geometry, ...] = ()
+    tracks: tuple[Geometry, ...] = ()
     closed: tuple[Geometry, ...] = ()
     buildings: tuple[Geometry, ...] = ()
     credits: tuple[Credit, ...] = ()

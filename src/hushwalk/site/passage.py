@@ -3,7 +3,7 @@
 What a road is called in a layer is ways.py's business; how long a walk takes, the walking room's.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -167,6 +167,11 @@ def traffic_lines(features: Features) -> dict[str, list[Geometry]]:
             if traits.traffic and traits.level != "tunnel":
                 found.setdefault(traits.traffic, []).append(one.geometry)
     return found
+
+
+def roads_that(features: Features, hold: Callable[[WayTraits], bool]) -> tuple[Geometry, ...]:
+    """Lines of the layers of roads whose traits hold."""
+    return tuple(one.geometry for one in features.get("roads", ()) if hold(_traits(one)))
 
 
 def _is_trail(layer: str, traits: WayTraits) -> bool:

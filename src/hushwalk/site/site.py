@@ -17,6 +17,7 @@ from hushwalk.site.bird_range import BirdRegion, region_of_ground
 from hushwalk.site.country import Country
 from hushwalk.site.grid_choice import choose_grid
 from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.passage import roads_that
 from hushwalk.site.place import Place
 from hushwalk.site.reading.cover import cover_kinds
 from hushwalk.site.scoring import SiteHabitat, score_habitat
@@ -93,11 +94,14 @@ class Site:
             suitability=self.habitat.suitability,
             ingredients=self.habitat.ingredients,
             density_per_km2=self.density,
+            good_from=self.card.patch.good_from,
             streams=shapes("streams"),
             water=shapes("water"),
             wetlands=shapes("wetlands"),
             trails=shapes("trails"),
             roads=shapes("roads"),
+            busy_roads=roads_that(self.inputs.features, lambda traits: bool(traits.traffic)),
+            tracks=roads_that(self.inputs.features, lambda traits: traits.kind == "track"),
             closed=drawn(self.ground.closed_shapes, self.grid),
             buildings=houses_drawn(shapes("buildings")),
             credits=self.inputs.credits,

@@ -4,6 +4,7 @@ The facts are the report's; the plan in a dozen lines is plan_words.py's.
 """
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
@@ -37,6 +38,7 @@ HINDRANCES = {
     Hindrance.NO_BIRD: "the bird is not known to live here",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
+HEARD_DB = 3.0  # judgement: a smaller difference of two noises is hardly noticed
 FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
 PLAIN_WALKS = {
     PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the morning",
@@ -79,8 +81,13 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
 
 def assumption_sentences(report: Report) -> tuple[str, ...]:
     """Give what a plan takes for granted: how the ground is passed, the region and the year, and all the rest."""
+    return (*ground_sentences(report), *report.assumptions)
+
+
+def ground_sentences(report: Report) -> tuple[str, ...]:
+    """Give how the ground is passed, the region and the year: what a walker on the spot can see to be otherwise."""
     regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
-    return (*passage_sentences(report.passage), *regional, *report.assumptions)
+    return (*passage_sentences(report.passage), *regional)
 
 
 def _traffic_sentence(report: Report) -> tuple[str, ...]:
@@ -141,6 +148,36 @@ def noise_words(noise: Noise | None) -> str:
             f"traffic, up to {noise.traffic_dba:.0f} dB(A): {100 * noise.traffic_takes:.0f} % of the earshot is lost"
         )
     return " and ".join(parts) or "nothing but the wood itself"
+
+
+def usual_noise(noises: Sequence[Noise | None]) -> tuple[str, tuple[str, ...]]:
+    """Say what there is to listen over at most stops, and at each stop only what is more or other.
+
+    Returns
+    -------
+    tuple of str and tuple of str
+        The words for most stops, and one text a stop, empty where it is as at most.
+    """
+    said = [noise_words(noise) for noise in noises]
+    sorts = [_sort_of(noise) for noise in noises]
+    usual = Counter(sorts).most_common(1)[0][0] if sorts else None
+    alike = sorted((_water(noise), k) for k, noise in enumerate(noises) if sorts[k] == usual)
+    if not alike:
+        return "", ()
+    level, middle = alike[len(alike) // 2]
+    louder = [sort != usual or _water(noise) - level >= HEARD_DB for sort, noise in zip(sorts, noises, strict=True)]
+    return said[middle], tuple(words if other else "" for words, other in zip(said, louder, strict=True))
+
+
+def _sort_of(noise: Noise | None) -> tuple[object, ...]:
+    """Give which noises there are, whatever their level; traffic takes earshot, so that its share counts."""
+    if noise is None:
+        return ()
+    return noise.wind_ms, noise.water_dba is None, noise.traffic_dba, noise.traffic_takes
+
+
+def _water(noise: Noise | None) -> float:
+    return 0.0 if noise is None or noise.water_dba is None else noise.water_dba
 
 
 def reason_words(stop: Stop) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ import pytest
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.palette import COLOURS, rgb
 from hushwalk.outputs.kit.paper import MM, PAPERS, MapPage, index_page, map_pages
+from hushwalk.outputs.kit.print_map import grid_step_m
 from hushwalk.outputs.walk.print_sheet import print_sheet
 
 KEPT = Path(__file__).resolve().parents[3] / ".artefacts" / "sheets"
@@ -65,7 +66,8 @@ def test_grid_lines_stand_where_their_numbers_say(printed) -> None:
         left, bottom, _, _ = page.sheet.frame_mm
         for places, edge_m, edge_mm in zip(grid_lines(document[number]), (west, south), (left, bottom), strict=True):
             metres = edge_m + (np.array(places) / MM - edge_mm) * page.scale / 1000
-            off_m = np.abs(metres / 500 - np.round(metres / 500)) * 500
+            step_m = grid_step_m(page)
+            off_m = np.abs(metres / step_m - np.round(metres / step_m)) * step_m
             assert off_m.max() < 0.0002 * page.scale  # a fifth of a millimetre
 
 

@@ -5,6 +5,7 @@ The colours are palette.py's; which symbols stand on a page is the page's own bu
 
 from hushwalk.outputs.kit.map_layer import Style
 from hushwalk.outputs.kit.palette import COLOURS
+from hushwalk.wording.measures import unit
 
 
 def stroke(colour: str, width: float, dash: str = "") -> str:
@@ -47,5 +48,5 @@ def ground_symbols(*, houses: bool = False) -> list[tuple[str, str]]:
         (stroke(COLOURS["stream"], 2.2), "stream"),
         (box("url(#wet)", COLOURS["wetland"]), "wet ground"),
         (box("url(#hatch)", COLOURS["closed"]), "closed ground: keep out"),
-        (stroke(COLOURS["contour"], 1.8), "contour line, height in metres"),
+        (stroke(COLOURS["contour"], 1.8), f"contour line, height in {unit('height')[0]}"),
     ]

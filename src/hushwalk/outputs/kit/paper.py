@@ -14,7 +14,7 @@ from hushwalk.morning.report import Report
 from hushwalk.types import FloatArray
 
 MM = 72 / 25.4  # definition: points of the page description to a millimetre
-SCALES = (10_000, 12_000, 15_000, 20_000, 24_000, 25_000)
+SCALES = (5_000, 6_000, 7_500, 8_000, 10_000, 12_000, 15_000, 20_000, 24_000, 25_000)
 MARGIN_MM = 10.0  # common practice: what home printers can reach
 LABELS_MM = 6.0
 HEAD_MM = 15.0

@@ -89,6 +89,21 @@ class Pen:
             for x in starts:
                 self.line(np.array([[x, low[1]], [x + high[1] - low[1], high[1]]]), colour, width)
 
+    def dots(self, rings: list[FloatArray], colour: str, step: float = 3.6) -> None:
+        """Fill an area with dots in staggered rows.
+
+        Parameters
+        ----------
+        rings : each of shape (n, 2) [pt].
+        colour : ``#rrggbb``.
+        step : from dot to dot, and from row to row [pt].
+        """
+        low, high = _box(rings)
+        with _Clip(self.canvas, rings):
+            for row, y in enumerate(np.arange(low[1], high[1], step)):
+                shift = (row % 2) * step / 2
+                self.line(np.array([[low[0] + shift, y], [high[0], y]]), colour, 0.9, (0.9, step - 0.9))
+
     def reeds(self, rings: list[FloatArray], colour: str, step: float = 5.0) -> None:
         """Fill an area with short dashes in staggered rows, the map-maker's sign of wet ground.
 

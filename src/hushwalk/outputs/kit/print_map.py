@@ -14,14 +14,16 @@ from scipy.ndimage import gaussian_filter
 from shapely import LineString, box, get_parts, make_valid
 from shapely.geometry import Polygon
 
+from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat, usng_text
 from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
+from hushwalk.outputs.kit.good_ground import good_ground
 from hushwalk.outputs.kit.labels import free_places
 from hushwalk.outputs.kit.map_layer import earshot_area
-from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
+from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
 from hushwalk.outputs.kit.pen import box as frame_box
@@ -32,9 +34,17 @@ from hushwalk.types import FloatArray
 from hushwalk.wording.formats import clock
 from hushwalk.wording.measures import height
 
-GOOD_FROM = BANDS[3].low
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
-FINE_GRID_TO = 12_000  # judgement: at larger scales lines 1 km apart leave too much open ground
+FINE_GRID_TO, FINEST_GRID_TO = 12_000, 6_000  # judgement: at larger scales the lines leave too much open ground
+BUILT = "developed"  # definition: key of the cover kind of built-up ground and roads
+
+
+STREAM_PT, INDEX_PT, CONTOUR_PT = 1.3, 0.8, 0.35  # judgement: streams are darker and wider, also in grey
+Strokes = tuple[tuple[str, float, tuple[float, ...]], ...]
+# judgement: the wider, the more cars; a track is a road with gaps
+ROAD: Strokes = ((COLOURS["text"], 2.4, ()), ("#ffffff", 1.2, ()))
+BUSY_ROAD: Strokes = ((COLOURS["text"], 3.8, ()), ("#b9b9b9", 2.4, ()))
+TRACK: Strokes = (("#ffffff", 3.0, ()), (COLOURS["text"], 2.0, (7.0, 2.5)), ("#ffffff", 1.0, ()))
 
 
 def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> None:
@@ -76,6 +86,7 @@ def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
     frame = frame_box(left * MM, bottom * MM, width * MM, height * MM)
     with inside(pen.canvas, [frame]):
         _good_ground(pen, scene, page)
+        _built_ground(pen, scene, page)
         _country(pen, scene, page)
         _grid(pen, page)
         yield
@@ -85,6 +96,8 @@ def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
 
 def grid_step_m(page: MapPage) -> float:
     """Distance of the grid lines on a page [m]."""
+    if page.scale <= FINEST_GRID_TO:
+        return 200.0
     return 500.0 if page.scale <= FINE_GRID_TO else 1000.0
 
 
@@ -115,17 +128,40 @@ def cropped(layer: Layer, page: MapPage) -> Layer | None:
 
 
 def _good_ground(pen: Pen, scene: Scene, page: MapPage) -> None:
-    layer = cropped(scene.country.suitability, page)
-    if layer is None:
+    layer, good = cropped(scene.country.suitability, page), good_ground(scene.country)
+    if layer is None or good is None:
         return
-    smooth = gaussian_filter(np.nan_to_num(layer.values), 1.0)
-    grid = layer.grid
+    for rings in _filled(layer.grid, gaussian_filter(np.nan_to_num(layer.values), 1.0), good.least, page):
+        pen.area(rings, GOOD_GREY)
+
+
+def _built_ground(pen: Pen, scene: Scene, page: MapPage) -> None:
+    built = built_ground(scene, page)
+    if built is None:
+        return
+    for rings in _filled(built.grid, built.values, 1 / 2, page):
+        pen.dots(rings, COLOURS["house"])
+
+
+def built_ground(scene: Scene, page: MapPage) -> Layer | None:
+    """Give where the cover on a page is built up, 1 or 0; None where no cover is known or none of it is."""
+    country = scene.country
+    cover = None if country.cover is None else cropped(country.cover, page)
+    if cover is None:
+        return None
+    codes = [code for code, (key, _) in country.kinds.items() if key == BUILT]
+    built = np.isin(cover.values, codes).astype(float)
+    return Layer("built-up cover", "1", cover.grid, built) if built.any() else None
+
+
+def _filled(grid: Grid, values: FloatArray, least: float, page: MapPage) -> Iterator[list[FloatArray]]:
+    """Give the areas where values reach a level, each as its rings on the page."""
     xs = grid.xy(np.zeros(grid.n_cols, dtype=int), np.arange(grid.n_cols))[:, 0]
     ys = grid.xy(np.arange(grid.n_rows), np.zeros(grid.n_rows, dtype=int))[:, 1]
-    found = contour_generator(xs, ys, smooth, fill_type=FillType.OuterOffset)
-    for points, offsets in zip(*found.filled(GOOD_FROM, 2.0), strict=True):
+    found = contour_generator(xs, ys, values, fill_type=FillType.OuterOffset)
+    for points, offsets in zip(*found.filled(least, 2.0), strict=True):
         placed = page.points(points)
-        pen.area([placed[a:b] for a, b in itertools.pairwise(offsets)], GOOD_GREY)
+        yield [placed[a:b] for a, b in itertools.pairwise(offsets)]
 
 
 def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
@@ -136,18 +172,24 @@ def _country(pen: Pen, scene: Scene, page: MapPage) -> None:
         pen.area(_rings(shape, page), "#d3e3f0", COLOURS["stream"], 0.7)
     _contours(pen, scene, page)
     for shape in _seen(country.streams, page):
-        _lines(pen, shape, page, COLOURS["stream"], 1.1)
-    for shape in _seen(country.roads, page):
-        _lines(pen, shape, page, COLOURS["text"], 2.4)
-        _lines(pen, shape, page, "#ffffff", 1.2)
+        _lines(pen, shape, page, COLOURS["stream"], STREAM_PT)
+    for shapes, strokes in ((country.roads, ROAD), (country.tracks, TRACK), (country.busy_roads, BUSY_ROAD)):
+        for shape in _seen(shapes, page):
+            for colour, width, dash in strokes:
+                _lines(pen, shape, page, colour, width, dash)
     for shape in _seen(country.trails, page):
         _lines(pen, shape, page, "#ffffff", 2.0)
         _lines(pen, shape, page, COLOURS["text"], 0.9, (5, 2.5))
     for shape in _seen_areas(country.buildings, page):
         pen.area(_rings(shape, page), COLOURS["house"], COLOURS["house"], 0.5)
-    for shape in _seen(country.closed, page):
+    _closed(pen, scene, page)
+
+
+def _closed(pen: Pen, scene: Scene, page: MapPage) -> None:
+    closed = scene.country.closed
+    for shape in _seen(closed, page):
         _lines(pen, shape, page, COLOURS["text"], 1.6, (1.0, 2.0))
-    for shape in _seen_areas(country.closed, page):
+    for shape in _seen_areas(closed, page):
         rings = _rings(shape, page)
         pen.hatch(rings, COLOURS["text"], 5.0)
         pen.area(rings, None, COLOURS["text"], 1.1)
@@ -162,7 +204,7 @@ def _contours(pen: Pen, scene: Scene, page: MapPage) -> None:
         return
     found = contours(heights, contour_interval(scene.country.elevation))
     for contour in found:
-        pen.line(page.points(contour.line_m), COLOURS["contour"], 0.8 if contour.index else 0.35)
+        pen.line(page.points(contour.line_m), COLOURS["contour"], INDEX_PT if contour.index else CONTOUR_PT)
     for contour in (c for c in found if c.index):
         words = height(contour.height_m).partition(" ")[0]
         place = label_place(contour.line_m, 0.011 * page.scale)
@@ -200,22 +242,24 @@ def _grid(pen: Pen, page: MapPage) -> None:
 
 
 def _grid_numbers(pen: Pen, page: MapPage) -> None:
-    """Write the grid's numbers: the whole figure once, then the two digits that a grid reference begins with."""
+    """Write the grid's numbers: as many digits at every line, those of whole kilometres heavier."""
     west, south, east, north = page.bounds_m
     xs, ys = _grid_at(page)
     for x in xs:
         for y, drop in ((south, -8.5), (north, 3.0)):
             at = page.points(np.array([[x, y]]))[0] + (0, drop)
-            pen.text(at, _digits(x), SHEET_PT["small"], bold=x % 1000 == 0, place="centre", colour=COLOURS["grid"])
+            pen.text(
+                at, _digits(x, page), SHEET_PT["small"], bold=x % 1000 == 0, place="centre", colour=COLOURS["grid"]
+            )
     for y in ys:
         for x, shift, place in ((west, -3.0, "right"), (east, 3.0, "left")):
             at = page.points(np.array([[x, y]]))[0] + (shift, -2.5)
-            pen.text(at, _digits(y), SHEET_PT["small"], bold=y % 1000 == 0, place=place, colour=COLOURS["grid"])
+            pen.text(at, _digits(y, page), SHEET_PT["small"], bold=y % 1000 == 0, place=place, colour=COLOURS["grid"])
 
 
-def _digits(metres: float) -> str:
-    """Two digits of the kilometre, and the third where a line lies between two of them."""
-    return f"{int(metres // 1000) % 100:02d}" if metres % 1000 == 0 else f"{int(metres // 100) % 1000:03d}"
+def _digits(metres: float, page: MapPage) -> str:
+    """Two digits of the kilometre; three where lines lie between kilometres, those of whole kilometres too."""
+    return f"{int(metres // 1000) % 100:02d}" if grid_step_m(page) >= 1000 else f"{int(metres // 100) % 1000:03d}"  # noqa: PLR2004
 
 
 def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
@@ -297,6 +341,12 @@ def draw_times(
     for facts, place in zip(words, places, strict=True):
         if place:
             pen.text((place[0] + 1, place[1] + 0.28 * size), facts, size, bold=True, cleared=True)
+
+
+def shows(shapes: tuple[Geometry, ...], page: MapPage) -> bool:
+    """Whether any of the shapes lies on the page."""
+    frame = box(*page.bounds_m)
+    return any(shape.intersects(frame) for shape in shapes)
 
 
 def _seen(shapes: tuple[Geometry, ...], page: MapPage) -> list[Geometry]:

@@ -3,6 +3,7 @@
 The map inside the frame is print_map.py's business.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,11 +12,23 @@ import numpy as np
 from hushwalk.birds.bird_report import Detections
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval
+from hushwalk.outputs.kit.good_ground import good_ground
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, box
 from hushwalk.outputs.kit.print_detections import FOUND_SIGNS, draw_sign
-from hushwalk.outputs.kit.print_map import GOOD_FROM, GOOD_GREY, grid_squares, grid_step_m
+from hushwalk.outputs.kit.print_map import (
+    BUSY_ROAD,
+    GOOD_GREY,
+    INDEX_PT,
+    ROAD,
+    STREAM_PT,
+    TRACK,
+    built_ground,
+    grid_squares,
+    grid_step_m,
+    shows,
+)
 from hushwalk.site.norths import North
 from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
@@ -24,6 +37,7 @@ from hushwalk.wording.formats import headline, offset
 from hushwalk.wording.measures import height
 
 KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
+PARTS = 4  # judgement: halves and quarters of a round length are round
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs
 CHECK_MM = 100.0
 PAGE_NUMBER_MM = 20.0  # judgement: room that the number of the page takes
@@ -50,25 +64,35 @@ def margin_of(report: Report) -> Margin:
     own = (
         ("walk", "walk, with direction"),
         ("stop", "stop and its times"),
-        ("earshot", "earshot: half are heard"),
-        ("back", "straight back to the car"),
+        *((("earshot", "earshot: half are heard"),) if any(stop.earshot for stop in report.stops) else ()),
+        *((("back", "straight back to the car"),) if report.bail_outs else ()),
     )
-    key = (*own, *ground_key(report), *(found_key(found) if found else ()))
+    key = (*own, *(found_key(found) if found else ()))
     return Margin(report.title, report.depart.date(), headline(report), key)
 
 
-def ground_key(scene: Scene) -> tuple[tuple[str, str], ...]:
-    """Give the signs of the ground."""
-    interval = contour_interval(scene.country.elevation)
-    return (
-        ("trail", "trail"),
-        ("road", "road"),
-        ("stream", "stream, water, wet ground"),
-        ("contour", f"contour, every {height(interval)}"),
-        ("good", f"good ground ({GOOD_FROM:.1f} or better)"),
-        ("closed", "closed: keep out"),
-        *((("house", "house"),) if scene.country.buildings else ()),
+def ground_key(scene: Scene, page: MapPage) -> tuple[tuple[str, str], ...]:
+    """Give the signs of what the page shows of the ground."""
+    country, good = scene.country, good_ground(scene.country)
+    wet = [
+        word
+        for shapes, word in ((country.streams, "stream"), (country.water, "water"), (country.wetlands, "wet ground"))
+        if shows(shapes, page)
+    ]
+    interval = contour_interval(country.elevation)
+    signs = (
+        ("trail", "trail", shows(country.trails, page)),
+        ("track", "track", shows(country.tracks, page)),
+        ("road", "road", shows(country.roads, page)),
+        ("busy", "busy road", shows(country.busy_roads, page)),
+        ("stream", ", ".join(wet), bool(wet)),
+        ("contour", f"contour, every {height(interval)}", country.elevation.known.any()),
+        ("good", good.words if good else "", good is not None),
+        ("built", "built-up ground", built_ground(scene, page) is not None),
+        ("closed", "closed: keep out", shows(country.closed, page)),
+        ("house", "house", shows(country.buildings, page)),
     )
+    return tuple((sign, words) for sign, words, there in signs if there)
 
 
 def found_key(detections: Detections) -> tuple[tuple[str, str], ...]:
@@ -91,19 +115,19 @@ def draw_margin(pen: Pen, scene: Scene, page: MapPage, margin: Margin, part: str
     _check(pen, page)
     _credit(pen, scene, page)
     left, bottom, width, _ = page.sheet.frame_mm
-    day = f"{margin.day:%d %b %Y}"
+    day, key = f"{margin.day:%d %b %Y}", (*margin.key, *ground_key(scene, page))
     if page.sheet.wide:
         x = left + width + LABELS_MM + 4
         top = page.sheet.height_mm - MARGIN_MM - HEAD_MM
         _scale(pen, page, x, top - 4)
         _norths(pen, scene.north, day, x, top - 68)
-        _key(pen, margin, x, top - 82)
+        _key(pen, key, x, top - 82)
         _grid_words(pen, scene, page, x, bottom + 12)
     else:
         top = bottom - LABELS_MM - 2
         _scale(pen, page, MARGIN_MM + 2, top)
         _norths(pen, scene.north, day, MARGIN_MM + 105, top - 36)
-        _key(pen, margin, MARGIN_MM + 142, top - 1)
+        _key(pen, key, MARGIN_MM + 142, top - 1)
         _grid_words(pen, scene, page, MARGIN_MM + 2, MARGIN_MM + 9)
 
 
@@ -151,12 +175,12 @@ def _scale(pen: Pen, page: MapPage, x_mm: float, y_mm: float) -> None:
 
 def _bar(pen: Pen, at_mm: tuple[float, float], whole: int, unit_m: float, scale: int, words: str) -> None:
     x, y = at_mm[0] * MM, at_mm[1] * MM
-    step = whole * unit_m * 1000 / scale / 5 * MM
-    for k in range(5):
+    step = whole * unit_m * 1000 / scale / PARTS * MM
+    for k in range(PARTS):
         pen.area([box(x + k * step, y, step, 4.0)], COLOURS["text"] if k % 2 == 0 else "#ffffff", COLOURS["text"], 0.5)
-    for k in range(5) if step > ROOM_PT else (0, 2):
-        pen.text((x + k * step, y + 6), f"{whole * k // 5}", TINY, place="centre" if k else "left")
-    pen.text((x + 5 * step + 2, y + 6), f"{whole} {words}", TINY, place="centre")
+    for k in range(PARTS) if step > ROOM_PT else (0, PARTS // 2):
+        pen.text((x + k * step, y + 6), f"{whole * k // PARTS}", TINY, place="centre" if k else "left")
+    pen.text((x + PARTS * step + 2, y + 6), f"{whole} {words}", TINY, place="centre")
 
 
 def _check(pen: Pen, page: MapPage) -> None:
@@ -211,9 +235,9 @@ def _way(angle_deg: float) -> FloatArray:
     return np.array([np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))])
 
 
-def _key(pen: Pen, margin: Margin, x_mm: float, y_mm: float) -> None:
-    step = min(KEY_PT, KEY_ROOM_PT / len(margin.key))
-    for k, (sign, words) in enumerate(margin.key):
+def _key(pen: Pen, key: tuple[tuple[str, str], ...], x_mm: float, y_mm: float) -> None:
+    step = min(KEY_PT, KEY_ROOM_PT / len(key))
+    for k, (sign, words) in enumerate(key):
         y = y_mm * MM - 6 - step * k
         _sign(pen, sign, x_mm * MM, y)
         pen.text(((x_mm + 9.5) * MM, y - 2), words, TINY)
@@ -221,37 +245,71 @@ def _key(pen: Pen, margin: Margin, x_mm: float, y_mm: float) -> None:
 
 def _sign(pen: Pen, sign: str, x: float, y: float) -> None:
     line = np.array([[x, y], [x + 22, y]])
-    if sign == "walk":
-        pen.line(line, COLOURS["walk"], 2.2)
-        pen.arrow(np.array([x + 12, y]), 90.0, 9.0, COLOURS["walk"])
-    elif sign == "stop":
-        pen.circle(np.array([x + 11, y]), 4.6, "#ffffff", COLOURS["text"], 1.2)
-    elif sign in FOUND_SIGNS:
+    if sign in FOUND_SIGNS:
         draw_sign(pen, sign, x, y)
-    elif sign == "road":
-        pen.line(line, COLOURS["text"], 2.4)
-        pen.line(line, "#ffffff", 1.2)
-    elif sign == "stream":
-        pen.line(np.array([[x, y], [x + 7, y]]), COLOURS["stream"], 1.1)
-        pen.area([box(x + 8, y - 3, 6, 6)], "#d3e3f0", COLOURS["stream"], 0.5)
-        pen.reeds([box(x + 15, y - 3, 8, 7)], COLOURS["wetland"], 2.5)
-    elif sign == "good":
-        pen.area([box(x, y - 3, 22, 7)], GOOD_GREY, COLOURS["quiet"], 0.3)
-    elif sign == "house":
-        pen.area([box(x + 8, y - 3, 6, 6)], COLOURS["house"], COLOURS["house"], 0.5)
-    elif sign == "closed":
-        pen.hatch([box(x, y - 3, 22, 7)], COLOURS["text"], 4.0)
-        pen.area([box(x, y - 3, 22, 7)], None, COLOURS["text"], 0.8)
+    elif sign in _DRAWN:
+        _DRAWN[sign](pen, line)
+    elif sign in ROADS:
+        for colour, width, dash in ROADS[sign]:
+            pen.line(line, colour, width, dash)
     else:
         pen.line(line, *_LINES[sign])
 
 
+def _walk_sign(pen: Pen, line: FloatArray) -> None:
+    pen.line(line, COLOURS["walk"], 2.2)
+    pen.arrow(line[0] + (12, 0), 90.0, 9.0, COLOURS["walk"])
+
+
+def _stop_sign(pen: Pen, line: FloatArray) -> None:
+    pen.circle(line.mean(axis=0), 4.6, "#ffffff", COLOURS["text"], 1.2)
+
+
+def _water_sign(pen: Pen, line: FloatArray) -> None:
+    x, y = line[0]
+    pen.line(np.array([[x, y], [x + 7, y]]), COLOURS["stream"], STREAM_PT)
+    pen.area([box(x + 8, y - 3, 6, 6)], "#d3e3f0", COLOURS["stream"], 0.5)
+    pen.reeds([box(x + 15, y - 3, 8, 7)], COLOURS["wetland"], 2.5)
+
+
+def _good_sign(pen: Pen, line: FloatArray) -> None:
+    pen.area([_patch(line)], GOOD_GREY, COLOURS["quiet"], 0.3)
+
+
+def _built_sign(pen: Pen, line: FloatArray) -> None:
+    pen.dots([_patch(line)], COLOURS["house"])
+
+
+def _house_sign(pen: Pen, line: FloatArray) -> None:
+    x, y = line[0]
+    pen.area([box(x + 8, y - 3, 6, 6)], COLOURS["house"], COLOURS["house"], 0.5)
+
+
+def _closed_sign(pen: Pen, line: FloatArray) -> None:
+    pen.hatch([_patch(line)], COLOURS["text"], 4.0)
+    pen.area([_patch(line)], None, COLOURS["text"], 0.8)
+
+
+def _patch(line: FloatArray) -> FloatArray:
+    return box(line[0, 0], line[0, 1] - 3, 22, 7)
+
+
+_DRAWN: dict[str, Callable[[Pen, FloatArray], None]] = {
+    "walk": _walk_sign,
+    "stop": _stop_sign,
+    "stream": _water_sign,
+    "good": _good_sign,
+    "built": _built_sign,
+    "house": _house_sign,
+    "closed": _closed_sign,
+}
 _LINES: dict[str, tuple[str, float, tuple[float, ...]]] = {
     "earshot": (COLOURS["text"], 0.7, (0.8, 2.6)),
     "back": (COLOURS["way_back"], 0.7, (2, 2)),
     "trail": (COLOURS["text"], 0.9, (5, 2.5)),
-    "contour": (COLOURS["contour"], 0.8, ()),
+    "contour": (COLOURS["contour"], INDEX_PT, ()),
 }
+ROADS = {"road": ROAD, "track": TRACK, "busy": BUSY_ROAD}
 
 
 def _grid_words(pen: Pen, scene: Scene, page: MapPage, x_mm: float, y_mm: float) -> None:

@@ -15,7 +15,7 @@ from hushwalk.outputs.kit.paper import MM, MapPage, pages_for, paper_named
 from hushwalk.outputs.kit.pen import Pen
 from hushwalk.outputs.kit.print_detections import draw_areas, draw_birds, draw_logs
 from hushwalk.outputs.kit.print_map import draw_numbers, draw_times, draw_walk, on_ground
-from hushwalk.outputs.kit.print_margin import Margin, draw_margin, found_key, ground_key
+from hushwalk.outputs.kit.print_margin import Margin, draw_margin, found_key
 from hushwalk.outputs.search.area_plans import plans_flow
 from hushwalk.outputs.search.search_page import leg_words, search_headline, search_lines, search_promise
 from hushwalk.outputs.walk.print_sheet import FLOW_MARGIN_MM, SheetParts, bound_sheet
@@ -78,7 +78,7 @@ def _margin(report: SearchReport) -> Margin:
         ("area", "area to search"),
         ("back", "straight back to the car"),
     )
-    key = (*own, *found_key(report.detections), *ground_key(report))
+    key = (*own, *found_key(report.detections))
     return Margin(f"Search: {report.title}", report.day, search_headline(report.search), key)
 
 

@@ -70,7 +70,7 @@ def print_sheet(report: Report, paper: str = "a4") -> bytes:
                 *timetable_flow(report, width_mm),
                 *heard_flow(report, width_mm),
                 *closing_flow(report, width_mm, chosen.height_mm - 2 * FLOW_MARGIN_MM),
-                *caution_flow(report, width_mm),
+                *caution_flow(report, width_mm, chosen.height_mm - 2 * FLOW_MARGIN_MM),
             ],
         ),
         chosen,

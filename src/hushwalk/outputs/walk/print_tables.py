@@ -3,18 +3,20 @@
 The maps are drawn by print_map.py.
 """
 
+import math
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import PageBreak, Paragraph, Spacer, Table, TableStyle
 
 from hushwalk.morning.report import Leg, Report, Stop
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
+from hushwalk.outputs.walk.home_map import HomeMap
 from hushwalk.wording.card_of_bearings import READING, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, latest_note, latest_words
@@ -34,12 +36,11 @@ from hushwalk.wording.formats import (
 from hushwalk.wording.going_words import going_parts
 from hushwalk.wording.measures import distance, height
 from hushwalk.wording.morning_words import (
-    assumption_sentences,
-    listening_sentences,
-    noise_words,
+    ground_sentences,
     notice_sentences,
     plain_walk_sentence,
     proof_words,
+    usual_noise,
 )
 from hushwalk.wording.robustness_words import robustness_words
 
@@ -47,7 +48,7 @@ Flow = list[Any]  # reportlab's flowables have no types
 NOTE_ROWS = 3  # judgement: more than three birds a stop are rarely written down apart
 NOTE_PT, LOW_NOTE_PT = 16.5, 14.0  # judgement: a line of handwriting; the lower where there are many [pt]
 FEWER_ROWS, MANY_STOPS = 2, 10  # judgement: on a long walk two lines a stop keep all stops on one page
-BLANK = ""
+BLANK, PLACE = "", "place (USNG)"
 FONT = ("FONTNAME", (0, 0), (-1, -1), PLAIN)
 
 
@@ -91,6 +92,7 @@ def _bold_lead(lead: str, words: str) -> Paragraph:
 
 def timetable_flow(report: Report, width_mm: float) -> Flow:
     """Set the page of times, with the minutes straight back to the car from each stop."""
+    usual, _ = usual_noise([stop.noise for stop in report.stops])
     facts = ", ".join(f'{escape(what)} <font name="{BOLD}">{when}</font>' for what, when in headline(report))
     return [
         para(f"Timetable: {report.title}", HEAD),
@@ -104,6 +106,7 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
             + north_sentence(report.north),
             SMALL,
         ),
+        *([para(f"Listen over {usual}; louder or other noise stands in the table.", SMALL)] if usual else []),
         *([para(note, SMALL)] if report.closing and (note := latest_note(report.closing)) else []),
     ]
 
@@ -141,46 +144,71 @@ def boxed(head: str, lines: tuple[str, ...], width_mm: float) -> Flow:
     return [card]
 
 
-def caution_flow(report: Report, width_mm: float) -> Flow:
-    """Set the page of cautions and of whom to tell."""
+def caution_flow(report: Report, width_mm: float, height_mm: float) -> Flow:
+    """Set the page of cautions and of whom to tell, which stays at home, with a map as high as the page leaves room.
+
+    Parameters
+    ----------
+    report : the morning.
+    width_mm, height_mm : room on a page [mm].
+
+    Returns
+    -------
+    list
+        For the setter.
+    """
     lines = [para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)]
     trust = [
         proof_words(report.proof),
-        *listening_sentences(report.listening),
         *robustness_words(report.robustness),
         *notice_sentences(report),
-        *assumption_sentences(report),
+        *ground_sentences(report),
     ]
-    return [
-        PageBreak(),
+    above = [
         para("Before you go", HEAD),
         *lines,
         Spacer(1, 5),
-        KeepTogether([para("Whom I told", LEAD), _contacts(report, width_mm)]),
-        Spacer(1, 5),
+        para("Whom I told", LEAD),
+        _contacts(report, width_mm),
+        Spacer(1, 3),
+    ]
+    below = [
+        Spacer(1, 3),
         para("How far to trust this plan", LEAD),
         *[para(sentence(line), DENSE) for line in trust if line],
-        para(f"For comparison: {plain_walk_sentence(report.plain)}.", SMALL),
-        *[para(sentence(line), SMALL) for line in credit_sentences(report.country.credits)],
-        para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), SMALL),
+        para(f"For comparison: {plain_walk_sentence(report.plain)}.", DENSE),
+        *[para(sentence(line), DENSE) for line in credit_sentences(report.country.credits)],
+        para(sentence(f"{report.species}, planned by hushwalk with seed {report.settings.seed}"), DENSE),
     ]
+    left_mm = height_mm - _height_pt([*above, *below], width_mm) / MM
+    return [PageBreak(), *above, HomeMap(report, width_mm, left_mm), *below]
+
+
+def _height_pt(flow: Flow, width_mm: float) -> float:
+    """Add up how high flowables stand when they are set one below the other [pt]."""
+    parts = [(one.wrap(width_mm * MM, math.inf)[1], one.getSpaceBefore(), one.getSpaceAfter()) for one in flow]
+    return float(sum(sum(part) for part in parts))
 
 
 def _timetable(report: Report, width_mm: float) -> Table:
     stops = {stop.place.name: stop for stop in report.stops}
-    head = ["stop", "arrive", "walk on", "listen towards", "chance", "listen over", "place (USNG)", "turn back by"]
-    head += ["close in until"] if report.closing else []
-    rows: list[list[Any]] = [[para(word, SMALL) for word in head], _car_row("Car", "", clock(report.depart), report)]
+    _, louder = usual_noise([stop.noise for stop in report.stops])
+    over = {stop.place.name: words for stop, words in zip(report.stops, louder, strict=True)} if any(louder) else {}
+    columns = [("stop", 0.065), ("arrive", 0.09), ("walk on", 0.095), ("listen towards", 0.17), ("chance", 0.07)]
+    columns += [("listen over", 0.15)] if over else []
+    columns += [(PLACE, 0.17), ("turn back by", 0.095)]
+    columns += [("close in until", 0.095)] if report.closing else []
+    head = [name for name, _ in columns]
+    car = [para(report.car.usng, SMALL) if name == PLACE else "" for name in head[3:]]
+    rows: list[list[Any]] = [[para(word, SMALL) for word in head], _car_row("", clock(report.depart), car)]
     legs = []
     for leg in report.legs:
         legs.append(len(rows))
         words = f"to {leg.end}: {_leg_words(leg)}{_minutes_back(stops.get(leg.end))}"
         rows.append([para(words, SMALL), *[""] * (len(head) - 1)])
         at_stop = leg.end in stops
-        rows.append(_stop_row(report, stops[leg.end]) if at_stop else _car_row("Car", clock(leg.arrive), "", report))
-    shares = [0.07, 0.085, 0.095, 0.19, 0.08, 0.19, 0.18, 0.11]
-    if report.closing:
-        shares = [0.065, 0.085, 0.09, 0.17, 0.07, 0.165, 0.165, 0.095, 0.095]
+        rows.append(_stop_row(report, stops[leg.end], over) if at_stop else _car_row(clock(leg.arrive), "", car))
+    room = sum(share for _, share in columns)
     style = [*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]
     style += [("TOPPADDING", (0, 0), (-1, -1), 1.3), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6)]
     for row in legs:
@@ -188,12 +216,12 @@ def _timetable(report: Report, width_mm: float) -> Table:
         style.append(("NOSPLIT", (0, row), (-1, row + 1)))  # a leg stands with the place that it leads to
     if len(legs) > 1:
         style.append(("NOSPLIT", (0, legs[-2]), (-1, -1)))  # and the car with the last stop
-    table = Table(rows, colWidths=[share * width_mm * MM for share in shares], repeatRows=1, hAlign="LEFT")
+    table = Table(rows, colWidths=[share / room * width_mm * MM for _, share in columns], repeatRows=1, hAlign="LEFT")
     table.setStyle(TableStyle(style))
     return table
 
 
-def _stop_row(report: Report, stop: Stop) -> list[Any]:
+def _stop_row(report: Report, stop: Stop, over: dict[str, str]) -> list[Any]:
     closing = closing_at(report.closing, stop.place.name)
     until = [] if report.closing is None else [para(latest_words(closing.times if closing else None), STRONG)]
     return [
@@ -202,16 +230,15 @@ def _stop_row(report: Report, stop: Stop) -> list[Any]:
         para(clock(stop.leave), LEAD),
         para(_towards(stop), STRONG),
         para(percent(stop.chance_any), TEXT),
-        para(noise_words(stop.noise), SMALL),
+        *([para(over[stop.place.name], SMALL)] if over else []),
         para(stop.place.usng, SMALL),
         para(clock(stop.latest_leave), STRONG),
         *until,
     ]
 
 
-def _car_row(name: str, arrive: str, leave: str, report: Report) -> list[Any]:
-    cells = [para(words, LEAD) if words else "" for words in (name, arrive, leave)]
-    return [*cells, "", "", "", para(report.car.usng, SMALL), "", *([""] if report.closing else [])]
+def _car_row(arrive: str, leave: str, rest: list[Any]) -> list[Any]:
+    return [*(para(words, LEAD) if words else "" for words in ("Car", arrive, leave)), *rest]
 
 
 def _towards(stop: Stop) -> str:
