@@ -8,7 +8,6 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from hushwalk.filming.sessions import evening_activity
 from hushwalk.hearing.availability import display_from_card, peak_day, season_factor
 
 CARD = tomllib.loads((files("hushwalk") / "data" / "species" / "ruffed_grouse.toml").read_text(encoding="utf-8"))
@@ -31,5 +30,5 @@ def test_the_rise_is_that_from_late_march_to_the_peak(days: int) -> None:
 
 def test_the_hours_peak_before_sunrise_and_before_sunset() -> None:
     assert DISPLAY.minutes_from_sunrise[int(np.argmax(DISPLAY.hour_factor))] == -60
-    evening = evening_activity()
-    assert evening.minutes[int(np.argmax(evening.factor))] == -60
+    assert DISPLAY.minutes_from_sunset[int(np.argmax(DISPLAY.evening_factor))] == -60
+    assert max(DISPLAY.evening_factor) < max(DISPLAY.hour_factor)  # minor in the evening

@@ -17,7 +17,15 @@ from skyfield import almanac
 from skyfield.api import Loader, wgs84
 
 from hushwalk.science.moon import moon_altitude_deg, moon_azimuth_deg, moon_lit_fraction
-from hushwalk.science.sun import CIVIL_DEG, NAUTICAL_DEG, SUNRISE_DEG, sun_altitude_deg, sun_azimuth_deg, sun_events
+from hushwalk.science.sun import (
+    CIVIL_DEG,
+    NAUTICAL_DEG,
+    SUNRISE_DEG,
+    evening_light,
+    sun_altitude_deg,
+    sun_azimuth_deg,
+    sun_events,
+)
 
 SITES = {
     "inland sea, north shore": (ZoneInfo("America/Chicago"), -92.10, 46.79),
@@ -51,7 +59,8 @@ def sky() -> Iterator[tuple[Any, Any]]:
 
 @pytest.mark.parametrize("site", SITES)
 @pytest.mark.parametrize(
-    ("altitude", "rising"), [(SUNRISE_DEG, True), (SUNRISE_DEG, False), (CIVIL_DEG, True), (NAUTICAL_DEG, True)]
+    ("altitude", "rising"),
+    [(SUNRISE_DEG, True), (SUNRISE_DEG, False), (CIVIL_DEG, True), (CIVIL_DEG, False), (NAUTICAL_DEG, True)],
 )
 def test_a_year_of_events_within_two_seconds(sky: tuple[Any, Any], site: str, altitude: float, rising: bool) -> None:
     zone, lon, lat = SITES[site]
@@ -65,6 +74,43 @@ def test_a_year_of_events_within_two_seconds(sky: tuple[Any, Any], site: str, al
         day = date(2026, 1, 1) + timedelta(days=k)
         (ours,) = sun_events(day, zone, lon, lat, altitude, rising=rising)
         assert abs((ours - theirs[day]).total_seconds()) <= 2, day
+
+
+@pytest.mark.parametrize("site", SITES)
+def test_evenings_of_a_year_within_two_seconds(sky: tuple[Any, Any], site: str) -> None:
+    zone, lon, lat = SITES[site]
+    eph, ts = sky
+    observer = eph["earth"] + wgs84.latlon(lat, lon)
+    for k in range(3, 365, 40):
+        day = date(2026, 1, 1) + timedelta(days=k)
+        noon = datetime(day.year, day.month, day.day, 12, tzinfo=zone)
+        ours = evening_light(day, zone, lon, lat)
+        for altitude, found in ((SUNRISE_DEG, ours.sunset), (CIVIL_DEG, ours.civil_dusk)):
+            until = ts.from_datetime(noon + timedelta(hours=14))
+            times, happened = almanac.find_settings(observer, eph["sun"], ts.from_datetime(noon), until, altitude)
+            theirs = next(t.utc_datetime() for t, yes in zip(times, happened, strict=True) if yes)
+            assert found is not None
+            assert abs((found - theirs).total_seconds()) <= 2, day
+
+
+def test_a_sunset_after_midnight_belongs_to_the_evening_before_it(sky: tuple[Any, Any]) -> None:
+    """Fairbanks, 20 June 2026: the sun sets after midnight by the clock, and civil twilight lasts all night."""
+    eph, ts = sky
+    zone, lon, lat = ZoneInfo("America/Anchorage"), -147.72, 64.84
+    ours = evening_light(date(2026, 6, 20), zone, lon, lat)
+    start = datetime(2026, 6, 20, 14, tzinfo=zone)
+    times, happened = almanac.find_settings(
+        eph["earth"] + wgs84.latlon(lat, lon),
+        eph["sun"],
+        ts.from_datetime(start),
+        ts.from_datetime(start + timedelta(hours=14)),
+        SUNRISE_DEG,
+    )
+    theirs = next(t.utc_datetime() for t, yes in zip(times, happened, strict=True) if yes)
+    assert ours.sunset is not None
+    assert ours.sunset.astimezone(zone).date() == date(2026, 6, 21)
+    assert abs((ours.sunset - theirs).total_seconds()) <= 2
+    assert ours.civil_dusk is None
 
 
 def test_days_with_no_sunset_and_with_two(sky: tuple[Any, Any]) -> None:

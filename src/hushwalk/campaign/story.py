@@ -211,7 +211,7 @@ def _as_forecast(settings: TripSettings) -> TripSettings:
 
 
 def _own(settings: TripSettings, day: date) -> CampaignDay:
-    return next((one for one in settings.campaign.exception if one.date == day), CampaignDay(day))
+    return next((one for one in settings.campaign.exception if one.date == day), CampaignDay(date=day))
 
 
 def _place(settings: TripSettings, notes: Path | None, progress: Progress) -> _Place:

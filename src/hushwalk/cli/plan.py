@@ -78,6 +78,13 @@ if TYPE_CHECKING:
 @click.option(
     "--days", type=click.IntRange(1, 14), help="Plan this many mornings together, from that of TRIP on [campaign.days]."
 )
+@click.option("--evening", is_flag=True, help="Plan the hours before sunset instead of the morning [evening].")
+@click.option("--after", "after_log", metavar="LOG", help="The evening begins at the hide of LOG.")
+@click.option(
+    "--session-ends",
+    type=click.DateTime(["%H:%M"]),
+    help="When the session at LOG ends [that of the morning].",
+)
 @click.option("--start", metavar="PLACE", help="Where you are set down, if not at the car [wishes.start].")
 @click.option("--shorter", type=click.IntRange(0, 600), help="Back so many minutes sooner [wishes.shorter_minutes].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
@@ -97,6 +104,9 @@ def command(
     must_not: tuple[str, ...],
     not_across: tuple[str, ...],
     days: int | None,
+    evening: bool,
+    after_log: str | None,
+    session_ends: datetime | None,
     start: str | None,
     shorter: int | None,
     as_json: bool,
@@ -109,6 +119,8 @@ def command(
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
       hushwalk plan trip.toml --days 3
+      hushwalk plan trip.toml --evening
+      hushwalk plan trip.toml --evening --after LOG2 --session-ends 17:45
       hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
     """
     ledger = notes_of(notes, trip)
@@ -116,6 +128,8 @@ def command(
     warn_of_the_past(settings)
     lines = tuple(tuple(line.split(";")) for line in not_across)
     settings = _as_wished(settings, must, must_not, lines, start, shorter)
+    if after_log is not None and not evening:
+        raise SettingsError("--after is for the hours before sunset; say --evening as well")
 
     from hushwalk.campaign.story import campaign_days
     from hushwalk.morning.solved_plan import RunParams
@@ -127,6 +141,8 @@ def command(
     if len(the_days) > 1 and share_m is not None:
         raise SettingsError("several days cannot be shared at once; share one of them with --days 1 --share")
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
+        if evening:
+            settings = _evening(settings, after_log, session_ends, ledger, progress)
         run = _Run(trip, settings, params, ledger, progress, worker)
         said, written = run.days(the_days, out) if len(the_days) > 1 else run.day(out, share_m, fresh=fresh)
     if as_json:
@@ -167,7 +183,11 @@ class _Run:
         self.progress(DRAWING)
         products = walk_products(report)
         kept = self.trip.parent / "shared" if share_m else None
-        folder = out or kept or day_folder(self.trip, report.depart.date(), products)
+        folder = (
+            out
+            or kept
+            or day_folder(self.trip, report.settings.morning.date, products, evening=report.evening is not None)
+        )
         said = summary_words(report)
         if self.settings.forecast is not None:
             said += f"\n  note: {age_words(self.settings.forecast, datetime.now(UTC))}"
@@ -183,6 +203,20 @@ class _Run:
         campaign = plan_campaign(self.settings, days, self.params, self.progress, self.worker, self.ledger)
         self.progress(DRAWING)
         return campaign_words(campaign), write_campaign(self.trip, campaign, out)
+
+
+def _evening(
+    settings: "TripSettings", after_log: str | None, ends: datetime | None, ledger: Path, progress: "Progress"
+) -> "TripSettings":
+    """Give the hours before sunset, from the hide of a log on where a session is before them."""
+    from hushwalk.site.evening import in_the_evening
+
+    evening = in_the_evening(settings)
+    if after_log is None:
+        return evening
+    from hushwalk.filming.after_session import after_session
+
+    return after_session(settings, evening, after_log, ends.time() if ends else None, ledger, progress)
 
 
 def _as_wished(

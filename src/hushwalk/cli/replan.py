@@ -44,6 +44,8 @@ def command(
 ) -> None:
     r"""Plan the rest of the walk of TRIP from a stop, when you are late or early.
 
+    After noon the plan of the evening is meant, where the day has one.
+
     \b
     Example:
       hushwalk replan trip.toml --at P04 --clock 07:20
@@ -56,13 +58,16 @@ def command(
         settings = replace(settings, morning=replace(settings.morning, date=day.date()))
 
     from hushwalk.morning.replan import replan
-    from hushwalk.notes.planned_walk import read_further, read_walk
+    from hushwalk.notes.planned_walk import is_evening, read_further, read_walk
     from hushwalk.notes.saved_plans import plan_file
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
+    from hushwalk.site.evening import in_the_evening
+    from hushwalk.site.settings import NOON
     from hushwalk.wording.plan_words import summary_words, timetable_words
 
-    said = summary or plan_file(trip, settings.morning.date)
+    said = summary or plan_file(trip, settings.morning.date, evening=clock.hour >= NOON.hour)
+    settings = in_the_evening(settings) if is_evening(said) else settings
     walk = (*read_walk(said), *read_further(said))
     left_out = tuple(name.upper() for name in without)
     with progress_on_stderr() as progress:

@@ -58,12 +58,6 @@ class Activity:
         return np.interp(minutes, self.minutes, self.factor)
 
 
-def evening_activity() -> Activity:
-    """Give the small second peak before sunset, an assumption."""
-    table = hours_table()["evening"]
-    return Activity(tuple(map(float, table["minutes_from_sunset"])), tuple(map(float, table["factor"])))
-
-
 @dataclass(frozen=True)
 class SessionParams:
     """What the person wants, and what the season and the weather allow.

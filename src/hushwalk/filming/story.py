@@ -24,7 +24,7 @@ from hushwalk.filming.log_places import LogPlace, find_log, named_apart
 from hushwalk.filming.log_weighing import known_logs, weigh
 from hushwalk.filming.seats import Kit, seats_of
 from hushwalk.filming.session_report import LogPlan, SessionCaution, SessionReport, WalkIn
-from hushwalk.filming.sessions import Activity, SessionParams, When, evening_activity, hours_table, session_of
+from hushwalk.filming.sessions import Activity, SessionParams, When, hours_table, session_of
 from hushwalk.filming.shot_list import ShotParams, shot_list
 from hushwalk.filming.sky_day import SUN, SkyDay
 from hushwalk.filming.skyline import Skyline
@@ -303,9 +303,10 @@ def _shot_params(stage: _Stage) -> ShotParams:
 
 
 def _activity(stage: _Stage, when: When) -> Activity:
+    display = stage.detectability.display
     if when == "evening":
-        return evening_activity()
-    return Activity(stage.detectability.display.minutes_from_sunrise, stage.detectability.display.hour_factor)
+        return Activity(display.minutes_from_sunset or (0.0,), display.evening_factor or (0.0,))
+    return Activity(display.minutes_from_sunrise, display.hour_factor)
 
 
 def _sun(stage: _Stage, lit: Lit) -> SessionSun:

@@ -31,7 +31,8 @@ class Display:
     peak_day : day of the year of the peak at ``peak_latitude_deg`` and ``peak_elevation_m``.
     days_per_degree, days_per_m : later with latitude and height.
     season_sd_days, rise_sd_days : width of the season after its peak, and before it.
-    minutes_from_sunrise, hour_factor : curve of the day, straight between its points, flat beyond.
+    minutes_from_sunrise, hour_factor : curve of the morning, straight between its points, flat beyond.
+    minutes_from_sunset, evening_factor : the same of the evening; empty where the card tells nothing of it.
     participation : chance that a male displays at all in a morning of the peak; low and high are its range.
     weather : factors by name, as in the species card.
     bout_min, bout_share : mean length of a bout [min], and share of the time spent in bouts; 1 for no pauses.
@@ -58,6 +59,8 @@ class Display:
     weather: Mapping[str, float]
     bout_min: float = 60.0  # definition: without pauses its length does not matter
     bout_share: float = 1.0
+    minutes_from_sunset: tuple[float, ...] = ()
+    evening_factor: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         if not (self.rate_per_min > 0 and min(self.season_sd_days, self.rise_sd_days) > 0):
@@ -70,11 +73,10 @@ class Display:
                 "display.bouts needs mean_min above 0 and a share above 0 and at most 1, "
                 f"got {self.bout_min} and {self.bout_share}"
             )
-        minutes, factors = self.minutes_from_sunrise, self.hour_factor
-        if len(minutes) != len(factors) or list(minutes) != sorted(set(minutes)) or not minutes:
+        if not self.minutes_from_sunrise:
             raise SettingsError("display.hours: minutes_from_sunrise must rise, with one factor for each")
-        if not all(0 <= x <= 1 for x in factors):
-            raise SettingsError("display.hours: a factor lies outside 0..1")
+        _check_hours("hours: minutes_from_sunrise", self.minutes_from_sunrise, self.hour_factor)
+        _check_hours("evening: minutes_from_sunset", self.minutes_from_sunset, self.evening_factor)
         if not 0 < self.participation_low <= self.participation <= self.participation_high <= 1:
             raise SettingsError("display.morning: needs 0 < low <= participation <= high <= 1")
 
@@ -82,6 +84,13 @@ class Display:
     def bouts(self) -> Bouts:
         """Displays in bouts with pauses between."""
         return Bouts(self.rate_per_min, self.bout_min, self.bout_share)
+
+
+def _check_hours(what: str, minutes: tuple[float, ...], factors: tuple[float, ...]) -> None:
+    if len(minutes) != len(factors) or list(minutes) != sorted(set(minutes)):
+        raise SettingsError(f"display.{what} must rise, with one factor for each")
+    if not all(0 <= x <= 1 for x in factors):
+        raise SettingsError(f"display.{what.partition(':')[0]}: a factor lies outside 0..1")
 
 
 @dataclass(frozen=True)
@@ -157,6 +166,7 @@ def display_from_card(card: Mapping[str, Any]) -> Display:
     anchor = card_value(card, "display", "anchor")
     if anchor != "sunrise":
         raise SettingsError(f"display.anchor is {anchor!r}; mornings are anchored on 'sunrise'")
+    evening = card_table(card, "display", "evening") if "evening" in card.get("display", {}) else {}
     weather = {k: float(v) for k, v in card_table(card, "display", "weather").items() if not k.endswith("source")}
     return Display(
         rate_per_min=number("rate_per_min"),
@@ -175,7 +185,16 @@ def display_from_card(card: Mapping[str, Any]) -> Display:
         weather=weather,
         bout_min=number("bouts", "mean_min"),
         bout_share=number("bouts", "share"),
+        minutes_from_sunset=_numbers(evening, "minutes_from_sunset"),
+        evening_factor=_numbers(evening, "factor"),
     )
+
+
+def _numbers(table: Mapping[str, Any], key: str) -> tuple[float, ...]:
+    try:
+        return tuple(float(value) for value in table.get(key, ()))
+    except (TypeError, ValueError):
+        raise SettingsError(f"display.evening.{key} must be a list of numbers, got {table[key]!r}") from None
 
 
 def peak_day(display: Display, latitude_deg: float, elevation_m: float) -> float:
@@ -231,6 +250,28 @@ def weather_factor(display: Display, weather: Weather) -> float:
     return factor
 
 
+def hour_factor(display: Display, minutes_from_sunrise: ArrayLike, day_min: float | None = None) -> FloatArray:
+    """How active a male is at an hour against his best one, 0..1.
+
+    Parameters
+    ----------
+    display : of the species.
+    minutes_from_sunrise : any shape [min].
+    day_min : from sunrise to sunset; None where that is not known, and the morning's curve goes on [min].
+
+    Returns
+    -------
+    ndarray
+        The curve of the morning, and after the middle of the day the larger of both curves.
+    """
+    minutes = np.asarray(minutes_from_sunrise, dtype=float)
+    morning = np.asarray(np.interp(minutes, display.minutes_from_sunrise, display.hour_factor))
+    if day_min is None or not display.minutes_from_sunset:
+        return morning
+    evening = np.interp(minutes - day_min, display.minutes_from_sunset, display.evening_factor)
+    return np.where(minutes > day_min / 2, np.maximum(morning, evening), morning)
+
+
 def _warmed(chance: float, display: Display, warming_c: float | None) -> float:
     """Move a chance by the odds that go with a rise of temperature other than the usual."""
     if warming_c is None:
@@ -250,6 +291,7 @@ def availability(
     latitude_deg: float,
     elevation_m: float,
     weather: Weather | None = None,
+    day_min: float | None = None,
 ) -> Availability:
     """Chance that a male makes at least one display while one listens.
 
@@ -260,6 +302,7 @@ def availability(
     dwell_s : time at each stop, a shape that broadcasts [s].
     day_of_year, latitude_deg, elevation_m : date and place.
     weather : a fair, calm morning if not given.
+    day_min : from sunrise to sunset, as in :func:`hour_factor` [min].
 
     Returns
     -------
@@ -290,5 +333,4 @@ def availability(
     psi = _warmed(display.participation, display, there.warming_c)
     psi *= season_factor(display, day_of_year, latitude_deg, elevation_m) * weather_factor(display, there)
     minutes, dwell = np.broadcast_arrays(np.asarray(minutes_from_sunrise, dtype=float), dwell)
-    hour = np.asarray(np.interp(minutes, display.minutes_from_sunrise, display.hour_factor))
-    return Availability(psi, hour, display.bouts.heard_chance(dwell / 60))
+    return Availability(psi, hour_factor(display, minutes, day_min), display.bouts.heard_chance(dwell / 60))

@@ -24,7 +24,8 @@ FLAT = 0.07  # judgement: 200 days tell no smaller difference; then most minutes
 def chosen_way(morning: Morning, morning_problem: MorningProblem) -> WayOfWorking:
     """Choose how a morning is worked: as the trip file says, else so that most logs are found.
 
-    Nobody closes in on a bird whose card keeps farther off than the stops do, whatever the trip file says.
+    Nobody closes in in an evening, for the search that follows would fall into the dark, nor on a bird whose card keeps
+    farther off than the stops do, whatever the trip file says.
 
     Raises
     ------
@@ -33,6 +34,8 @@ def chosen_way(morning: Morning, morning_problem: MorningProblem) -> WayOfWorkin
     """
     settings, free = morning.settings.morning, replace(morning, kept_free_s=0.0)
     earshot_m = morning.detectability.level.earshot_m(LEAFLESS)
+    if settings.evening:
+        return WayOfWorking(Way.CROSS, WhyWay.EVENING, 0.0, earshot_m, 0.0)
     if morning.site.card.stand_off_m > morning.settings.walker.stand_off_m:
         return WayOfWorking(Way.CROSS, WhyWay.KEPT_OFF, 0.0, earshot_m, 0.0)
     said = way_of_working(settings, earshot_m, 0.0, free.window_s)

@@ -14,7 +14,7 @@ from hushwalk.hearing.earshot import earshot
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.heard_in_bouts import silent_along
 from hushwalk.morning.morning_problem import CAR, MorningProblem, way_line
-from hushwalk.morning.report import Leg, Noise, Stop, StopReasons, SunTimes
+from hushwalk.morning.report import Leg, Noise, Stop, StopReasons
 from hushwalk.planning.model.plan import Plan, Visit
 from hushwalk.science.magnetic import magnetic_from_true
 from hushwalk.site.detectability import Detectability
@@ -64,13 +64,6 @@ class PlanContext:
     kept_free_s: float = 0.0
 
 
-def sun_times(clock: Clock, moon: str) -> SunTimes:
-    """Dawn and sunrise in the trip's zone."""
-    light, zone = clock.light, clock.midnight.tzinfo
-    dawn = [t.astimezone(zone) if t else None for t in (light.nautical_dawn, light.civil_dawn, light.sunrise)]
-    return SunTimes(dawn[0], dawn[1], dawn[2], moon)
-
-
 def stops_of(context: PlanContext) -> tuple[Stop, ...]:
     """Tell every stop of the plan."""
     problem, visits, leave_s = context.morning_problem.problem, context.plan.visits, _leave_times(context)[1:]
@@ -117,7 +110,13 @@ def _leave_times(context: PlanContext) -> list[float]:
 
 def bail_outs(context: PlanContext) -> tuple[tuple[str, FloatArray], ...]:
     """The quickest way back to the car from every stop: name of the stop and line, shape (k, 2) [m]."""
-    lines = (context.morning_problem.times.path(visit.post, CAR).line_m for visit in context.plan.visits)
+    problem = context.morning_problem
+    lines = (
+        problem.times.path(
+            visit.post, CAR, dark=problem.dusk_s is not None and problem.in_dark((visit.post, CAR), visit.leave_s)
+        ).line_m
+        for visit in context.plan.visits
+    )
     return tuple((context.start.stop_name(k), line) for k, line in enumerate(lines, start=1))
 
 
@@ -126,7 +125,9 @@ def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> S
     xy = morning_problem.posts_xy[visit.post - 1]
     heard, any_heard = _heard_at(morning_problem, visit)
     towards = _towards(xy, _target_xy(morning_problem), new)
-    back_s = float(morning_problem.times.day_s[visit.post, CAR])
+    to_car, times = (visit.post, CAR), morning_problem.times
+    dark = morning_problem.dusk_s is not None and morning_problem.in_dark(to_car, visit.leave_s)
+    back_s = float((times.dark_s if dark else times.day_s)[to_car])
     rings = earshot(context.detectability.soundscape.footprint(xy), xy)
     return Stop(
         number=number,
@@ -147,7 +148,7 @@ def _stop(context: PlanContext, number: int, visit: Visit, new: FloatArray) -> S
             good_cover=site.best_cover_near(xy, IN_EARSHOT_M),
             by_trail=_by_trail(context, xy),
         ),
-        latest_leave=context.clock.at(context.clock.latest_s - back_s),
+        latest_leave=context.clock.at(morning_problem.latest_leave_s(to_car, context.clock.latest_s)),
         bail_out_minutes=back_s / 60,
         wait_minutes=visit.wait_s / 60,
     )

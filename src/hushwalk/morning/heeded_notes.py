@@ -166,7 +166,7 @@ def heeded_morning(morning: Morning, noted: NotedSeason, logs: Logs) -> tuple[Mo
         logs=tuple(logs),
         no_stop_ha=_hectares(off, site.grid),
         no_leg_ha=_hectares(barred, site.grid),
-        this_morning=morning.settings.morning.date in noted.listened,
+        this_morning=morning.settings.morning.date in noted.listened and not morning.clock.evening,
     )
     return _on_ground(morning, worth, off, barred), effect
 
@@ -246,13 +246,14 @@ def _kept_off(known: Layer, logs: Logs, stand_off_m: float, chance: float) -> Bo
 
 
 def _on_ground(morning: Morning, worth: FloatArray, off: BoolArray, barred: BoolArray) -> Morning:
-    """The same morning with other worth of the ground, and ground that is kept off; one may always leave the car."""
+    """The same morning with other worth of the ground and ground that is kept off; one may always leave one's start."""
     site = morning.site
     males = site.habitat.males.with_middle(worth, "males not heard so far, and what is left to learn of the others")
     parts, _ = label(barred, structure=np.ones((3, 3)))
-    at_car = parts[site.grid.cell_at(site.car.xy_m, "place.car")]
+    left_from = [site.car.xy_m] if morning.start_m is None else [site.car.xy_m, tuple(morning.start_m.tolist())]
+    one_leaves = {int(parts[site.grid.cell_at(place, "place.car")]) for place in left_from} - {0}
     passage = site.ground.passage
-    bars = {**passage.bars, "noted birds": barred & ((parts != at_car) | (at_car == 0))}
+    bars = {**passage.bars, "noted birds": barred & ~np.isin(parts, list(one_leaves))}
     kept = replace(passage, bars=bars, no_stop=passage.no_stop | off)
     heeded = replace(site, habitat=replace(site.habitat, males=males), ground=replace(site.ground, passage=kept))
     return replace(morning, site=heeded, way=build_walk_network(morning.settings, heeded, morning.clock))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from hushwalk.errors import SettingsError
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import Detectability, detectability_of
@@ -120,11 +121,21 @@ def look_round(settings: TripSettings, progress: Progress = quiet, site: Site | 
     Returns
     -------
     Morning
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything a person can mend.
     """
     check_memory(choose_grid(settings, parse_place(settings.place.car)))
     progress(READING)
     site = site or read_site(settings)
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
     detectability = detectability_of(settings, site)
+    if settings.morning.evening and not detectability.display.minutes_from_sunset:
+        raise SettingsError(
+            f"the card of the {site.card.name} tells nothing of evenings; add [display.evening] with "
+            "minutes_from_sunset, factor and source to a card of your own, or plan the morning"
+        )
     progress(REACHING)
     return Morning(settings, site, clock, detectability, build_walk_network(settings, site, clock))

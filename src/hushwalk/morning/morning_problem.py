@@ -22,6 +22,7 @@ from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.model.problem import Problem
 from hushwalk.science.bouts import Bouts
 from hushwalk.site.detectability import Detectability, availability_table
+from hushwalk.site.morning_clock import Clock
 from hushwalk.site.site import Site
 from hushwalk.types import BoolArray, FloatArray, IntArray
 from hushwalk.walking.lines import WalkLine
@@ -52,6 +53,7 @@ class MorningProblem:
     level : shape (m,), the level of evidence of each target, counted among those planned with.
     level_weights : of these levels; they sum to 1.
     plain : walks that need no plan; their stops are the last posts, in this order.
+    dusk_s : in an evening, when the ways by daylight end [s]; None in a morning.
     """
 
     problem: Problem
@@ -65,11 +67,28 @@ class MorningProblem:
     level: IntArray = field(repr=False)
     level_weights: FloatArray = field(repr=False)
     plain: tuple[PlainRoute, ...] = ()
+    dusk_s: float | None = None
 
-    @property
-    def civil_dawn_s(self) -> float:
-        """When the ways by daylight begin [s]."""
-        return self.problem.period_starts_s[0]
+    def in_daylight(self, leg: tuple[int, int], depart_s: float) -> bool:
+        """Whether a leg begun at some clock is walked by daylight from end to end."""
+        if self.dusk_s is None:
+            return depart_s >= self.problem.period_starts_s[0]
+        return depart_s + float(self.times.day_s[leg]) <= self.dusk_s
+
+    def in_dark(self, leg: tuple[int, int], depart_s: float) -> bool:
+        """Whether a leg begun at some clock follows the way of the dark; one across dusk does, one across dawn not."""
+        dark_s = float(self.times.dark_s[leg])
+        if self.dusk_s is None:
+            return depart_s + dark_s <= self.problem.period_starts_s[0]
+        return bool(np.isfinite(dark_s)) and not self.in_daylight(leg, depart_s)
+
+    def latest_leave_s(self, leg: tuple[int, int], by_s: float) -> float:
+        """Last clock at which a leg may be begun to be walked by some clock, by daylight from dusk backwards [s]."""
+        day_s, dark_s = float(self.times.day_s[leg]), float(self.times.dark_s[leg])
+        if self.dusk_s is None or by_s <= self.dusk_s:
+            return by_s - day_s
+        left = min((by_s - self.dusk_s) / dark_s, 1.0) if dark_s > 0 else 1.0
+        return by_s - dark_s if left == 1 else self.dusk_s - day_s * (1 - left)
 
     @property
     def plain_posts(self) -> tuple[tuple[int, ...], ...]:
@@ -92,9 +111,27 @@ def way_line(morning_problem: MorningProblem, leg: tuple[int, int], depart_s: fl
     -------
     WalkLine
     """
-    times = morning_problem.times
-    in_dark = depart_s + times.dark_s[leg] <= morning_problem.civil_dawn_s
-    return times.path(*leg, dark=bool(in_dark))
+    return morning_problem.times.path(*leg, dark=morning_problem.in_dark(leg, depart_s))
+
+
+def times_by_light(clock: Clock, times: TravelTimes) -> tuple[FloatArray, tuple[float, ...]]:
+    """Walking times of the periods of dark and daylight that a window meets, and when the second begins.
+
+    Parameters
+    ----------
+    clock : of the morning, which is dark until civil dawn, or of the evening, which is dark from civil dusk on.
+    times : by daylight and in the dark.
+
+    Returns
+    -------
+    tuple
+        Shape (periods, n, n) [s], and clock times [s].
+    """
+    if not clock.evening:
+        return np.stack([times.dark_s, times.day_s]), (clock.civil_dawn_s,)
+    if clock.latest_s <= clock.civil_dusk_s:
+        return times.day_s[None], ()
+    return np.stack([times.day_s, times.dark_s]), (clock.civil_dusk_s,)
 
 
 def walk_length_m(times: TravelTimes, places: Sequence[int]) -> float:
@@ -152,7 +189,8 @@ def posts_of(morning: Morning, taken: int = 0) -> FloatArray:
     if len(posts) == 0:
         raise NoPlanError(
             f"no place within {window_s / 60:.0f} minutes there and back from the car has any good cover in "
-            "earshot; park elsewhere, give a later morning.back_by, or look at the suitability with `hushwalk why`"
+            f"earshot; park elsewhere, give a later {morning.settings.morning.key('back_by')}, or look at the "
+            "suitability with `hushwalk why`"
         )
     return refine_posts(posts, where, lambda spots: males_heard(detectability, site, spots), params.spacing_m * SHIFT)
 
@@ -233,8 +271,9 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         raise NoPlanError("no displaying male can be heard from any place within reach of the car")
     level_weights = np.array([weight for weight, _ in levels])
     chance = hstack([one.chance[:, own] for (_, one), own in zip(levels, kept, strict=True)])
+    travel_s, period_starts_s = times_by_light(clock, times)
     problem = Problem(
-        travel_s=np.stack([times.dark_s, times.day_s]),
+        travel_s=travel_s,
         chance=csr_array(vstack([csr_array((1, len(targets))), chance])),
         weights=males[targets] * level_weights[level] * participation,
         start=CAR,
@@ -245,7 +284,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         dwell_s=dwell_s,
         clock_s=clock_s,
         availability=table,
-        period_starts_s=(clock.civil_dawn_s,),
+        period_starts_s=period_starts_s,
         conflicts=_too_near(posts_xy, APART * post_params(settings, detectability).spacing_m) + 1,
         max_stops=settings.morning.stops_max,
     )
@@ -261,6 +300,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
         level,
         level_weights,
         plain,
+        clock.civil_dusk_s if clock.evening else None,
     )
 
 
@@ -280,17 +320,20 @@ def problem_on_day(morning_problem: MorningProblem, morning: Morning) -> Morning
     clock_s, table, participation = availability_table(
         morning.detectability, morning.site, clock, tuple(problem.dwell_s)
     )
+    travel_s, period_starts_s = times_by_light(clock, morning_problem.times)
     moved = replace(
         problem,
+        travel_s=travel_s,
         weights=problem.weights * (participation / morning_problem.participation),
         earliest_s=clock.earliest_s,
         latest_s=morning.last_s,
         budget_s=morning.window_s,
         clock_s=clock_s,
         availability=table,
-        period_starts_s=(clock.civil_dawn_s,),
+        period_starts_s=period_starts_s,
     )
-    return replace(morning_problem, problem=moved, participation=participation)
+    dusk_s = clock.civil_dusk_s if clock.evening else None
+    return replace(morning_problem, problem=moved, participation=participation, dusk_s=dusk_s)
 
 
 def _too_near(posts_xy: FloatArray, apart_m: float) -> IntArray:

@@ -10,8 +10,9 @@ from hushwalk.grid.points import parse_place
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.site.detectability import availability_table, detectability_of
 from hushwalk.site.forecast import Forecast, on_morning
+from hushwalk.site.forecast_use import ForecastUse
 from hushwalk.site.morning_clock import morning_clock
-from hushwalk.site.settings import ForecastUse, TripSettings, WeatherSettings
+from hushwalk.site.settings import TripSettings, WeatherSettings
 from hushwalk.site.site import Site
 
 MORNINGS = 7  # judgement: beyond a week a forecast of wind is worth little

@@ -131,8 +131,8 @@ def _display_chance(site: Site, detectability: Detectability, clock: Clock, plan
     begin_s = np.array([visit.begin_s for visit in plan.visits])
     dwell_s = float(np.mean([visit.dwell_s for visit in plan.visits]))
     found = availability_at(detectability, site, clock, begin_s, dwell_s)
-    means = (float(np.mean(part)) for part in (found.hour_factor, found.cue, found.chance))
-    return DisplayChance(found.participation, *means)
+    hour, cue, chance = (float(np.mean(part)) for part in (found.hour_factor, found.cue, found.chance))
+    return DisplayChance(found.participation, hour, cue, chance, clock.evening)
 
 
 def proof_of(result: Result, morning_problem: MorningProblem) -> Proof:

@@ -111,7 +111,7 @@ def _round_cover(site: Site, morning_problem: MorningProblem, plan: Plan) -> dic
     """Another way for each leg by daylight, by its number, where there is one in the same whole minutes."""
     times, problem = morning_problem.times, morning_problem.problem
     legs = enumerate(zip(_legs(problem.start, plan), _departs(plan), strict=True))
-    by_day = {k: leg for k, (leg, depart_s) in legs if depart_s >= morning_problem.civil_dawn_s}
+    by_day = {k: leg for k, (leg, depart_s) in legs if morning_problem.in_daylight(leg, depart_s)}
     per_m = np.nan_to_num(males_a_metre(site.density).values)
     if not by_day or not per_m.any():
         return {}

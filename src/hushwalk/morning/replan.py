@@ -5,7 +5,7 @@ Where the stops of the plan that is being walked are is walked.py's business; th
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime, time, timedelta, tzinfo
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +35,7 @@ from hushwalk.planning.analysis.rest_of_walk import rest_of
 from hushwalk.planning.model.plan import Result, Visit
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.settings import NOON, MorningSettings, TripSettings
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import BoolArray, FloatArray
 from hushwalk.worker import Pending
@@ -90,7 +90,7 @@ def replan(
     settings = shorter_walk(replace(settings, wishes=replace(settings.wishes, must=(), start=None)))
     morning = heed_notes(with_lines_closed(look_round(settings, progress)), notes, progress).morning
     to_come, not_stood = stops_to_come(walk[len(made) :], morning.site.grid, morning.way.no_stop)
-    now_s = morning.clock.seconds(datetime.combine(settings.morning.date, now, morning.clock.midnight.tzinfo))
+    now_s = morning.clock.seconds(_moment(settings.morning, now, morning.clock.midnight.tzinfo))
     if now_s >= morning.clock.latest_s:
         raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
     progress(Step("working out what is heard from each post"))
@@ -113,6 +113,12 @@ def replan(
     start = StartState(len(made), at, len(made))
     report = report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
     return replace(report, not_stood=not_stood, wish_effect=effect)
+
+
+def _moment(morning: MorningSettings, now: time, zone: tzinfo | None) -> datetime:
+    """The moment of a clock reading on the walk; an evening may go on after midnight."""
+    when = datetime.combine(morning.date, now, zone)
+    return when + timedelta(days=1) if morning.evening and now < NOON else when
 
 
 def _places_m(morning: Morning, stops: Sequence[PlannedStop]) -> FloatArray:

@@ -17,6 +17,7 @@ from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.notes_effect import NotesEffect
 from hushwalk.morning.plain_walk import PlainWalkKind
+from hushwalk.morning.sun_times import EveningHours, SunTimes
 from hushwalk.morning.warnings import MorningWarning
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.site.bird_range import BirdRegion
@@ -140,16 +141,6 @@ class Leg:
 
 
 @dataclass(frozen=True)
-class SunTimes:
-    """The morning's light. None where the sun does not do it that day."""
-
-    nautical_dawn: datetime | None
-    civil_dawn: datetime | None
-    sunrise: datetime | None
-    moon: str = ""
-
-
-@dataclass(frozen=True)
 class Males:
     """Expected males heard: the mean over the levels of evidence planned with, its range, and each level."""
 
@@ -222,12 +213,14 @@ class DisplayChance:
     hour_factor : how active the hour is against the best.
     cue : that a displaying male displays in the minutes of a stop.
     together : all three.
+    evening : whether the stops are those of an evening.
     """
 
     participation: float
     hour_factor: float
     cue: float
     together: float
+    evening: bool = False
 
 
 @dataclass(frozen=True)
@@ -335,6 +328,7 @@ class Report:
     warnings : what makes the plan doubtful although every layer is sound.
     notices : what should be known of the layers.
     trust : how far the layers tell habitat apart, 0..1.
+    evening : what is taken for granted of the hours before sunset; None for a morning.
     notes_effect, wish_effect : what field notes and wishes change; None where there are none, or the walk is shared.
     start : where one is set down; None at the car.
     closing, expected : how the day is worked, and what to expect of it; None where the walk is under way or shared.
@@ -382,6 +376,7 @@ class Report:
     males_passed: float | None = None
     not_stood: tuple[str, ...] = ()
     shared_grid_m: float | None = None
+    evening: EveningHours | None = None
 
     @property
     def back_at_latest(self) -> datetime:

@@ -15,6 +15,7 @@ from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
 from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.country import Country
+from hushwalk.site.evening_settings import EveningSettings
 from hushwalk.site.norths import North
 from hushwalk.site.place import Place
 from hushwalk.site.settings import PlaceSettings, TripSettings
@@ -184,6 +185,7 @@ def _settings(settings: TripSettings, car: Place) -> TripSettings:
         camera=type(settings.camera)(),
         wishes=WishSettings(),
         campaign=CampaignSettings(),
+        evening=EveningSettings(),
         seed=1,
     )
 

@@ -230,7 +230,8 @@ def as_wished(
             raise
         raise NoPlanError(
             f"no walk by {' and '.join(wishes.must)} is back in time and short enough; take a place out of "
-            "wishes.must, or give a later morning.back_by, a larger morning.longest_walk_km or fewer closing_in_minutes"
+            f"wishes.must, or give a later {morning.settings.morning.key('back_by')}, a larger "
+            "morning.longest_walk_km or fewer closing_in_minutes"
         ) from None
 
 

@@ -11,7 +11,7 @@ from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
-from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of, sun_times
+from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of
 from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
@@ -22,6 +22,7 @@ from hushwalk.morning.posts import males_passed
 from hushwalk.morning.quieter_plan import with_quiet_legs
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.solved_plan import RunParams, as_wished, plan_without_wishes
+from hushwalk.morning.sun_times import evening_hours, sun_times
 from hushwalk.morning.warnings import verdict_at, warnings
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.morning.wishes import (
@@ -201,6 +202,7 @@ def report_of(
     context = PlanContext(
         site, detectability, clock, morning_problem, plan, north, on_trail, start, morning.kept_free_s
     )
+    dark_s = clock.civil_dusk_s if clock.evening else clock.civil_dawn_s
     outlook = submit(worker, _outlook, context, settings.seed)
     from_start = start.stops_made == 0 and working is not None
     expected = submit(worker, expected_of_plan, morning, morning_problem, plan) if from_start else None
@@ -218,7 +220,7 @@ def report_of(
         back=clock.at(plan.back_s),
         stops=stops,
         legs=legs,
-        sun=sun_times(clock, moon_words(clock.at(clock.civil_dawn_s), site.car.lon_deg, site.car.lat_deg)),
+        sun=sun_times(clock, moon_words(clock.at(dark_s), site.car.lon_deg, site.car.lat_deg)),
         north=context.north,
         males=males_of(site, detectability, morning_problem, plan),
         males_passed=males_passed(site.density, [leg.line_m for leg in legs]) * morning_problem.participation,
@@ -241,6 +243,7 @@ def report_of(
         bail_outs=ways_back,
         closing=closing,
         expected=None if expected is None else expected.result(),
+        evening=evening_hours(morning),
     )
 
 

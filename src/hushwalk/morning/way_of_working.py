@@ -33,6 +33,7 @@ class WhyWay(Enum):
     MOST_LOGS = "on played days no other number of minutes finds clearly more logs"
     WINS_LITTLE = "closing in finds hardly more"
     KEPT_OFF = "the card of the bird keeps farther off"
+    EVENING = "after an evening it is dark"
 
 
 @dataclass(frozen=True)

@@ -16,11 +16,11 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import parse_place, to_metres
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning
-from hushwalk.morning.morning_problem import APART, CAR, MorningProblem
+from hushwalk.morning.morning_problem import APART, CAR, MorningProblem, times_by_light
 from hushwalk.morning.posts import post_params
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.planning.model.plan import Plan
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.settings import NOON, TripSettings
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import FloatArray
@@ -38,9 +38,9 @@ def shorter_walk(settings: TripSettings) -> TripSettings:
     morning, minutes = settings.morning, settings.wishes.shorter_minutes
     if minutes == 0:
         return settings
-    by = datetime.combine(morning.date, morning.back_by) - timedelta(minutes=minutes)
-    earliest = morning.leave_not_before or time(0, 1)
-    if by.date() != morning.date or by.time() <= earliest:
+    by = morning.back_at - timedelta(minutes=minutes)
+    earliest = morning.leave_not_before or (NOON if morning.evening else time(0, 1))
+    if by <= datetime.combine(morning.date, earliest):
         raise SettingsError(
             f"a walk that is {minutes} minutes shorter leaves no time before {morning.back_by:%H:%M}; ask for fewer"
         )
@@ -121,7 +121,7 @@ def _check_stand(morning: Morning, text: str, place: FloatArray) -> None:
     if not np.isfinite(out_s) or 2 * out_s > morning.clock.window_s:
         raise SettingsError(
             f"wishes.must: {text!r} cannot be reached from the car and left again in time; choose another place, or a "
-            "later morning.back_by"
+            f"later {morning.settings.morning.key('back_by')}"
         )
 
 
@@ -189,7 +189,7 @@ def without_wishes(morning: Morning, morning_problem: MorningProblem) -> Morning
         limit_s=morning.clock.window_s,
         off_trail_in_the_dark=morning.settings.morning.off_trail_in_the_dark,
     )
-    free = replace(free, travel_s=np.stack([times.dark_s, times.day_s]))
+    free = replace(free, travel_s=times_by_light(morning.clock, times)[0])
     return replace(morning_problem, problem=free, times=times)
 
 

@@ -61,7 +61,8 @@ class WorthGoing:
     going : the answer.
     against : what speaks against it, the worst first.
     males : expected to be heard.
-    empty, log : shares of played days on which nothing is heard, and on which a log is found, 0..1; None if not played.
+    empty, log : shares of played days on which nothing is heard, and on which a log is found, 0..1; None if not played,
+        or where nobody searches.
     over_plain : males over those of the best plain walk; None where there is none or it hears none.
     loud_stops : stops that lose half of the earshot or more to traffic.
     trust : how far the layers tell habitat apart, 0..1.
@@ -109,4 +110,5 @@ def worth_going(report: Report) -> WorthGoing | None:
             found.add(doubt)
     against = tuple(one for one in Against if one in found)
     going = Going.NOT_WORTH if found & FORBIDS else Going.DOUBTFUL if found else Going.WORTH
-    return WorthGoing(going, against, males, empty, chances.log_chance, over_plain, loud, report.trust)
+    log = chances.log_chance if report.expected.search_min > 0 else None
+    return WorthGoing(going, against, males, empty, log, over_plain, loud, report.trust)

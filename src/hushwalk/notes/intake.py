@@ -194,13 +194,15 @@ def _of_plan(book: Notebook, point: Waypoint) -> bool:
 
 
 def _of_any_plan(book: Notebook, point: Waypoint) -> bool:
-    return _of_plan(book, point) or any(_of_plan(book.on(day), point) for day in book.plans)
+    return _of_plan(book, point) or any(
+        _of_plan(replace(book, walk=walk, further=further), point) for walk, further in book.every_walk
+    )
 
 
 def is_planned(track: Track, book: Notebook) -> bool:
     """Whether a track is the line of the plan, come back from the receiver, and was not walked."""
     times = [moment for moment in track.times if moment is not None]
-    walked = dict.fromkeys((*book.walk, *(stop for walk, _ in book.plans.values() for stop in walk)))
+    walked = dict.fromkeys((*book.walk, *(stop for walk, _ in book.every_walk for stop in walk)))
     inside = [stop for stop in walked if times and min(times) <= stop.begin <= max(times)]
     at = [(place_at(track, stop.begin), (stop.lon_deg, stop.lat_deg)) for stop in inside]
     return len(at) > 1 and all(track_length_m(pair) <= SAME_M for pair in at)

@@ -18,10 +18,12 @@ from hushwalk.notes.notes import Kind, LonLat
 from hushwalk.notes.planned_walk import PlannedStop, read_further, read_walk
 from hushwalk.notes.reading.entry import NoteContext
 from hushwalk.notes.saved_plans import SavedPlan, plan_meant, saved_plans
-from hushwalk.site.settings import TripSettings
+from hushwalk.site.settings import NOON, TripSettings
 from hushwalk.site.trip_file import read_trip
 
 LEDGER = "notes.gpkg"
+PlannedWalk = tuple[tuple[PlannedStop, ...], tuple[PlannedStop, ...]]
+"""Stops of a plan, and further ones after them for hours in which nothing is heard."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +38,7 @@ class Notebook:
     walk : stops of the saved plan in walking order; empty if the morning is not planned yet.
     further : stops after them, for a morning on which nothing is heard.
     plans : walk and further stops of every day that is planned; a name of a stop is worth nothing on another day.
+    evenings : the same of every evening that is planned; on a day with both, notes after noon are of the evening.
     """
 
     settings: TripSettings
@@ -43,9 +46,8 @@ class Notebook:
     epsg: int
     walk: tuple[PlannedStop, ...] = field(default=(), repr=False)
     further: tuple[PlannedStop, ...] = field(default=(), repr=False)
-    plans: Mapping[date, tuple[tuple[PlannedStop, ...], tuple[PlannedStop, ...]]] = field(
-        default_factory=dict, repr=False
-    )
+    plans: Mapping[date, PlannedWalk] = field(default_factory=dict, repr=False)
+    evenings: Mapping[date, PlannedWalk] = field(default_factory=dict, repr=False)
 
     @property
     def stops(self) -> Mapping[str, LonLat]:
@@ -55,15 +57,26 @@ class Notebook:
     @property
     def stop_names(self) -> tuple[str, ...]:
         """Names of the stops of any day, so that a word is known to be one."""
-        others = (stop.name for walk, further in self.plans.values() for stop in (*walk, *further))
+        others = (stop.name for walk, further in self.every_walk for stop in (*walk, *further))
         return tuple(dict.fromkeys((*self.stops, *others)))
+
+    @property
+    def every_walk(self) -> tuple[PlannedWalk, ...]:
+        """Plans of all days, mornings first."""
+        return (*self.plans.values(), *self.evenings.values())
 
     def on(self, day: date) -> "Notebook":
         """Give the notebook with the plan of a day, where that day is planned; else as it is."""
-        if day not in self.plans:
-            return self
-        walk, further = self.plans[day]
-        return replace(self, walk=walk, further=further)
+        return self._with(self.plans.get(day) or self.evenings.get(day))
+
+    def at(self, moment: datetime) -> "Notebook":
+        """Give the notebook with the plan of the morning or the evening of a moment; else as it is."""
+        local = moment.astimezone(self.zone)
+        first, second = (self.plans, self.evenings) if local.time() < NOON else (self.evenings, self.plans)
+        return self._with(first.get(local.date()) or second.get(local.date()))
+
+    def _with(self, planned: PlannedWalk | None) -> "Notebook":
+        return self if planned is None else replace(self, walk=planned[0], further=planned[1])
 
     @property
     def day(self) -> date:
@@ -105,8 +118,12 @@ class Notebook:
         now : taken where a line says no time; None where times must be written.
         """
         zone = self.settings.morning.time_zone
-        by_day = {planned: self.on(planned).stops for planned in self.plans}
-        return NoteContext(zone, norths_of(self.epsg, zone), self.stops, day, now, self.day, self.compass, by_day)
+        by_day, by_evening = (
+            {planned: self._with(walk).stops for planned, walk in walks.items()}
+            for walks in ({**self.evenings, **self.plans}, {**self.plans, **self.evenings})
+        )
+        north = norths_of(self.epsg, zone)
+        return NoteContext(zone, north, self.stops, day, now, self.day, self.compass, by_day, by_evening)
 
 
 def ledger_file(trip: Path) -> Path:
@@ -139,17 +156,16 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     book = Notebook(settings, notes or ledger_file(trip), utm_epsg(*parse_place(settings.place.car)))
     if plan is not None:
         return replace(book, walk=read_walk(plan), further=read_further(plan))
-    saved, today = saved_plans(trip), datetime.now(UTC).astimezone(book.zone).date()
-    meant = plan_meant(saved, (today, settings.morning.date))
+    saved, today = saved_plans(trip), datetime.now(UTC).astimezone(book.zone)
+    meant = plan_meant(saved, (today.date(), settings.morning.date), evening=today.time() >= NOON)
     if meant is None:
         return book
     walk, further = read_walk(meant.summary), read_further(meant.summary)
-    return replace(book, walk=walk, further=further, plans=_readable(saved, meant))
+    mornings, evenings = (_readable((one for one in saved if one.evening == late), meant) for late in (False, True))
+    return replace(book, walk=walk, further=further, plans=mornings, evenings=evenings)
 
 
-def _readable(
-    saved: Iterable[SavedPlan], meant: SavedPlan
-) -> dict[date, tuple[tuple[PlannedStop, ...], tuple[PlannedStop, ...]]]:
+def _readable(saved: Iterable[SavedPlan], meant: SavedPlan) -> dict[date, PlannedWalk]:
     """Read the last plan of every day; one of another day that is damaged never stops the notes of this one."""
     found = {}
     for plan in saved:

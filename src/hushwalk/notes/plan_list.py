@@ -11,6 +11,7 @@ from pathlib import Path
 from hushwalk.notes.notebook import Notebook, open_ledger
 from hushwalk.notes.notes import BearingNote, Kind, VisitNote
 from hushwalk.notes.saved_plans import SavedPlan, saved_plans
+from hushwalk.site.settings import NOON
 
 LISTENING: tuple[Kind, ...] = ("visit", "bearing")
 
@@ -58,8 +59,8 @@ def list_plans(trip: Path, notes: Path | None = None) -> tuple[PlanFacts, ...]:
         If the trip file or the ledger cannot be used.
     """
     book, plans = open_ledger(trip, notes=notes), saved_plans(trip)
-    last = {plan.day: plan for plan in plans}
-    return tuple(_facts(book, plan, latest=last[plan.day] == plan) for plan in plans)
+    last = {(plan.day, plan.evening): plan for plan in plans}
+    return tuple(_facts(book, plan, latest=last[plan.day, plan.evening] == plan) for plan in plans)
 
 
 def _facts(book: Notebook, plan: SavedPlan, *, latest: bool) -> PlanFacts:
@@ -84,5 +85,12 @@ def _stops_noted(book: Notebook, plan: SavedPlan) -> set[str]:
     return {
         note.stop
         for note in notes
-        if isinstance(note, VisitNote | BearingNote) and note.at.astimezone(book.zone).date() == plan.day and note.stop
+        if isinstance(note, VisitNote | BearingNote) and _is_of(note, book, plan) and note.stop
     }
+
+
+def _is_of(note: VisitNote | BearingNote, book: Notebook, plan: SavedPlan) -> bool:
+    """Whether a note is of a plan's day and of its half of it, where both are planned."""
+    local = note.at.astimezone(book.zone)
+    both = plan.day in book.plans and plan.day in book.evenings
+    return local.date() == plan.day and (not both or (local.time() >= NOON) == plan.evening)

@@ -114,6 +114,17 @@ def _further(content: dict[str, Any]) -> tuple[PlannedStop, ...]:
     return tuple(_stop(stop)[0] for stop in unheard.get("stops", []))
 
 
+def is_evening(summary: Path) -> bool:
+    """Whether a plan is of an evening, by its summary.json.
+
+    Raises
+    ------
+    MissingFileError, InputError
+        As for :func:`read_walk`.
+    """
+    return _read(summary, lambda content: content.get("part_of_day") == "evening")
+
+
 def read_timetable(summary: Path) -> PlannedTimetable:
     """Read the timetable of a plan from its summary.json.
 

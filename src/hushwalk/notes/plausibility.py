@@ -36,7 +36,7 @@ def note_warnings(notes: Iterable[Note], book: Notebook) -> tuple[NoteWarning, .
     car = parse_place(book.settings.place.car)
     found: list[NoteWarning] = []
     for note in notes:
-        of_day = book.on(note.at.astimezone(book.zone).date())
+        of_day = book.at(note.at)
         found += _of_day(note, of_day)
         if note.place is not None:
             found += _of_place(note, note.place, of_day, car)

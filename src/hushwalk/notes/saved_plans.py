@@ -12,8 +12,9 @@ from pathlib import Path
 
 PLANS = "out"
 SUMMARY = "summary.json"
-_FOLDER = re.compile(r"(\d{4}-\d{2}-\d{2})(?:_(\d{1,4}))?")
-"""Definition: a day, and from the second plan of that day on a number."""
+EVENING = "-evening"
+_FOLDER = re.compile(rf"(\d{{4}}-\d{{2}}-\d{{2}})({EVENING})?(?:_(\d{{1,4}}))?")
+"""Definition: a day, whether its evening, and from the second plan of it on a number."""
 
 
 @dataclass(frozen=True, order=True)
@@ -22,12 +23,14 @@ class SavedPlan:
 
     Parameters
     ----------
-    day : the morning or evening.
+    day : on the calendar.
+    evening : whether it is of the evening of that day.
     number : 1 for the first plan of that day; 0 for one that lies in no folder of a day.
     folder : where it lies.
     """
 
     day: date
+    evening: bool
     number: int
     folder: Path
 
@@ -48,11 +51,13 @@ def saved_plans(trip: Path, file: str = SUMMARY) -> tuple[SavedPlan, ...]:
     root = trip.parent / PLANS
     found = [plan for folder in _folders(root) if (plan := _of_folder(folder)) and (folder / file).is_file()]
     if file == SUMMARY and (day := _day_of(root / SUMMARY)):
-        found.append(SavedPlan(day, 0, root))
+        found.append(SavedPlan(day, evening=False, number=0, folder=root))
     return tuple(sorted(found))
 
 
-def new_folder(trip: Path, day: date, file: str = SUMMARY, same: Callable[[Path], bool] = lambda _: False) -> Path:
+def new_folder(
+    trip: Path, day: date, file: str = SUMMARY, same: Callable[[Path], bool] = lambda _: False, *, evening: bool = False
+) -> Path:
     """Give the folder for a new plan of a day, in which nothing is written over.
 
     Parameters
@@ -61,42 +66,57 @@ def new_folder(trip: Path, day: date, file: str = SUMMARY, same: Callable[[Path]
     day : of the plan.
     file : that tells a plan; another one for searches.
     same : tells whether a folder holds the very plan that is to be written, which may be written again.
+    evening : whether it is of the evening of that day.
 
     Returns
     -------
     Path
         It may not be there yet.
     """
-    last = max((plan for plan in saved_plans(trip, file) if plan.day == day and plan.number), default=None)
+    own = (plan for plan in saved_plans(trip, file) if plan.day == day and plan.evening == evening and plan.number)
+    last = max(own, default=None)
     if last is not None and same(last.folder):
         return last.folder
     number = 1 if last is None else last.number + 1
-    return trip.parent / PLANS / (f"{day}" if number == 1 else f"{day}_{number}")
+    name = f"{day}{EVENING if evening else ''}"
+    return trip.parent / PLANS / (name if number == 1 else f"{name}_{number}")
 
 
-def plan_meant(plans: Iterable[SavedPlan], days: Iterable[date]) -> SavedPlan | None:
-    """Give the last plan of the first of some days that has one, else that of the latest day; None without any."""
+def plan_meant(plans: Iterable[SavedPlan], days: Iterable[date], *, evening: bool = False) -> SavedPlan | None:
+    """Give the last plan of the first of some days that has one, else that of the latest day; None without any.
+
+    Parameters
+    ----------
+    plans : that are kept.
+    days : whose plan is meant, the likeliest first.
+    evening : whether a plan of the evening is meant where a day has both; else that of the morning.
+
+    Returns
+    -------
+    SavedPlan or None
+    """
     known = tuple(plans)
     for day in days:
         if of_day := [plan for plan in known if plan.day == day]:
-            return max(of_day)
+            return max(of_day, key=lambda plan: (plan.evening == evening, plan))
     return max(known, default=None)
 
 
-def plan_file(trip: Path, *days: date) -> Path:
+def plan_file(trip: Path, *days: date, evening: bool = False) -> Path:
     """Give the summary of the plan that is meant where no file is named.
 
     Parameters
     ----------
     trip : the trip file.
     days : whose plan is meant, the likeliest first; without one of them, the plan of the latest day.
+    evening : whether a plan of the evening is meant where a day has both.
 
     Returns
     -------
     Path
         It is not there if nothing is planned yet.
     """
-    meant = plan_meant(saved_plans(trip), days)
+    meant = plan_meant(saved_plans(trip), days, evening=evening)
     return trip.parent / PLANS / SUMMARY if meant is None else meant.summary
 
 
@@ -110,7 +130,9 @@ def _folders(root: Path) -> list[Path]:
 def _of_folder(folder: Path) -> SavedPlan | None:
     match = _FOLDER.fullmatch(folder.name)
     try:
-        return SavedPlan(date.fromisoformat(match[1]), int(match[2] or 1), folder) if match else None
+        if match is None:
+            return None
+        return SavedPlan(date.fromisoformat(match[1]), bool(match[2]), int(match[3] or 1), folder)
     except ValueError:
         return None
 

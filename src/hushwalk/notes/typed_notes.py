@@ -153,7 +153,7 @@ def mend_note(
         return _mend_raw(book, raw, line, why, _now(now))
     old = find_note(book.path, key)
     changes = sort_words(line.words, old.note.kind, book.stop_names)
-    context = book.on(old.note.at.astimezone(book.zone).date()).context()
+    context = book.at(old.note.at).context()
     changes = _with_options(context, old.note.kind, changes, line)
     if line.day is not None:
         changes["date"] = line.day.isoformat()

@@ -17,7 +17,9 @@ from hushwalk.outputs.write import write
 from hushwalk.wording.two_people_words import title_words
 
 
-def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = SUMMARY) -> Path:
+def day_folder(
+    trip: Path, day: date, products: Sequence[Product], file: str = SUMMARY, *, evening: bool = False
+) -> Path:
     """Give the folder for products of a day; that of the last ones where they are the very same.
 
     Parameters
@@ -26,11 +28,12 @@ def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = S
     day : that is planned.
     products : to be written.
     file : the one of them that tells them from others.
+    evening : whether they are of the evening of that day.
 
     Returns
     -------
     Path
-        ``out/2027-04-25``, then ``out/2027-04-25_2`` and so on.
+        ``out/2027-04-25``, then ``out/2027-04-25_2`` and so on; ``out/2027-04-25-evening`` for an evening.
     """
     content = next(product for product in products if product.file == file).content()
 
@@ -40,7 +43,7 @@ def day_folder(trip: Path, day: date, products: Sequence[Product], file: str = S
         except OSError:
             return False
 
-    return new_folder(trip, day, file, same)
+    return new_folder(trip, day, file, same, evening=evening)
 
 
 def write_campaign(trip: Path, campaign: Campaign, out: Path | None = None) -> tuple[Path, ...]:

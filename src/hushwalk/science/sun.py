@@ -17,6 +17,9 @@ SUNRISE_DEG = -50 / 60
 CIVIL_DEG, NAUTICAL_DEG, ASTRONOMICAL_DEG = -6.0, -12.0, -18.0
 """Where the twilights begin and end (source usno_definitions)."""
 
+HOUR_DEG = 15.0  # definition: the earth turns so far in an hour
+HALF_A_DAY = timedelta(hours=12, minutes=30)
+"""Definition: half a day and a little more, for the sun's noon lies up to 17 minutes off that of its mean."""
 _STEP_DAYS = 10 / 1440
 _HALVINGS = 22  # of a step of ten minutes: far below a millisecond
 
@@ -28,6 +31,15 @@ class MorningLight:
     nautical_dawn: datetime | None
     civil_dawn: datetime | None
     sunrise: datetime | None
+
+
+@dataclass(frozen=True)
+class EveningLight:
+    """The times at which the light goes after the noon of a civil day; None where the sun does not do it then."""
+
+    sunset: datetime | None
+    civil_dusk: datetime | None
+    nautical_dusk: datetime | None
 
 
 def sun_altitude_deg(times: Times, lon_deg: float, lat_deg: float) -> FloatArray:
@@ -175,3 +187,34 @@ def morning_light(day: date, zone: tzinfo, lon_deg: float, lat_deg: float) -> Mo
         for altitude in (NAUTICAL_DEG, CIVIL_DEG, SUNRISE_DEG)
     ]
     return MorningLight(*first)
+
+
+def evening_light(day: date, zone: tzinfo, lon_deg: float, lat_deg: float) -> EveningLight:
+    """When the light goes on one civil day; near the polar circle that may be after midnight.
+
+    Parameters
+    ----------
+    day : the civil day at the place.
+    zone : time zone of the place.
+    lon_deg, lat_deg : place [deg].
+
+    Returns
+    -------
+    EveningLight
+        The first sunset within twelve hours after the sun's noon, and the civil and nautical dusk that follow it before
+        the sun's midnight.
+
+    References
+    ----------
+    usno_definitions
+    """
+    noon = datetime(day.year, day.month, day.day, 12, tzinfo=UTC) - timedelta(hours=lon_deg / HOUR_DEG)
+    found: list[datetime | None] = []
+    for altitude in (SUNRISE_DEG, CIVIL_DEG, NAUTICAL_DEG):
+        passes = (
+            moment
+            for on in (day, day + timedelta(days=1))
+            for moment in sun_events(on, zone, lon_deg, lat_deg, altitude, rising=False)
+        )
+        found.append(next((m for m in passes if noon < m <= noon + HALF_A_DAY), None))
+    return EveningLight(*found)

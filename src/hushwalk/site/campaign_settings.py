@@ -1,6 +1,7 @@
 """Several days as one job: the optional [campaign] table of a trip file.
 
-How they are planned together is the campaign room's business; all other tables are in settings.py.
+How they are planned together is the campaign room's business; hours and weather of an evening are in
+evening_settings.py, all other tables in settings.py.
 """
 
 from dataclasses import dataclass, fields
@@ -16,13 +17,11 @@ from hushwalk.site.checked import STRICT, checked
 
 @checked
 @dataclass(frozen=True)
-class CampaignDay:
-    """What is different on one day: the car place, the hours, the weather; what is left out is as for the trip."""
+class OtherHours:
+    """Hours and weather that differ from those of the trip; what is left out is as for the trip."""
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
-    date: date
-    car_at: str | None = None
     back_by: time | None = None
     leave_not_before: time | None = None
     wind_at_ear_ms: Annotated[float, Ge(0), Le(30)] | None = None
@@ -39,21 +38,35 @@ class CampaignDay:
 
 
 @checked
+@dataclass(frozen=True, kw_only=True)
+class CampaignDay(OtherHours):
+    """What is different on one day, or on its evening: the car place, the hours, the weather."""
+
+    __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
+
+    date: date
+    evening: bool = False
+    car_at: str | None = None
+
+
+@checked
 @dataclass(frozen=True)
 class CampaignSettings:
     """Which days, and where the car may stand.
 
-    ``days`` are the mornings; ``cars`` the places of which each day takes the best, those of ``place.car`` and of the
-    day itself besides; every ``[[campaign.exception]]`` says what is different on its day.
+    ``days`` are the mornings, ``evenings`` the days whose evenings are walked; ``cars`` the places of which each walk
+    takes the best, those of ``place.car`` and of the day itself besides; every ``[[campaign.exception]]`` says what is
+    different on its day.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
 
     days: tuple[date, ...] = ()
+    evenings: tuple[date, ...] = ()
     cars: tuple[str, ...] = ()
     exception: tuple[CampaignDay, ...] = ()
 
 
-WEATHER = tuple(f.name for f in fields(CampaignDay) if f.name not in {"date", "car_at", "back_by", "leave_not_before"})
 Hours = Literal["back_by", "leave_not_before"]
 HOURS: tuple[Hours, ...] = ("back_by", "leave_not_before")
+WEATHER = tuple(one.name for one in fields(OtherHours) if one.name not in HOURS)

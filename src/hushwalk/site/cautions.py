@@ -26,6 +26,8 @@ class Caution(Enum):
     KEEP_QUIET = "keep logs to yourself"
     ICE = "ice is not to be trusted"
     OFF_TRAIL_IN_THE_DARK = "off-trail walking in the dark"
+    DARK_EVENING = "it grows dark on the walk"
+    OFF_TRAIL_AFTER_DUSK = "off-trail walking after dusk"
     COLD = "standing still chills"
     LOOK_BY_DAY = "look at a new place by day"
 
@@ -48,6 +50,11 @@ ALWAYS = (
     Caution.NO_PLAYBACK,
     Caution.KEEP_QUIET,
 )
+AFTER_SUNSET = {
+    Caution.DARK_WALK: Caution.DARK_EVENING,
+    Caution.OFF_TRAIL_IN_THE_DARK: Caution.OFF_TRAIL_AFTER_DUSK,
+}
+"""What an evening says in place of a morning's cautions."""
 SCOUTING = (
     Caution.LOOK_BY_DAY,
     Caution.LEAVE_WORD,
@@ -72,12 +79,13 @@ def keeping_off(settings: TripSettings, card: SpeciesCard) -> TripSettings:
 def cautions(settings: TripSettings) -> tuple[SiteCaution, ...]:
     """Give the cautions for a trip."""
     off_m = {Caution.STAND_OFF: settings.walker.stand_off_m}
-    chosen = [SiteCaution(one, off_m.get(one)) for one in ALWAYS]
+    dark = AFTER_SUNSET if settings.morning.evening else {one: one for one in AFTER_SUNSET}
+    chosen = [SiteCaution(dark.get(one, one), off_m.get(one)) for one in ALWAYS]
     weather = settings.weather
     if weather.snow != "none" or weather.snow_cover_share > 0 or weather.temperature_c <= 0:
         chosen.append(SiteCaution(Caution.ICE))
     if settings.morning.off_trail_in_the_dark:
-        chosen.append(SiteCaution(Caution.OFF_TRAIL_IN_THE_DARK))
+        chosen.append(SiteCaution(dark[Caution.OFF_TRAIL_IN_THE_DARK]))
     if weather.temperature_c <= COLD_C:
         chosen.append(SiteCaution(Caution.COLD, weather.temperature_c))
     return tuple(chosen)

@@ -224,6 +224,7 @@ def availability_at(
         latitude_deg=site.car.lat_deg,
         elevation_m=site.car.elevation_m,
         weather=detectability.weather,
+        day_min=clock.day_min,
     )
 
 

@@ -14,8 +14,9 @@ from typing import Any
 from hushwalk.errors import InputError, OutputError
 from hushwalk.grid.points import parse_place
 from hushwalk.hearing.forecast_wind import wind_at_ear_ms
+from hushwalk.site.forecast_use import ForecastUse
 from hushwalk.site.morning_clock import morning_clock
-from hushwalk.site.settings import ForecastUse, TripSettings, WeatherSettings
+from hushwalk.site.settings import TripSettings, WeatherSettings
 
 FORECAST = "forecast.json"
 SCHEMA = "hushwalk forecast 1"

@@ -6,7 +6,7 @@ Reading trip.toml into them is trip_file.py's business; so are the words for wha
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -20,12 +20,17 @@ from hushwalk.hearing.conditions import Air, Snow
 from hushwalk.hearing.forecast_wind import UNITS_MS, wind_at_ear_ms
 from hushwalk.hearing.listener import Evidence
 from hushwalk.site.camera_settings import CameraSettings
-from hushwalk.site.campaign_settings import CampaignSettings
+from hushwalk.site.campaign_settings import HOURS, CampaignSettings
 from hushwalk.site.checked import STRICT, checked
+from hushwalk.site.evening_settings import EveningSettings
+from hushwalk.site.forecast_use import ForecastUse
 from hushwalk.site.time_zone import day_fault
 from hushwalk.site.units import Units
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.text import one_line
+
+NOON = time(12)
+"""Definition: the middle of the day by the clock."""
 
 Positive = Annotated[float, Gt(0)]
 Fraction = Annotated[float, Ge(0), Le(1)]
@@ -88,6 +93,24 @@ class MorningSettings:
     way: Literal["listen and close in", "listen and cross"] | None = None
     closing_in_minutes: Annotated[int, Ge(0), Le(240)] | None = None
 
+    evening: ClassVar[bool] = False
+
+    @property
+    def back_at(self) -> datetime:
+        """When one is back on the calendar, without a time zone; an evening may end after midnight."""
+        later = self.evening and self.back_by < NOON
+        return datetime.combine(self.date, self.back_by) + timedelta(days=int(later))
+
+    def key(self, name: str) -> str:
+        """Give the key of the trip file that says something of these hours.
+
+        Examples
+        --------
+        >>> MorningSettings(date(2027, 4, 24), time(9)).key("back_by")
+        'morning.back_by'
+        """
+        return f"{'evening' if self.evening and name in HOURS else 'morning'}.{name}"
+
     def faults(self) -> tuple[tuple[str, str], ...]:
         """Give what the keys of a morning say together that cannot be: key and words, the first to be mended first."""
         said = (
@@ -119,11 +142,12 @@ class MorningSettings:
         return words if least > most else ""
 
     def _leave_fault(self) -> str:
-        if self.leave_not_before is None or self.leave_not_before < self.back_by:
+        if self.leave_not_before is None or datetime.combine(self.date, self.leave_not_before) < self.back_at:
             return ""
+        hours = "evening" if self.evening else "morning"
         return (
-            f"morning.leave_not_before is not before morning.back_by ({self.back_by}); "
-            "both are times of the same morning"
+            f"{hours}.leave_not_before is not before {hours}.back_by ({self.back_by}); "
+            f"both are times of the same {hours}"
         )
 
     def _way_fault(self) -> str:
@@ -298,30 +322,6 @@ class ClosedSettings:
     corners: Annotated[tuple[tuple[float, float], ...], Len(3)]
 
 
-@dataclass(frozen=True)
-class ForecastUse:
-    """The forecast that the weather of a trip was taken from.
-
-    Parameters
-    ----------
-    label, credit : the service, and the sentence of credit.
-    made_at : when the forecast was made.
-    lead_h : how long before the walk that was [h].
-    wind_ms, gust_ms : wind at 10 m over open ground in the hours of the walk, and its strongest gust [m/s].
-    taken : keys of [weather] that it gives.
-    day : of the morning.
-    """
-
-    label: str
-    credit: str
-    made_at: datetime
-    lead_h: float
-    wind_ms: float
-    gust_ms: float | None
-    taken: tuple[str, ...]
-    day: date
-
-
 @checked
 @dataclass(frozen=True)
 class TripSettings:
@@ -346,6 +346,7 @@ class TripSettings:
     camera: CameraSettings = field(default_factory=CameraSettings)
     wishes: WishSettings = field(default_factory=WishSettings)
     campaign: CampaignSettings = field(default_factory=CampaignSettings)
+    evening: EveningSettings = field(default_factory=EveningSettings)
     seed: Annotated[int, Ge(0), Le(2**32 - 1)] = 1
     units: Units | None = None
     folder: Path = field(default=Path(), compare=False)

@@ -73,10 +73,17 @@ reach_m = 2500.0               # half the side of the square of country round th
 
 # [campaign]                   # several mornings planned together
 # days = [2027-04-25, 2027-04-26]
+# evenings = [2027-04-25]      # days whose evenings are walked, too
 # cars = ["47.6231, -91.7052"] # further places where the car may stand; each day takes the best
 # [[campaign.exception]]       # one day that differs: car_at, back_by, leave_not_before, keys of [weather]
-# date = 2027-04-26
+# date = 2027-04-26            # evening = true: its evening
 # rain = "light"
+
+# [evening]                    # for `hushwalk plan --evening`, the hours before sunset
+# back_by = 20:30:00           # at the car; the end of civil twilight where it is left out
+# after_dark = false           # true: back an hour after that; the walk back is in the dark then
+# leave_not_before = 17:00:00  # three hours before sunset where it is left out
+# air = "neutral"              # and all other keys of [weather]; as forecast, or as of the morning, where left out
 
 [search]                       # for `hushwalk search`, late in the morning
 # until = 13:00:00             # back at the car; three hours after the search begins where it is left out

@@ -36,6 +36,13 @@ SENTENCES = {
     Caution.OFF_TRAIL_IN_THE_DARK: (
         "Off-trail walking before civil dawn is allowed in this plan. Go slowly, and protect your eyes from twigs."
     ),
+    Caution.DARK_EVENING: (
+        "It grows dark before you are back, or soon after. Carry two lamps, a compass and this sheet on paper; turn "
+        "back at the times given."
+    ),
+    Caution.OFF_TRAIL_AFTER_DUSK: (
+        "Off-trail walking after civil dusk is allowed in this plan. Go slowly, and protect your eyes from twigs."
+    ),
     Caution.COLD: "Standing still at {cold} chills quickly: dry layers for each stop, a hot drink.",
     Caution.LOOK_BY_DAY: (
         "Look at a new place by day first: whether a car may stand there, whose land it is, gates, ice and deep water."

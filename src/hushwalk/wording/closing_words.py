@@ -33,6 +33,7 @@ WHY = {
     ),
     WhyWay.FEW_MALES: "assumed, since {males:.1f} males are expected, and closing in pays from {males_min:.0f} on",
     WhyWay.MOST_LOGS: "played on the same days, no other number of minutes finds clearly more logs",
+    WhyWay.EVENING: "after an evening no light is left to search for the log",
     WhyWay.KEPT_OFF: "the card of this bird keeps farther off its display ground than a try would end",
     WhyWay.WINS_LITTLE: "played on the same days, closing in finds hardly more",
     WhyWay.SHORT_MORNING: "assumed, since the morning leaves no time for a try of {try_min:.0f} minutes",

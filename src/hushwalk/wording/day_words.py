@@ -17,8 +17,7 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
         return ()
     chances = expected.chances
     none, one, two, more = (share_words(share) for share in chances.heard_chances)
-    heard, found = chances.heard, chances.found
-    search = f"{expected.search_min / 60:.1f} hours of searching late in the morning"
+    heard = chances.heard
     return (
         (
             f"Played {chances.days} times, with birds in groups and year, weather, ear and pace different each time: "
@@ -26,11 +25,21 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
             f"three or more with {more}; {heard.mean:.1f} on average over these days, "
             f"{heard.low:.0f} to {heard.high:.0f} on eight days in ten."
         ),
-        (
-            f"With {search} at least one log is found on {share_words(chances.log_chance)} of these days, "
-            f"{found.mean:.1f} logs a day on average."
-        ),
+        *_found(expected),
         f"On the walk and while closing in, {chances.disturbed.mean:.1f} males a day have you {disturbing_words()}.",
+    )
+
+
+def _found(expected: ExpectedDay) -> tuple[str, ...]:
+    """Say how likely logs are found; nothing where nobody searches."""
+    if expected.search_min <= 0:
+        return ()
+    chances, hours = expected.chances, expected.search_min / 60
+    return (
+        (
+            f"With {hours:.1f} hours of searching late in the morning at least one log is found on "
+            f"{share_words(chances.log_chance)} of these days, {chances.found.mean:.1f} logs a day on average."
+        ),
     )
 
 

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from hushwalk.morning.mornings_ahead import MorningAhead
-from hushwalk.site.settings import ForecastUse, TripSettings
+from hushwalk.site.forecast_use import ForecastUse
+from hushwalk.site.settings import TripSettings
 from hushwalk.wording.measures import height, speed, temperature
 
 HOUR = timedelta(hours=1)  # definition

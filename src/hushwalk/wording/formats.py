@@ -168,11 +168,12 @@ def headline(report: Report) -> tuple[tuple[str, str], ...]:
     """Give the morning in five times: what a tired person looks for first; a sixth where time is kept to close in."""
     first = report.stops[0].arrive if report.stops else None
     latest, kept = report.back_at_latest, report.back_at_latest != report.back
+    dawn = (("walk without lamp", clock(report.sun.civil_dawn)), ("sunrise", clock(report.sun.sunrise)))
+    dusk = (("sunset", clock(report.sun.sunset)), ("lamp needed from", clock(report.sun.civil_dusk)))
     return (
         ("leave the car" if report.start is None else "set out from START", clock(report.depart)),
         ("first stop", clock(first)),
-        ("walk without lamp", clock(report.sun.civil_dawn)),
-        ("sunrise", clock(report.sun.sunrise)),
+        *(dawn if report.evening is None else dusk),
         ("back at the car without a try" if kept else "back at the car", clock(report.back)),
         *((("back at the car with all tries", clock(latest)),) if kept else ()),
     )

@@ -6,6 +6,7 @@ The judgement is worth_going.py's; the weather has a sentence of its own in morn
 from hushwalk.morning.report import Males, Report
 from hushwalk.morning.worth_going import Against, Going, WorthGoing, worth_going
 from hushwalk.wording.day_words import share_words
+from hushwalk.wording.evening_words import of_its_hours
 
 LEAD = {
     Going.WORTH: "Worth going",
@@ -34,7 +35,8 @@ def going_parts(report: Report) -> tuple[str, str] | None:
         return None
     against = "; ".join(AGAINST[one].format(going=going, stops=len(report.stops)) for one in going.against)
     facts = "; ".join(_facts(going, report.males))
-    return LEAD[going.going] + (f": {against}." if against else "."), f"{facts[:1].upper()}{facts[1:]}."
+    lead = of_its_hours(LEAD[going.going] + (f": {against}." if against else "."), evening=report.evening is not None)
+    return lead, f"{facts[:1].upper()}{facts[1:]}."
 
 
 def going_sentence(report: Report) -> str | None:
@@ -46,10 +48,9 @@ def going_sentence(report: Report) -> str | None:
 def _facts(going: WorthGoing, males: Males) -> list[str]:
     heard = f"{going.males:.1f} males expected from the stops as planned (range {males.low:.1f} to {males.high:.1f}"
     facts = [f"{heard}, with year and weather as assumed)"]
-    if going.empty is not None and going.log is not None:
-        facts.append(
-            f"of days that are played, {share_words(going.empty)} hear nothing and {share_words(going.log)} find a log"
-        )
+    if going.empty is not None:
+        found = "" if going.log is None else f" and {share_words(going.log)} find a log"
+        facts.append(f"of days that are played, {share_words(going.empty)} hear nothing{found}")
     if going.over_plain is not None:
         facts.append(f"{going.over_plain:.1f} times the best plain walk")
     quiet = {Against.NO_BIRD, Against.OUT_OF_SEASON}

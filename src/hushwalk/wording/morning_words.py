@@ -20,6 +20,7 @@ from hushwalk.morning.report import (
     Report,
     Stop,
 )
+from hushwalk.wording.evening_words import evening_sentences
 from hushwalk.wording.forecast_words import forecast_sentences
 from hushwalk.wording.measures import distance, spans, speed
 from hushwalk.wording.passage_words import passage_sentences
@@ -41,7 +42,7 @@ HINDRANCES = {
 HEARD_DB = 3.0  # judgement: a smaller difference of two noises is hardly noticed
 FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
 PLAIN_WALKS = {
-    PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the morning",
+    PlainWalkKind.NONE_FITS: "no plain walk of even one stop fits into the time",
     PlainWalkKind.ANOTHER_START: "none is compared, for you start elsewhere than at the car",
     PlainWalkKind.UNDER_WAY: "the walk is under way, a plain walk is no longer to be had",
     PlainWalkKind.WITHHELD: LEFT_OUT,
@@ -50,16 +51,17 @@ WAIT_FROM_MIN = 1.0
 """Definition: waits are given in whole minutes."""
 
 
-def verdict_sentence(verdict: Verdict) -> str:
-    """Give the verdict of the weather on a morning."""
+def verdict_sentence(verdict: Verdict, *, evening: bool = False) -> str:
+    """Give the verdict of the weather on a morning, or on an evening against such a morning."""
+    stay = "Stay at home" if evening else "Stay in bed"
     reason, share = hindrance_words(verdict), 100 * verdict.share_of_calm
     if verdict.hindrance is Hindrance.NO_BIRD:
-        return f"Stay in bed: {reason}."
+        return f"{stay}: {reason}."
     if verdict.word == "go":
         return f"The weather is good: {reason}, {share:.0f} % of a calm morning is left."
     if verdict.word == "go, but":
         return f"The weather takes a part: {reason} leaves {share:.0f} % of a calm morning."
-    return f"Stay in bed: {reason} leaves {share:.0f} % of a calm morning."
+    return f"{stay}: {reason} leaves {share:.0f} % of a calm morning."
 
 
 def hindrance_words(verdict: Verdict) -> str:
@@ -73,7 +75,7 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
     """Give what should be known of a plan: what speaks against it, the verdict, what the layers lack."""
     if report.shared_grid_m is not None:
         return shared_words(report.shared_grid_m)
-    verdict = () if report.verdict is None else (verdict_sentence(report.verdict),)
+    verdict = () if report.verdict is None else (verdict_sentence(report.verdict, evening=report.evening is not None),)
     not_stood = map(not_stood_words, report.not_stood)
     said = (*not_stood, *map(warning_sentence, report.warnings), *verdict, *forecast_sentences(report.settings))
     return (*said, *_traffic_sentence(report), *report.notices)
@@ -87,7 +89,7 @@ def assumption_sentences(report: Report) -> tuple[str, ...]:
 def ground_sentences(report: Report) -> tuple[str, ...]:
     """Give how the ground is passed, the region and the year: what a walker on the spot can see to be otherwise."""
     regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
-    return (*passage_sentences(report.passage), *regional)
+    return (*passage_sentences(report.passage), *regional, *evening_sentences(report.evening))
 
 
 def _traffic_sentence(report: Report) -> tuple[str, ...]:
@@ -120,8 +122,9 @@ def evidence_sentence(levels: Sequence[EvidenceLevel]) -> str:
 
 def display_sentence(chance: DisplayChance) -> str:
     """Say how likely there is something to hear, in its three parts."""
+    hours = "evening" if chance.evening else "morning"
     return (
-        f"A male displays at all this morning with {100 * chance.participation:.0f} %; the hour holds "
+        f"A male displays at all this {hours} with {100 * chance.participation:.0f} %; the hour holds "
         f"{100 * chance.hour_factor:.0f} % of the best; then at least one display falls into the "
         f"minutes at the stop with {100 * chance.cue:.0f} %: together {100 * chance.together:.0f} %."
     )

@@ -16,12 +16,12 @@ def plan_list_words(plans: Sequence[PlanFacts], trip: Path) -> str:
         return f"No plan is kept yet; make one with: hushwalk plan {trip}"
     lines = [_line(one) for one in plans]
     if any(not one.latest for one in plans):
-        lines.append("Of several plans of one day, notes and commands take the last; name another with --plan.")
+        lines.append("Of several plans of the same hours, notes and commands take the last; name another with --plan.")
     return "\n".join(lines)
 
 
 def _line(facts: PlanFacts) -> str:
-    day, folder = f"{facts.plan.day:%a %d %b %Y}", facts.plan.folder
+    day, folder = f"{facts.plan.day:%a %d %b %Y}{', evening' if facts.plan.evening else ''}", facts.plan.folder
     if facts.depart is None or facts.back is None:
         return f"{day}  cannot be read; plan that day anew  {folder}"
     noted = f"{counted(facts.noted, 'stop')} noted" if facts.noted else "nothing noted yet"

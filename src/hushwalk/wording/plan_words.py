@@ -6,6 +6,7 @@ Maps and sheets are drawn by outputs.
 from hushwalk.morning.report import Males, Report
 from hushwalk.wording.closing_words import closing_summary
 from hushwalk.wording.day_words import disturbing_words, expected_sentences
+from hushwalk.wording.evening_words import evening_sentences, of_its_hours
 from hushwalk.wording.formats import reserve_words
 from hushwalk.wording.going_words import going_sentence
 from hushwalk.wording.measures import distance, height, route
@@ -31,7 +32,7 @@ def summary_words(report: Report) -> str:
         f"  {going}" if (going := going_sentence(report)) else "",
         _leave(report),
         *_stops(report),
-        f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else "",
+        _sun(report),
         f"  back at the car   {_back(report)}",
         f"  walk              {route(report.length_m)}, {height(report.climb_m)} of climb",
         f"                    {reserve_words(report)[:1].lower()}{reserve_words(report)[1:-1]}",
@@ -60,9 +61,16 @@ def summary_words(report: Report) -> str:
         )
     ]
     notices = [f"  note: {notice}" for notice in notice_sentences(report)]
+    evening = evening_sentences(report.evening)
     regional = region_sentences(report.region, report.settings.ground.cycle, report.settings.derived_zone)
-    assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional)]
+    assumed = [f"  assumed: {words}" for words in (*passage_sentences(report.passage), *regional, *evening)]
     return "\n".join([line for line in lines if line] + words + notices + assumed)
+
+
+def _sun(report: Report) -> str:
+    if report.evening is not None:
+        return f"  sunset            {report.sun.sunset:%H:%M}" if report.sun.sunset else ""
+    return f"  sunrise           {report.sun.sunrise:%H:%M}" if report.sun.sunrise else ""
 
 
 def _leave(report: Report) -> str:
@@ -84,7 +92,7 @@ def _by_evidence(males: Males) -> str:
 
 def _stops(report: Report) -> list[str]:
     if not report.stops:
-        return ["  no stop fits into the morning"]
+        return [of_its_hours("  no stop fits into the morning", evening=report.evening is not None)]
     first, last = report.stops[0], report.stops[-1]
     return [
         f"  first stop        {first.arrive:%H:%M}",

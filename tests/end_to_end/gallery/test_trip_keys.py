@@ -21,6 +21,7 @@ HEADS = {
     "walker": "[walker]",
     "search": "[search]",
     "wishes": "[wishes]",
+    "evening": "[evening]",
     "campaign": "[campaign]",
     "campaign.exception": "[[campaign.exception]]",
     "weather": "[weather]",

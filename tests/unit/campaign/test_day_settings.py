@@ -17,7 +17,9 @@ TRIP = TripSettings(
     campaign=CampaignSettings(
         days=(SUNDAY, SATURDAY),
         cars=("47.63, -91.72", "47.62, -91.70"),
-        exception=(CampaignDay(SUNDAY, car_at="47.64, -91.71", back_by=time(8), rain="light", wind_at_ear_ms=2.0),),
+        exception=(
+            CampaignDay(date=SUNDAY, car_at="47.64, -91.71", back_by=time(8), rain="light", wind_at_ear_ms=2.0),
+        ),
     ),
 )
 

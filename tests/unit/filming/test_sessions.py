@@ -10,7 +10,6 @@ from hushwalk.filming.log_light import LightParams, LogLight, Shot, ShotKind, li
 from hushwalk.filming.sessions import (
     Activity,
     SessionParams,
-    evening_activity,
     light_quality,
     rank,
     session_of,
@@ -21,6 +20,7 @@ from hushwalk.filming.skyline import Skyline
 SHOT = Shot(ShotKind.VIDEO, 4.0, 1 / 100)
 FLAT = Activity((0.0,), (1.0,))
 CURVE = Activity((-180, -30, 0, 180), (0.3, 1.0, 1.0, 0.4))
+EVENING = Activity((-120, -60, 0, 60), (0.3, 0.4, 0.3, 0.2))
 DAWN_LUX = 250 * 16 * 100 / 6400  # C N^2 / (S t) by hand: 62.5 lux
 
 
@@ -61,7 +61,7 @@ def test_in_the_hide_two_and_a_half_hours_before_sunrise_at_the_peak(
 
 
 def test_an_evening_hangs_on_sunset(april: SkyDay, lit: tuple[LogLight, np.ndarray]) -> None:
-    got = session_of(april, *lit, evening_activity(), SessionParams(SHOT), "evening")
+    got = session_of(april, *lit, EVENING, SessionParams(SHOT), "evening")
     assert got is not None
     assert abs((got.anchor - april.at(april.sunsets[0])).total_seconds()) < 1
     assert got.in_hide_by < got.anchor - timedelta(hours=2)

@@ -1,4 +1,6 @@
+import tomllib
 from dataclasses import replace
+from importlib.resources import files
 from typing import Any
 
 import numpy as np
@@ -11,6 +13,7 @@ from hushwalk.hearing.availability import (
     Weather,
     availability,
     display_from_card,
+    hour_factor,
     peak_day,
     season_factor,
     weather_factor,
@@ -116,3 +119,27 @@ def test_a_card_that_lacks_a_part_says_which(card: dict[str, Any]) -> None:
             display_from_card(broken)
     with pytest.raises(SettingsError, match="sunset"):
         display_from_card({**card, "display": {**card["display"], "anchor": "sunset"}})
+
+
+def test_after_the_middle_of_the_day_the_curve_of_the_evening_joins_in(display: Display) -> None:
+    both = replace(display, minutes_from_sunset=(-120.0, -60.0, 0.0), evening_factor=(0.3, 0.4, 0.2))
+    day_min = 840.0  # the card's own points: an hour before sunset, at it, and dawn as it was
+    assert hour_factor(both, [780.0, 840.0, -60.0, 0.0], day_min) == pytest.approx([0.4, 0.2, 1.0, 0.85])
+    assert hour_factor(both, 450.0, day_min) == pytest.approx(0.3)  # the larger of 0.15 and the level before -120
+    bare = replace(display, minutes_from_sunset=(), evening_factor=())
+    assert hour_factor(bare, 780.0, day_min) == hour_factor(both, 780.0) == pytest.approx(0.15)
+    evening = availability(both, 780.0, 240.0, day_of_year=109, day_min=day_min, **GEORGIA)
+    dawn = availability(both, -60.0, 240.0, day_of_year=109, day_min=day_min, **GEORGIA)
+    assert float(evening.chance) == pytest.approx(0.4 * float(dawn.chance))
+    with pytest.raises(SettingsError, match="evening: minutes_from_sunset"):
+        replace(both, evening_factor=(0.3,))
+
+
+@pytest.mark.parametrize("name", ["ruffed_grouse", "american_woodcock", "black_grouse", "hazel_grouse", "sooty_grouse"])
+def test_every_card_tells_of_evenings_and_no_morning_is_changed_by_them(name: str) -> None:
+    card = tomllib.loads((files("hushwalk") / "data" / "species" / f"{name}.toml").read_text(encoding="utf-8"))
+    told = display_from_card(card)
+    assert told.minutes_from_sunset
+    minutes = np.arange(-300.0, 300.0, 5.0)
+    bare = np.interp(minutes, told.minutes_from_sunrise, told.hour_factor)
+    assert hour_factor(told, minutes, 720.0) == pytest.approx(bare)

@@ -20,6 +20,7 @@ GRID = Grid(32615, 0.0, 4000.0, 50.0, 80, 80)
 def morning_of(search: SearchSettings) -> SimpleNamespace:
     midnight = datetime(2027, 4, 24, tzinfo=UTC)
     clock = SimpleNamespace(
+        evening=False,
         midnight=midnight,
         sunrise_s=6 * 3600.0,
         latest_s=9.5 * 3600,

@@ -57,6 +57,12 @@ class _Problem:
     times: TravelTimes
     civil_dawn_s: float
 
+    def in_daylight(self, _leg: tuple[int, int], depart_s: float) -> bool:
+        return depart_s >= self.civil_dawn_s
+
+    def in_dark(self, leg: tuple[int, int], depart_s: float) -> bool:
+        return bool(depart_s + self.times.dark_s[leg] <= self.civil_dawn_s)
+
 
 def first_of(problem: Problem) -> Result:
     return solve(problem, SEARCH, np.random.default_rng(1))

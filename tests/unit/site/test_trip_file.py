@@ -96,11 +96,12 @@ def test_the_starter_file_can_be_read_back(tmp_path: Path) -> None:
 
 
 def test_every_key_the_starter_shows_is_a_key_with_its_value_when_left_out() -> None:
-    campaign = re.search(r"# \[campaign\].*?\n\n", STARTER, re.DOTALL)
-    assert campaign is not None  # its keys are shown with values that it does not have when it is left out
+    tables = re.findall(r"# \[(?:campaign|evening)\].*?\n\n", STARTER, re.DOTALL)
+    assert len(tables) == 2  # their keys are shown with values that they do not have when they are left out
+    starter = STARTER.replace(tables[0], "").replace(tables[1], "")
     shown = "\n".join(
         line.removeprefix("# ") if line.startswith("# ") and " = " in line.split("#")[1] else line
-        for line in STARTER.replace(campaign[0], "").split("# [layer.classes]")[0].splitlines()
+        for line in starter.split("# [layer.classes]")[0].splitlines()
     )
     shown = shown.replace("leave_not_before = 04:30:00", "").replace("until = 13:00:00", "")
     shown = shown.replace('way = "listen and close in"', "").replace("forecast_wind_kmh = 6.0", "")

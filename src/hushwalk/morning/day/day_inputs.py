@@ -12,6 +12,7 @@ from hushwalk.birds.search.search_plan import SearchParams, StraightWalk
 from hushwalk.birds.search.search_story import HOURS
 from hushwalk.grid.grid import Grid
 from hushwalk.habitat.density import males_on
+from hushwalk.hearing.availability import hour_factor
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.morning.day.day_figures import day_figure
 from hushwalk.morning.day.day_walk import DayWalk, with_planned_legs
@@ -52,7 +53,7 @@ def bird_ground(morning: Morning, grid: Grid, near: BoolArray | None = None) -> 
         males=males if near is None else np.where(near, males, 0.0),
         participation=float(available.participation),
         first_min=first_min,
-        activity=display.bout_share * np.interp(minutes + 0.5, display.minutes_from_sunrise, display.hour_factor),
+        activity=display.bout_share * hour_factor(display, minutes + 0.5, clock.day_min),
         bouts=display.bouts,
     )
 
@@ -73,11 +74,11 @@ def day_params(morning: Morning, ground: BirdGround) -> DayParams:
 
 
 def late_search_of(morning: Morning) -> LateSearch:
-    """How long and how the late morning is searched, as the trip file or the usual figures have it."""
+    """How long and how the late morning is searched, as the trip file or the usual figures have it; in no evening."""
     settings, clock, params = morning.settings, morning.clock, SearchParams()
     effort = effort_of(settings.search.log_seen_from_m, settings.search.pace_ms)
-    minutes = 60 * HOURS
-    if settings.search.until is not None:
+    minutes = 0.0 if clock.evening else 60 * HOURS
+    if not clock.evening and settings.search.until is not None:
         until = clock.midnight.replace(hour=settings.search.until.hour, minute=settings.search.until.minute)
         begin = max(clock.sunrise_s + 3600 * params.after_sunrise_h, clock.latest_s)
         minutes = max((clock.seconds(until) - begin) / 60, 0.0)

@@ -25,6 +25,7 @@ from hushwalk.notes.reading.vocabulary import (
     yes_or_no,
 )
 from hushwalk.notes.reading.word_forms import WordError
+from hushwalk.site.settings import NOON
 from hushwalk.text import seen
 
 Cells = Mapping[str, str]
@@ -95,6 +96,7 @@ class NoteContext:
     likely : day of the plan: settles which day is meant where a program for tables wrote ``4/5/2027``.
     compass : what a reading without a letter counts from: ``"M"`` magnetic, ``"T"`` true, ``"G"`` grid north.
     stops_by_day : places of the stops of other plans by day and name.
+    stops_by_evening : the same for moments after noon.
     read_place : turns text into longitude and latitude.
     """
 
@@ -106,6 +108,7 @@ class NoteContext:
     likely: date | None = None
     compass: str = "M"
     stops_by_day: Mapping[date, Mapping[str, LonLat]] = field(default_factory=dict)
+    stops_by_evening: Mapping[date, Mapping[str, LonLat]] = field(default_factory=dict)
     read_place: Callable[[str], LonLat] = parse_place
 
     def __post_init__(self) -> None:
@@ -117,10 +120,11 @@ class NoteContext:
     def stops_on(self, said: Cells) -> Mapping[str, LonLat]:
         """Give the stops of the plan of the day that the words are of; those of the plan at hand where it has none."""
         try:
-            day = _moment(said, "start", self).astimezone(ZoneInfo(self.time_zone)).date()
+            local = _moment(said, "start", self).astimezone(ZoneInfo(self.time_zone))
         except InputError:
             return self.stops
-        return self.stops_by_day.get(day, self.stops)
+        plans = self.stops_by_day if local.time() < NOON else self.stops_by_evening
+        return plans.get(local.date(), self.stops)
 
 
 def note_from_cells(kind: Kind, cells: Cells, context: NoteContext) -> Note:

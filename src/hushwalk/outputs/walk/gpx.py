@@ -20,6 +20,7 @@ from hushwalk.site.place import Place
 from hushwalk.types import FloatArray
 from hushwalk.wording.closing_words import closing_at, latest_words, stop_closing_lines
 from hushwalk.wording.credit_words import credit_line
+from hushwalk.wording.evening_words import walk_subject
 from hushwalk.wording.formats import bearing, clock, percent, walk_on
 from hushwalk.wording.morning_words import noise_words, reason_words
 
@@ -70,7 +71,7 @@ def gpx_text(report: Report, limits: GpxLimits | None = None) -> str:
     made.creator = CREATOR
     made.name = clean(report.title)
     credit = credit_line(report.country.credits)
-    planned = f"Dawn listening walk, {report.depart:%d %B %Y}. Planned, not recorded."
+    planned = f"{walk_subject(report)}. Planned, not recorded."
     made.description = clean(f"{planned} {credit}")
     made.time = utc(report.depart)
     made.waypoints = [_car(report), *_start(report), *(_stop(report, stop, limits) for stop in report.stops)]

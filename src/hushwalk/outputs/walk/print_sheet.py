@@ -22,6 +22,7 @@ from hushwalk.outputs.kit.print_map import draw_map
 from hushwalk.outputs.kit.print_margin import draw_margin, margin_of
 from hushwalk.outputs.walk.print_closing import closing_flow
 from hushwalk.outputs.walk.print_tables import caution_flow, heard_flow, timetable_flow
+from hushwalk.wording.evening_words import walk_subject
 
 FLOW_MARGIN_MM = 12.0
 
@@ -61,7 +62,7 @@ def print_sheet(report: Report, paper: str = "a4") -> bytes:
     return bound_sheet(
         SheetParts(
             title=report.title,
-            subject=f"Dawn listening walk, {report.depart:%d %B %Y}",
+            subject=walk_subject(report),
             day=report.depart.date(),
             epsg=report.grid.epsg,
             pages=map_pages(report, chosen),

@@ -123,6 +123,7 @@ def summary(report: Report) -> Json:
         "back_by": report.robustness.back_by.isoformat() if report.robustness else None,
         "civil_dawn": _iso(report.sun.civil_dawn),
         "sunrise": _iso(report.sun.sunrise),
+        **_evening(report),
         "length_m": _round(report.length_m, 1),
         "climb_m": _round(report.climb_m, 1),
         "males": {
@@ -168,6 +169,14 @@ def summary(report: Report) -> Json:
         "passage": None if report.passage is None else asdict(report.passage),
         "seed": report.settings.seed,
     }
+
+
+def _evening(report: Report) -> Json:
+    """Sunset and dusk, and that the walk is one of the evening; a morning says nothing of them."""
+    if report.evening is None:
+        return {}
+    dusk = {"sunset": _iso(report.sun.sunset), "civil_dusk": _iso(report.sun.civil_dusk)}
+    return {"part_of_day": "evening", **dusk, "evening": asdict(report.evening)}
 
 
 def _sentences(report: Report) -> Json:

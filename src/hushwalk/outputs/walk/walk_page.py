@@ -31,6 +31,7 @@ from hushwalk.wording.card_of_bearings import CLOSING, READING, closing_lines, c
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, closing_summary, latest_note, latest_words
 from hushwalk.wording.credit_words import credit_line, credit_sentences
+from hushwalk.wording.evening_words import moon_sentence
 from hushwalk.wording.formats import (
     clock,
     headline,
@@ -240,7 +241,7 @@ def _words(report: Report) -> dict[str, Any]:
         "going": (going := going_parts(report)),
         "promise": promise(report, with_males=going is None),
         "compared": f"For comparison: {plain_walk_sentence(report.plain)}.",
-        "moon": report.sun.moon.rstrip("."),
+        "moon": moon_sentence(report),
         "notices": [sentence(line) for line in notice_sentences(report)],
         "timetable": _timetable(report),
         "closing": _closing(report.closing),
