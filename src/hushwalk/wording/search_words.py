@@ -3,6 +3,8 @@
 Maps, sheet and GPS file are drawn by outputs.
 """
 
+from collections.abc import Iterable
+
 from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.text import counted, plural
@@ -21,7 +23,7 @@ def search_words(report: SearchReport) -> str:
         f"  taken for true    {assumed_words(search)}",
         "",
         *(line for leg in search.legs for line in _leg(leg, search.params)),
-        *(f"  left out          {left_out_words(bird)}" for bird in search.left_out),
+        *(f"  left out          {line}" for line in left_out_lines(search.left_out)),
         "",
         *(f"  {number}. {rule}" for number, rule in enumerate(search_rules(search.params), start=1)),
         "",
@@ -114,13 +116,24 @@ def search_rules(params: SearchParams) -> tuple[str, ...]:
 
 def left_out_words(bird: LeftOut) -> str:
     """Say which bird is not searched for today, and why."""
-    why = {
+    return f"{bird.bird or 'a bird'}: {_why_left_out(bird)}"
+
+
+def left_out_lines(birds: Iterable[LeftOut]) -> tuple[str, ...]:
+    """Say which birds are not searched for today, those with one reason on one line."""
+    alike: dict[str, list[str]] = {}
+    for bird in birds:
+        alike.setdefault(_why_left_out(bird), []).append(bird.bird or "a bird")
+    return tuple(f"{', '.join(names)}: {why}" for why, names in alike.items())
+
+
+def _why_left_out(bird: LeftOut) -> str:
+    return {
         WhyLeftOut.SEARCHED_TODAY: "searched for already that day; no return the same day",
         WhyLeftOut.LOG_FOUND: f"its log {bird.log} is found; do not go back without need",
-        WhyLeftOut.NO_TIME: "the time there is finds more elsewhere",
+        WhyLeftOut.NO_TIME: "in the same time more is found elsewhere",
         WhyLeftOut.NO_WAY: "no path leads to where it may be",
-    }
-    return f"{bird.bird or 'a bird'}: {why[bird.reason]}"
+    }[bird.reason]
 
 
 def walked_words(numbers: tuple[int, ...], added: int) -> str:

@@ -31,10 +31,12 @@ from hushwalk.notes.ledger import LedgerRow
 from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.science.sun import sun_events
 from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import north_of
+from hushwalk.site.place import Place
 from hushwalk.site.site import Site, read_site
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.walking.shortest_paths import walking_time_from
@@ -132,7 +134,7 @@ def search_of_birds(
     clock = clock_of_day(book, site, request.on or noted.day)
     wanted, done = _still_to_find(book, fixed, request, clock)
     start = start_place(book, site, fixed, request.start or "CAR")
-    window = _window(noted, request, clock, book.settings.search.until)
+    window, dark = by_daylight(_window(noted, request, clock, book.settings.search.until), site.car)
     params = _params(book, request)
     graph = build_walk_network(book.settings, site, clock).graph
     before = searched_ground(book.notes("session"), site.grid.epsg, params.effort)
@@ -163,7 +165,7 @@ def search_of_birds(
         search=search,
         detections=Detections(noted.day, located_birds(site, north, fixed), logs),
         cautions=cautions(keeping_off(book.settings, site.card)),
-        notices=site.notices,
+        notices=(*dark, *site.notices),
         unread=book.unread(),
     )
 
@@ -254,6 +256,38 @@ def _window(noted: MorningNotes, request: SearchRequest, clock: Clock, until: ti
         return begin, begin + timedelta(hours=request.hours)
     said = request.back_by or until
     return begin, datetime.combine(day, said, zone) if said else begin + timedelta(hours=HOURS)
+
+
+def by_daylight(window: tuple[datetime, datetime], car: Place) -> tuple[tuple[datetime, datetime], tuple[str, ...]]:
+    """End a search by sunset, and say so where it was to last longer.
+
+    Parameters
+    ----------
+    window : when it may begin and must end.
+    car : place of the car.
+
+    Returns
+    -------
+    tuple
+        The window, and what to know of it.
+
+    Raises
+    ------
+    SettingsError
+        If it would begin after sunset.
+    """
+    begin, end = window
+    zone = begin.tzinfo
+    sunsets = sun_events(begin.date(), zone, car.lon_deg, car.lat_deg, rising=False) if zone else ()
+    if not sunsets or end <= sunsets[-1]:
+        return window, ()
+    sunset = sunsets[-1]
+    if begin >= sunset:
+        raise SettingsError(
+            f"the search would begin at {begin:%H:%M}, after sunset ({sunset:%H:%M}); search on another day with --on"
+        )
+    ends = f"the search ends by sunset, {sunset:%H:%M}, not at {end:%H:%M}: logs are seen by daylight"
+    return (begin, sunset), (ends,)
 
 
 def _last_heard(noted: MorningNotes) -> datetime | None:

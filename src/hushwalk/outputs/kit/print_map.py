@@ -35,7 +35,7 @@ from hushwalk.wording.formats import clock
 from hushwalk.wording.measures import height
 
 GOOD_GREY = "#e6e6e6"  # judgement: the lightest grey that a home printer still lays down evenly
-FINE_GRID_TO, FINEST_GRID_TO = 12_000, 6_000  # judgement: at larger scales the lines leave too much open ground
+GRID_TO = {3_000: 100.0, 6_000: 200.0, 12_000: 500.0}  # judgement: at larger scales lines leave too much open ground
 BUILT = "developed"  # definition: key of the cover kind of built-up ground and roads
 
 
@@ -96,9 +96,7 @@ def on_ground(pen: Pen, scene: Scene, page: MapPage) -> Iterator[None]:
 
 def grid_step_m(page: MapPage) -> float:
     """Distance of the grid lines on a page [m]."""
-    if page.scale <= FINEST_GRID_TO:
-        return 200.0
-    return 500.0 if page.scale <= FINE_GRID_TO else 1000.0
+    return next((step for scale, step in GRID_TO.items() if page.scale <= scale), 1000.0)
 
 
 def grid_squares(scene: Scene, page: MapPage) -> tuple[str, ...]:

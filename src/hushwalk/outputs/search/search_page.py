@@ -28,7 +28,7 @@ from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.credit_words import credit_line, credit_sentences
 from hushwalk.wording.formats import bearing, clock, compass_point, north_sentence, percent, sentence
 from hushwalk.wording.measures import distance
-from hushwalk.wording.search_words import assumed_words, ground_words, left_out_words, search_rules
+from hushwalk.wording.search_words import assumed_words, ground_words, left_out_lines, search_rules
 
 
 def search_page(report: SearchReport) -> str:
@@ -147,7 +147,7 @@ def _words(report: SearchReport) -> dict[str, Any]:
             for leg in search.legs
         ],
         "back": clock(search.back),
-        "left_out": [left_out_words(bird) for bird in search.left_out],
+        "left_out": list(left_out_lines(search.left_out)),
         "north": north_sentence(report.north),
         "found": detection_pins(report.detections),
         "bands": BANDS,

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import KeepTogether, PageBreak, Spacer, Table, TableStyle
+from reportlab.platypus import CondPageBreak, KeepTogether, PageBreak, Spacer, Table, TableStyle
 
 from hushwalk.birds.search.planned_search import SearchLeg, SearchReport
 from hushwalk.outputs.kit.palette import COLOURS
@@ -24,10 +24,11 @@ from hushwalk.types import FloatArray
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.credit_words import credit_sentences
 from hushwalk.wording.formats import clock, north_sentence, percent, sentence
-from hushwalk.wording.search_words import ground_words, left_out_words, search_rules
+from hushwalk.wording.search_words import ground_words, left_out_lines, search_rules
 
 Flow = list[Any]  # reportlab's flowables have no types
 TO_FILL = ("log, or none", "place", "droppings, which side", "length, height, slope", "photo")
+HOME_PT = 480.0  # judgement: cautions and whom one told stay on one page, which is left at home
 THIN_PT, WAY_PT = 0.4, 1.5  # judgement: lines through an area are thin, so that they stay apart on a map
 
 
@@ -118,7 +119,7 @@ def _areas_flow(report: SearchReport, width_mm: float) -> Flow:
         *[para(f"{number}. {rule}") for number, rule in enumerate(search_rules(search.params), start=1)],
         Spacer(1, 6),
         _areas(report, width_mm),
-        *[para(f"Left out: {left_out_words(bird)}", SMALL) for bird in search.left_out],
+        *[para(f"Left out: {line}", SMALL) for line in left_out_lines(search.left_out)],
         para(f"Bearings are magnetic: compass with its declination set to zero. {north_sentence(report.north)}", SMALL),
         Spacer(1, 8),
         KeepTogether([para("What I found", LEAD), _boxes(report, width_mm)]),
@@ -193,7 +194,7 @@ def _rules_flow(report: SearchReport, width_mm: float) -> Flow:
     )
     table.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, -1), 0.6, HexColor(COLOURS["text"]))]))
     return [
-        PageBreak(),
+        CondPageBreak(HOME_PT),
         para("Before you go", HEAD),
         *[para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)],
         Spacer(1, 8),

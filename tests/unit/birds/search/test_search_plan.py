@@ -99,7 +99,7 @@ def test_with_little_time_the_best_ground_that_fits_is_searched() -> None:
     plan = plan_search([FAR, NEAR], HOME, HOME, not_before=NOON, back_by=NOON + timedelta(minutes=50))
     assert [a.bird for a in plan.areas] == ["B1"]
     assert plan.back <= NOON + timedelta(minutes=50)
-    assert [left_out_words(bird) for bird in plan.left_out] == ["B2: the time there is finds more elsewhere"]
+    assert [left_out_words(bird) for bird in plan.left_out] == ["B2: in the same time more is found elsewhere"]
     assert plan_search([FAR], HOME, HOME, not_before=NOON, back_by=NOON + timedelta(minutes=5)).areas == ()
 
 
