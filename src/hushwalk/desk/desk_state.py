@@ -8,14 +8,19 @@ import traceback
 from collections.abc import Coroutine
 from contextlib import suppress
 from dataclasses import dataclass, field
+from hashlib import blake2b
 from pathlib import Path
 from typing import Any
 
+from hushwalk import __version__
 from hushwalk.desk.history import History, Version
 from hushwalk.desk.planner import Planner, StoppedError
 from hushwalk.desk.trip_document import TRIP_FILE, trip_text, write_trip_text
 from hushwalk.desk.trip_edits import edited
+from hushwalk.desk.walk_view import trip_view
 from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.morning.cache import marks_of_layers
+from hushwalk.notes.notebook import ledger_file
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
 from hushwalk.text import message
@@ -26,6 +31,8 @@ from hushwalk.wording.desk_words import (
     cost_words,
 )
 
+PLAN_FORM = f"{__version__} 1"
+"""Definition: program and form of a kept plan; others are planned again."""
 LOOK_EVERY_S = 1.0  # judgement: a change from outside is seen before a person has turned back to the page
 News = dict[str, Any]
 
@@ -54,6 +61,8 @@ class Desk:
         self.fault = ""
         self.said = ""
         self._number = 0
+        self._before: News | None = None
+        self._shown: tuple[str, News] | None = None
         self._changed = asyncio.Condition()
         self._writing = asyncio.Lock()
         self._tasks: set[asyncio.Task[None]] = set()
@@ -178,8 +187,10 @@ class Desk:
         version = self.version
         if version is None:
             return
-        kept = self.history.plan(version.number)
-        self.plan = kept or (self.plan and {**self.plan, "of": None})
+        kept = self._kept(version)
+        if self.plan is not None and self.plan.get("of") != version.number:
+            self._before = self.plan
+        self.plan = kept or (self.plan and {**self.plan, "of": None, "cost": ""})
         self._begin(self._plan(version, again=kept is None))
 
     async def stop(self) -> None:
@@ -206,12 +217,28 @@ class Desk:
         await self.publish()
 
     def _keep(self, version: Version, plan: News) -> None:
-        before = self.history.plan(version.parent) if version.parent is not None else None
-        plan = {**plan, "of": version.number, "cost": cost_words(before, plan)}
-        if plan["proven"]:
+        parent = None if version.parent is None else self.history.version(version.parent)
+        before = (None if parent is None else self._kept(parent)) or self._before
+        plan = {**plan, "of": version.number, "cost": cost_words(before, plan), "mark": self._mark(version)}
+        if plan["whole"]:
             self.history.keep_plan(version.number, plan)
         if self.version is not None and self.version.number == version.number:
             self.plan = plan
+
+    def _kept(self, version: Version) -> News | None:
+        """The kept plan of a version, where program, layers and notes are still those that it was made with."""
+        plan = self.history.plan(version.number)
+        return plan if plan is not None and plan.get("mark") == self._mark(version) else None
+
+    def _mark(self, version: Version) -> str:
+        try:
+            layers = marks_of_layers(trip_of_text(version.trip, self.path))
+        except HushwalkError:
+            return ""
+        notes = ledger_file(self.path)
+        stat = notes.stat() if notes.is_file() else None
+        noted = None if stat is None else (stat.st_mtime_ns, stat.st_size)
+        return blake2b(repr((PLAN_FORM, layers, noted)).encode(), digest_size=16).hexdigest()
 
     def _news(self, kind: str, said: Any) -> None:  # noqa: ANN401 - as the work says it
         if kind == "step":
@@ -240,7 +267,18 @@ class Desk:
             "fault": self.fault,
             "work": self.work,
             "plan": self.plan,
+            "trip": self._trip_view(version),
         }
+
+    def _trip_view(self, version: Version | None) -> News | None:
+        if version is None:
+            return None
+        if self._shown is None or self._shown[0] != version.trip:
+            try:
+                self._shown = version.trip, trip_view(trip_of_text(version.trip, self.path))
+            except HushwalkError:  # the fault is said where it is planned
+                return None
+        return self._shown[1]
 
     async def publish(self) -> None:
         """Let all pages that wait know that something is new."""

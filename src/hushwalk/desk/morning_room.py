@@ -9,6 +9,8 @@ from starlette.routing import Route
 
 from hushwalk.desk.answering import answering
 from hushwalk.desk.desk_state import Desk
+from hushwalk.errors import SettingsError
+from hushwalk.wording.desk_words import cost_words, late_words
 
 
 async def _ground(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
@@ -26,6 +28,17 @@ async def _change(desk: Desk, said: dict[str, Any]) -> dict[str, Any]:
     return desk.news()
 
 
+async def _shape(desk: Desk, said: dict[str, Any]) -> dict[str, Any]:
+    """Evaluate the walk as it is being shaped, and say what that gains or costs against the plan."""
+    version = desk.version
+    if version is None:
+        raise SettingsError("there is no trip here yet; choose the country first")
+    walk: dict[str, Any] = await desk.shaping.ask("shape", version.trip, str(desk.path), said)
+    cost = cost_words(desk.plan, walk)
+    late = late_words(walk["late_minutes"], walk["taken_minutes"])
+    return {**walk, "cost": f"{cost}; {late}" if cost and late else cost or late}
+
+
 async def _stop(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
     """Stop planning."""
     await desk.stop()
@@ -41,6 +54,7 @@ async def _plan(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
 ROUTES = [
     Route("/api/ground", answering(_ground), methods=["POST"]),
     Route("/api/change", answering(_change), methods=["POST"]),
+    Route("/api/shape", answering(_shape), methods=["POST"]),
     Route("/api/stop", answering(_stop), methods=["POST"]),
     Route("/api/plan", answering(_plan), methods=["POST"]),
 ]

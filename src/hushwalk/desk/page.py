@@ -17,7 +17,8 @@ from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.walk.walk_page import asset
 
 STYLES = ("desk.css",)
-SCRIPTS = ("asking.js", "desk_map.js", "country.js", "morning.js", "history.js", "notes.js", "take.js", "desk.js")
+SHARED = ("asking.js", "desk_map.js", "drawing.js", "walk_layer.js", "history.js")
+SCRIPTS = (*SHARED, "country.js", "morning.js", "notes.js", "take.js", "desk.js")
 """One script a room, and those that all rooms share; the last one starts the page."""
 
 

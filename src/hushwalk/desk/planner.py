@@ -102,8 +102,9 @@ class Planner:
                 return said
             if kind == "fault":
                 raise said
-            if kind == "gone":
-                self.close()
+            if kind in {"gone", "stopped"}:
+                if kind == "gone":
+                    self.close()
                 raise StoppedError("the planning was stopped")
             if news is not None:
                 news(kind, said)
@@ -128,5 +129,5 @@ def _read(connection: Connection, loop: asyncio.AbstractEventLoop, answers: "asy
             kind, said = "gone", None
         with suppress(RuntimeError):  # the loop has ended
             loop.call_soon_threadsafe(answers.put_nowait, (kind, said))
-        if kind in {"done", "fault", "gone"}:
+        if kind in {"done", "fault", "stopped", "gone"}:
             return

@@ -11,15 +11,22 @@ from pathlib import Path
 from typing import Any
 
 from hushwalk.desk.ground_view import ground_view
-from hushwalk.desk.walk_view import plan_view
-from hushwalk.errors import HushwalkError
+from hushwalk.desk.walk_view import plan_view, shape_said, shaped_view
+from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.morning.shaped_walk import walk_of_plan
 from hushwalk.morning.solved_plan import RunParams
-from hushwalk.morning.story import looked_round, plan_morning
+from hushwalk.morning.story import plan_morning
+from hushwalk.morning.warm_morning import WarmMorning
 from hushwalk.notes.notebook import ledger_file
+from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Step
+from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
 
 STEPS, PROOF_NODES = 3000, 12  # judgement: as `make demo`; the same steps give the same plan on every machine
+FIRST_STEPS = 400  # judgement: within one to two percent of the plan, in half a second on a laptop
+FIRST = RunParams(search_s=None, iterations=FIRST_STEPS, proof_s=0.0)
+WHOLE = RunParams(search_s=None, iterations=STEPS, proof_nodes=PROOF_NODES)
 Send = Callable[[str, Any], None]
 
 
@@ -28,10 +35,10 @@ class StopNow(BaseException):
 
 
 class Work:
-    """What one process knows: the last trip and what was worked out of it."""
+    """What one process knows: the last trips and what was worked out of them."""
 
     def __init__(self, send: Send, stop: Event) -> None:
-        self.send, self._stop = send, stop
+        self.send, self._stop, self._warm = send, stop, WarmMorning()
 
     def progress(self, step: Step) -> None:
         """Say which step begins, or end where the work is stopped."""
@@ -41,18 +48,41 @@ class Work:
 
     def ground(self, text: str, path: str) -> dict[str, Any]:
         """Give the ground of a trip as it is drawn."""
-        return ground_view(looked_round(trip_of_text(text, Path(path)), None, progress=self.progress).morning)
+        settings, notes = _trip(text, path)
+        view = ground_view(self._warm.looked(settings, self.progress))
+        self._warm.shaper(settings, notes)
+        return view
+
+    def shape(self, text: str, path: str, said: dict[str, Any]) -> dict[str, Any]:
+        """Evaluate a walk that a person shapes."""
+        settings, notes = _trip(text, path)
+        shaper = self._warm.shaper(settings, notes)
+        try:
+            shape = shape_said(said, shaper.morning)
+            musts = [stop.get("must") for stop in said["stops"]]
+        except (KeyError, TypeError, ValueError, IndexError, AttributeError) as fault:
+            raise SettingsError("the page said no walk that can be read") from fault
+        return shaped_view(shaper.morning, shaper.evaluate(shape), musts)
 
     def plan(self, text: str, path: str) -> dict[str, Any]:
-        """Plan a morning as the command line does."""
-        settings = trip_of_text(text, Path(path))
-        params = RunParams(search_s=None, iterations=STEPS, proof_nodes=PROOF_NODES)
-        report = plan_morning(settings, params, self.progress, notes=ledger_file(Path(path)))
-        return plan_view(report)
+        """Plan a morning: a first answer as soon as there is one, then what the command line gives."""
+        settings, notes = _trip(text, path)
+        warm_up()
+        first = self._warm.solved(settings, notes, FIRST, self.progress)
+        plan, locked = first.result.plan, len(settings.wishes.must)
+        walk = walk_of_plan(first.morning, first.morning_problem, plan)
+        musts = [post - 1 if post <= locked else None for post in plan.posts]
+        self.send("plan", shaped_view(first.morning, walk, musts))
+        steps = self._warm.steps(settings, notes)
+        return plan_view(plan_morning(settings, WHOLE, self.progress, None, steps, notes))
 
 
-WORK = ("ground", "plan")
+WORK = ("ground", "shape", "plan")
 """Names of what may be asked of the process."""
+
+
+def _trip(text: str, path: str) -> tuple[TripSettings, Path]:
+    return trip_of_text(text, Path(path)), ledger_file(Path(path))
 
 
 def serve(connection: Connection, stop: Event) -> None:
@@ -71,6 +101,6 @@ def _answered(work: Work, name: str, of: tuple[Any, ...]) -> tuple[str, Any]:
     try:
         return "done", getattr(work, name)(*of) if name in WORK else None
     except StopNow:
-        return "gone", None
+        return "stopped", None
     except HushwalkError as fault:
         return "fault", fault

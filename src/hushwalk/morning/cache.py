@@ -108,7 +108,7 @@ def step_cache_of(settings: TripSettings, worth_s: float | None = None) -> StepC
     worth_s : steps that took less are not kept; the usual if not given [s].
     """
     folder = cache_folder()
-    marks = [_mark_of_file(settings.folder, spec.path) for spec in settings.layers]
+    marks = marks_of_layers(settings)
     if folder is None or not all(marks):
         return NO_CACHE
     card = read_card(settings.species)
@@ -116,6 +116,11 @@ def step_cache_of(settings: TripSettings, worth_s: float | None = None) -> StepC
     return StepCache(
         folder, blake2b(key.encode(), digest_size=16).hexdigest(), WORTH_KEEPING_S if worth_s is None else worth_s
     )
+
+
+def marks_of_layers(settings: TripSettings) -> list[str]:
+    """Give what tells the layer files of a trip from changed ones; an empty text where nothing does."""
+    return [_mark_of_file(settings.folder, spec.path) for spec in settings.layers]
 
 
 def cache_folder() -> Path | None:

@@ -109,6 +109,35 @@ def on_another_day(morning: Morning, settings: TripSettings) -> Morning:
     return Morning(settings, site, clock, detectability_of(settings, site), way)
 
 
+def ground_checked(settings: TripSettings) -> TripSettings:
+    """Give settings whose ground fits into the memory of this machine.
+
+    Raises
+    ------
+    SettingsError
+        If it does not.
+    """
+    check_memory(choose_grid(settings, parse_place(settings.place.car)))
+    return settings
+
+
+def hearing_on(settings: TripSettings, site: Site) -> Detectability:
+    """Give what decides detection at the hours of the walk.
+
+    Raises
+    ------
+    SettingsError
+        If the card of the bird tells nothing of these hours.
+    """
+    detectability = detectability_of(settings, site)
+    if settings.morning.evening and not detectability.display.minutes_from_sunset:
+        raise SettingsError(
+            f"the card of the {site.card.name} tells nothing of evenings; add [display.evening] with "
+            "minutes_from_sunset, factor and source to a card of your own, or plan the morning"
+        )
+    return detectability
+
+
 def look_round(settings: TripSettings, progress: Progress = quiet, site: Site | None = None) -> Morning:
     """Read the layers, set the clock, and reach out from the car.
 
@@ -127,15 +156,9 @@ def look_round(settings: TripSettings, progress: Progress = quiet, site: Site | 
     HushwalkError
         One clear message for anything a person can mend.
     """
-    check_memory(choose_grid(settings, parse_place(settings.place.car)))
     progress(READING)
-    site = site or read_site(settings)
+    site = site or read_site(ground_checked(settings))
     clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-    detectability = detectability_of(settings, site)
-    if settings.morning.evening and not detectability.display.minutes_from_sunset:
-        raise SettingsError(
-            f"the card of the {site.card.name} tells nothing of evenings; add [display.evening] with "
-            "minutes_from_sunset, factor and source to a card of your own, or plan the morning"
-        )
+    detectability = hearing_on(settings, site)
     progress(REACHING)
     return Morning(settings, site, clock, detectability, build_walk_network(settings, site, clock))

@@ -15,6 +15,7 @@ from hushwalk.errors import NoPlanError
 from hushwalk.habitat.density import males_on
 from hushwalk.hearing.coverage import Coverage
 from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.morning.known_places import KnownPlaces
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.plain_walk import PlainRoute, coarse_coverage
 from hushwalk.morning.posts import choose_posts, males_a_metre, post_params, refine_posts, standable_ground
@@ -228,7 +229,9 @@ def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray)
     return np.asarray(heard.chance @ males_on(site.density, heard.grid))
 
 
-def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRoute, ...] = ()) -> MorningProblem:
+def build_problem(
+    morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRoute, ...] = (), known: KnownPlaces | None = None
+) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
     Parameters
@@ -236,6 +239,7 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
     morning : ground, clock, hearing and ways.
     posts_xy : shape (n, 2), posts on the grid [m].
     plain : walks that need no plan, whose stops become posts as well.
+    known : legs and hearing of places that were asked for before on this ground; the answer is the same without.
 
     Returns
     -------
@@ -247,20 +251,48 @@ def build_problem(morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRout
     NoPlanError
         If no post can be reached.
     """
-    settings, site, clock = morning.settings, morning.site, morning.clock
-    detectability = morning.detectability
     posts_xy = np.vstack([posts_xy, *(route.stops_xy for route in plain)])
-    places = np.vstack([site.car.xy_m, posts_xy])
+    places = np.vstack([morning.site.car.xy_m, posts_xy])
     names = ["place.car", *(f"post {k}" for k in range(1, len(places)))]
     times = travel_times(
         morning.way.graph,
         places,
-        limit_s=clock.window_s,
-        off_trail_in_the_dark=settings.morning.off_trail_in_the_dark,
+        limit_s=morning.clock.window_s,
+        off_trail_in_the_dark=morning.settings.morning.off_trail_in_the_dark,
         names=names,
-        per_m=males_a_metre(site.density).values,
+        per_m=males_a_metre(morning.site.density).values,
+        known=known.legs if known else None,
     )
-    heard = detectability.soundscape.coverage(posts_xy)
+    soundscape = morning.detectability.soundscape
+    heard = known.heard.coverage(soundscape, posts_xy) if known else soundscape.coverage(posts_xy)
+    return problem_of(morning, posts_xy, times, heard, plain)
+
+
+def problem_of(
+    morning: Morning, posts_xy: FloatArray, times: TravelTimes, heard: Coverage, plain: tuple[PlainRoute, ...] = ()
+) -> MorningProblem:
+    """State the problem of choosing and ordering stops among posts whose times and hearing are known.
+
+    Parameters
+    ----------
+    morning : ground, clock, hearing and ways.
+    posts_xy : shape (n, 2), posts on the grid, those of the plain walks last [m].
+    times : of the car and the posts.
+    heard : from the posts.
+    plain : walks that need no plan.
+
+    Returns
+    -------
+    MorningProblem
+        Ready to be solved.
+
+    Raises
+    ------
+    NoPlanError
+        If no male can be heard from any post.
+    """
+    settings, site, clock = morning.settings, morning.site, morning.clock
+    detectability = morning.detectability
     males = males_on(site.density, heard.grid)
     dwell_s = morning.dwell_s
     clock_s, table, participation = availability_table(detectability, site, clock, dwell_s)

@@ -101,7 +101,7 @@ def with_must(morning: Morning, posts_xy: FloatArray) -> FloatArray:
         return np.vstack([start, posts_xy])
     must = wished_places(morning.site.grid, said, "wishes.must")
     for text, place in zip(said, must, strict=True):
-        _check_stand(morning, text, place)
+        check_stand(morning, place, f"wishes.must {text!r}")
     far = np.hypot(*(posts_xy[:, None] - must[None]).transpose(2, 0, 1)).min(axis=1) >= _apart_m(morning)
     return np.vstack([must, start, posts_xy[far]])
 
@@ -110,18 +110,38 @@ def _apart_m(morning: Morning) -> float:
     return APART * post_params(morning.settings, morning.detectability).spacing_m
 
 
-def _check_stand(morning: Morning, text: str, place: FloatArray) -> None:
-    cell = morning.site.grid.cell_at(place, f"wishes.must {text!r}")
+def check_stand(morning: Morning, place: FloatArray, what: str) -> None:
+    """Check that one can stand and listen at a place.
+
+    Parameters
+    ----------
+    morning : ground, clock, hearing and ways.
+    place : shape (2,) [m].
+    what : to call it in errors.
+
+    Raises
+    ------
+    PlaceError
+        If it lies off the ground of the trip.
+    SettingsError
+        If nobody stands there, or it cannot be reached from the car and left in time.
+    """
+    cell = morning.site.grid.cell_at(place, what)
     if morning.way.no_stop[cell]:
         raise SettingsError(
-            f"wishes.must: nobody stands at {text!r}: by a house, on private or built-up ground, on a shore, or within "
+            f"{what}: nobody stands there: by a house, on private or built-up ground, on a shore, or within "
             "the stand-off of a noted log or the probable place of a male; choose a place near by"
         )
     out_s = morning.way.from_car_s[cell]
     if not np.isfinite(out_s) or 2 * out_s > morning.clock.window_s:
         raise SettingsError(
+<<<<<<< HEAD
             f"wishes.must: {text!r} cannot be reached from the car and left again in time; choose another place, or a "
             f"later {morning.settings.morning.key('back_by')}"
+=======
+            f"{what} cannot be reached from the car and left again in time; choose another place, or a "
+            "later morning.back_by"
+>>>>>>> f9e202c (Shape the morning on the desk: drag, lock, forbid, draw, undo, compare)
         )
 
 

@@ -17,6 +17,17 @@ from hushwalk.walking.graph import WalkGraph, in_the_dark
 from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
 from hushwalk.walking.shortest_paths import reach_from
 
+Legs = dict[int, dict[int, tuple[float, float]]]
+"""Definition: from node to node, seconds between them and what lies along the way."""
+
+
+@dataclass(frozen=True, eq=False)
+class KnownLegs:
+    """Legs of one graph, with one limit of time, that were found before, by day and in the dark."""
+
+    day: Legs = field(default_factory=dict, repr=False)
+    dark: Legs = field(default_factory=dict, repr=False)
+
 
 @dataclass(frozen=True, eq=False)
 class TravelTimes:
@@ -91,6 +102,7 @@ def travel_times(
     off_trail_in_the_dark: bool = False,
     names: Sequence[str] | None = None,
     per_m: FloatArray | None = None,
+    known: KnownLegs | None = None,
 ) -> TravelTimes:
     """Work out the times between all posts.
 
@@ -102,6 +114,7 @@ def travel_times(
     off_trail_in_the_dark : whether the person leaves trails before civil dawn.
     names : what to call the posts in errors.
     per_m : shape grid.shape, what is summed along the quickest ways by daylight, so much a metre.
+    known : legs of this graph that were found before, which grow by those that are found now; None to keep none.
 
     Returns
     -------
@@ -122,13 +135,14 @@ def travel_times(
     called = tuple(names) if names is not None else tuple(f"post {k}" for k in range(len(posts)))
     nodes = np.array([graph.node_at(xy, name) for xy, name in zip(posts, called, strict=True)], dtype=np.int32)
     dark_graph = in_the_dark(graph, off_trail=off_trail_in_the_dark)
-    day_s, along = _table(graph, posts, nodes, limit_s, per_m)
+    found = known or KnownLegs()
+    day_s, along = _table(graph, posts, nodes, limit_s, found.day, per_m)
     return TravelTimes(
         posts_xy_m=posts,
         names=called,
         nodes=nodes,
         day_s=day_s,
-        dark_s=_table(dark_graph, posts, nodes, limit_s)[0],
+        dark_s=_table(dark_graph, posts, nodes, limit_s, found.dark)[0],
         graph=graph,
         dark_graph=dark_graph,
         along=along,
@@ -136,7 +150,12 @@ def travel_times(
 
 
 def _table(
-    graph: WalkGraph, posts: FloatArray, nodes: Int32Array, limit_s: float, per_m: FloatArray | None = None
+    graph: WalkGraph,
+    posts: FloatArray,
+    nodes: Int32Array,
+    limit_s: float,
+    known: Legs,
+    per_m: FloatArray | None = None,
 ) -> tuple[FloatArray, FloatArray | None]:
     """Seconds between posts, and what lies along the ways."""
     out_s = np.array([place_seconds(graph, xy, int(node), leaving=True) for xy, node in zip(posts, nodes, strict=True)])
@@ -145,9 +164,15 @@ def _table(
     held = None if per_m is None else per_node(graph, per_m)
 
     def row(node: int) -> tuple[FloatArray, FloatArray]:
-        reach = reach_from(graph, node, limit_s=limit_s, targets=nodes)
-        between_s = np.asarray(reach.seconds[nodes])
-        return between_s, between_s if held is None else summed_along(reach, nodes, *held)
+        own = known.setdefault(node, {})
+        new = np.array([one for one in nodes.tolist() if one not in own], dtype=np.int32)
+        if len(new):
+            reach = reach_from(graph, node, limit_s=limit_s, targets=new)
+            between_s = np.asarray(reach.seconds[new])
+            along = between_s if held is None else summed_along(reach, new, *held)
+            own.update(zip(new.tolist(), zip(between_s.tolist(), along.tolist(), strict=True), strict=True))
+        between_s, along = np.array([own[one] for one in nodes.tolist()]).T
+        return between_s, along
 
     with ThreadPoolExecutor(cpu_count() or 1) as pool:
         between, along = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), 2, len(nodes)).swapaxes(0, 1)

@@ -3,9 +3,11 @@
 Which changes there are is desk/trip_edits.py's business.
 """
 
+from datetime import datetime
 from typing import Any
 
 from hushwalk.text import counted, one_line
+from hushwalk.wording.formats import clock
 
 CHANGED_OUTSIDE = "changed outside the desk"
 FOUND = "as it was found"
@@ -46,11 +48,37 @@ def change_words(kind: str, said: dict[str, Any]) -> str:
     return WORDS.get(kind, kind) + (f" ({one_line(str(name))})" if name else "")
 
 
+def headline_words(depart: datetime, back: datetime, males: float, stops: int, length_m: float) -> list[list[str]]:
+    """Give the figures of a walk that come first, each with what it is.
+
+    Parameters
+    ----------
+    depart, back : when one leaves, and is back at the car.
+    males : expected to be heard.
+    stops : how many.
+    length_m : of the walk [m].
+    """
+    return [
+        ["leave", clock(depart)],
+        ["back", clock(back)],
+        ["males expected", f"{males:.2f}"],
+        ["stops", f"{stops}"],
+        ["walk", f"{length_m / 1000:.1f} km"],
+    ]
+
+
+def late_words(late_minutes: float, taken_minutes: float) -> str:
+    """Say that a walk is back too late, or takes what is kept for closing in [min]; nothing where it does neither."""
+    if late_minutes >= 1:
+        return f"back {late_minutes:.0f} min too late"
+    return f"{taken_minutes:.0f} min of those kept for closing in are gone" if taken_minutes >= 1 else ""
+
+
 def cost_words(before: dict[str, Any] | None, after: dict[str, Any]) -> str:
     """Say what a change gains or costs in males and minutes; nothing where there is nothing to compare with."""
     if before is None:
         return ""
-    males = after["males"]["expected"] - before["males"]["expected"]
+    males = after["males"] - before["males"]
     minutes = round(after["minutes"]) - round(before["minutes"])
     heard = (
         f"{abs(males):.2f} males {'more' if males > 0 else 'fewer'}" if abs(males) >= ALIKE_MALES else "as many males"

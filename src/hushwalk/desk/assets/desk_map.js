@@ -30,7 +30,7 @@ const DeskMap = (() => {
     return group;
   };
   /* Draw the ground of a trip in the place of what was drawn before. */
-  function ground(said) {
+  function ground(said, fit = true) {
     drawn.forEach(one => one.remove());
     drawn = [];
     if (list) list.remove();
@@ -48,7 +48,7 @@ const DeskMap = (() => {
       drawn.push(group);
       if (one.key === "contours") said.heights.forEach(([lat, lon, turn, text]) => symbol([lat, lon], icon("height", text, 0, turn), group));
     });
-    map.fitBounds(said.bounds, { animate: false });
+    if (fit) map.fitBounds(said.bounds, { animate: false });
   }
   const marker = (at, face, label, options = {}) => {
     const made = L.marker(at, { icon: face, alt: label, title: label, keyboard: true, riseOnHover: true, ...options });

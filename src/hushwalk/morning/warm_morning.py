@@ -1,0 +1,246 @@
+"""Keeps in memory what a plan of a trip took long for, so that the next plan after a small change is soon there.
+
+What is kept is what the stories give, by all that it rests on; the answer is the same as without.
+"""
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field, replace
+from datetime import time
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from hushwalk.morning.cache import StepCache, marks_of_layers
+from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
+from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
+from hushwalk.morning.known_places import KnownHearing, KnownPlaces
+from hushwalk.morning.look_round import REACHING, READING, Morning, ground_checked, hearing_on
+from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
+from hushwalk.morning.plain_plan import plain_plans
+from hushwalk.morning.plain_walk import plain_routes
+from hushwalk.morning.shaped_walk import WalkShaper
+from hushwalk.morning.solved_plan import RunParams, as_wished
+from hushwalk.morning.story import HEARING
+from hushwalk.morning.way_of_working import WayOfWorking
+from hushwalk.morning.wishes import shorter_walk, wished_problem, with_lines_closed, with_must
+from hushwalk.planning.model.plan import Result
+from hushwalk.progress import Progress, quiet
+from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.settings import SearchSettings, TripSettings, WalkerSettings, WeatherSettings
+from hushwalk.site.site import read_site
+from hushwalk.site.walk_network import build_walk_network
+from hushwalk.site.wish_settings import WishSettings
+from hushwalk.walking.times import KnownLegs
+
+Value = TypeVar("Value")
+MOST_KEPT = 3  # judgement: what stands, what stood before it, and one that is tried; each may take 100 MB
+
+
+@dataclass(frozen=True, eq=False)
+class SolvedMorning:
+    """A plan with all that it rests on; its morning and its problem end before what is kept free for closing in."""
+
+    morning: Morning
+    morning_problem: MorningProblem
+    result: Result
+    working: WayOfWorking
+
+
+@dataclass(frozen=True, eq=False)
+class WarmMorning:
+    """What was worked out for the last few trips, mostly one trip as it is changed.
+
+    Parameters
+    ----------
+    kept : by step and by what the step rests on, the newest last.
+    """
+
+    kept: dict[str, OrderedDict[Hashable, Any]] = field(default_factory=dict, repr=False)
+
+    def heeded(self, settings: TripSettings, notes: Path | None, progress: Progress = quiet) -> HeededNotes:
+        """Give the ground and the ways, closed and kept off as wished and noted, as story.looked_round does.
+
+        Parameters
+        ----------
+        settings : what the trip file says, back so much sooner as is wished.
+        notes : the ledger; None for none.
+        progress : is told as each step begins.
+        """
+        morning = self.looked(settings, progress)
+        lines = (id(morning.way), settings.wishes.not_across)
+        found = self._keep("lines", lines, lambda: (with_lines_closed(morning), morning))[0]
+        closed = replace(morning, site=found.site, way=found.way)
+        stat = notes.stat() if notes is not None and notes.is_file() else None
+        mark = None if stat is None else (stat.st_mtime_ns, stat.st_size)
+        if mark is None:
+            return HeededNotes(closed, closed)
+        parts = (id(found), id(morning.detectability), repr(bare(settings)), settings.wishes.start, str(notes), mark)
+        heeded, _ = self._keep("notes", parts, lambda: (heed_notes(closed, notes, progress), (found, morning)))
+        return replace(heeded, morning=replace(heeded.morning, settings=settings))
+
+    def looked(self, settings: TripSettings, progress: Progress = quiet) -> Morning:
+        """Give the ground and the ways as look_round does, those parts anew that changed."""
+        key = (repr(of_ground(settings)), str(settings.folder), tuple(marks_of_layers(settings)))
+        progress(READING)
+        site, _ = self._keep("site", key, lambda: (read_site(ground_checked(settings)), None))
+        clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
+        listening = (id(site), repr(settings.weather), repr(settings.walker), settings.morning.evening)
+        detectability, _ = self._keep("hearing", listening, lambda: (hearing_on(settings, site), site))
+        walking = (id(site), repr(settings.walker), settings.weather.snow, clock.window_s)
+        progress(REACHING)
+        way, _ = self._keep("ways", walking, lambda: (build_walk_network(settings, site, clock), site))
+        return Morning(settings, site, clock, detectability, way)
+
+    def problem(self, morning: Morning, progress: Progress = quiet) -> MorningProblem:
+        """Choose posts and state the problem as story.heard_and_walked does, from places that are known already."""
+        progress(HEARING)
+        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
+        start = morning.settings.wishes.start
+        pins = (morning.way, morning.site, morning.detectability)
+
+        def chosen() -> tuple[Any, Any]:
+            plain = () if start is not None else plain_routes(morning)
+            return (plain, posts_of(morning, sum(len(route.stops_xy) for route in plain))), pins
+
+        (plain, posts), _ = self._keep("posts", (*parts, start), chosen)
+        wished = (*parts, repr(morning.settings.wishes))
+        return self._keep(
+            "problem",
+            wished,
+            lambda: (
+                wished_problem(morning, build_problem(morning, with_must(morning, posts), plain, self.places(morning))),
+                pins,
+            ),
+        )[0]
+
+    def first_problem(self, morning: Morning, progress: Progress = quiet) -> MorningProblem:
+        """State a problem from the posts of the last one where the ground, the ways or the hours are new.
+
+        Choosing posts anew takes as long as all else together; a first answer does without.
+        """
+        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
+        own = self.kept.get("posts", OrderedDict())
+        here = [value for value in own.values() if value[1][1].grid == morning.site.grid]
+        if not here or (*parts, morning.settings.wishes.start) in own:
+            return self.problem(morning, progress)
+        progress(HEARING)
+        posts = here[-1][0][1]
+        rows, cols = morning.site.grid.rowcol(posts)
+        posts = posts[np.isfinite(morning.way.from_car_s[rows, cols]) & ~morning.way.no_stop[rows, cols]]
+        found = build_problem(morning, with_must(morning, posts), known=self.places(morning))
+        return wished_problem(morning, found)
+
+    def places(self, morning: Morning) -> KnownPlaces:
+        """Give what is known of places on the ground of a morning."""
+        soundscape, graph = morning.detectability.soundscape, morning.way.graph
+        heard, _ = self._keep("heard", id(soundscape), lambda: (KnownHearing(), soundscape))
+        walked = (id(graph), id(morning.site.density), morning.clock.window_s)
+        dark = morning.settings.morning.off_trail_in_the_dark
+        legs, _ = self._keep("legs", (*walked, dark), lambda: (KnownLegs(), (graph, morning.site.density)))
+        return KnownPlaces(heard, legs)
+
+    def shaper(self, settings: TripSettings, notes: Path | None, progress: Progress = quiet) -> WalkShaper:
+        """Give what evaluates walks that a person shapes on this ground.
+
+        Parameters
+        ----------
+        settings : what the trip file says.
+        notes : the ledger; None for none.
+        progress : is told as each step begins.
+        """
+        morning = self.heeded(shorter_walk(settings), notes, progress).morning
+        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
+        pins = (morning.way, morning.site, morning.detectability)
+        made, _ = self._keep(
+            "shaper",
+            (*parts, morning.settings.wishes.start),
+            lambda: (WalkShaper(morning, self.places(morning)), pins),
+        )
+        return made
+
+    def solved(
+        self, settings: TripSettings, notes: Path | None, params: RunParams, progress: Progress = quiet
+    ) -> SolvedMorning:
+        """Give a first plan of a morning, as plan_morning does where no more than wishes changed.
+
+        Parameters
+        ----------
+        settings : what the trip file says.
+        notes : the ledger; None for none.
+        params : how long to think.
+        progress : is told as each step begins.
+
+        Returns
+        -------
+        SolvedMorning
+
+        Notes
+        -----
+        The way of working is that of the first plan of the bird from this place, and where the ground, the ways or the
+        hours changed, so are the posts: a full plan chooses both anew.
+        """
+        morning = self.heeded(shorter_walk(settings), notes, progress).morning
+        morning_problem = self.first_problem(morning, progress)
+        own_way = (settings.morning.way, settings.morning.closing_in_minutes, settings.species, settings.place.car)
+        working, _ = self._keep("working", own_way, lambda: (chosen_way(morning, morning_problem), None))
+        morning, morning_problem = with_time_kept_free(morning, morning_problem, working)
+        plain = plain_plans(morning_problem, settings.morning.longest_walk_km * 1000)
+        result = as_wished(morning, morning_problem, plain, params, progress)
+        return SolvedMorning(morning, morning_problem, result, working)
+
+    def steps(self, settings: TripSettings, notes: Path | None, progress: Progress = quiet) -> StepCache:
+        """Give a cache for plan_morning that takes the first steps from what is kept here.
+
+        Parameters
+        ----------
+        settings : what the trip file says.
+        notes : the ledger; None for none.
+        progress : is told as each step begins.
+        """
+        return _WarmSteps(self, settings, notes, progress)
+
+    def _keep(self, step: str, key: Hashable, work: Callable[[], tuple[Value, Any]]) -> tuple[Value, Any]:
+        """Give a value and what must live as long as it does, from before where the key is the same."""
+        own = self.kept.setdefault(step, OrderedDict())
+        if key not in own:
+            own[key] = work()
+        own.move_to_end(key)
+        while len(own) > MOST_KEPT:
+            own.popitem(last=False)
+        found: tuple[Value, Any] = own[key]
+        return found
+
+
+class _WarmSteps(StepCache):
+    """The steps of plan_morning that a WarmMorning knows; all others are done anew."""
+
+    def __init__(self, warm: WarmMorning, settings: TripSettings, notes: Path | None, progress: Progress) -> None:
+        super().__init__(None)
+        self._warm, self._settings, self._notes, self._progress = warm, shorter_walk(settings), notes, progress
+
+    def cached(self, name: str, work: Callable[[], Value], progress: Progress = quiet) -> Value:
+        """Give the result of a step."""
+        found: Any = None
+        if name == "the ground and the ways":
+            found = self._warm.looked(self._settings, progress)
+        elif name.startswith("what is heard from each post"):
+            found = self._warm.problem(self._warm.heeded(self._settings, self._notes).morning, progress)
+        return work() if found is None else found
+
+
+def bare(settings: TripSettings) -> TripSettings:
+    """Give settings without what no ground, way or post rests on."""
+    return replace(settings, wishes=WishSettings(), search=SearchSettings(), seed=1, forecast=None)
+
+
+def of_ground(settings: TripSettings) -> TripSettings:
+    """Give settings with what the ground itself rests on, as site.Site says: neither the hour nor the walker."""
+    plain, morning = bare(settings), settings.morning
+    if morning.evening:
+        return replace(plain, walker=WalkerSettings(), weather=WeatherSettings())
+    day = replace(
+        morning, date=morning.date.replace(month=6, day=1), back_by=time(23), leave_not_before=None, time_zone=""
+    )
+    return replace(plain, morning=day, walker=WalkerSettings(), weather=WeatherSettings())
