@@ -63,19 +63,19 @@ class Guard:
         """Name of the cookie; browsers share cookies between ports, so that it holds the port."""
         return f"hushwalk_{min(self.hosts).rpartition(':')[2]}"
 
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def __call__(self, connection: Scope, receive: Receive, send: Send) -> None:
         """Answer a request that may pass, and refuse all others."""
-        if scope["type"] == "lifespan":
-            await self.app(scope, receive, send)
+        if connection["type"] == "lifespan":
+            await self.app(connection, receive, send)
             return
-        if scope["type"] != "http":  # nothing here speaks over web sockets
+        if connection["type"] != "http":  # nothing here speaks over web sockets
             return
-        request = Request(scope, receive)
+        request = Request(connection, receive)
         refusal = self._refusal(request)
         if refusal is not None:
-            await refusal(scope, receive, self._sealed(send))
+            await refusal(connection, receive, self._with_headers(send))
             return
-        await self.app(scope, receive, self._sealed(send))
+        await self.app(connection, receive, self._with_headers(send))
 
     def _refusal(self, request: Request) -> Response | None:
         headers, path = request.headers, request.url.path
@@ -114,8 +114,8 @@ class Guard:
         answer.set_cookie(self.cookie_name, self.keys.cookie, httponly=True, samesite="strict", path="/")
         return answer
 
-    def _sealed(self, send: Send) -> Send:
-        async def sealed(message: Message) -> None:
+    def _with_headers(self, send: Send) -> Send:
+        async def answer(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 headers.setdefault("content-security-policy", self.policy)
@@ -127,7 +127,7 @@ class Guard:
                 headers.setdefault("cache-control", "no-store")
             await send(message)
 
-        return sealed
+        return answer
 
 
 def _small(headers: Headers) -> bool:

@@ -110,6 +110,11 @@ class History:
         Returns
         -------
         Version
+
+        Raises
+        ------
+        OutputError
+            If it cannot be kept.
         """
         with self._transaction():
             at = self._db.execute("SELECT at FROM now").fetchone()[0]

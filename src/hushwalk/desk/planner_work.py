@@ -54,7 +54,23 @@ class Work:
         return view
 
     def shape(self, text: str, path: str, said: dict[str, Any]) -> dict[str, Any]:
-        """Evaluate a walk that a person shapes."""
+        """Evaluate a walk that a person shapes.
+
+        Parameters
+        ----------
+        text, path : of the trip file.
+        said : the walk, as walk_view.shape_said reads it.
+
+        Returns
+        -------
+        dict
+            As walk_view.shaped_view gives it.
+
+        Raises
+        ------
+        SettingsError
+            If the page said no walk.
+        """
         settings, notes = _trip(text, path)
         shaper = self._warm.shaper(settings, notes)
         try:

@@ -103,6 +103,10 @@ def latest_leaves_straight(morning: Morning, morning_problem: MorningProblem, pl
     morning : with its clock.
     morning_problem : that the stops belong to.
     plan : of it.
+
+    Returns
+    -------
+    tuple of float
     """
     by_s = morning.clock.latest_s
     return tuple(float(morning_problem.latest_leave_s((visit.post, CAR), by_s)) for visit in plan.visits)

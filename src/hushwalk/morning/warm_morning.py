@@ -67,6 +67,10 @@ class WarmMorning:
         settings : what the trip file says, back so much sooner as is wished.
         notes : the ledger; None for none.
         progress : is told as each step begins.
+
+        Returns
+        -------
+        HeededNotes
         """
         morning = self.looked(settings, progress)
         lines = (id(morning.way), settings.wishes.not_across)
@@ -149,6 +153,10 @@ class WarmMorning:
         settings : what the trip file says.
         notes : the ledger; None for none.
         progress : is told as each step begins.
+
+        Returns
+        -------
+        WalkShaper
         """
         morning = self.heeded(shorter_walk(settings), notes, progress).morning
         parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
@@ -198,6 +206,10 @@ class WarmMorning:
         settings : what the trip file says.
         notes : the ledger; None for none.
         progress : is told as each step begins.
+
+        Returns
+        -------
+        StepCache
         """
         return _WarmSteps(self, settings, notes, progress)
 

@@ -135,13 +135,8 @@ def check_stand(morning: Morning, place: FloatArray, what: str) -> None:
     out_s = morning.way.from_car_s[cell]
     if not np.isfinite(out_s) or 2 * out_s > morning.clock.window_s:
         raise SettingsError(
-<<<<<<< HEAD
-            f"wishes.must: {text!r} cannot be reached from the car and left again in time; choose another place, or a "
-            f"later {morning.settings.morning.key('back_by')}"
-=======
-            f"{what} cannot be reached from the car and left again in time; choose another place, or a "
-            "later morning.back_by"
->>>>>>> f9e202c (Shape the morning on the desk: drag, lock, forbid, draw, undo, compare)
+            f"{what} cannot be reached from the car and left again in time; choose another place, or a later "
+            f"{morning.settings.morning.key('back_by')}"
         )
 
 

@@ -57,6 +57,10 @@ def headline_words(depart: datetime, back: datetime, males: float, stops: int, l
     males : expected to be heard.
     stops : how many.
     length_m : of the walk [m].
+
+    Returns
+    -------
+    list of [str, str]
     """
     return [
         ["leave", clock(depart)],
