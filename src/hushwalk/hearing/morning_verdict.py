@@ -35,7 +35,6 @@ class Hindrance(Enum):
     STILL = "birds that keep still in the wind"
     SNOW_ON_LOGS = "snow on the logs"
     NEXT_TO_NOTHING = "something, but little"
-    NO_BIRD = "a place where the bird does not live"
     NONE = "nothing"
 
 

@@ -23,7 +23,7 @@ from hushwalk.morning.quieter_plan import with_quiet_legs
 from hushwalk.morning.report import ListeningOutlook, PlainWalk, Report, Robustness
 from hushwalk.morning.solved_plan import RunParams, as_wished, plan_without_wishes
 from hushwalk.morning.sun_times import evening_hours, sun_times
-from hushwalk.morning.warnings import verdict_at, warnings
+from hushwalk.morning.warnings import warnings
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.morning.wishes import (
     any_wish,
@@ -230,7 +230,7 @@ def report_of(
         budget_curve=curve.result(),
         robustness=robustness,
         listening=listening,
-        verdict=verdict_at(site, detectability.verdict()),
+        verdict=detectability.verdict(),
         warnings=warnings(site, detectability, clock, morning.way),
         notices=site.notices,
         trust=site.habitat.surface.confidence,

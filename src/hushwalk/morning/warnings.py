@@ -3,14 +3,13 @@
 Weather is the verdict's business, doubts about a layer stand in its notices.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import Enum
 
 import numpy as np
 
 from hushwalk.hearing.availability import peak_day, season_factor
-from hushwalk.hearing.morning_verdict import Hindrance, Verdict
 from hushwalk.site.bird_law import BirdLaw
 from hushwalk.site.bird_range import bird_region
 from hushwalk.site.car_place import FAR_M, SHORE_M, NearestRoad, car_in_water, nearest_road
@@ -124,13 +123,6 @@ def car_doubt(site: Site) -> tuple[MorningWarning, ...]:
     if car_in_water(site) and (road is None or road.far_m > SHORE_M):
         return (MorningWarning(Trouble.IN_WATER, 0.0, road=road),)
     return () if road is None or road.far_m <= FAR_M else (MorningWarning(Trouble.OFF_ROAD, 0.0, road=road),)
-
-
-def verdict_at(site: Site, verdict: Verdict) -> Verdict:
-    """Turn the verdict of the weather into stay in bed where the bird does not live."""
-    if not site.region.out_of_range:
-        return verdict
-    return replace(verdict, word="stay in bed", share_of_calm=0.0, hindrance=Hindrance.NO_BIRD)
 
 
 def season_doubt(site: Site, detectability: Detectability, clock: Clock) -> tuple[MorningWarning, ...]:

@@ -96,8 +96,6 @@ def worth_going(report: Report) -> WorthGoing | None:
     found |= {"stay in bed": {Against.BAD_WEATHER}, "go, but": {Against.SO_SO_WEATHER}, "go": set()}[
         report.verdict.word
     ]
-    if Against.NO_BIRD in found:
-        found -= {Against.BAD_WEATHER}
     for doubt, holds in (
         (Against.NEXT_TO_NONE, males < NEXT_TO_NONE),
         (Against.FEW, NEXT_TO_NONE <= males < FEW),

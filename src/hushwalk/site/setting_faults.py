@@ -98,7 +98,8 @@ def _one_fault(error: Any, tables: Mapping[str, Any] | None, lines: Mapping[Loca
     if kind in bounds:
         return f"{where}{label} {bounds[kind].format(**context)}, {got}"
     if kind == "value_error":
-        return f"{where}{label}: {context['error']}"
+        said = str(context["error"])
+        return f"{where}{said}" if said.startswith(f"{label}.") else f"{where}{label}: {said}"
     return f"{where}{label} must be {_expected(kind, context)}, {got}"
 
 

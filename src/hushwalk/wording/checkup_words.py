@@ -8,7 +8,6 @@ from dataclasses import Field, fields
 from hushwalk.hearing.level_soundscape import LEAFLESS
 from hushwalk.morning.checkup import Checkup, LayerState
 from hushwalk.morning.outlook import evidence_levels
-from hushwalk.morning.warnings import verdict_at
 from hushwalk.site.detectability import detectability_of
 from hushwalk.site.grid_choice import memory_mb
 from hushwalk.site.inputs import WITHOUT
@@ -143,7 +142,7 @@ def _promise(found: Checkup) -> list[str]:
     sure = site.habitat.surface.confidence
     lines = [
         *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
-        f"  {verdict_sentence(verdict_at(site, detectability.verdict()))}",
+        f"  {verdict_sentence(detectability.verdict())}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
         f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         f"  {evidence_sentence(evidence_levels(detectability))}",

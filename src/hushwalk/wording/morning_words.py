@@ -36,7 +36,6 @@ HINDRANCES = {
     Hindrance.STILL: "birds that keep still in the wind",
     Hindrance.SNOW_ON_LOGS: "snow on the logs",
     Hindrance.NEXT_TO_NOTHING: "hardly any wind, rain or snow",
-    Hindrance.NO_BIRD: "the bird is not known to live here",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
 HEARD_DB = 3.0  # judgement: a smaller difference of two noises is hardly noticed
@@ -55,8 +54,6 @@ def verdict_sentence(verdict: Verdict, *, evening: bool = False) -> str:
     """Give the verdict of the weather on a morning, or on an evening against such a morning."""
     stay = "Stay at home" if evening else "Stay in bed"
     reason, share = hindrance_words(verdict), 100 * verdict.share_of_calm
-    if verdict.hindrance is Hindrance.NO_BIRD:
-        return f"{stay}: {reason}."
     if verdict.word == "go":
         return f"The weather is good: {reason}, {share:.0f} % of a calm morning is left."
     if verdict.word == "go, but":

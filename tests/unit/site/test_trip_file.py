@@ -220,3 +220,10 @@ def test_keys_without_effect_and_a_wrong_zone_are_said_at_once() -> None:
     assert "has 3 faults" in output
     for words in ("'legend' has no effect", "'where' has no effect", "'America/Chikago' is not a time zone"):
         assert words in output
+
+
+def test_a_wish_that_cannot_be_read_names_its_key_once() -> None:
+    text = re.sub(r"\n# must = \[\] .*", '\nmust = ["nowhere"]', STARTER)
+    with pytest.raises(SettingsError) as fault:
+        parse_trip(text)
+    assert str(fault.value).count("wishes") == 1

@@ -7,10 +7,9 @@ from typing import Any, cast
 from hushwalk.hearing.availability import Weather
 from hushwalk.hearing.conditions import CALM
 from hushwalk.hearing.morning_verdict import Hindrance, Verdict
-from hushwalk.morning.warnings import MorningWarning, Trouble, range_doubt, verdict_at
+from hushwalk.morning.warnings import MorningWarning, Trouble, range_doubt
 from hushwalk.site.bird_range import BirdRegion, bird_region
 from hushwalk.site.species import read_card
-from hushwalk.wording.morning_words import verdict_sentence
 from hushwalk.wording.range_words import region_sentences, wrong_zone_sentence
 from hushwalk.wording.warning_words import warning_sentence
 
@@ -33,13 +32,6 @@ def test_what_the_file_leaves_out_is_said_as_assumed() -> None:
     assert region_sentences(replace(HERE, named=True), "peak") == ()
     assert "the nearest of the species card" in region_sentences(ALPS, "peak")[0]
     assert region_sentences(None, "unknown") == ()
-
-
-def test_a_bird_that_does_not_live_there_turns_go_into_stay_in_bed() -> None:
-    assert verdict_at(site_in(HERE), GO) == GO
-    there = verdict_at(site_in(ALPS), GO)
-    assert (there.word, there.hindrance, there.share_of_calm) == ("stay in bed", Hindrance.NO_BIRD, 0.0)
-    assert verdict_sentence(there) == "Stay in bed: the bird is not known to live here."
 
 
 def test_the_warning_names_bird_and_distance() -> None:
