@@ -5,42 +5,57 @@ How it is planned is story.py's story.
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import NamedTuple
 
 from hushwalk.morning.report import Report
 
 
+class Outing(NamedTuple):
+    """One walk of a campaign: its day, whether in the evening, and which of two people walks it, 0 or 1."""
+
+    day: date
+    evening: bool = False
+    person: int = 0
+
+
 @dataclass(frozen=True, eq=False)
 class PlannedDay:
-    """One day of a campaign.
+    """One walk of a campaign.
 
     Parameters
     ----------
-    day : the morning.
+    day : on the calendar.
     car : where the car stands, as it was typed.
     report : the plan of the day by itself.
-    new_males : expected to be heard that are heard on no day before it.
+    new_males : expected to be heard that are heard on no walk before it.
+    evening : whether it is of the evening of the day.
+    person : who walks, where there are two; empty where one is alone.
     """
 
     day: date
     car: str
     report: Report = field(repr=False)
     new_males: float
+    evening: bool = False
+    person: str = ""
 
 
 @dataclass(frozen=True)
 class RainedOut:
-    """A campaign of which one day is lost.
+    """A campaign of which one morning or evening is lost, for both where two walk.
 
     Parameters
     ----------
     day : that is lost.
     males_kept : heard on the other days with their plans as they are.
     males_anew : heard if the days after it are planned anew; None where none comes after it.
+    evening : whether the evening of that day is lost.
     """
 
     day: date
     males_kept: float
     males_anew: float | None
+    evening: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +65,7 @@ class Campaign:
     Parameters
     ----------
     title : name of the place.
-    days : in their order.
+    days : the walks in their order.
     males : different males expected to be heard on all days together.
     bound : what no plans of these days from these posts can exceed, males; None where no proof was asked for.
     repeated : males if the best single walk were walked on every day; None where places of the car or weather differ.

@@ -46,23 +46,44 @@ Days = Mapping[int, SolvedDay]
 Solve = Callable[[DayChoice, MorningProblem], Result]
 
 
-def unheard_after(day: SolvedDay, other: DayChoice) -> FloatArray:
-    """Chance that a day leaves each target of another day unheard, 1 where it hears nothing; shape (m,).
+def unheard_after(days: Sequence[SolvedDay], other: DayChoice) -> FloatArray:
+    """Chance that walks leave each target of another walk unheard, 1 where they hear nothing; shape (m,).
 
     Parameters
     ----------
-    day : with its plan.
+    days : with their plans.
     other : whose targets are meant.
 
     Notes
     -----
-    ``1 - p (1 - q)``, p the share of males that display at all that morning, drawn anew each morning, and q the chance
-    that one that does is missed by all its stops. On one morning of two people the same males display: ``q``.
+    Whether a male displays is drawn anew each day, for all walks of that day at once: he does on a walk whose share of
+    males that display is p where his draw lies below p. Walks of one day with shares p_i miss him with
+    ``integral over u of prod (q_i where u < p_i)``, q_i the chance that one that displays is missed by all stops of
+    walk i: for one walk ``1 - p (1 - q)``. On the day of the other walk itself only draws below its own share count.
     """
-    of, plan = day.choice.morning_problem, day.result.plan
-    unheard = missed_by(of.problem, plan)
-    if day.choice.date != other.date:
-        unheard = 1 - of.participation * (1 - unheard)
+    unheard = np.ones(other.morning_problem.problem.targets)
+    by_date: dict[date, list[SolvedDay]] = {}
+    for day in days:
+        by_date.setdefault(day.choice.date, []).append(day)
+    for on, walks in by_date.items():
+        own = other.morning_problem.participation if on == other.date else 1.0
+        if own <= 0:
+            continue
+        missed = [(walk.choice.morning_problem.participation, _missed_at(walk, other)) for walk in walks]
+        ends = sorted({min(share, own) for share, _ in missed} | {own})
+        begin, left = 0.0, np.zeros(len(unheard))
+        for end in ends:
+            met = [q for share, q in missed if share >= end]
+            left += (end - begin) / own * np.prod([np.ones(len(unheard)), *met], axis=0)
+            begin = end
+        unheard *= left
+    return unheard
+
+
+def _missed_at(day: SolvedDay, other: DayChoice) -> FloatArray:
+    """Chance that a walk misses a male that displays at each target of another walk, 1 where it hears nothing."""
+    of = day.choice.morning_problem
+    unheard = missed_by(of.problem, day.result.plan)
     places_m = _places_m(other.morning_problem)
     there, here = other.morning_problem.heard.grid, of.heard.grid
     if there.epsg != here.epsg:
@@ -87,8 +108,7 @@ def given_others(choice: DayChoice, others: Sequence[SolvedDay]) -> MorningProbl
     """Give the problem of a day in which males that other days hear count for less."""
     problem = choice.morning_problem.problem
     missed = np.ones(problem.targets) if problem.missed is None else problem.missed
-    for day in others:
-        missed = missed * unheard_after(day, choice)
+    missed = missed * unheard_after(others, choice)
     return replace(choice.morning_problem, problem=replace(problem, missed=missed))
 
 

@@ -1,17 +1,16 @@
-"""`hushwalk plan --days` in reading order: each day's ground and hours, all days together, then each day by itself.
+"""`hushwalk plan --days` in reading order: each walk's ground and hours, all walks together, then each by itself.
 
 How days share the males is joint_days.py's; one morning is morning/story.py's.
 """
 
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 
-from hushwalk.campaign.campaign_plan import Campaign, PlannedDay, RainedOut
+from hushwalk.campaign.campaign_plan import Campaign, Outing, PlannedDay, RainedOut
 from hushwalk.campaign.joint_days import (
     DayChoice,
     Days,
@@ -23,7 +22,8 @@ from hushwalk.campaign.joint_days import (
     solve_days,
     solve_given,
 )
-from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.campaign.outings import NOBODY_ELSE, People, cars_of, checked_days, day_settings
+from hushwalk.errors import HushwalkError
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.heeded_notes import HeededNotes
 from hushwalk.morning.look_round import on_another_day
@@ -33,17 +33,13 @@ from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
 from hushwalk.morning.solved_plan import RunParams, as_wished
 from hushwalk.morning.story import heard_and_walked, looked_round, report_of
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.morning.wishes import shorter_walk
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Progress, Step, quiet
-from hushwalk.site.campaign_settings import HOURS, WEATHER, CampaignDay
-from hushwalk.site.forecast import on_morning, read_forecast
-from hushwalk.site.settings import TripSettings, WeatherSettings
+from hushwalk.site.settings import TripSettings
 from hushwalk.worker import Pending, Worker
 
-DAYS_MOST = 14  # judgement: beyond two weeks neither weather nor birds are what the plan says
 PROOF_SEARCH = SolveParams(search_s=None, iterations=200, starts=4)
 """Judgement: what a day can still add is little, and a short search finds what there is to begin the proof with."""
 
@@ -59,22 +55,24 @@ class _Place:
 
 def plan_campaign(
     settings: TripSettings,
-    days: Sequence[date],
+    outings: Sequence[Outing],
     params: RunParams | None = None,
     progress: Progress = quiet,
     worker: Worker | None = None,
     notes: Path | None = None,
+    people: People = NOBODY_ELSE,
 ) -> Campaign:
-    """Plan several mornings together.
+    """Plan several walks together.
 
     Parameters
     ----------
     settings : what the trip file says, what is different on some days included.
-    days : the mornings.
-    params : how long to think, for each day.
+    outings : mornings and evenings, of one or of two people.
+    params : how long to think, for each walk.
     progress : is called as each step begins.
     worker : a second process, if there is one.
     notes : the ledger, which is heeded as by a plan of one day; None for none.
+    people : names of two people, and where the car of the second one stands.
 
     Returns
     -------
@@ -85,8 +83,8 @@ def plan_campaign(
     HushwalkError
         One clear message for anything a person can mend.
     """
-    params, wanted = params or RunParams(), checked_days(settings, days)
-    said = [[day_settings(settings, day, car) for car in cars_of(settings, day)] for day in wanted]
+    params, wanted = params or RunParams(), checked_days(settings, outings)
+    said = [[day_settings(settings, one, car) for car in cars_of(settings, one, people)] for one in wanted]
     at_place, solve_day = Places(notes, progress), solver(params, progress)
     choices = [[at_place.choice(own) for own in places] for places in said]
     warm_up()
@@ -97,9 +95,12 @@ def plan_campaign(
         progress(Step("proving how good the days are together"))
         bound = bound_of(solved, choices, lambda given: _most(given, params, settings.seed))
     progress(Step("looking what a lost day costs"))
-    rained_out = tuple(_without(k, wanted, choices, solved, solve_day) for k in solved) if len(solved) > 1 else ()
-    repeated = _repeated(choices, solve_day)
-    reports = [planned_day(day, solved, k, at_place, worker, progress) for k, day in enumerate(wanted)]
+    hours = tuple(dict.fromkeys((one.day, one.evening) for one in wanted))
+    rained_out = tuple(_without(lost, wanted, choices, solved, solve_day) for lost in hours) if len(hours) > 1 else ()
+    repeated = _repeated(choices, solve_day) if not any(one.person for one in wanted) else None
+    reports = [
+        planned_day(one, solved, k, at_place, worker, progress, people.name(one)) for k, one in enumerate(wanted)
+    ]
     return Campaign(settings.place.name, tuple(reports), males, bound, repeated, rained_out)
 
 
@@ -118,7 +119,7 @@ class Places:
 
     def at(self, settings: TripSettings) -> "_Place":
         """Give the ground from the place of the car of some settings, in their weather."""
-        key = (settings.place.car, settings.weather)
+        key = (settings.place.car, settings.weather, settings.morning.evening)
         if key not in self._known:
             self._known[key] = _place(settings, self._notes, self._progress)
         return self._known[key]
@@ -138,80 +139,6 @@ def solver(params: RunParams, progress: Progress) -> Solve:
         return as_wished(one.morning, given, plain, replace(params, proof_s=0.0, proof_nodes=None))
 
     return solve_day
-
-
-def checked_days(settings: TripSettings, days: Sequence[date]) -> tuple[date, ...]:
-    """Give the days in their order.
-
-    Raises
-    ------
-    SettingsError
-        If a day comes twice, there are too many, or a ``[[campaign.exception]]`` is none of them.
-    """
-    twice = [day for day, many in Counter(days).items() if many > 1]
-    if twice:
-        raise SettingsError(f"campaign.days names {twice[0]} twice; name each day once")
-    if len(days) > DAYS_MOST:
-        raise SettingsError(f"{len(days)} days are more than the {DAYS_MOST} that can be planned together; name fewer")
-    own = Counter(one.date for one in settings.campaign.exception)
-    for day, many in own.items():
-        if many > 1:
-            raise SettingsError(f"two tables [[campaign.exception]] are of {day}; make one of them")
-        if settings.campaign.days and day not in settings.campaign.days:
-            raise SettingsError(f"[[campaign.exception]] is of {day}, which is none of campaign.days; add it there")
-    return tuple(sorted(days))
-
-
-def campaign_days(settings: TripSettings, many: int | None) -> tuple[date, ...]:
-    """Give the days that are planned: so many from the day of the trip on, else those of the trip file."""
-    if many is None:
-        return settings.campaign.days
-    return tuple(settings.morning.date + timedelta(days=k) for k in range(many))
-
-
-def cars_of(settings: TripSettings, day: date) -> tuple[str, ...]:
-    """Places where the car may stand on a day: that of the day alone where it has one, else all of the trip."""
-    own = _own(settings, day)
-    return (
-        (own.car_at,) if own.car_at is not None else tuple(dict.fromkeys((settings.place.car, *settings.campaign.cars)))
-    )
-
-
-def day_settings(settings: TripSettings, day: date, car: str) -> TripSettings:
-    """Give the trip on one day of a campaign, from one place of the car.
-
-    Parameters
-    ----------
-    settings : of the trip.
-    day : the morning.
-    car : as it was typed.
-
-    Returns
-    -------
-    TripSettings
-    """
-    own = _own(settings, day)
-    moved = replace(
-        settings,
-        place=replace(settings.place, car=car),
-        morning=replace(settings.morning, date=day, **own.said(*HOURS)),
-    )
-    there = _as_forecast(moved)
-    return shorter_walk(replace(there, weather=replace(there.weather, **own.said(*WEATHER))))
-
-
-def _as_forecast(settings: TripSettings) -> TripSettings:
-    """Give the weather that is forecast for the day, where that of the trip is; else that of the trip."""
-    forecast = None if settings.forecast is None else read_forecast(settings.folder)
-    if settings.forecast is None or forecast is None:
-        return settings
-    said = {item.name for item in fields(WeatherSettings) if getattr(settings.weather, item.name) is not None}
-    given = said - set(settings.forecast.taken)
-    return on_morning(settings, forecast, settings.morning.date, given)
-
-
-def _own(settings: TripSettings, day: date) -> CampaignDay:
-    return next((one for one in settings.campaign.exception if one.date == day), CampaignDay(date=day))
 
 
 def _place(settings: TripSettings, notes: Path | None, progress: Progress) -> _Place:
@@ -238,16 +165,22 @@ def _most(given: MorningProblem, params: RunParams, seed: int) -> float:
 
 
 def _without(
-    lost: int, wanted: Sequence[date], choices: Sequence[Sequence[DayChoice]], solved: Days, solve_day: Solve
+    lost: tuple[date, bool],
+    wanted: Sequence[Outing],
+    choices: Sequence[Sequence[DayChoice]],
+    solved: Days,
+    solve_day: Solve,
 ) -> RainedOut:
-    kept = {k: day for k, day in solved.items() if k != lost}
+    """What the other walks hear where a morning or an evening is lost, for both where two walk."""
+    gone = {k for k, one in enumerate(wanted) if (one.day, one.evening) == lost}
+    kept = {k: day for k, day in solved.items() if k not in gone}
     as_planned = sum(males_in_order(kept))
-    before = {k: day for k, day in kept.items() if k < lost}
+    before = {k: day for k, day in kept.items() if k < min(gone)}
     if len(before) == len(kept):
-        return RainedOut(wanted[lost], as_planned, None)
-    later = [places if k > lost else () for k, places in enumerate(choices)]
+        return RainedOut(lost[0], as_planned, None, lost[1])
+    later = [places if k > max(gone) else () for k, places in enumerate(choices)]
     anew = sum(males_in_order(solve_days(later, solve_day, before)))
-    return RainedOut(wanted[lost], as_planned, max(as_planned, anew))
+    return RainedOut(lost[0], as_planned, max(as_planned, anew), lost[1])
 
 
 def _repeated(choices: Sequence[Sequence[DayChoice]], solve_day: Solve) -> float | None:
@@ -265,22 +198,29 @@ def _repeated(choices: Sequence[Sequence[DayChoice]], solve_day: Solve) -> float
 
 
 def planned_day(
-    day: date, solved: Days, k: int, at_place: Places, worker: Worker | None, progress: Progress
+    outing: Outing,
+    solved: Days,
+    k: int,
+    at_place: Places,
+    worker: Worker | None,
+    progress: Progress,
+    person: str = "",
 ) -> PlannedDay:
-    """Report one day by itself, as a plan of that day alone would be.
+    """Report one walk by itself, as a plan of that day alone would be.
 
     Parameters
     ----------
-    day, solved, k : the morning, all days, and its place among them.
+    outing, solved, k : the walk, all of them, and its place among them.
     at_place : grounds.
     worker : a second process, if there is one.
     progress : is called as it begins.
+    person : who walks, where there are two.
 
     Returns
     -------
     PlannedDay
     """
-    progress(Step(f"the sheet of {day:%d %B}"))
+    progress(Step(f"the sheet of {outing.day:%d %B}"))
     own, choice = solved[k], solved[k].choice
     morning, problem = choice.morning, choice.morning_problem
     place = at_place.at(morning.settings)
@@ -289,4 +229,5 @@ def planned_day(
     curve = Pending(lambda: budget_curve_of(problem, morning.settings.seed))
     report = report_of(morning, problem, own.result, plain, curve, working=place.working, worker=worker)
     before = [solved[j] for j in solved if j < k]
-    return PlannedDay(day, choice.car, place.heeded.with_notes(report), males_new(own, before))
+    heeded = place.heeded.with_notes(report)
+    return PlannedDay(outing.day, choice.car, heeded, males_new(own, before), outing.evening, person)

@@ -1,4 +1,4 @@
-"""Two people on one morning: no bird is planned for twice, and stands of the same minutes are known.
+"""Two people on one morning or on several days: no bird is planned for twice, stands of the same minutes are known.
 
 How walks share the males is joint_days.py's; one morning is morning/story.py's.
 """
@@ -6,15 +6,15 @@ How walks share the males is joint_days.py's; one morning is morning/story.py's.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
-from hushwalk.campaign.joint_days import solve_days
-from hushwalk.campaign.story import Places, day_settings, planned_day, solver
+from hushwalk.campaign.campaign_plan import Campaign, Outing, PlannedDay
+from hushwalk.campaign.outings import People
+from hushwalk.campaign.story import plan_campaign
 from hushwalk.errors import SettingsError
 from hushwalk.morning.report import Report, Stop
 from hushwalk.morning.solved_plan import RunParams
-from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Progress, quiet
 from hushwalk.site.settings import TripSettings
 from hushwalk.worker import Worker
@@ -50,8 +50,9 @@ class TwoPeople:
     Parameters
     ----------
     title : name of the place.
+    day, evening : of the walks.
     walkers : the two.
-    males : different males expected to be heard by both together.
+    males : different males expected to be heard by both together, on no walk before.
     alone : by the better of the two walks by itself.
     meet : when both are back at the latest; at the car of the first.
     one_car : whether both walk from the same car.
@@ -59,6 +60,8 @@ class TwoPeople:
     """
 
     title: str
+    day: date
+    evening: bool
     walkers: tuple[Walker, Walker]
     males: float
     alone: float
@@ -70,18 +73,20 @@ class TwoPeople:
 def plan_two(
     settings: TripSettings,
     names: Sequence[str],
+    outings: Sequence[Outing] = (),
     second_car: str | None = None,
     params: RunParams | None = None,
     progress: Progress = quiet,
     worker: Worker | None = None,
     notes: Path | None = None,
-) -> TwoPeople:
-    """Plan the walks of two people on the morning of a trip.
+) -> tuple[Campaign, tuple[TwoPeople, ...]]:
+    """Plan the walks of two people, on one morning or on several days.
 
     Parameters
     ----------
     settings : what the trip file says.
     names : of the two.
+    outings : mornings and evenings; none for the morning of the trip.
     second_car : where the second one's car stands; None for one car.
     params : how long to think, for each walk.
     progress : is called as each step begins.
@@ -90,7 +95,8 @@ def plan_two(
 
     Returns
     -------
-    TwoPeople
+    tuple of Campaign and of TwoPeople
+        All walks together, and each morning or evening of the two.
 
     Raises
     ------
@@ -99,21 +105,25 @@ def plan_two(
     """
     if len(names) != TWO or len({name.strip().casefold() for name in names}) != TWO or not all(map(str.strip, names)):
         raise SettingsError(f"two people need two different names, got {', '.join(map(repr, names))}")
-    params, day = params or RunParams(), settings.morning.date
-    cars = (settings.place.car, second_car or settings.place.car)
-    places = Places(notes, progress)
-    choices = [[places.choice(day_settings(settings, day, car))] for car in cars]
-    warm_up()
-    solved = solve_days(choices, solver(params, progress))
-    first, second = (planned_day(day, solved, k, places, worker, progress) for k in (0, 1))
-    walkers = (Walker(names[0], first.report, first.new_males), Walker(names[1], second.report, second.new_males))
+    hours = outings or (Outing(settings.morning.date, settings.morning.evening),)
+    walks = [one._replace(person=person) for one in hours for person in (0, 1)]
+    people = People(tuple(names), second_car)
+    campaign = plan_campaign(settings, walks, params, progress, worker, notes, people)
+    pairs = zip(campaign.days[::TWO], campaign.days[1::TWO], strict=True)
+    return campaign, tuple(_pair(settings.place.name, first, second, people) for first, second in pairs)
+
+
+def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People) -> TwoPeople:
+    walkers = tuple(Walker(day.person, day.report, day.new_males) for day in (first, second))
     return TwoPeople(
-        settings.place.name,
-        walkers,
+        title,
+        first.day,
+        first.evening,
+        (walkers[0], walkers[1]),
         first.new_males + second.new_males,
         max(first.report.males.expected, second.report.males.expected),
         max(first.report.back_at_latest, second.report.back_at_latest),
-        second_car is None,
+        people.second_car is None,
         shared_stands(first.report.stops, second.report.stops),
     )
 

@@ -17,8 +17,8 @@ from hushwalk.errors import SettingsError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
+    from hushwalk.campaign.campaign_plan import Outing
     from hushwalk.morning.solved_plan import RunParams
     from hushwalk.progress import Progress
     from hushwalk.site.settings import TripSettings
@@ -76,9 +76,10 @@ if TYPE_CHECKING:
     help="A line that nobody crosses: places with ; between them; repeat it [wishes.not_across].",
 )
 @click.option(
-    "--days", type=click.IntRange(1, 14), help="Plan this many mornings together, from that of TRIP on [campaign.days]."
+    "--days", type=click.IntRange(1, 14), help="Plan this many days together, from that of TRIP on [campaign.days]."
 )
 @click.option("--evening", is_flag=True, help="Plan the hours before sunset instead of the morning [evening].")
+@click.option("--evenings", is_flag=True, help="Of several days, plan the evenings as well [campaign.evenings].")
 @click.option("--after", "after_log", metavar="LOG", help="The evening begins at the hide of LOG.")
 @click.option(
     "--session-ends",
@@ -105,6 +106,7 @@ def command(
     not_across: tuple[str, ...],
     days: int | None,
     evening: bool,
+    evenings: bool,
     after_log: str | None,
     session_ends: datetime | None,
     start: str | None,
@@ -119,6 +121,7 @@ def command(
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
       hushwalk plan trip.toml --days 3
+      hushwalk plan trip.toml --days 2 --evenings
       hushwalk plan trip.toml --evening
       hushwalk plan trip.toml --evening --after LOG2 --session-ends 17:45
       hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
@@ -131,17 +134,19 @@ def command(
     if after_log is not None and not evening:
         raise SettingsError("--after is for the hours before sunset; say --evening as well")
 
-    from hushwalk.campaign.story import campaign_days
+    from hushwalk.campaign.outings import campaign_days
     from hushwalk.morning.solved_plan import RunParams
     from hushwalk.outputs.registry import HEAVY_MODULES
     from hushwalk.worker import Worker
 
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
-    the_days = campaign_days(settings, days)
+    the_days = campaign_days(settings, days, evening=evening, evenings=evenings)
+    if after_log is not None and len(the_days) > 1:
+        raise SettingsError("--after is for one evening; say --days 1 as well")
     if len(the_days) > 1 and share_m is not None:
         raise SettingsError("several days cannot be shared at once; share one of them with --days 1 --share")
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
-        if evening:
+        if evening and len(the_days) <= 1:
             settings = _evening(settings, after_log, session_ends, ledger, progress)
         run = _Run(trip, settings, params, ledger, progress, worker)
         said, written = run.days(the_days, out) if len(the_days) > 1 else run.day(out, share_m, fresh=fresh)
@@ -193,8 +198,8 @@ class _Run:
             said += f"\n  note: {age_words(self.settings.forecast, datetime.now(UTC))}"
         return said, tuple(file.path for file in write(products, folder, self.worker))
 
-    def days(self, days: "Sequence[date]", out: Path | None) -> tuple[str, tuple[Path, ...]]:
-        """Plan several mornings together; give their words and what was written."""
+    def days(self, days: "Sequence[Outing]", out: Path | None) -> tuple[str, tuple[Path, ...]]:
+        """Plan several walks together; give their words and what was written."""
         from hushwalk.campaign.story import plan_campaign
         from hushwalk.morning.story import DRAWING
         from hushwalk.outputs.day_folder import write_campaign

@@ -1,4 +1,4 @@
-"""`hushwalk two`: the walks of two people on one morning, so that together they hear most.
+"""`hushwalk two`: the walks of two people on one morning or several days, so that together they hear most.
 
 The planning is campaign/two_people.py's.
 """
@@ -15,6 +15,9 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
 @TRIP
 @click.argument("first")
 @click.argument("second")
+@click.option("--days", type=click.IntRange(1, 14), help="Plan this many days together, from that of TRIP on.")
+@click.option("--evening", is_flag=True, help="The hours before sunset instead of the morning.")
+@click.option("--evenings", is_flag=True, help="Of several days, the evenings as well.")
 @click.option("--second-car", metavar="PLACE", help="Where the car of the second one stands [the same car].")
 @click.option("--think", "search_s", type=click.FloatRange(0.1, 3600), default=2.0, show_default=True, help="Seconds.")
 @click.option(
@@ -30,6 +33,9 @@ def command(
     first: str,
     second: str,
     *,
+    days: int | None,
+    evening: bool,
+    evenings: bool,
     second_car: str | None,
     search_s: float,
     steps: int | None,
@@ -37,32 +43,39 @@ def command(
     out: Path | None,
     layers: Path | None,
 ) -> None:
-    r"""Plan the morning of TRIP for two people, called FIRST and SECOND: two sheets, two GPX, where and when you meet.
+    r"""Plan the walks of TRIP for two people, called FIRST and SECOND: two sheets, two GPX, where and when you meet.
 
     \b
     Example:
       hushwalk two trip.toml Ada Bo
       hushwalk two trip.toml Ada Bo --second-car "47.3990, -90.3301"
+      hushwalk two trip.toml Ada Bo --days 3
     """
     file = trip_file_of(trip)
     settings = settings_of(file, layers)
 
+    from hushwalk.campaign.outings import campaign_days
     from hushwalk.campaign.two_people import plan_two
     from hushwalk.morning.solved_plan import RunParams
     from hushwalk.morning.story import DRAWING
     from hushwalk.notes.notebook import ledger_file
     from hushwalk.outputs.day_folder import write_two
     from hushwalk.outputs.registry import HEAVY_MODULES
-    from hushwalk.wording.two_people_words import two_people_words
+    from hushwalk.wording.two_people_words import pairs_words, two_people_words
     from hushwalk.worker import Worker
 
     params = RunParams(search_s=None if steps else search_s, proof_s=0.0, iterations=steps)
     with progress_on_stderr() as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
         ledger = notes or ledger_file(file)
-        two = plan_two(settings, (first, second), second_car, params, progress, worker, ledger)
+        outings = campaign_days(settings, days or 1, evening=evening, evenings=evenings)
+        campaign, pairs = plan_two(settings, (first, second), outings, second_car, params, progress, worker, ledger)
         progress(DRAWING)
-        written = write_two(file, two, out)
-    click.echo(two_people_words(two))
+        several = len(pairs) > 1
+        written: list[Path] = []
+        for k, two in enumerate(pairs):
+            folder = out / f"{two.day}{'-evening' if two.evening else ''}" if out and several else out
+            written += write_two(file, two, folder, campaign if several and k == 0 else None)
+    click.echo(pairs_words(campaign, pairs) if several else two_people_words(pairs[0]))
     click.echo("written:")
     for path in written:
         click.echo(f"  {path}")

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from hushwalk.campaign.campaign_plan import Campaign
 from hushwalk.campaign.two_people import TwoPeople
-from hushwalk.notes.saved_plans import PLANS, SUMMARY, new_folder
+from hushwalk.notes.saved_plans import EVENING, PLANS, SUMMARY, new_folder
 from hushwalk.outputs.registry import Product, campaign_products, file_word, walk_products
 from hushwalk.outputs.write import write
 from hushwalk.wording.two_people_words import title_words
@@ -68,13 +68,16 @@ def write_campaign(trip: Path, campaign: Campaign, out: Path | None = None) -> t
     written: list[Path] = []
     for k, day in enumerate(campaign.days):
         products = walk_products(day.report)
-        folder = out / f"{day.day}" if out else day_folder(trip, day.day, products)
+        name = f"{day.day}{EVENING if day.evening else ''}"
+        folder = out / name if out else day_folder(trip, day.day, products, evening=day.evening)
         more = campaign_products(campaign) if k == 0 else ()
         written += [file.path for file in write((*products, *more), folder)]
     return tuple(written)
 
 
-def write_two(trip: Path, two: TwoPeople, out: Path | None = None) -> tuple[Path, ...]:
+def write_two(
+    trip: Path, two: TwoPeople, out: Path | None = None, campaign: Campaign | None = None
+) -> tuple[Path, ...]:
     """Write the products of two people into a folder each, inside that of the day.
 
     Parameters
@@ -82,6 +85,7 @@ def write_two(trip: Path, two: TwoPeople, out: Path | None = None) -> tuple[Path
     trip : the trip file.
     two : a morning of two people.
     out : in which each gets a folder, whose files are replaced; None for the trip's own, where nothing is.
+    campaign : all days of the two, written beside the first one's walk; None for one morning.
 
     Returns
     -------
@@ -94,13 +98,14 @@ def write_two(trip: Path, two: TwoPeople, out: Path | None = None) -> tuple[Path
         If a folder cannot be written to.
     """
     written: list[Path] = []
-    root = out or trip.parent / PLANS / f"{two.meet.date()}"
+    root = out or trip.parent / PLANS / f"{two.day}{EVENING if two.evening else ''}"
     words = [file_word(walker.name) for walker in two.walkers]
     words = words if words[0] != words[1] else [f"{words[0]}_{k}" for k in (1, 2)]
     number = next(k for k in count(1) if out or not any((root / _numbered(word, k)).exists() for word in words))
     for k, word in enumerate(words):
         products = walk_products(replace(two.walkers[k].report, title=title_words(two, k)))
-        written += [file.path for file in write(products, root / _numbered(word, number))]
+        more = campaign_products(campaign) if campaign is not None and k == 0 else ()
+        written += [file.path for file in write((*products, *more), root / _numbered(word, number))]
     return tuple(written)
 
 

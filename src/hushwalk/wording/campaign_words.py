@@ -13,28 +13,40 @@ ALIKE = 0.05  # judgement: males are told to one place
 
 def campaign_words(campaign: Campaign) -> str:
     """Give the summary of a campaign as text."""
-    lines = [f"{campaign.title}, {counted(len(campaign.days), 'day')} planned together", ""]
+    many = len({day.day for day in campaign.days})
+    walks = "" if len(campaign.days) == many else f", {counted(len(campaign.days), 'walk')}"
+    lines = [f"{campaign.title}, {counted(many, 'day')} planned together{walks}", ""]
     lines += [f"  {day_words(day)}" for day in campaign.days]
     return "\n".join([*lines, "", *(f"  {line}" for line in campaign_sentences(campaign))])
 
 
+def outing_words(day: PlannedDay) -> str:
+    """Name a walk by its day, and by its hours and its walker where that is needed."""
+    return ", ".join(
+        [f"{day.day:%a %d %b}", *(["evening"] if day.evening else []), *([day.person] if day.person else [])]
+    )
+
+
 def day_words(day: PlannedDay) -> str:
-    """Say in one line what a day is."""
+    """Say in one line what a walk is."""
     report = day.report
     stops = counted(len(report.stops), "stop")
+    before = "walk" if day.person or day.evening else "day"
     return (
-        f"{day.day:%a %d %b}  {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, {stops}, "
-        f"{route(report.length_m)}, {report.males.expected:.1f} males, {day.new_males:.1f} of them on no day "
+        f"{outing_words(day)}  {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, {stops}, "
+        f"{route(report.length_m)}, {report.males.expected:.1f} males, {day.new_males:.1f} of them on no {before} "
         f"before; car at {report.car.usng}"
     )
 
 
 def campaign_sentences(campaign: Campaign) -> tuple[str, ...]:
     """Say what the days give together, how good that is, and what a lost day costs."""
+    walks = len({day.day for day in campaign.days}) < len(campaign.days)
+    whole, drawn = ("walks", "day") if walks else ("days", "morning")
     return (
         (
-            f"Together the days hear {campaign.males:.1f} different males, each counted once; whether a male "
-            "displays is drawn anew each morning."
+            f"Together the {whole} hear {campaign.males:.1f} different males, each counted once; whether a male "
+            f"displays is drawn anew each {drawn}."
         ),
         *_repeated(campaign),
         *_bound(campaign),
@@ -66,7 +78,8 @@ def _bound(campaign: Campaign) -> tuple[str, ...]:
 
 def _rained_out(campaign: Campaign, lost: RainedOut) -> str:
     fewer = campaign.males - lost.males_kept
-    words = f"Without {lost.day:%A} {lost.day.day} {lost.day:%B}: {lost.males_kept:.1f} males, {fewer:.1f} fewer"
+    hours = ", evening" if lost.evening else ""
+    words = f"Without {lost.day:%A} {lost.day.day} {lost.day:%B}{hours}: {lost.males_kept:.1f} males, {fewer:.1f} fewer"
     if lost.males_anew is None:
         return f"{words}; no day comes after it."
     if lost.males_anew - lost.males_kept < ALIKE:

@@ -3,8 +3,12 @@
 The facts are campaign/two_people.py's.
 """
 
+from collections.abc import Sequence
+
+from hushwalk.campaign.campaign_plan import Campaign
 from hushwalk.campaign.two_people import SharedStand, TwoPeople
 from hushwalk.text import counted
+from hushwalk.wording.campaign_words import campaign_words
 from hushwalk.wording.measures import distance, route
 
 
@@ -20,7 +24,8 @@ def _where(two: TwoPeople) -> str:
 
 def two_people_words(two: TwoPeople) -> str:
     """Give the morning of two people as text."""
-    lines = [f"{two.title}, two people on {two.meet:%A} {two.meet.day} {two.meet:%B %Y}", ""]
+    hours = "evening of " if two.evening else ""
+    lines = [f"{two.title}, two people on {hours}{two.day:%A} {two.day.day} {two.day:%B %Y}", ""]
     for walker in two.walkers:
         report = walker.report
         lines.append(
@@ -31,11 +36,26 @@ def two_people_words(two: TwoPeople) -> str:
         "",
         f"  Together you hear {two.males:.1f} different males; the better walk by itself hears {two.alone:.1f}.",
         f"  Meet {_where(two)} by {two.meet:%H:%M}. Agree beforehand what the other does if one is not there by then.",
-        *(_shared(two, stand) for stand in two.shared),
+        *shared_words(two),
     ]
-    if not two.shared:
-        lines.append("  You never stand at the same time near enough to each other for bearings to cross.")
     return "\n".join(lines)
+
+
+def pairs_words(campaign: Campaign, pairs: Sequence[TwoPeople]) -> str:
+    """Give several days of two people as text: all walks together, and where and when the two meet."""
+    lines = [campaign_words(campaign), ""]
+    for two in pairs:
+        hours = ", evening" if two.evening else ""
+        lines.append(f"  {two.day:%a %d %b}{hours}: meet {_where(two)} by {two.meet:%H:%M}.")
+        lines += [f"  {words}" for words in shared_words(two)]
+    return "\n".join(lines)
+
+
+def shared_words(two: TwoPeople) -> list[str]:
+    """Say at which stands of the same minutes bearings cross."""
+    if not two.shared:
+        return ["  You never stand at the same time near enough to each other for bearings to cross."]
+    return [_shared(two, stand) for stand in two.shared]
 
 
 def _shared(two: TwoPeople, stand: SharedStand) -> str:

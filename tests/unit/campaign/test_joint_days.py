@@ -132,8 +132,8 @@ def test_the_better_place_of_the_car_is_taken() -> None:
 def test_ground_is_shared_by_place_and_not_by_number() -> None:
     here, east = choice(0.5), choice(0.5, east_cells=1)
     day = walk(here, (2, 3))  # hears the second and the third of its cells: the first and the second farther east
-    assert unheard_after(day, choice(0.5)) == pytest.approx([1.0, 0.75, 0.75, 1.0])
-    assert unheard_after(day, east) == pytest.approx([0.75, 0.75, 1.0, 1.0])
+    assert unheard_after([day], choice(0.5)) == pytest.approx([1.0, 0.75, 0.75, 1.0])
+    assert unheard_after([day], east) == pytest.approx([0.75, 0.75, 1.0, 1.0])
     assert males_new(walk(east, (1, 2)), [day]) == pytest.approx(0.5 * 0.5 * 0.75 * 15.0)
 
 
@@ -141,10 +141,30 @@ def test_two_people_of_one_morning_meet_the_same_males() -> None:
     """A male off that morning is off for both: what one hears of him is heard by the other with the plain product."""
     mine, yours = choice(0.6, day=740_500), choice(0.6, day=740_500)
     day = walk(mine, (1, 2))
-    assert unheard_after(day, yours) == pytest.approx([0.5, 0.5, 1.0, 1.0])
+    assert unheard_after([day], yours) == pytest.approx([0.5, 0.5, 1.0, 1.0])
     both = 0.6 * (
         0.5 * 15.0 + 0.25 * 15.0
     )  # each displaying male of the first two posts: once in two, and half of the rest
     assert sum(males_in_order({0: day, 1: walk(yours, (1, 2))})) == pytest.approx(both)
     apart = solve_days([[mine], [yours]], solved)
     assert set(apart[0].result.plan.posts) != set(apart[1].result.plan.posts)
+
+
+def test_walks_of_one_day_meet_the_same_males_and_are_counted_so_on_every_other_day() -> None:
+    """Against the average over each male's draw, in steps: he displays on a walk whose share lies above his draw."""
+    shares = (0.6, 0.3, 0.6)  # morning of one, evening of one, morning of the other, all on one day
+    posts = [(1, 2), (2, 3), (2, 4)]
+    walks = [walk(choice(share, day=740_600), own) for share, own in zip(shares, posts, strict=True)]
+    draws = (np.arange(3000) + 0.5) / 3000
+    missed = [missed_by(one.choice.morning_problem.problem, one.result.plan) for one in walks]
+
+    def unheard(share: float, of: Sequence[int]) -> np.ndarray:
+        own = draws[draws < share]
+        left = [np.prod([missed[k] if u < shares[k] else np.ones(4) for k in of], axis=0) for u in own]
+        return np.asarray(np.mean(left, axis=0))
+
+    assert unheard_after(walks, choice(0.5)) == pytest.approx(unheard(1.0, (0, 1, 2)), abs=1e-3)
+    assert unheard_after(walks[:2], choice(0.6, day=740_600)) == pytest.approx(unheard(0.6, (0, 1)), abs=1e-3)
+    assert unheard_after(walks[:1], choice(0.3, day=740_600)) == pytest.approx(unheard(0.3, (0,)), abs=1e-3)
+    all_three = males_in_order(dict(enumerate(walks)))
+    assert sum(all_three) == pytest.approx(float(MALES @ (1 - unheard(1.0, (0, 1, 2)))), rel=1e-3)

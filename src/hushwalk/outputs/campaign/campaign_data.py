@@ -23,6 +23,8 @@ def campaign_fields(campaign: Campaign) -> dict[str, Any]:
         "days": [
             {
                 "date": day.day.isoformat(),
+                **_hours(day.evening),
+                **({"person": day.person} if day.person else {}),
                 "car": {"lon_deg": day.report.car.lon_deg, "lat_deg": day.report.car.lat_deg},
                 "males": round(day.report.males.expected, 3),
                 "new_males": round(day.new_males, 3),
@@ -33,6 +35,7 @@ def campaign_fields(campaign: Campaign) -> dict[str, Any]:
         "rained_out": [
             {
                 "date": one.day.isoformat(),
+                **_hours(one.evening),
                 "males_kept": round(one.males_kept, 3),
                 "males_anew": None if one.males_anew is None else round(one.males_anew, 3),
             }
@@ -40,6 +43,10 @@ def campaign_fields(campaign: Campaign) -> dict[str, Any]:
         ],
         "words": list(campaign_sentences(campaign)),
     }
+
+
+def _hours(evening: bool) -> dict[str, str]:
+    return {"part_of_day": "evening"} if evening else {}
 
 
 def campaign_text(campaign: Campaign) -> str:

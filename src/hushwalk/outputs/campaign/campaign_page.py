@@ -94,7 +94,8 @@ def _data(scene: Report, days: list[PlannedDay], stops: Numbered) -> dict[str, A
 
 
 def _day(day: PlannedDay) -> str:
-    return f"{day.day.day}{NO_BREAK}{day.day:%b}"
+    more = [*(["evening"] if day.evening else []), *([day.person] if day.person else [])]
+    return ", ".join([f"{day.day.day}{NO_BREAK}{day.day:%b}", *more])
 
 
 def _words(campaign: Campaign, scene: Report, shown: list[PlannedDay], stops: Numbered) -> dict[str, Any]:
@@ -105,10 +106,10 @@ def _words(campaign: Campaign, scene: Report, shown: list[PlannedDay], stops: Nu
     return {
         "title": campaign.title,
         "whole": "All walks",
-        "date": ", ".join(f"{day.day:%A} {day.day.day} {day.day:%B}" for day in campaign.days),
+        "date": ", ".join(dict.fromkeys(f"{day.day:%A} {day.day.day} {day.day:%B}" for day in campaign.days)),
         "species": scene.species,
         "headline": (
-            ("days", str(len(campaign.days))),
+            ("days", str(len({day.day for day in campaign.days}))),
             ("males together", f"{campaign.males:.1f}"),
             *((_day(day), f"{day.new_males:.1f} new") for day in campaign.days),
         ),
