@@ -15,7 +15,7 @@ keep_apart(__version__)
 
 _ERRORS = (
     *("HushwalkError", "SettingsError", "InputError", "ElsewhereError", "MissingFileError", "GridMismatchError"),
-    *("PlaceError", "SourceError", "OutputError", "NoPlanError", "ServiceError"),
+    *("PlaceError", "SourceError", "OutputError", "NoPlanError", "ServiceError", "WorkersLostError"),
 )
 _SETTINGS = (
     *("TripSettings", "PlaceSettings", "MorningSettings", "WalkerSettings", "SearchSettings", "WeatherSettings"),

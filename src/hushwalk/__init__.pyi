@@ -19,6 +19,7 @@ from hushwalk.errors import PlaceError as PlaceError
 from hushwalk.errors import ServiceError as ServiceError
 from hushwalk.errors import SettingsError as SettingsError
 from hushwalk.errors import SourceError as SourceError
+from hushwalk.errors import WorkersLostError as WorkersLostError
 from hushwalk.grid.grid import Grid as Grid
 from hushwalk.grid.layer import Layer as Layer
 from hushwalk.site.camera_settings import CameraSettings as CameraSettings

@@ -66,3 +66,7 @@ class NothingThereError(ServiceError):
 
 class RefusedError(ServiceError):
     """A service refuses what was asked for."""
+
+
+class WorkersLostError(HushwalkError, RuntimeError):
+    """The processes or machines that work on wide ground are gone."""

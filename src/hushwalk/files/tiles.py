@@ -4,9 +4,19 @@ What is done to a window is the caller's business; joined rasters are written in
 """
 
 import sqlite3
+import sys
 import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor, wait
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+    wait,
+)
 from contextlib import contextmanager
 from dataclasses import dataclass
 from multiprocessing import get_context
@@ -17,7 +27,7 @@ from typing import Any, Literal, Self
 import numpy as np
 from numpy.typing import NDArray
 
-from hushwalk.errors import InputError, OutputError, SettingsError
+from hushwalk.errors import InputError, OutputError, SettingsError, WorkersLostError
 
 Arrays = Mapping[str, NDArray[Any]]
 Engine = Literal["threads", "processes"]
@@ -193,13 +203,25 @@ def stream(
     pool : any executor.
     ahead : windows that may be read and not kept yet; bounds the memory.
     report : is called with the numbers of finished and of all windows.
+
+    Raises
+    ------
+    WorkersLostError
+        If workers are lost again and again, or all at once; a cluster gives the windows of a lost one to others.
     """
     waiting: dict[Future[Arrays], Tile] = {}
 
     def take() -> None:
         finished, _ = wait(waiting, return_when=FIRST_COMPLETED)
         for future in finished:
-            store.keep(waiting.pop(future).number, future.result())
+            try:
+                store.keep(waiting.pop(future).number, future.result())
+            except _losses() as fault:
+                raise WorkersLostError(
+                    f"the workers were lost after {len(store.done)} of {len(tiles)} windows ({type(fault).__name__}), "
+                    "often for want of memory: start them again with more, or fewer of them, and run the same "
+                    "command; it goes on from there"
+                ) from None
             report(len(store.done), len(tiles))
 
     try:
@@ -214,6 +236,15 @@ def stream(
     finally:
         for future in waiting:
             future.cancel()
+
+
+def _losses() -> tuple[type[BaseException], ...]:
+    """What is raised where the worker of a window is gone for good."""
+    if "distributed" not in sys.modules:
+        return (BrokenExecutor,)
+    from distributed.scheduler import KilledWorker  # noqa: PLC0415  optional, and loaded by then
+
+    return (BrokenExecutor, CancelledError, KilledWorker)
 
 
 @contextmanager

@@ -103,9 +103,7 @@ def test_a_place_that_cannot_be_is_refused(site: hushwalk.Trip, place: object, w
         site.why(place)  # type: ignore[arg-type]
 
 
-def test_a_plan_repeats_and_its_tables_hold_the_report(small: hushwalk.Trip, plan: hushwalk.MorningPlan) -> None:
-    again = small.plan(seconds=None, steps=100, proof_s=0, seed=3)
-    assert list(again.stops["usng"]) == list(plan.stops["usng"])
+def test_the_tables_of_a_plan_hold_its_report(plan: hushwalk.MorningPlan) -> None:
     expected = [stop.males_expected for stop in plan.report.stops]
     assert list(plan.stops["males_expected"]) == pytest.approx(expected, abs=0.001)
     assert plan.males_expected == plan.report.males.expected
