@@ -13,23 +13,18 @@ from pathlib import Path
 from typing import Any
 
 from hushwalk import __version__
-from hushwalk.desk.history import History, Version
+from hushwalk.desk.history import Version
+from hushwalk.desk.kept_trip import KeptTrip
 from hushwalk.desk.planner import Planner, StoppedError
-from hushwalk.desk.trip_document import TRIP_FILE, trip_text, write_trip_text
 from hushwalk.desk.trip_edits import edited
 from hushwalk.desk.walk_view import trip_view
-from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.errors import HushwalkError
 from hushwalk.morning.cache import marks_of_layers
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
 from hushwalk.text import message
-from hushwalk.wording.desk_words import (
-    CHANGED_OUTSIDE,
-    FOUND,
-    change_words,
-    cost_words,
-)
+from hushwalk.wording.desk_words import change_words, cost_words
 
 PLAN_FORM = f"{__version__} 1"
 """Definition: program and form of a kept plan; others are planned again."""
@@ -47,14 +42,11 @@ class Desk:
     """
 
     folder: Path
-    history: History = field(init=False)
-    shaping: Planner = field(init=False)
-    planning: Planner = field(init=False)
+    trip: KeptTrip = field(init=False)
 
     def __post_init__(self) -> None:
-        self.folder = self.folder.resolve()
-        self.path = self.folder / TRIP_FILE
-        self.history = History(self.folder)
+        self.trip = KeptTrip(self.folder)
+        self.folder, self.path, self.history = self.trip.folder, self.trip.path, self.trip.history
         self.shaping, self.planning = Planner(), Planner()
         self.plan: News | None = None
         self.work: News | None = None
@@ -72,7 +64,7 @@ class Desk:
     @property
     def version(self) -> Version | None:
         """The version that stands; None in a folder without a trip file."""
-        return self.history.now
+        return self.trip.now
 
     def settings(self) -> TripSettings:
         """Give what the version that stands says.
@@ -82,30 +74,22 @@ class Desk:
         SettingsError
             If there is none, or it has a fault.
         """
-        version = self.version
-        if version is None:
-            raise SettingsError("there is no trip here yet; choose the country first")
-        return trip_of_text(version.trip, self.path)
+        return self.trip.settings()
 
     async def start(self) -> None:
         """Take up the folder as it was left: finish a write that was cut off, take over what others changed."""
-        await self.take_up()
+        async with self._writing:
+            self.trip.take_up()
+        self.replan()
         self._begin(self._watch())
-        if self.version is not None:
-            self.replan()
 
     async def take_up(self) -> None:
-        """Bring the history and the trip file together: what was changed outside is a version of its own."""
+        """Take over what was changed outside, and plan it."""
         async with self._writing:
-            text, now, written = trip_text(self.path), self.version, self.history.written
-            if text is None or (now is not None and text == now.trip):
-                return
-            if now is not None and written is not None and written.number != now.number and text == written.trip:
-                self._write(now)  # the desk was killed between keeping the version and writing the file
-                return
-            self.history.add(text, CHANGED_OUTSIDE if now else FOUND, written=True)
-            self.said = CHANGED_OUTSIDE if now else ""
-        self.replan()
+            said = self.trip.take_up()
+        if said:
+            self.said = said
+            self.replan()
 
     async def edit(self, kind: str, said: dict[str, Any]) -> Version:
         """Change the trip file, keep the version, and plan anew.
@@ -126,13 +110,10 @@ class Desk:
             If the change cannot be made; everything is as it was.
         """
         await self.take_up()
-        version = self.version
-        if version is None:
-            raise SettingsError("there is no trip here yet; choose the country first")
-        return await self.put(edited(version.trip, kind, said), change_words(kind, said))
+        return await self.put(edited(self.trip.stands().trip, kind, said), change_words(kind, said))
 
     async def put(self, text: str, change: str) -> Version:
-        """Let a text be the trip file, as a new version.
+        """Let a text be the trip file, as a new version, and plan it.
 
         Parameters
         ----------
@@ -150,9 +131,7 @@ class Desk:
             If the text is no trip file; everything is as it was.
         """
         async with self._writing:
-            trip_of_text(text, self.path)  # a fault is said before anything is kept
-            version = self.history.add(text, change)
-            self._write(version)
+            version = self.trip.put(text, change)
         self.said = change
         self.replan()
         return version
@@ -161,16 +140,10 @@ class Desk:
         """Let an earlier or later version stand; None is nowhere to go."""
         await self.take_up()
         async with self._writing:
-            version = None if number is None else self.history.go(number)
-            if version is None:
-                return
-            self._write(version)
-        self.said = f"{version.change}"
-        self.replan()
-
-    def _write(self, version: Version) -> None:
-        write_trip_text(self.path, version.trip)
-        self.history.note_written(version.number)
+            version = None if number is None else self.trip.go(number)
+        if version is not None:
+            self.said = version.change
+            self.replan()
 
     async def _watch(self) -> None:
         while True:

@@ -13,9 +13,12 @@ from multiprocessing.process import BaseProcess
 from typing import Any
 
 from hushwalk.desk.planner_work import serve
-from hushwalk.errors import HushwalkError
+from hushwalk.errors import HushwalkError, InputError
 
 PATIENCE_S = 0.7  # judgement: how long a step may take to hear that it is stopped, before the process is ended
+
+
+GONE = "the planning ended by itself; what it said last stands where the desk was started"
 
 
 class StoppedError(HushwalkError):
@@ -105,6 +108,8 @@ class Planner:
             if kind in {"gone", "stopped"}:
                 if kind == "gone":
                     self.close()
+                if kind == "gone" and not self._stop.is_set():
+                    raise InputError(GONE)
                 raise StoppedError("the planning was stopped")
             if news is not None:
                 news(kind, said)

@@ -1,4 +1,4 @@
-"""The trip file as the desk's document: read whole, changed with its remarks and order kept, written at once or not.
+"""The trip file as the desk's document: read whole, to the letter, and written at once or not.
 
 Which changes there are is trip_edits.py's; their history is history.py's.
 """
@@ -11,17 +11,21 @@ from hushwalk.errors import OutputError
 from hushwalk.site.toml_text import settings_text
 
 TRIP_FILE = "trip.toml"
+ASIDE = ".writing-trip-"
 
 
 def trip_text(path: Path) -> str | None:
-    """Read the text of a trip file; None where there is none.
+    """Read the text of a trip file with its line ends as they are; None where there is none.
 
     Raises
     ------
     SettingsError
         If it is no text.
     """
-    return settings_text(path, f"there is no trip file {path}") if path.exists() else None
+    if not path.exists():
+        return None
+    settings_text(path, f"there is no trip file {path}")  # says what is wrong with a file that is none
+    return path.read_bytes().decode("utf-8")
 
 
 def write_trip_text(path: Path, text: str) -> None:
@@ -34,16 +38,13 @@ def write_trip_text(path: Path, text: str) -> None:
     """
     aside: Path | None = None
     try:
-        handle, made = tempfile.mkstemp(prefix=".writing-", dir=path.parent)
+        handle, made = tempfile.mkstemp(prefix=ASIDE, dir=path.parent)
         aside = Path(made)
         with os.fdopen(handle, "wb") as file:
             file.write(text.encode("utf-8"))
             file.flush()
             os.fsync(file.fileno())
-        if path.exists():
-            aside.chmod(path.stat().st_mode & 0o777)
-        else:
-            aside.chmod(0o644)
+        aside.chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
         aside.replace(path)
         _make_durable(path.parent)
     except OSError as fault:
@@ -51,6 +52,12 @@ def write_trip_text(path: Path, text: str) -> None:
     finally:
         if aside is not None:
             aside.unlink(missing_ok=True)
+
+
+def sweep_aside(folder: Path) -> None:
+    """Take away what a desk that was killed had begun to write."""
+    for left in folder.glob(f"{ASIDE}*"):
+        left.unlink(missing_ok=True)
 
 
 def _make_durable(folder: Path) -> None:
