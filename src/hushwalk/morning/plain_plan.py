@@ -78,7 +78,7 @@ def spread_out(problem: Problem, plain: PlainPlan) -> Route:
     for k, post in enumerate(plain.stops[0].tolist()):
         if all(frozenset((post, int(plain.stops[0, other]))) not in clashing for other in kept):
             kept.append(k)
-    return plain.stops[:, kept], np.append(plain.waits[0], plain.waits[1:][kept])
+    return np.ascontiguousarray(plain.stops[:, kept]), np.append(plain.waits[0], plain.waits[1:][kept])
 
 
 def as_near_as(problem: Problem, plain: PlainPlan) -> Problem:

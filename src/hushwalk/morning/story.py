@@ -11,6 +11,7 @@ from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
 from hushwalk.morning.day.expected_day import expected_of_plan
+from hushwalk.morning.day.late_search import warm_up_late_search
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of
 from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, look_round
@@ -89,7 +90,8 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    submit(worker, warm_up_bound)  # on a new machine, the larger half of compiling goes on there meanwhile
+    for warm in (warm_up_late_search, warm_up_bound):
+        submit(worker, warm)  # on a new machine, the larger half of compiling goes on there meanwhile
     settings = shorter_walk(settings)
     heeded = looked_round(settings, notes, cache, progress, site)
     morning, step = heeded.morning, heeded.step

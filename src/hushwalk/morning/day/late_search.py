@@ -74,6 +74,12 @@ def found_chances(search: LateSearch, first: IntArray, xy_m: FloatArray, ground_
     )
 
 
+def warm_up_late_search() -> None:
+    """Search one ground of no meaning, so that another process may compile what a morning needs of this file."""
+    search = LateSearch(1.0, (0.0, 0.0), (0.0, 0.0), 1.0, 1.0, 0.0, 1.0)
+    found_chances(search, np.array([0, 1]), np.zeros((1, 2)), np.ones(1))
+
+
 @njit(cache=True, nogil=True)
 def _search_days(  # pragma: no cover  compiled
     first: IntArray, xy: FloatArray, ground: FloatArray, ends: FloatArray, how: FloatArray
@@ -103,11 +109,11 @@ def _search(  # pragma: no cover  compiled
                 taken = taken or order[k] == bird
             if taken:
                 continue
-            slot, longer = _cheapest(xy, order, count, bird, ends)
+            slot, longer = _cheapest(xy, order[:count], bird, ends)
             left = how[0] - (walk_s + longer) / how[1] - at_logs
             if left <= 0:
                 continue
-            found = _shared(ground, order, count, bird, left * how[2], how[4]).sum()
+            found = _shared(ground, np.append(order[:count], bird), left * how[2], how[4]).sum()
             if found > most + WORTH_A_WALK:
                 chosen, place, walk_then, most = bird, slot, walk_s + longer, found
         if chosen < 0:
@@ -119,17 +125,17 @@ def _search(  # pragma: no cover  compiled
         at_logs = best * how[3]
     for _ in range(3):  # what is found, and the time at it, settle in a few turns
         left = max(how[0] - walk_s / how[1] - at_logs, 0.0)
-        shares = _shared(ground, order, count, -1, left * how[2], how[4])
+        shares = _shared(ground, order[:count], left * how[2], how[4])
         at_logs = shares.sum() * how[3]
     return shares
 
 
 @njit(cache=True, nogil=True)
 def _cheapest(  # pragma: no cover  compiled
-    xy: FloatArray, order: IntArray, count: int, bird: int, ends: FloatArray
+    xy: FloatArray, order: IntArray, bird: int, ends: FloatArray
 ) -> tuple[int, float]:
     """Place in the round where a bird costs least, and how much longer the walk gets [m]; the first brings the way."""
-    slot, least = 0, np.inf
+    count, slot, least = len(order), 0, np.inf
     for k in range(count + 1):
         ax, ay = (ends[0], ends[1]) if k == 0 else (xy[order[k - 1], 0], xy[order[k - 1], 1])
         bx, by = (ends[2], ends[3]) if k == count else (xy[order[k], 0], xy[order[k], 1])
@@ -142,13 +148,10 @@ def _cheapest(  # pragma: no cover  compiled
 
 @njit(cache=True, nogil=True)
 def _shared(  # pragma: no cover  compiled
-    ground: FloatArray, order: IntArray, count: int, more: int, effort_m2: float, held: float
+    ground: FloatArray, chosen: IntArray, effort_m2: float, held: float
 ) -> FloatArray:
-    """Chance of every bird when the effort is spread over the grounds of the round, and of one bird more."""
+    """Chance of every bird when the effort is spread over the grounds of a round."""
     chance = np.zeros(len(ground))
-    chosen = order[: count + 1].copy()
-    chosen[count] = more
-    chosen = chosen[: count + (1 if more >= 0 else 0)]
     if len(chosen) == 0 or effort_m2 <= 0:
         return chance
     size = ground[chosen]
