@@ -7,13 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
-import numpy as np
-
 from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import Grid
-from hushwalk.grid.nearby import distance_to
 from hushwalk.grid.points import parse_place
-from hushwalk.hearing.level_soundscape import LEAFLESS
+from hushwalk.morning.look_round import longest_out_s
+from hushwalk.morning.males_steps import MalesSteps, males_steps
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.bird_law import lawful
@@ -61,14 +59,12 @@ class WalkReach:
     Parameters
     ----------
     ground_share : share of the ground from which one is back in time, 0..1.
-    males : low, middle and high number of males that live in earshot of that ground.
-    participation : share of them that display at all this morning, 0..1.
+    males : step by step, before any walk is chosen.
     warnings : what speaks against the place or the date.
     """
 
     ground_share: float
-    males: tuple[float, float, float]
-    participation: float
+    males: MalesSteps
     warnings: tuple[MorningWarning, ...]
 
 
@@ -210,15 +206,10 @@ def _reach(settings: TripSettings, site: Site, clock: Clock) -> WalkReach:
     detectability = detectability_of(settings, site)
     way = build_walk_network(settings, site, clock)
     least_stop_s = settings.morning.minutes_per_stop_min * 60.0
-    within = way.within(clock.window_s - least_stop_s)
-    heard = distance_to(within, site.grid) <= detectability.level.earshot_m(LEAFLESS)
-    area_km2 = site.grid.cell_area_km2
-    low, high = site.habitat.density_range
-    middle = float(np.nansum(np.where(heard, site.density.values, 0.0))) * area_km2
+    within = way.within(longest_out_s(clock, settings))
     _, _, participation = availability_table(detectability, site, clock, (least_stop_s,))
     return WalkReach(
         float(within.mean()),
-        (middle * low, middle, middle * high),
-        float(participation),
+        males_steps(site, detectability, within, float(participation)),
         warnings(site, detectability, clock, way),
     )

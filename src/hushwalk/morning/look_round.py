@@ -88,6 +88,11 @@ class Morning:
         return tuple(float(m) * 60 for m in np.unique(np.round(np.linspace(least, most, DWELL_CHOICES))))
 
 
+def longest_out_s(clock: Clock, settings: TripSettings) -> float:
+    """Time of a morning that is left for walking where one stops once, for the least minutes [s]."""
+    return clock.window_s - settings.morning.minutes_per_stop_min * 60.0
+
+
 def on_another_day(morning: Morning, settings: TripSettings) -> Morning:
     """Give the same ground on another day: its hours, its weather and its ways.
 

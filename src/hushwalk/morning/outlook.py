@@ -68,7 +68,9 @@ def males_of(site: Site, detectability: Detectability, morning_problem: MorningP
         expected=expected,
         low=expected * low_share * morning.participation_low / morning.participation,
         high=expected * high_share * morning.participation_high / morning.participation,
-        **levels,
+        focal=levels["focal"],
+        middle=levels["middle"],
+        pessimistic=levels["pessimistic"],
     )
 
 

@@ -15,6 +15,7 @@ from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
 from hushwalk.morning.closing_in import ClosingIn
 from hushwalk.morning.day_chances import ExpectedDay
+from hushwalk.morning.males_steps import MalesSteps
 from hushwalk.morning.notes_effect import NotesEffect
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.sun_times import EveningHours, SunTimes
@@ -150,6 +151,7 @@ class Males:
     focal: float
     middle: float
     pessimistic: float
+    steps: MalesSteps | None = None
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         legs=tuple(_leg(leg, spots) for leg in report.legs if {leg.start, leg.end} <= spots.keys()),
         north=North(round(report.north.declination_deg), report.north.declination_error_deg, 0.0, compass=None),
         plain=PlainWalk(PlainWalkKind.WITHHELD),
+        males=replace(report.males, steps=None),
         proof=replace(report.proof, bound=float("inf"), gap=1.0, best=False, withheld=True),
         country=country,
         budget_curve=(),

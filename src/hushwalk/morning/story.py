@@ -14,7 +14,8 @@ from hushwalk.morning.day.expected_day import expected_of_plan
 from hushwalk.morning.day.late_search import warm_up_late_search
 from hushwalk.morning.describe import FROM_THE_CAR, PlanContext, StartState, bail_outs, legs_of, stops_of
 from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
-from hushwalk.morning.look_round import Morning, look_round
+from hushwalk.morning.look_round import Morning, longest_out_s, look_round
+from hushwalk.morning.males_steps import MalesSteps, males_steps
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
@@ -224,7 +225,7 @@ def report_of(
         legs=legs,
         sun=sun_times(clock, moon_words(clock.at(dark_s), site.car.lon_deg, site.car.lat_deg)),
         north=context.north,
-        males=males_of(site, detectability, morning_problem, plan),
+        males=replace(males_of(site, detectability, morning_problem, plan), steps=_steps(morning, morning_problem)),
         males_passed=males_passed(site.density, [leg.line_m for leg in legs]) * morning_problem.participation,
         plain=plain,
         proof=proof_of(result, morning_problem),
@@ -247,6 +248,11 @@ def report_of(
         expected=None if expected is None else expected.result(),
         evening=evening_hours(morning),
     )
+
+
+def _steps(morning: Morning, morning_problem: MorningProblem) -> MalesSteps:
+    within = morning.way.within(longest_out_s(morning.clock, morning.settings))
+    return males_steps(morning.site, morning.detectability, within, morning_problem.participation)
 
 
 def _set_down(context: PlanContext) -> Place | None:

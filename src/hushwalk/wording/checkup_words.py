@@ -16,6 +16,7 @@ from hushwalk.site.site import Site
 from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
 from hushwalk.wording.gather_words import NOT_PERMISSION, ungathered_words
+from hushwalk.wording.males_words import steps_sentences
 from hushwalk.wording.measures import wide_area
 from hushwalk.wording.morning_words import evidence_sentence, verdict_sentence
 from hushwalk.wording.passage_words import passage_sentences
@@ -138,21 +139,18 @@ def _promise(found: Checkup) -> list[str]:
     site, reach = found.site, found.reach
     if site is None:
         return []
-    detectability, low_high = detectability_of(found.settings, site), site.habitat.males.males()
+    detectability = detectability_of(found.settings, site)
     sure = site.habitat.surface.confidence
     lines = [
         *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
         f"  {verdict_sentence(detectability.verdict())}",
         f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
-        f"  The ground holds {low_high[1]:.0f} displaying males (range {low_high[0]:.0f} to {low_high[2]:.0f}).",
         f"  {evidence_sentence(evidence_levels(detectability))}",
     ]
     if reach is not None:
-        low, middle, high = (n * reach.participation for n in reach.males)
         lines += [
-            f"  From {reach.ground_share:.0%} of the ground one can be back at the car in time.",
-            f"  In earshot of it about {middle:.1f} males display this morning (range {low:.1f} to {high:.1f});",
-            "  no walk hears more.",
+            f"  From {reach.ground_share:.0%} of the ground you can be back at the car in time.",
+            *(f"  {sentence}" for sentence in steps_sentences(reach.males, None)),
         ]
     if not found.ready:
         lines.append("  All this holds for the layers that can be read.")

@@ -76,8 +76,8 @@ def way_rule(earshot_m: float, kept_off_m: float | None = None) -> str:
     minutes = figure("closing_in", "minutes")
     return (
         f"way of working: as a rule listen and close in with {minutes:.0f} minutes kept free, since {here} "
-        f"({low_m:.0f} or more), if the plan hears {males:.0f} males or more; else listen and cross; the plan plays "
-        "days to choose"
+        f"({distance(low_m)} or more), if the plan hears {males:.0f} males or more; else listen and cross; the plan "
+        "plays days to choose"
     )
 
 

@@ -46,8 +46,8 @@ def going_sentence(report: Report) -> str | None:
 
 
 def _facts(going: WorthGoing, males: Males) -> list[str]:
-    heard = f"{going.males:.1f} males expected from the stops as planned (range {males.low:.1f} to {males.high:.1f}"
-    facts = [f"{heard}, with year and weather as assumed)"]
+    span = f"range {males.low:.1f} to {males.high:.1f}, with year and weather as assumed"
+    facts = [f"{going.males:.1f} males expected to be heard from the stops as planned ({span})"]
     if going.empty is not None:
         found = "" if going.log is None else f" and {share_words(going.log)} find a log"
         facts.append(f"of days that are played, {share_words(going.empty)} hear nothing{found}")

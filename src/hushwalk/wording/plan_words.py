@@ -9,6 +9,7 @@ from hushwalk.wording.day_words import disturbing_words, expected_sentences
 from hushwalk.wording.evening_words import evening_sentences, of_its_hours
 from hushwalk.wording.formats import reserve_words
 from hushwalk.wording.going_words import going_sentence
+from hushwalk.wording.males_words import steps_sentences
 from hushwalk.wording.measures import distance, height, route
 from hushwalk.wording.morning_words import listening_sentences, notice_sentences, plain_walk_sentence, proof_words
 from hushwalk.wording.notes_effect_words import notes_effect_sentences
@@ -41,6 +42,7 @@ def summary_words(report: Report) -> str:
             "with year and weather as assumed: the mean over the levels of evidence by weight"
         ),
         _by_evidence(males),
+        *(f"{'':20}{sentence}" for sentence in steps_sentences(males.steps, males.expected)),
         ""
         if report.males_passed is None
         else f"  on the way        {report.males_passed:.1f} males {disturbing_words()} of you, closing in aside",

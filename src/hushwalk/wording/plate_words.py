@@ -12,6 +12,7 @@ from hushwalk.habitat.why import Rating
 from hushwalk.regions.area_report import Area, Areas, Look, Plate
 from hushwalk.regions.area_score import PlaceParams
 from hushwalk.text import counted
+from hushwalk.wording.males_words import display_step
 from hushwalk.wording.measures import distance, wide_area
 
 NAMED = 2  # judgement: more than two ingredients on a line are not taken in
@@ -37,18 +38,22 @@ class PlateWords:
 def plate_words(plate: Plate, areas: Areas) -> PlateWords:
     """Say what to think of an area that was looked at closely, compared with all others."""
     return PlateWords(
-        good=tuple(_good(plate.area, areas.areas, plate.look)),
+        good=tuple(_good(plate.area, areas.areas, plate.look, areas.place_params.walk.participation)),
         held_back=tuple(_held_back(plate.area, areas.areas, plate.look, areas.place_params)),
         land=_land(plate.area, plate.look),
         access=_access(plate.area, plate.look),
     )
 
 
-def _good(area: Area, areas: Sequence[Area], look: Look) -> list[str]:
+def _good(area: Area, areas: Sequence[Area], look: Look, participation: float) -> list[str]:
     score = area.score
     better = sum(other.score.males < score.males for other in areas)
     stops = counted(score.stops, "stop")
-    lines = [f"A dawn walk could hear {score.males:.1f} males from {stops}{_among(better, len(areas))}"]
+    living = f"{score.males_in_reach:.1f} males live in earshot of the ground in reach"
+    lines = [
+        f"{living}; {display_step(score.males_in_reach, participation)}",
+        f"A dawn walk could hear {score.males:.1f} of them from {stops}{_among(better, len(areas))}",
+    ]
     if look.good_km2 > 0:
         lines.append(
             f"{wide_area(look.good_km2)} of good ground in reach, {_share(look.good_km2, score.reach_km2)} of all of it"

@@ -26,7 +26,7 @@ def test_a_good_morning_says_why_it_is_worth_going(report: Report) -> None:
     good = judged(report, trust=0.8)
     assert worth_going(good).going is Going.WORTH
     assert going_sentence(good) == (
-        "Worth going. 3.1 males expected from the stops as planned (range 1.4 to 5.6, with year and "
+        "Worth going. 3.1 males expected to be heard from the stops as planned (range 1.4 to 5.6, with year and "
         "weather as assumed); of days that are played, 10 % hear nothing and 60 % find a log; "
         "2.2 times the best plain walk; in range and season; the layers tell habitat apart by 80 %."
     )

@@ -45,7 +45,10 @@ def said(area: Area, look: Look = LOOK) -> PlateWords:
 
 def test_the_good_and_the_poor_are_named() -> None:
     words = said(HERE)
-    assert words.good[0] == "A dawn walk could hear 4.0 males from 12 stops, the most of all places"
+    assert words.good[0].startswith(
+        "20.0 males live in earshot of the ground in reach; 50 % of those in earshot display"
+    )
+    assert words.good[1] == "A dawn walk could hear 4.0 of them from 12 stops, the most of all places"
     assert "For it: edge" in words.good
     assert "Nearly all of it is new: heard from no better place and on no scouted ground" in words.good
     assert words.held_back == ("The ground in reach: age poor",)

@@ -34,6 +34,7 @@ from hushwalk.wording.formats import (
     sentence,
 )
 from hushwalk.wording.going_words import going_parts
+from hushwalk.wording.males_words import steps_sentences
 from hushwalk.wording.measures import distance, height
 from hushwalk.wording.morning_words import (
     ground_sentences,
@@ -159,6 +160,7 @@ def caution_flow(report: Report, width_mm: float, height_mm: float) -> Flow:
     """
     lines = [para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)]
     trust = [
+        " ".join(steps_sentences(report.males.steps, report.males.expected)),
         proof_words(report.proof),
         *robustness_words(report.robustness),
         *notice_sentences(report),

@@ -43,6 +43,7 @@ from hushwalk.wording.formats import (
     walk_on,
 )
 from hushwalk.wording.going_words import going_parts
+from hushwalk.wording.males_words import steps_sentences
 from hushwalk.wording.measures import Measure, unit
 from hushwalk.wording.morning_words import (
     assumption_sentences,
@@ -252,6 +253,7 @@ def _words(report: Report) -> dict[str, Any]:
         "found": detection_pins(report.detections) if report.detections else [],
         "cautions": caution_sentences(report.cautions),
         "stops": [_stop_words(report, stop) for stop in report.stops],
+        "steps": " ".join(steps_sentences(report.males.steps, report.males.expected)),
         "proof": sentence(proof_words(report.proof)),
         "robustness": [
             sentence(line) for line in (*listening_sentences(report.listening), *robustness_words(report.robustness))
