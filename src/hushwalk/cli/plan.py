@@ -88,6 +88,7 @@ if TYPE_CHECKING:
 )
 @click.option("--start", metavar="PLACE", help="Where you are set down, if not at the car [wishes.start].")
 @click.option("--shorter", type=click.IntRange(0, 600), help="Back so many minutes sooner [wishes.shorter_minutes].")
+@click.option("--other-way-back", is_flag=True, help="Another way back than the way out [wishes.other_way_back].")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of words.")
 def command(
     trip: Path,
@@ -111,6 +112,7 @@ def command(
     session_ends: datetime | None,
     start: str | None,
     shorter: int | None,
+    other_way_back: bool,
     as_json: bool,
 ) -> None:
     r"""Plan the morning of TRIP and write map page, print sheet, GPS and data files.
@@ -124,13 +126,13 @@ def command(
       hushwalk plan trip.toml --days 2 --evenings
       hushwalk plan trip.toml --evening
       hushwalk plan trip.toml --evening --after LOG2 --session-ends 17:45
-      hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34"
+      hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34" --other-way-back
     """
     ledger = notes_of(notes, trip)
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
     warn_of_the_past(settings)
     lines = tuple(tuple(line.split(";")) for line in not_across)
-    settings = _as_wished(settings, must, must_not, lines, start, shorter)
+    settings = _as_wished(settings, must, must_not, lines, start, shorter, other_way_back=other_way_back)
     if after_log is not None and not evening:
         raise SettingsError("--after is for the hours before sunset; say --evening as well")
 
@@ -231,6 +233,8 @@ def _as_wished(
     not_across: tuple[tuple[str, ...], ...],
     start: str | None,
     shorter: int | None,
+    *,
+    other_way_back: bool,
 ) -> "TripSettings":
     """Let what is wished on the command line stand for the keys of the trip file."""
     wishes = settings.wishes
@@ -241,5 +245,6 @@ def _as_wished(
         not_across=not_across or wishes.not_across,
         start=start or wishes.start,
         shorter_minutes=wishes.shorter_minutes if shorter is None else shorter,
+        other_way_back=other_way_back or wishes.other_way_back,
     )
     return replace(settings, wishes=wished)

@@ -99,7 +99,7 @@ def with_quiet_legs(site: Site, morning_problem: MorningProblem, plan: Plan) -> 
             fewest, taken = passed, {**taken, **tried}
     legs = _legs(morning_problem.problem.start, plan)
     ways = {legs[k]: way for k, way in taken.items()}
-    return replace(morning_problem, times=replace(times, ways=ways)) if ways else morning_problem
+    return replace(morning_problem, times=replace(times, ways={**times.ways, **ways})) if ways else morning_problem
 
 
 def _spares(site: Site, quickest: WalkLine, way: WalkLine) -> bool:
@@ -111,7 +111,11 @@ def _round_cover(site: Site, morning_problem: MorningProblem, plan: Plan) -> dic
     """Another way for each leg by daylight, by its number, where there is one in the same whole minutes."""
     times, problem = morning_problem.times, morning_problem.problem
     legs = enumerate(zip(_legs(problem.start, plan), _departs(plan), strict=True))
-    by_day = {k: leg for k, (leg, depart_s) in legs if morning_problem.in_daylight(leg, depart_s)}
+    by_day = {
+        k: leg
+        for k, (leg, depart_s) in legs
+        if morning_problem.in_daylight(leg, depart_s) and leg not in morning_problem.times.ways
+    }
     per_m = np.nan_to_num(males_a_metre(site.density).values)
     if not by_day or not per_m.any():
         return {}

@@ -17,6 +17,7 @@ from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, longest_out_s, look_round
 from hushwalk.morning.males_steps import MalesSteps, males_steps
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
+from hushwalk.morning.other_way_back import with_other_way_back
 from hushwalk.morning.outlook import budget_curve_of, listening_of, males_of, proof_of, robustness_of
 from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
 from hushwalk.morning.plain_walk import PlainWalkKind, plain_routes
@@ -111,11 +112,16 @@ def plan_morning(
         partial(as_wished, morning, morning_problem, plain, params, progress),
         progress,
     )
-    effect = None
+    effect, asked = None, morning_problem
+    if settings.wishes.other_way_back:
+        morning_problem, result = cache.cached(
+            step(f"another way back ({params})"),
+            partial(with_other_way_back, morning, morning_problem, plain, params, result, progress),
+        )
     if any_wish(settings.wishes):
         before = cache.cached(
             step(f"the plan without wishes ({params})"),
-            partial(plan_without_wishes, morning, morning_problem, plain, params),
+            partial(plan_without_wishes, morning, asked, plain, params),
         )
         effect = effect_of_wishes(settings, morning_problem, result.plan, before)
     progress(OUTLOOK)

@@ -18,6 +18,8 @@ class WishEffect:
     start : where one is set down; empty at the car.
     shorter_min : sooner back than by the promise [min].
     males, minutes : expected to be heard, and away from the car, on this walk.
+    walked_twice, walked_twice_before : share of the way back that lies on the way out, on this walk and without the
+        wishes, 0..1; None where another way back is not wished, or no such walk was found.
     males_before, minutes_before : without the wishes; None where no such walk was found.
     """
 
@@ -31,3 +33,5 @@ class WishEffect:
     minutes: float
     males_before: float | None
     minutes_before: float | None
+    walked_twice: float | None = None
+    walked_twice_before: float | None = None

@@ -18,6 +18,7 @@ from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import APART, CAR, MorningProblem, times_by_light
 from hushwalk.morning.posts import post_params
+from hushwalk.morning.walked_twice import walked_twice
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.planning.model.plan import Plan
 from hushwalk.site.settings import NOON, TripSettings
@@ -241,4 +242,6 @@ def effect_of_wishes(
         minutes=plan.duration_s / 60,
         males_before=None if before is None else worth_in_bouts(before[0].problem, before[1], before[0].bouts),
         minutes_before=None if before is None else before[1].duration_s / 60,
+        walked_twice=walked_twice(morning_problem, plan) if wishes.other_way_back else None,
+        walked_twice_before=walked_twice(*before) if wishes.other_way_back and before is not None else None,
     )

@@ -70,6 +70,7 @@ reach_m = 2500.0               # half the side of the square of country round th
 # not_across = []              # lines that nobody crosses, as [["47.62, -91.71", "47.63, -91.70"]]
 # start = "47.6150, -91.7120"  # where you are set down, if not at the car, to which you walk back
 # shorter_minutes = 0          # back so much sooner than by back_by
+# other_way_back = false       # true asks for a loop: another way back than the way out
 
 # [campaign]                   # several mornings planned together
 # days = [2027-04-25, 2027-04-26]

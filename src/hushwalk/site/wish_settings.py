@@ -23,7 +23,8 @@ class WishSettings:
     Every place is any text that is read as a place: degrees, UTM or USNG. ``must`` lists stops that must be,
     ``must_not`` places where no stop must be, ``not_across`` lines that nobody crosses, each of two places or more;
     ``start`` is where one is set down, if not at the car, to which one walks back;
-    ``shorter_minutes`` is how much sooner one is back than by ``morning.back_by``.
+    ``shorter_minutes`` is how much sooner one is back than by ``morning.back_by``; ``other_way_back`` asks for another
+    way back than the way out.
     """
 
     __pydantic_config__: ClassVar[dict[str, Any]] = STRICT
@@ -33,6 +34,7 @@ class WishSettings:
     not_across: tuple[tuple[str, ...], ...] = ()
     start: str | None = None
     shorter_minutes: Annotated[int, Ge(0), Le(600)] = 0
+    other_way_back: bool = False
 
     def __post_init__(self) -> None:
         if any(len(line) < LINE_ENDS for line in self.not_across):

@@ -3,6 +3,7 @@
 The facts are morning/wish_effect.py's.
 """
 
+from hushwalk.morning.walked_twice import APART, NEAR_M
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.text import counted
 
@@ -20,8 +21,16 @@ def wish_sentences(effect: WishEffect | None) -> tuple[str, ...]:
         *([f"nobody crosses {counted(effect.lines, 'line')} drawn by hand"] if effect.lines else []),
         *([f"you start at {effect.start} and walk to the car"] if effect.start else []),
         *([f"back {effect.shorter_min} min sooner"] if effect.shorter_min else []),
+        *([] if effect.walked_twice is None else [_way_back(effect.walked_twice, effect.walked_twice_before)]),
     ]
     return (f"As you decided: {'; '.join(wished)}.", _cost(effect))
+
+
+def _way_back(share: float, before: float | None) -> str:
+    """Say how much of the way back is the way out; no walk may have another."""
+    lead = "the way back is another than the way out" if share <= APART else "no other way back was found"
+    without = "" if before is None else f", {before:.0%} without the wish"
+    return f"{lead}: {share:.0%} of it lies within {NEAR_M:.0f} m of the way out{without}"
 
 
 def _cost(effect: WishEffect) -> str:

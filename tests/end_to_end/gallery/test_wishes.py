@@ -135,3 +135,26 @@ def test_a_place_cannot_be_both(country: Country) -> None:
     place = lonlat(country, 300, 650)
     with pytest.raises(SettingsError, match="take one of the two out"):
         plan_morning(wished(read_trip(country.small_trip()), must=(place,), must_not=(place,)), QUICK)
+
+
+def test_another_way_back_is_a_loop_and_is_priced(country: Country) -> None:
+    settings = read_trip(country.small_trip(say={"morning.back_by": "06:40:00"}))
+    report = plan_morning(wished(settings, other_way_back=True), QUICK)
+    effect = report.wish_effect
+    assert effect is not None
+    assert effect.walked_twice is not None
+    assert effect.walked_twice_before is not None
+    assert effect.walked_twice <= max(0.25, effect.walked_twice_before)
+    lines = [leg.line_m for leg in report.legs]
+    far = int(np.argmax([np.hypot(*(np.array(stop.place.xy_m) - report.car.xy_m)) for stop in report.stops]))
+    out = shapely.MultiLineString(lines[: far + 1])
+    points = np.vstack(
+        [shapely.get_coordinates(shapely.LineString(line).segmentize(10.0)) for line in lines[far + 1 :]]
+    )
+    points = points[np.hypot(*(points - report.car.xy_m).T) > 150.0]
+    again = shapely.distance(out, shapely.points(points)) <= 50.0
+    assert effect.walked_twice == pytest.approx(again.mean() if len(again) else 0.0, abs=0.06)
+    said = " ".join(summary(report)["wishes"]["words"])
+    assert "way back" in said
+    assert "instead of" in said
+    assert "way back" not in " ".join(summary(plan_morning(settings, QUICK)).get("wishes", {}).get("words", []))
