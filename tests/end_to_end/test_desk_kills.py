@@ -1,6 +1,6 @@
 """A desk that is killed in the middle of edits, again and again: no edit that was answered is lost, none is half there.
 
-A process edits as fast as it can and is killed; after each kill the folder is taken up as a new desk does. 50 kills with
+A process edits as fast as it can and is killed; after each kill the folder is taken up as a new desk does. 50 with
 HUSHWALK_FULL_CHECKS=1, 12 without.
 """
 

@@ -8,6 +8,7 @@ import traceback
 from collections.abc import Coroutine
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import partial
 from hashlib import blake2b
 from pathlib import Path
 from typing import Any
@@ -173,29 +174,43 @@ class Desk:
     async def _plan(self, version: Version, *, again: bool) -> None:
         await self.planning.stop()
         self.fault = ""
-        if not again or version != self.version:
+        if not again or not self._is_now(version):
             await self.publish()
             return
         self.work = {"words": "", "share": 0.0}
         await self.publish()
         try:
-            plan = await self.planning.ask("plan", version.trip, str(self.path), news=self._news)
+            plan = await self.planning.ask(
+                "plan",
+                version.trip,
+                str(self.path),
+                news=partial(self._news, version),
+                wanted=lambda: self._is_now(version),
+            )
             self._keep(version, plan)
         except StoppedError:
             pass
         except HushwalkError as fault:
             self._say_fault(str(fault))
-        if version.number == (self.version.number if self.version else None):
+        if self._is_now(version):
             self.work = None
         await self.publish()
+
+    def _is_now(self, version: Version) -> bool:
+        now = self.version
+        return now is not None and now.number == version.number
 
     def _keep(self, version: Version, plan: News) -> None:
         parent = None if version.parent is None else self.history.version(version.parent)
         before = (None if parent is None else self._kept(parent)) or self._before
-        plan = {**plan, "of": version.number, "cost": cost_words(before, plan), "mark": self._mark(version)}
+        if plan["whole"] and self.plan is not None and self.plan.get("of") == version.number:
+            plan = {**plan, "first": self.plan.get("first")}
+        elif not plan["whole"]:
+            plan = {**plan, "first": {"males": plan["males"], "minutes": plan["minutes"]}}
+        plan = {**plan, "of": version.number, "cost": _cost(before, plan), "mark": self._mark(version)}
         if plan["whole"]:
             self.history.keep_plan(version.number, plan)
-        if self.version is not None and self.version.number == version.number:
+        if self._is_now(version):
             self.plan = plan
 
     def _kept(self, version: Version) -> News | None:
@@ -213,11 +228,11 @@ class Desk:
         noted = None if stat is None else (stat.st_mtime_ns, stat.st_size)
         return blake2b(repr((PLAN_FORM, layers, noted)).encode(), digest_size=16).hexdigest()
 
-    def _news(self, kind: str, said: Any) -> None:  # noqa: ANN401 - as the work says it
-        if kind == "step":
+    def _news(self, version: Version, kind: str, said: Any) -> None:  # noqa: ANN401 - as the work says it
+        if kind == "step" and self._is_now(version):
             self.work = said
-        elif kind == "plan" and self.version is not None:
-            self._keep(self.version, said)
+        elif kind == "plan":
+            self._keep(version, said)
         self._begin(self.publish())
 
     def _say_fault(self, words: str) -> None:
@@ -293,3 +308,10 @@ class Desk:
         self.shaping.close()
         self.planning.close()
         self.history.close()
+
+
+def _cost(before: News | None, plan: News) -> str:
+    """What a plan gains or costs against the one before: whole plans with each other, or else first answers."""
+    if before is None or (plan["whole"] and before["whole"]):
+        return cost_words(before, plan)
+    return cost_words(before.get("first") or before, plan.get("first") or plan)

@@ -4,6 +4,8 @@ What it works out is planner_work.py's business.
 """
 
 import asyncio
+import os
+import signal
 import threading
 from collections.abc import Callable
 from contextlib import suppress
@@ -15,7 +17,8 @@ from typing import Any
 from hushwalk.desk.planner_work import serve
 from hushwalk.errors import HushwalkError, InputError
 
-PATIENCE_S = 0.7  # judgement: how long a step may take to hear that it is stopped, before the process is ended
+PATIENCE_S = 4.0  # judgement: the longest compiled step; a process that is ended has all to read anew
+LOOKS = 80
 
 
 GONE = "the planning ended by itself; what it said last stands where the desk was started"
@@ -40,7 +43,9 @@ class Planner:
         self._stop = self._context.Event()
         self.busy = False
 
-    async def ask(self, name: str, *of: Any, news: Notify | None = None) -> Any:  # noqa: ANN401 - as the work answers
+    async def ask(
+        self, name: str, *of: object, news: Notify | None = None, wanted: Callable[[], bool] = lambda: True
+    ) -> Any:  # noqa: ANN401 - as the work answers
         """Ask one question.
 
         Parameters
@@ -48,6 +53,7 @@ class Planner:
         name : of the work, a key of planner_work.WORK.
         of : what it is given.
         news : is called with what becomes known on the way.
+        wanted : whether the answer is still wanted once it is this question's turn.
 
         Returns
         -------
@@ -62,6 +68,8 @@ class Planner:
             What the work itself found wrong.
         """
         async with self._lock:
+            if not wanted():
+                raise StoppedError("something newer is wanted")
             self._stop.clear()
             self.busy = True
             try:
@@ -75,8 +83,11 @@ class Planner:
             return
         self._stop.set()
         process = self._process
-        for _ in range(20):
-            await asyncio.sleep(PATIENCE_S / 20)
+        if process is not None and process.pid is not None and os.name != "nt":
+            with suppress(ProcessLookupError):
+                os.kill(process.pid, signal.SIGINT)  # between two steps it looks by itself; this ends a step
+        for _ in range(LOOKS):
+            await asyncio.sleep(PATIENCE_S / LOOKS)
             if not self.busy or not self._stop.is_set():
                 return
         if process is not None and process is self._process and self.busy:
@@ -89,7 +100,7 @@ class Planner:
             self._process.join()
         self._process = None
 
-    async def _answer(self, name: str, of: tuple[Any, ...], news: Notify | None) -> Any:  # noqa: ANN401
+    async def _answer(self, name: str, of: tuple[object, ...], news: Notify | None) -> Any:  # noqa: ANN401
         loop, answers = asyncio.get_running_loop(), asyncio.Queue[tuple[str, Any]]()
         try:
             connection = self._open()

@@ -40,9 +40,14 @@ class Work:
     def __init__(self, send: Send, stop: Event) -> None:
         self.send, self._stop, self._warm = send, stop, WarmMorning()
 
+    @property
+    def stopped(self) -> bool:
+        """Whether the work is stopped."""
+        return self._stop.is_set()
+
     def progress(self, step: Step) -> None:
         """Say which step begins, or end where the work is stopped."""
-        if self._stop.is_set():
+        if self.stopped:
             raise StopNow
         self.send("step", {"words": step.words, "share": step.done_before})
 
@@ -88,9 +93,14 @@ class Work:
         plan, locked = first.result.plan, len(settings.wishes.must)
         walk = walk_of_plan(first.morning, first.morning_problem, plan)
         musts = [post - 1 if post <= locked else None for post in plan.posts]
+        if self.stopped:  # an interrupt ends a search with the best so far
+            raise StopNow
         self.send("plan", shaped_view(first.morning, walk, musts))
         steps = self._warm.steps(settings, notes)
-        return plan_view(plan_morning(settings, WHOLE, self.progress, None, steps, notes))
+        report = plan_morning(settings, WHOLE, self.progress, None, steps, notes)
+        if self.stopped:
+            raise StopNow
+        return plan_view(report)
 
 
 WORK = ("ground", "shape", "plan")
@@ -103,14 +113,27 @@ def _trip(text: str, path: str) -> tuple[TripSettings, Path]:
 
 def serve(connection: Connection, stop: Event) -> None:
     """Answer questions until the other side is gone."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the server's
+    busy = False
+
+    def hear(*_: object) -> None:
+        if busy and stop.is_set():  # a Ctrl-C is the server's
+            raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, hear)
     work = Work(lambda kind, said: connection.send((kind, said)), stop)
     while True:
         try:
             name, of = connection.recv()
         except (EOFError, OSError):
             return
-        connection.send(_answered(work, name, of))
+        answer: tuple[str, Any] = ("stopped", None)
+        try:
+            busy = True
+            answer = _answered(work, name, of)
+            busy = False
+        except KeyboardInterrupt:
+            busy = False
+        connection.send(answer)
 
 
 def _answered(work: Work, name: str, of: tuple[Any, ...]) -> tuple[str, Any]:
@@ -120,3 +143,7 @@ def _answered(work: Work, name: str, of: tuple[Any, ...]) -> tuple[str, Any]:
         return "stopped", None
     except HushwalkError as fault:
         return "fault", fault
+    except Exception:
+        if work.stopped:  # compiled loops turn the interrupt that they meet into other faults
+            return "stopped", None
+        raise

@@ -87,5 +87,5 @@ def cost_words(before: dict[str, Any] | None, after: dict[str, Any]) -> str:
     heard = (
         f"{abs(males):.2f} males {'more' if males > 0 else 'fewer'}" if abs(males) >= ALIKE_MALES else "as many males"
     )
-    length = f"{abs(minutes)} min {'longer' if minutes > 0 else 'shorter'}" if minutes else "no longer"
+    length = f"{abs(minutes)} min {'longer' if minutes > 0 else 'shorter'}" if minutes else "as long"
     return f"{heard}, {length}"
