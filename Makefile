@@ -42,8 +42,15 @@ test: lint
 speed: .venv/dev.stamp
 	$(BIN)/python -m pytest tests/speed --benchmark-enable -s
 
-docs: .venv/dev.stamp
+.venv/docs.stamp: uv.lock pyproject.toml | $(BIN)/uv
+	@echo "installing what the site needs (once) ..."
+	@$(UV) --group docs
+	@touch $@ .venv/dev.stamp .venv/run.stamp
+
+docs: .venv/docs.stamp
 	$(BIN)/python docs/make_sources_page.py
+	$(BIN)/python -m sphinx -q -W --keep-going -b html -c docs/site docs out/site
+	@echo "the site lies in out/site/index.html"
 
 clean:
 	rm -rf .venv .mypy_cache .ruff_cache .import_linter_cache .hypothesis
