@@ -18,7 +18,7 @@ from hushwalk.grid.points import usng_text
 from hushwalk.habitat.why import why_over
 from hushwalk.regions.area_report import Area, Look, Plate
 from hushwalk.regions.area_rounds import surroundings, window_round
-from hushwalk.regions.area_score import PlaceParams, reach_of
+from hushwalk.regions.area_score import PlaceParams, Surroundings, reach_of
 from hushwalk.regions.surface import JudgedRegion
 from hushwalk.regions.window import PARTS, UNKNOWN, surface_of
 from hushwalk.site.country import Geometry
@@ -26,6 +26,8 @@ from hushwalk.site.reading.features import SHAPES
 from hushwalk.site.reading.layers import Layers
 
 NEAR_ROAD_M = 30.0  # judgement: drawn roads and places beside them differ by no more
+NAMED_KINDS = ("streams", "water", "roads", "trails")
+MOST_NAMES = 6  # judgement: more names hide the ground of a small map
 OVERVIEW_CELLS = 400  # judgement: finer blocks are not told apart on a page
 USNG_DIGITS = 8  # judgement: ten metres are near enough to find a place to park
 
@@ -72,6 +74,8 @@ def plates_of(
                 reach=shapely.union_all(outline(within, near.grid)),
                 shapes=shapes,
                 look=look,
+                elevation=_heights(near),
+                names=_named_places(ground, near.grid),
             )
             found.append(plate)
     return tuple(found)
@@ -103,6 +107,27 @@ def _names(closed: Sequence[Feature], grid: Grid) -> tuple[str, ...]:
     """Names of the closed ground that reaches a window."""
     window = shapely.box(*grid.bounds)
     return tuple(dict.fromkeys(f.name for f in closed if f.name and f.geometry.intersects(window)))
+
+
+def _heights(near: Surroundings) -> Layer | None:
+    """Heights round a place [m], where they were given."""
+    held = near.held.get("elevation")
+    return None if held is None else Layer("elevation", "m", near.grid, np.asarray(held, dtype=float))
+
+
+def _named_places(ground: Layers, grid: Grid) -> tuple[tuple[str, tuple[float, float]], ...]:
+    """Names of waters, roads and trails, the largest first, each once, with a place on it [m]."""
+    window = shapely.box(*grid.bounds)
+    found: dict[str, tuple[float, tuple[float, float]]] = {}
+    for one in (feature for kind in NAMED_KINDS for feature in ground.features[kind] if feature.name):
+        part = one.geometry.intersection(window)
+        if part.is_empty:
+            continue
+        at = part.representative_point()
+        if part.length > found.get(one.name, (0.0,))[0]:
+            found[one.name] = (part.length, (at.x, at.y))
+    ranked = sorted(found.items(), key=lambda item: -item[1][0])
+    return tuple((name, at) for name, (_, at) in ranked[:MOST_NAMES])
 
 
 def _road(roads: Sequence[Feature], xy_m: tuple[float, float]) -> str:

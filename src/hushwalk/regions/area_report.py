@@ -79,6 +79,8 @@ class Plate:
     suitability : of the ground that a walk from there can reach or hear, 0..1.
     reach : ground from which one is back in time, as one geometry [m].
     shapes : kind of layer -> what lies on that ground [m]; every kind is there.
+    elevation : heights there [m]; None where none were given.
+    names : of waters, roads and trails there, with a place on each [m].
     look : what was found there.
     """
 
@@ -88,6 +90,8 @@ class Plate:
     reach: Geometry = field(repr=False)
     shapes: Mapping[str, tuple[Geometry, ...]] = field(repr=False)
     look: Look
+    elevation: Layer | None = field(default=None, repr=False)
+    names: tuple[tuple[str, tuple[float, float]], ...] = ()
 
     @property
     def stops_m(self) -> FloatArray:
@@ -106,11 +110,12 @@ class PlaceFault(Enum):
 
 @dataclass(frozen=True)
 class Unranked:
-    """How many of the places one fault leaves out."""
+    """How many of the places one fault leaves out, and what the first of them are called."""
 
     fault: PlaceFault
     places: int
     of_places: int
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -34,6 +34,7 @@ from hushwalk.site.reading.georeferencing import DEGREES, Georeference
 from hushwalk.site.reading.layers import open_layers
 from hushwalk.types import FloatArray
 
+NAMED = 5  # judgement: more names on a line are not read
 PLATES = 10  # judgement: as many as one looks at before choosing
 
 
@@ -106,8 +107,12 @@ def _kept(
 ) -> tuple[list[int], tuple[Unranked, ...]]:
     """Give the places that are worth ranking, and count the others by their first fault."""
     faults = [_fault(settings, score, None if drive is None else drive[k]) for k, score in enumerate(scores)]
-    counts = ((one, faults.count(one)) for one in PlaceFault)
-    unranked = tuple(Unranked(one, n, len(places)) for one, n in counts if n)
+    named = {
+        one: [place.name for place, fault in zip(places, faults, strict=True) if fault is one] for one in PlaceFault
+    }
+    unranked = tuple(
+        Unranked(one, len(names), len(places), tuple(names[:NAMED])) for one, names in named.items() if names
+    )
     return [k for k, fault in enumerate(faults) if fault is None], unranked
 
 

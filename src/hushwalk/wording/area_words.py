@@ -56,7 +56,7 @@ def area_words(areas: Areas, top: int) -> str:
         "the males heard are estimates to rank places by, without the noise of traffic and water; plan the walk itself "
         "with hushwalk start --from-area"
     )
-    return "\n".join([*lines, "", *(f"- {words}" for words in (*_known(areas), estimates))])
+    return "\n".join([*lines, "", *(f"- {words}" for words in (*unranked_lines(areas), *_known(areas), estimates))])
 
 
 def area_reasons(area: Area) -> str:
@@ -75,7 +75,14 @@ def area_reasons(area: Area) -> str:
 
 def unranked_words(unranked: Unranked) -> str:
     """Say how many places were left out, and why."""
-    return f"{unranked.places} of {unranked.of_places} places were left out because {unranked.fault.value}"
+    more = " and others" if unranked.places > len(unranked.names) else ""
+    which = f" ({', '.join(unranked.names)}{more})" if unranked.names else ""
+    return f"{unranked.places} of {unranked.of_places} places were left out because {unranked.fault.value}{which}"
+
+
+def unranked_lines(areas: Areas) -> tuple[str, ...]:
+    """Say which places are not in the ranking, and why."""
+    return tuple(unranked_words(one) for one in areas.unranked)
 
 
 def scale_text(scale: int) -> str:
@@ -143,4 +150,4 @@ def _known(areas: Areas) -> tuple[str, ...]:
     laws = (law_sentence(card.name, law) for law in areas.region.laws)
     wrong = areas.wrong_zone
     clock = () if wrong is None else (wrong_zone_sentence(*wrong, where="the middle of the region lies"),)
-    return (*elsewhere, *clock, *laws, *map(unranked_words, areas.unranked), *areas.notices, *assumed)
+    return (*elsewhere, *clock, *laws, *areas.notices, *assumed)

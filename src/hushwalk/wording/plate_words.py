@@ -88,7 +88,7 @@ def _held_back(area: Area, areas: Sequence[Area], look: Look, place_params: Plac
         lines.append(f"The ground in reach: {'; '.join(poor[:NAMED])}")
     displaying = score.males_in_reach * place_params.walk.participation
     if score.used_min * 60 >= MOST_USED * place_params.walk.budget_s and displaying > score.males:
-        lines.append(f"One morning is too short: {displaying:.1f} males display within earshot of the ground in reach")
+        lines.append("One morning is too short to come near all of them")
     usual = float(np.median([other.score.reach_km2 for other in areas]))
     if score.reach_km2 < SMALL_REACH * usual:
         lines.append(

@@ -12,6 +12,7 @@ from shapely import box
 
 from hushwalk.errors import OutputError
 from hushwalk.grid.layer import Layer
+from hushwalk.grid.terrain import hillshade
 from hushwalk.outputs.kit.palette import BANDS, COLOURS, TONES, rgb
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.site.country import Geometry
@@ -23,9 +24,12 @@ SCALES = (20_000, 25_000, 40_000, 50_000, 60_000, 75_000, 100_000, 125_000, 150_
 ROUND_M = 150.0  # judgement: ground kept free round the reach, so that its edge can be read
 GRID_M = 1000.0
 HAIR, THIN, LINE = 0.12, 0.25, 0.45
+NAME_MM, EDGE_MM = 2.2, 8.0  # judgement: readable on paper, and clear of scale bar and numbers
 BAR_MM = 30.0
 BAR_LENGTHS = (0.5, 1, 2, 5, 10, 20, 50, 100, 200)
 CHEAPEST = 255  # definition: index of clear in the picture
+FLAT = 0.7071  # definition: brightness of level ground under a light at 45 degrees
+STEEP, DEEPEST = 0.15, 0.45  # judgement: a slope that is drawn as dark as any, and how dark that is
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,7 +116,7 @@ def plate_drawing(plate: Plate, scale: int) -> Drawing:
     corner = middle - SIDE_MM * scale / 2000
     view = _View(SIDE_MM, SIDE_MM, scale, (float(corner[0]), float(corner[1])))
     words = f"Map of area {plate.area.rank}, {plate.area.place.name}: suitability, reach on foot, and the car"
-    items = (*_ground(plate, view), *_walk(plate, view), *_bar(view), _frame(view))
+    items = (*_ground(plate, view), *_walk(plate, view), *_names(plate, view), *_bar(view), _frame(view))
     return Drawing(SIDE_MM, SIDE_MM, scale, items, words)
 
 
@@ -163,20 +167,35 @@ def picture_of(layer: Layer) -> Image.Image:
     return image
 
 
+def relief_of(elevation: Layer) -> Image.Image:
+    """Shadow of the ground as a black veil, clear where it faces the light or no height is known, a pixel a cell."""
+    shade = hillshade(elevation, exaggeration=2.0)
+    turned = np.nan_to_num(FLAT - shade.values)
+    deepest = max(float(np.percentile(turned, 98)), STEEP)  # a gentle country keeps gentle shadows
+    veil = (np.clip(turned / deepest, 0.0, 1.0) * DEEPEST * CHEAPEST).astype(np.uint8)
+    return Image.merge("LA", (Image.new("L", (veil.shape[1], veil.shape[0]), 0), Image.fromarray(veil, "L")))
+
+
 def _reach_box(plate: Plate) -> FloatArray:
     west, south, east, north = plate.reach.bounds
     return np.array([[west - ROUND_M, south - ROUND_M], [east + ROUND_M, north + ROUND_M]])
 
 
 def _picture(layer: Layer, view: _View) -> Picture:
+    return _placed(picture_of(layer), layer, view)
+
+
+def _placed(image: Image.Image, layer: Layer, view: _View) -> Picture:
     west, south, east, north = layer.grid.bounds
     low, high = view.at(np.array([[west, south], [east, north]]))
-    return Picture(picture_of(layer), (float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1])))
+    return Picture(image, (float(low[0]), float(low[1]), float(high[0] - low[0]), float(high[1] - low[1])))
 
 
 def _ground(plate: Plate, view: _View) -> Iterable[Stroke | Picture]:
     shapes = {kind: _lines(plate.shapes[kind], view) for kind in ("streams", "roads", "trails")}
     yield _picture(plate.suitability, view)
+    if plate.elevation is not None and plate.elevation.known.any():
+        yield _placed(relief_of(plate.elevation), plate.elevation, view)
     for pond in plate.shapes["water"]:
         yield Stroke(_lines([pond], view), COLOURS["stream"], HAIR, fill=TONES["water"], rings=True)
     yield Stroke(tuple(_grid(view)), COLOURS["grid"], HAIR)
@@ -201,6 +220,30 @@ def _walk(plate: Plate, view: _View) -> Iterable[Stroke | Word]:
     x, y = view.at(np.array(plate.area.place.xy_m)).tolist()
     yield Stroke((_box(x - 3.6, y - 1.7, 7.2, 3.4),), "#ffffff", 0.3, fill=COLOURS["text"], rings=True)
     yield Word((x, y - 0.9), "CAR", 2.5, colour="#ffffff")
+
+
+def _names(plate: Plate, view: _View) -> Iterable[Word]:
+    """Names of waters and ways that lie clear of the car and of one another, and the kilometres of the grid."""
+    taken = [view.at(np.array(plate.area.place.xy_m))]
+    for name, xy in plate.names:
+        at = view.at(np.array(xy))
+        wide = NAME_MM * 0.6 * len(name) / 2
+        inside = wide < at[0] < view.width - wide and EDGE_MM < at[1] < view.height - EDGE_MM
+        if inside and all(np.abs(at - other)[1] > 2 * NAME_MM or np.abs(at - other)[0] > 2 * wide for other in taken):
+            taken.append(at)
+            yield Word((float(at[0]), float(at[1])), name, NAME_MM, colour=COLOURS["text"], cleared=True)
+    west, south, east, north = view.bounds
+    step = GRID_M * max(1, round(view.scale / 50_000))
+    for x in np.arange(np.ceil(west / step) * step, east, step):
+        yield Word((float(view.at(np.array([x, south]))[0]), view.height - 2.6), _km(x), 1.9, colour=COLOURS["grid"])
+    for y in np.arange(np.ceil(south / step) * step, north, step):
+        yield Word(
+            (view.width - 2.2, float(view.at(np.array([west, y]))[1]) + 0.4), _km(y), 1.9, colour=COLOURS["grid"]
+        )
+
+
+def _km(metres: float) -> str:
+    return f"{int(metres // 1000) % 100:02d}"
 
 
 def _bar(view: _View) -> tuple[Stroke | Word, ...]:

@@ -11,7 +11,17 @@ from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
 from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
 from hushwalk.outputs.walk.walk_page import RED_BUTTON, RED_FILTER, asset
 from hushwalk.regions.area_report import Areas, Plate
-from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text, scale_text, title, trust
+from hushwalk.wording.area_words import (
+    SIGNS,
+    cells,
+    columns,
+    lead,
+    place_text,
+    scale_text,
+    title,
+    trust,
+    unranked_lines,
+)
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
 from hushwalk.wording.plate_words import plate_words
@@ -40,6 +50,7 @@ def area_page(areas: Areas) -> str:
             _bands(),
             '<h2 id="ranked">Ranked places</h2>',
             _table(areas),
+            _unranked(areas),
             f"<h2>The best {len(areas.plates)}, all maps at one scale</h2>",
             _key(),
             "".join(_card(plate, areas, plate_drawing(plate, scale)) for plate in areas.plates),
@@ -75,17 +86,25 @@ def _key() -> str:
 
 def _table(areas: Areas) -> str:
     looked = {plate.area.rank for plate in areas.plates}
+    heads = columns(areas)[1:]
     head = "".join(f'<th scope="col">{escape(word)}</th>' for word in columns(areas))
     rows = []
     for area in areas.areas:
         number, *rest = cells(area)
         linked = f'<a href="#area{number}">{number}</a>' if area.rank in looked else number
-        row = "".join(f"<td>{escape(word)}</td>" for word in rest)
+        row = "".join(
+            f'<td data-name="{escape(name)}">{escape(word)}</td>' for name, word in zip(heads, rest, strict=True)
+        )
         rows.append(f'<tr><th scope="row">{linked}</th>{row}</tr>')
     return (
-        '<div class="scroll" tabindex="0" role="region" aria-label="Ranked places"><table>'
+        '<div class="scroll" tabindex="0" role="region" aria-label="Ranked places"><table class="cards short">'
         f"<thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
+
+
+def _unranked(areas: Areas) -> str:
+    lines = unranked_lines(areas)
+    return f"<h3>Left out</h3>{_list(lines)}" if lines else ""
 
 
 def _card(plate: Plate, areas: Areas, drawing: Drawing) -> str:

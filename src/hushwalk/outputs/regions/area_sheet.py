@@ -18,7 +18,17 @@ from hushwalk.outputs.regions.area_canvas import MapFlow
 from hushwalk.outputs.regions.area_map import SIDE_MM, key_drawing, one_scale, overview_drawing, plate_drawing
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
 from hushwalk.regions.area_report import Areas, Plate
-from hushwalk.wording.area_words import SIGNS, cells, columns, lead, place_text, scale_text, title, trust
+from hushwalk.wording.area_words import (
+    SIGNS,
+    cells,
+    columns,
+    lead,
+    place_text,
+    scale_text,
+    title,
+    trust,
+    unranked_lines,
+)
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
 from hushwalk.wording.plate_words import plate_words
@@ -100,6 +110,7 @@ def _story(areas: Areas, width: float) -> list[Any]:
             ]
         ),
         Spacer(1, 6),
+        *_left_out(areas),
         KeepTogether([para("How far to trust it", LEAD), *(para(words, SMALL) for words in trust(areas))]),
     ]
 
@@ -177,3 +188,9 @@ _TIGHT = [
     ("TOPPADDING", (0, 0), (-1, -1), 0.5),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0.5),
 ]
+
+
+def _left_out(areas: Areas) -> list[Any]:
+    """Set which places are not in the ranking, and why; nothing where all are."""
+    lines = unranked_lines(areas)
+    return [KeepTogether([para("Left out", LEAD), *(para(f"{words}.", SMALL) for words in lines)])] if lines else []
