@@ -106,10 +106,11 @@ def _load(modules: tuple[str, ...]) -> None:
 def _prepare() -> None:
     """Make the second process leave Ctrl-C to the first, and end with it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_end_with_the_first, daemon=True).start()
+    Thread(target=end_with_the_first, daemon=True).start()
 
 
-def _end_with_the_first() -> None:
+def end_with_the_first() -> None:
+    """Wait for the process that began this one, and end as soon as it has ended."""
     first = parent_process()
     if first is not None:
         wait_for([first.sentinel])

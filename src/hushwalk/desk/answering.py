@@ -40,7 +40,7 @@ def answering(answer: Answer) -> Callable[[Request], Awaitable[Response]]:
             return JSONResponse(await answer(desk, said))
         except HushwalkError as fault:
             return JSONResponse({"fault": message(str(fault))}, status_code=422)
-        except (ValueError, KeyError, TypeError):
+        except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
             return JSONResponse({"fault": NOT_READ}, status_code=400)
 
     return end_point

@@ -19,7 +19,7 @@ from hushwalk.desk.kept_trip import KeptTrip
 from hushwalk.desk.planner import Planner, StoppedError
 from hushwalk.desk.trip_edits import edited
 from hushwalk.desk.walk_view import trip_view
-from hushwalk.errors import HushwalkError
+from hushwalk.errors import HushwalkError, SettingsError
 from hushwalk.morning.cache import marks_of_layers
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.site.settings import TripSettings
@@ -139,7 +139,8 @@ class Desk:
 
     async def go(self, number: int | None) -> None:
         """Let an earlier or later version stand; None is nowhere to go."""
-        await self.take_up()
+        with suppress(SettingsError):  # a file that is no text any more: going back is the way out
+            await self.take_up()
         async with self._writing:
             version = None if number is None else self.trip.go(number)
         if version is not None:

@@ -16,6 +16,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 KEY_HEADER = "x-hushwalk-key"
 """Definition: the header in which the page sends the key that was written into it."""
 MOST_BYTES = 20_000_000  # judgement: a long GPX track of a season has a tenth of this
+COOKIE_S = 30 * 24 * 3600  # judgement: longer than any desk stays open
 PAGES, FILES = ("/",), "/files/"
 """Addresses that a browser opens by itself, without the key of the page."""
 REFUSED = (
@@ -111,7 +112,10 @@ class Guard:
         if not self.keys.spend(token):
             return _refused(REFUSED, 403)
         answer = RedirectResponse("/", status_code=303)
-        answer.set_cookie(self.cookie_name, self.keys.cookie, httponly=True, samesite="strict", path="/")
+        # kept, so that a browser that was closed or killed comes back to the same desk; a new desk has new keys
+        answer.set_cookie(
+            self.cookie_name, self.keys.cookie, max_age=COOKIE_S, httponly=True, samesite="strict", path="/"
+        )
         return answer
 
     def _with_headers(self, send: Send) -> Send:

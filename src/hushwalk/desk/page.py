@@ -14,7 +14,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
-from hushwalk.outputs.walk.walk_page import asset
+from hushwalk.outputs.walk.walk_page import RED_FILTER, asset
 
 STYLES = ("desk.css",)
 SHARED = ("asking.js", "desk_map.js", "drawing.js", "walk_layer.js", "history.js")
@@ -34,18 +34,21 @@ class DeskPage:
 def desk_page(page_key: str) -> DeskPage:
     """Give the page that holds a key."""
     styles = [re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css")), *map(_own, STYLES)]
-    scripts = [asset("leaflet.js"), asset("place.js"), *map(_own, SCRIPTS)]
+    scripts, red_light = [asset("leaflet.js"), asset("place.js"), *map(_own, SCRIPTS)], asset("red_light.js")
     environment = Environment(loader=PackageLoader("hushwalk.desk"), autoescape=True, undefined=StrictUndefined)
     html = environment.get_template("desk.html").render(
         key=page_key,
+        red_light=Markup(red_light),  # noqa: S704 - ours
+        red_filter=Markup(RED_FILTER),  # noqa: S704 - ours
         styles=Markup("\n".join(f"<style>{text}</style>" for text in styles)),  # noqa: S704 - vendored, ours
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
         colours=COLOURS,
         bands=BANDS,
     )
+    ours = [red_light, *scripts]
     policy = (
-        f"default-src 'none'; script-src {_hashes(scripts)}; style-src {_hashes(styles)}; img-src 'self' data:; "
+        f"default-src 'none'; script-src {_hashes(ours)}; style-src {_hashes(styles)}; img-src 'self' data:; "
         "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
     return DeskPage(html, policy)

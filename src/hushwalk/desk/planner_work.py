@@ -8,6 +8,7 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from hushwalk.desk.ground_view import ground_view
@@ -22,6 +23,7 @@ from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Step
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
+from hushwalk.worker import end_with_the_first
 
 STEPS, PROOF_NODES = 3000, 12  # judgement: as `make demo`; the same steps give the same plan on every machine
 FIRST_STEPS = 400  # judgement: within one to two percent of the plan, in half a second on a laptop
@@ -120,6 +122,7 @@ def serve(connection: Connection, stop: Event) -> None:
             raise KeyboardInterrupt
 
     signal.signal(signal.SIGINT, hear)
+    Thread(target=end_with_the_first, daemon=True).start()
     work = Work(lambda kind, said: connection.send((kind, said)), stop)
     while True:
         try:

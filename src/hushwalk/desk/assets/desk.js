@@ -1,4 +1,4 @@
-/* Starts the page: which room is open, what is new, red light. The last script of the page. */
+/* Starts the page: which room is open, and what is new. The last script of the page. */
 "use strict";
 const Start = (() => {
   const { rooms, find, news, fault } = Desk;
@@ -34,18 +34,6 @@ const Start = (() => {
     }
   }
   document.querySelectorAll("[data-room]").forEach(one => one.addEventListener("click", () => open(one.dataset.room)));
-  const night = find("night"), kept = { get: () => { try { return localStorage.getItem("hushwalk-light"); } catch (_) { return null; } },
-    set: value => { try { localStorage.setItem("hushwalk-light", value); } catch (_) { /* it is lost, then */ } } };
-  function redLight(on) {
-    document.documentElement.classList.toggle("dark", on);
-    night.setAttribute("aria-pressed", String(on));
-  }
-  night.addEventListener("click", () => {
-    const on = !document.documentElement.classList.contains("dark");
-    redLight(on);
-    kept.set(on ? "red" : "day");
-  });
-  redLight(kept.get() === "red");
   listen();
   return { take, open, get last() { return state.last; } };
 })();

@@ -70,6 +70,10 @@ Desk.rooms.morning = (() => {
     if (stop) change("forbid stop", { at: stop.at, must: stop.must, stop: stop.name });
     choose(null);
   });
+  find("lock-all").addEventListener("click", () => {
+    const free = plan ? plan.stops.filter(stop => stop.must === null) : [];
+    if (free.length) change("lock stops", { places: free.map(stop => stop.at) });
+  });
   const STEP_M = 10, FAST = 5, DEGREE_M = 111320;
   find("move").addEventListener("click", () => {
     const stop = stopChosen(), pin = stop && pins[stop.number - 1];
