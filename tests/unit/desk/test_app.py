@@ -1,4 +1,4 @@
-"""The application of a desk, asked as a page would and as no page would: hostile words are refused, nothing is changed."""
+"""The application of a desk, asked as a page would and as no page would: hostile words change nothing."""
 
 import asyncio
 import json
@@ -82,9 +82,18 @@ def asked(tmp_path: Path) -> Iterator[Asked]:
     made.desk.history.close()
 
 
-@pytest.mark.parametrize(
-    "body", [b"{", b"[]", b"3", b"\xff", b'"x"', b"[" * 100_000, b'{"version": ' + b"9" * 400 + b"}"]
-)
+HOSTILE = {
+    "cut off": b"{",
+    "list": b"[]",
+    "number": b"3",
+    "no text": b"\xff",
+    "text": b'"x"',
+    "deep": b"[" * 100_000,
+    "huge": b'{"version": ' + b"9" * 400 + b"}",
+}
+
+
+@pytest.mark.parametrize("body", HOSTILE.values(), ids=HOSTILE.keys())
 @pytest.mark.parametrize("path", ["/api/change", "/api/go", "/api/name", "/api/kept"])
 def test_what_is_no_question_is_refused(asked: Asked, path: str, body: bytes) -> None:
     status, _, answer = asked.ask(path, body)
@@ -139,9 +148,6 @@ def test_the_page_holds_nothing_of_the_trip_and_runs_only_what_its_policy_names(
     assert policy == desk_page(asked.keys.page_key).policy
     assert "unsafe" not in policy
     assert len(re.findall(r"<script", page)) == len(re.findall("'sha256-", policy.split("style-src")[0]))
-    assert not re.search(r"""<[^>]+\s(style|on[a-z]+)=""", page.partition("<script>")[0]), (
-        "nothing that the policy forbids"
-    )
-    assert not re.search(
-        r"""(src|href)=["']?(https?:)?//""", re.sub(r"<script>.*?</script>", "", page, flags=re.DOTALL)
-    )
+    assert not re.search(r"""<[^>]+\s(style|on[a-z]+)=""", page.partition("<script>")[0])
+    words = re.sub(r"<script>.*?</script>", "", page, flags=re.DOTALL)
+    assert not re.search(r"""(src|href)=["']?(https?:)?//""", words)
