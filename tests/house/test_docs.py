@@ -2,6 +2,7 @@
 
 import re
 import runpy
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -42,3 +43,16 @@ def test_the_picture_of_the_house_is_the_one_that_its_script_draws() -> None:
     named = re.findall(r'font-size="14">([a-z_]+)/([a-z_./]+\.py)', drawn)
     assert len(named) > 6
     assert [f"{room}/{file}" for room, file in named if not (ROOT / "src" / "hushwalk" / room / file).exists()] == []
+
+
+def test_the_citation_is_one_by_the_citation_file_format_and_of_this_version() -> None:
+    """Citation File Format 1.2.0: what a file must hold, and of which types (from memory)."""
+    yaml = pytest.importorskip("yaml")
+    said = yaml.safe_load((ROOT / "CITATION.cff").read_text(encoding="utf-8"))
+    assert {"cff-version", "message", "title", "authors"} <= set(said)
+    assert said["type"] == "software"
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert said["version"] == project["version"]
+    assert said["license"] == project["license"]
+    for one in said["references"]:
+        assert {"type", "title", "authors"} <= set(one)
