@@ -65,3 +65,14 @@ def counted(n: int, noun: str) -> str:
 def plural(n: int, noun: str) -> str:
     """Give a word for one or for several."""
     return noun if n == 1 else f"{noun}s"
+
+
+def file_word(name: str) -> str:
+    """Give the name of a log or of a person as a word that is safe in a file name on every system.
+
+    Examples
+    --------
+    >>> file_word("Bo d'Alder")
+    'bo_d_alder'
+    """
+    return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"

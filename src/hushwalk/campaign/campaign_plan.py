@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
+from hushwalk.campaign.crossings import CrossingEffect
 from hushwalk.morning.report import Report
 
 
@@ -70,6 +71,7 @@ class Campaign:
     bound : what no plans of these days from these posts can exceed, males; None where no proof was asked for.
     repeated : males if the best single walk were walked on every day; None where places of the car or weather differ.
     rained_out : what a lost day costs.
+    crossings : what seeking crossings costs and gives, of each morning and evening of two people; none for one.
     """
 
     title: str
@@ -78,3 +80,4 @@ class Campaign:
     bound: float | None
     repeated: float | None
     rained_out: tuple[RainedOut, ...]
+    crossings: tuple[CrossingEffect, ...] = ()

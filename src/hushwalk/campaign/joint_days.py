@@ -83,17 +83,33 @@ def unheard_after(days: Sequence[SolvedDay], other: DayChoice) -> FloatArray:
 def _missed_at(day: SolvedDay, other: DayChoice) -> FloatArray:
     """Chance that a walk misses a male that displays at each target of another walk, 1 where it hears nothing."""
     of = day.choice.morning_problem
-    unheard = missed_by(of.problem, day.result.plan)
+    return on_targets(missed_by(of.problem, day.result.plan), day.choice, other)
+
+
+def on_targets(values: FloatArray, own: DayChoice, other: DayChoice) -> FloatArray:
+    """Give what holds at the targets of one walk at those of another, by place and evidence; 1 where it says nothing.
+
+    Parameters
+    ----------
+    values : shape (m,), by target of the first.
+    own, other : of whose targets they are, and at whose they are wanted.
+
+    Returns
+    -------
+    ndarray
+        Shape (n,).
+    """
+    of = own.morning_problem
     places_m = _places_m(other.morning_problem)
     there, here = other.morning_problem.heard.grid, of.heard.grid
     if there.epsg != here.epsg:
         places_m = to_metres(here.epsg, to_lonlat(there.epsg, places_m))
     found = np.ones(len(places_m))
     for level in range(len(of.level_weights)):
-        own, wanted = of.level == level, other.morning_problem.level == level
-        values = np.ones(here.n_cells)
-        values[of.targets[own]] = unheard[own]
-        layer = Layer("unheard", "1", here, values.reshape(here.shape))
+        mine, wanted = of.level == level, other.morning_problem.level == level
+        cells = np.ones(here.n_cells)
+        cells[of.targets[mine]] = values[mine]
+        layer = Layer("unheard", "1", here, cells.reshape(here.shape))
         met = np.flatnonzero(wanted)[here.contains(places_m[wanted])]
         found[met] = np.nan_to_num(layer.at(places_m[met]), nan=1.0)
     return found

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from hushwalk.campaign.campaign_plan import Campaign, Outing, PlannedDay, RainedOut
+from hushwalk.campaign.crossings import CrossingEffect, CrossingParams, with_crossings
 from hushwalk.campaign.joint_days import (
     DayChoice,
     Days,
@@ -30,7 +31,7 @@ from hushwalk.morning.look_round import on_another_day
 from hushwalk.morning.morning_problem import MorningProblem, problem_on_day
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
-from hushwalk.morning.solved_plan import RunParams, as_wished
+from hushwalk.morning.solved_plan import RunParams, as_wished, walked_m
 from hushwalk.morning.story import heard_and_walked, looked_round, report_of
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.planning.model.plan import Result
@@ -89,6 +90,10 @@ def plan_campaign(
     choices = [[at_place.choice(own) for own in places] for places in said]
     warm_up()
     solved = solve_days(choices, solve_day)
+    crossings: list[CrossingEffect] = []
+    if people.names:
+        progress(Step("seeking stops of the same minutes whose bearings cross"))
+        solved, crossings = _with_crossings(solved, wanted)
     males = sum(males_in_order(solved))
     bound = None
     if params.proof_nodes or (params.proof_nodes is None and params.proof_s > 0):
@@ -101,7 +106,25 @@ def plan_campaign(
     reports = [
         planned_day(one, solved, k, at_place, worker, progress, people.name(one)) for k, one in enumerate(wanted)
     ]
-    return Campaign(settings.place.name, tuple(reports), males, bound, repeated, rained_out)
+    return Campaign(settings.place.name, tuple(reports), males, bound, repeated, rained_out, tuple(crossings))
+
+
+def _with_crossings(solved: Days, wanted: Sequence[Outing]) -> tuple[dict[int, SolvedDay], list[CrossingEffect]]:
+    """Let the two walks of each morning and evening cross bearings in the same minutes, where that is worth it."""
+    walks, effects = dict(solved), []
+    for k in [k for k, one in enumerate(wanted) if one.person == 0]:
+        morning = walks[k].choice.morning
+        walker, longest_m = morning.settings.walker, morning.settings.morning.longest_walk_km * 1000
+        params = CrossingParams(walker.bearing_error_deg, morning.detectability.mean_earshot_m)
+        others = [walk for j, walk in walks.items() if j not in {k, k + 1}]
+
+        def allowed(walk: SolvedDay, longest_m: float = longest_m) -> bool:
+            return walked_m(walk.choice.morning_problem, walk.result.plan) <= longest_m
+
+        pair = walks[k], walks[k + 1]
+        (walks[k], walks[k + 1]), effect = with_crossings(pair, others, params, allowed, morning.settings.seed)
+        effects.append(effect)
+    return walks, effects
 
 
 class Places:

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from hushwalk.campaign.campaign_plan import Campaign, Outing, PlannedDay
+from hushwalk.campaign.crossings import FAR_M, LEAST_S, NEAR_M, CrossingEffect
 from hushwalk.campaign.outings import People
 from hushwalk.campaign.story import plan_campaign
 from hushwalk.errors import SettingsError
@@ -20,8 +21,6 @@ from hushwalk.site.settings import TripSettings
 from hushwalk.worker import Worker
 
 TWO = 2  # definition
-NEAR_M, FAR_M = 120.0, 600.0  # judgement: nearer, lines hardly cross; farther, both rarely hear the same bird
-LEAST_MIN = 3.0  # judgement: in fewer minutes together hardly any bird displays to both
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +56,7 @@ class TwoPeople:
     meet : when both are back at the latest; at the car of the first.
     one_car : whether both walk from the same car.
     shared : stands of the same minutes from which bearings cross.
+    crossing : what seeking them costs and gives.
     """
 
     title: str
@@ -68,6 +68,7 @@ class TwoPeople:
     meet: datetime
     one_car: bool
     shared: tuple[SharedStand, ...]
+    crossing: CrossingEffect
 
 
 def plan_two(
@@ -110,10 +111,11 @@ def plan_two(
     people = People(tuple(names), second_car)
     campaign = plan_campaign(settings, walks, params, progress, worker, notes, people)
     pairs = zip(campaign.days[::TWO], campaign.days[1::TWO], strict=True)
-    return campaign, tuple(_pair(settings.place.name, first, second, people) for first, second in pairs)
+    sought = zip(pairs, campaign.crossings, strict=True)
+    return campaign, tuple(_pair(settings.place.name, *pair, people, effect) for pair, effect in sought)
 
 
-def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People) -> TwoPeople:
+def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People, crossing: CrossingEffect) -> TwoPeople:
     walkers = tuple(Walker(day.person, day.report, day.new_males) for day in (first, second))
     return TwoPeople(
         title,
@@ -125,6 +127,7 @@ def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People) -> 
         max(first.report.back_at_latest, second.report.back_at_latest),
         people.second_car is None,
         shared_stands(first.report.stops, second.report.stops),
+        crossing,
     )
 
 
@@ -135,6 +138,6 @@ def shared_stands(one: Sequence[Stop], other: Sequence[Stop]) -> tuple[SharedSta
         for yours in other:
             begin, end = max(mine.arrive, yours.arrive), min(mine.leave, yours.leave)
             apart_m = math.dist(mine.place.xy_m, yours.place.xy_m)
-            if NEAR_M <= apart_m <= FAR_M and (end - begin).total_seconds() / 60 >= LEAST_MIN:
+            if NEAR_M <= apart_m <= FAR_M and (end - begin).total_seconds() >= LEAST_S:
                 found.append(SharedStand((mine.place.name, yours.place.name), begin, end, apart_m))
     return tuple(sorted(found, key=lambda stand: stand.begin))

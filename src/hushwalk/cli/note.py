@@ -26,6 +26,7 @@ FILE = click.Path(dir_okay=False, path_type=Path)
 @click.argument("words", nargs=-1)
 @click.option("--at", default="", help="Place, where it is no planned stop: degrees, UTM or USNG.")
 @click.option("--say", default="", help="Free words.")
+@click.option("--by", default="", help="Who of two people noted it: stops are of the own plan, birds get the name.")
 @click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Day of the times [today].")
 @click.option(
     "--from", "files", multiple=True, type=FILE, help="Take in a table (CSV), typed lines (text, or -) or GPX."
@@ -46,6 +47,7 @@ def command(
     *,
     at: str,
     say: str,
+    by: str,
     day: datetime | None,
     files: tuple[Path, ...],
     names: tuple[str, ...],
@@ -79,6 +81,7 @@ def command(
     Example:
       hushwalk note trip.toml P03 b2 085 far
       hushwalk note P04 nil 06:20-06:26 wind=calm
+      hushwalk note trip.toml --by Bo P03 b2 085
       hushwalk note trip.toml log3 fresh --at "15T YN 00075 50765" side=N height=0.5
       hushwalk note trip.toml --mend 3f2a 095 --why "read it back to front"
       hushwalk note trip.toml --blank walk.csv
@@ -104,7 +107,7 @@ def command(
         raise InputError("--at and --say need the words of a note, such as log3 fresh")
     the_day = day.date() if day else None
     request = NoteRequest(
-        TypedLine(words, at, say, the_day),
+        TypedLine(words, at, say, the_day, by.strip()),
         Blank(blank, logs, lines) if blank is not None else None,
         files,
         Naming(_naming(names), the_day, _ask if sys.stdin.isatty() else None),

@@ -131,7 +131,7 @@ def ledger_file(trip: Path) -> Path:
     return trip.parent / LEDGER
 
 
-def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = None) -> Notebook:
+def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = None, person: str = "") -> Notebook:
     """Open the notebook of a trip; nothing is written yet.
 
     Parameters
@@ -139,6 +139,7 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     trip : the trip file.
     plan : summary.json of the plan that was walked; None for the trip's own, each day with that of its day.
     notes : the ledger; None for the trip's own.
+    person : one of two, whose own plans are meant; empty where one is alone.
 
     Returns
     -------
@@ -148,7 +149,7 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     Raises
     ------
     MissingFileError
-        If the trip file, or a plan that was named, is not there.
+        If the trip file, or a plan that was named, is not there, or no plan of the person.
     SettingsError, PlaceError, InputError
         If the trip file or the plan cannot be used.
     """
@@ -156,8 +157,10 @@ def open_ledger(trip: Path, *, plan: Path | None = None, notes: Path | None = No
     book = Notebook(settings, notes or ledger_file(trip), utm_epsg(*parse_place(settings.place.car)))
     if plan is not None:
         return replace(book, walk=read_walk(plan), further=read_further(plan))
-    saved, today = saved_plans(trip), datetime.now(UTC).astimezone(book.zone)
+    saved, today = saved_plans(trip, person=person), datetime.now(UTC).astimezone(book.zone)
     meant = plan_meant(saved, (today.date(), settings.morning.date), evening=today.time() >= NOON)
+    if meant is None and person:
+        raise MissingFileError(f"there is no plan of {person}; plan for two with: hushwalk two {trip} NAME {person}")
     if meant is None:
         return book
     walk, further = read_walk(meant.summary), read_further(meant.summary)

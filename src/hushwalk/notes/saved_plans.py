@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
+from hushwalk.text import file_word
+
 PLANS = "out"
 SUMMARY = "summary.json"
 EVENING = "-evening"
@@ -40,15 +42,18 @@ class SavedPlan:
         return self.folder / SUMMARY
 
 
-def saved_plans(trip: Path, file: str = SUMMARY) -> tuple[SavedPlan, ...]:
+def saved_plans(trip: Path, file: str = SUMMARY, person: str = "") -> tuple[SavedPlan, ...]:
     """Give the plans that lie beside a trip file, by day and in the order in which they were made.
 
     Parameters
     ----------
     trip : the trip file.
     file : that tells a plan; another one for searches.
+    person : one of two whose plans are meant, which lie in folders inside those of the days; empty where one is alone.
     """
     root = trip.parent / PLANS
+    if person:
+        return tuple(sorted(plan for folder in _folders(root) for plan in _of_person(folder, file, person)))
     found = [plan for folder in _folders(root) if (plan := _of_folder(folder)) and (folder / file).is_file()]
     if file == SUMMARY and (day := _day_of(root / SUMMARY)):
         found.append(SavedPlan(day, evening=False, number=0, folder=root))
@@ -135,6 +140,15 @@ def _of_folder(folder: Path) -> SavedPlan | None:
         return SavedPlan(date.fromisoformat(match[1]), bool(match[2]), int(match[3] or 1), folder)
     except ValueError:
         return None
+
+
+def _of_person(folder: Path, file: str, person: str) -> list[SavedPlan]:
+    """Plans of one of two in the folder of a day, each in a folder of the own name, numbered from the second on."""
+    day, own = _of_folder(folder), re.compile(rf"{re.escape(file_word(person))}(?:_(\d{{1,4}}))?")
+    inside = [(own.fullmatch(path.name), path) for path in _folders(folder) if (path / file).is_file()]
+    return [
+        SavedPlan(day.day, day.evening, int(match[1] or 1), path) for match, path in inside if match and day is not None
+    ]
 
 
 def _day_of(summary: Path) -> date | None:

@@ -67,7 +67,7 @@ def note(trip: Path, request: NoteRequest, *, plan: Path | None = None, notes: P
     HushwalkError
         If the trip, the plan, a file or a word cannot be used, or the ledger cannot be written.
     """
-    book = open_ledger(trip, plan=plan, notes=notes)
+    book = open_ledger(trip, plan=plan, notes=notes, person=request.line.by)
     if request.line.day is not None:
         book = book.on(request.line.day)
     if request.blank is not None:

@@ -34,12 +34,14 @@ class TypedLine:
     at : a place in any form that is understood, or an empty text.
     say : free words.
     day : which day the times are of; None for today.
+    by : one of two people, who noted it; empty where one is alone.
     """
 
     words: tuple[str, ...]
     at: str = ""
     say: str = ""
     day: date | None = None
+    by: str = ""
 
 
 def note_line(book: Notebook, line: TypedLine, now: datetime | None = None) -> LineReport:
@@ -252,6 +254,10 @@ def _with_options(context: NoteContext, kind: Kind, said: Mapping[str, str], lin
         cells.setdefault("place", f"{lat:.9f}, {lon:.9f}")
     if line.say:
         cells["what" if kind == "session" else "remark"] = line.say
+    if line.by:
+        cells["remark"] = "; ".join(filter(None, [cells.get("remark", ""), f"by {line.by}"]))
+        if cells.get("bird"):
+            cells["bird"] = f"{cells['bird']}-{line.by}"
     return cells
 
 

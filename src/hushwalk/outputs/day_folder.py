@@ -12,8 +12,9 @@ from pathlib import Path
 from hushwalk.campaign.campaign_plan import Campaign
 from hushwalk.campaign.two_people import TwoPeople
 from hushwalk.notes.saved_plans import EVENING, PLANS, SUMMARY, new_folder
-from hushwalk.outputs.registry import Product, campaign_products, file_word, walk_products
+from hushwalk.outputs.registry import Product, campaign_products, walk_products
 from hushwalk.outputs.write import write
+from hushwalk.text import file_word
 from hushwalk.wording.two_people_words import title_words
 
 

@@ -3,7 +3,6 @@
 How a product is drawn stands in its own folder; writing is write.py's business.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from importlib import import_module
@@ -11,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from hushwalk.site.units import Units
+from hushwalk.text import file_word
 from hushwalk.wording.measures import units_now, written_in
 
 MAKERS = {
@@ -170,11 +170,6 @@ def session_products(
         file = next(one for one in tries if one not in made)
         made[file] = Product(file, "session sheet", (report, plan, series, paper))
     return tuple(made.values())
-
-
-def file_word(name: str) -> str:
-    """Give the name of a log as a word that is safe in a file name on every system."""
-    return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"
 
 
 def _with_sheets(

@@ -6,10 +6,13 @@ The facts are campaign/two_people.py's.
 from collections.abc import Sequence
 
 from hushwalk.campaign.campaign_plan import Campaign
+from hushwalk.campaign.crossings import CrossingEffect
 from hushwalk.campaign.two_people import SharedStand, TwoPeople
 from hushwalk.text import counted
 from hushwalk.wording.campaign_words import campaign_words
 from hushwalk.wording.measures import distance, route
+
+PLACED_ALIKE = 0.005  # judgement: males placed are told to two places
 
 
 def title_words(two: TwoPeople, k: int) -> str:
@@ -55,7 +58,19 @@ def shared_words(two: TwoPeople) -> list[str]:
     """Say at which stands of the same minutes bearings cross."""
     if not two.shared:
         return ["  You never stand at the same time near enough to each other for bearings to cross."]
-    return [_shared(two, stand) for stand in two.shared]
+    return [*(_shared(two, stand) for stand in two.shared), f"  {crossing_words(two.crossing)}"]
+
+
+def crossing_words(effect: CrossingEffect) -> str:
+    """Say what stops of the same minutes place, and what seeking them costs in males heard."""
+    placed = f"Bearings of one display from two stops place {effect.placed:.2f} males"
+    if effect.placed - effect.placed_before < PLACED_ALIKE:
+        return f"{placed}; the walks are not changed for it."
+    lost = max(effect.males_before - effect.males, 0.0)
+    return (
+        f"{placed} instead of {effect.placed_before:.2f}; for that {lost:.2f} of {effect.males_before:.1f} males heard "
+        "by either of you are given up."
+    )
 
 
 def _shared(two: TwoPeople, stand: SharedStand) -> str:

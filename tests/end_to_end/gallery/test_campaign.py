@@ -3,6 +3,11 @@
 import json
 from typing import Any
 
+import pytest
+
+from hushwalk.notes.notebook import open_ledger
+from hushwalk.notes.notes import BearingNote
+
 Country, Run = Any, Any
 DAYS = """
 [campaign]
@@ -75,6 +80,17 @@ def test_two_people_get_a_sheet_each_and_a_place_to_meet_on_every_day(country: C
     assert "Bo. Ada walks too" in (folders[3] / "walk.gpx").read_text(encoding="utf-8")
     whole = json.loads((folders[0] / "campaign.json").read_text(encoding="utf-8"))
     assert [day["person"] for day in whole["days"]] == ["Ada", "Bo", "Ada", "Bo"]
+    assert "place" in said.out or "never stand at the same time" in said.out
+    noted = run("note", trip, "--by", "Bo", "P01", "b2", "085", "06:10", "--day", "2027-04-26")
+    assert noted.code == 0, noted.err
+    note = open_ledger(trip).notes("bearing")[0].note
+    first = json.loads((folders[3] / "summary.json").read_text(encoding="utf-8"))["stops"][0]
+    assert isinstance(note, BearingNote)
+    assert (note.bird, note.remark) == ("B2-BO", "by Bo")
+    assert note.place == pytest.approx((first["lon_deg"], first["lat_deg"]), abs=1e-9)
+    unknown = run("note", trip, "--by", "Cy", "P01", "nil", "06:10", "--day", "2027-04-26")
+    assert unknown.code == 2
+    assert "no plan of Cy" in unknown.err
     again = run("two", trip, "Ada", "ada", "--steps", "30")
     assert again.code == 2
     assert "two different names" in again.err

@@ -18,11 +18,12 @@ from hushwalk.filming.log_places import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, shared_report
-from hushwalk.outputs.registry import file_word, walk_products
+from hushwalk.outputs.registry import walk_products
 from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.site import read_site
 from hushwalk.site.trip_file import read_trip
+from hushwalk.text import file_word
 from hushwalk.wording.share_words import shared_words
 
 Country = Any
