@@ -1,5 +1,7 @@
 """Small walks with overlap, dwell choices, times of day and darkness, against every walk there is."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -62,11 +64,14 @@ class Everything:
     def __init__(self, problem: Problem) -> None:
         self.p = problem
         self.chance = problem.chance.toarray()
+        own = problem.post_availability
+        self.own = np.ones((problem.posts, len(problem.clock_s))) if own is None else own
         self.last = int(problem.latest_s / TICK)
         self.best = -1.0
         self.clash = {frozenset(pair) for pair in problem.conflicts.tolist()}
         lighter = problem.max_walk_s is not None and len(problem.travel_s) > 1  # waiting for light shortens the walk
         self.varying = lighter or not np.all(problem.availability == problem.availability[:, :1])
+        self.varying = self.varying or problem.post_availability is not None
 
     def arrive(self, here: int, there: int, tick: int) -> int:
         clock, share, travel = tick * TICK, 1.0, self.p.travel_s
@@ -107,6 +112,7 @@ class Everything:
                     if leave > self.last:
                         continue
                     factor = np.interp(begin * TICK, p.clock_s, p.availability[w])
+                    factor *= np.interp(begin * TICK, p.clock_s, self.own[j])
                     self.go(j, leave, depart, (*done, j), left * (1 - self.chance[j] * factor), foot + there - tick)
 
 
@@ -122,6 +128,24 @@ def test_the_plan_equals_the_best_of_all_walks(block: int) -> None:
         assert result.certificate.bound >= best - 1e-9 * max(best, 1.0), seed
         assert result.plan.worth == pytest.approx(best, rel=1e-7, abs=1e-12), seed
         assert result.certificate.proven, seed
+
+
+@pytest.mark.parametrize("block", range(6))
+def test_hours_of_each_post_are_kept_and_the_bound_holds(block: int) -> None:
+    for seed in range(block * 10, block * 10 + 10):
+        shared, rng = random_walk(seed), np.random.default_rng(seed)
+        wakes, closes = rng.integers(0, 3, shared.posts), rng.integers(2, 6, shared.posts)
+        knots = np.arange(len(shared.clock_s))
+        window = (knots >= wakes[:, None]) & (knots <= closes[:, None])
+        own = window * rng.uniform(0.3, 1.0, window.shape) if seed % 2 else window * 1.0
+        problem = replace(shared, post_availability=own)
+        best = Everything(problem).run()
+        if best < 0:
+            continue
+        result = solve(problem, replace(SEARCH, proof_nodes=200), np.random.default_rng(seed))
+        assert result.certificate is not None
+        assert result.certificate.bound >= best - 1e-9 * max(best, 1.0), seed
+        assert result.plan.worth == pytest.approx(best, rel=1e-7, abs=1e-12), seed
 
 
 @pytest.mark.parametrize(("among_min", "car_min", "dwell_min"), [(9, 1, 3), (7, 2, 5), (4, 0, 20), (20, 3, 4)])

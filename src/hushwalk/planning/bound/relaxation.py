@@ -58,6 +58,8 @@ def relaxation_of(tables: Tables) -> Relaxation:
     """Prepare the relaxation of a problem with ticks."""
     ticks = len(tables.slot)
     factor = np.broadcast_to(tables.factor, (len(tables.dwell), ticks)).copy()
+    if len(tables.own):  # the relaxation knows one hour only: that of whichever post is most awake
+        factor *= tables.own[tables.usable].max(axis=0, initial=0.0)
     height = np.unique(factor) if len(np.unique(factor)) <= LEVELS else np.linspace(factor.min(), factor.max(), LEVELS)
     if len(height) == 1:
         height = np.array([height[0], height[0] + 1e-9])

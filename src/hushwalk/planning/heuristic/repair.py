@@ -8,7 +8,7 @@ from numba import njit
 
 from hushwalk.planning.heuristic.rng import Rng, uniform
 from hushwalk.planning.heuristic.unheard import Heard, estimate, follow, follow_closely, loss_by_delay
-from hushwalk.planning.model.clock import arrival, excess, factor_at, run_clock
+from hushwalk.planning.model.clock import arrival, excess, factor_at, opens_in, run_clock
 from hushwalk.planning.model.tables import Tables
 from hushwalk.planning.model.worth import evaluate_route
 from hushwalk.types import BoolArray, FloatArray, IntArray
@@ -160,6 +160,7 @@ def best_insertion(
             if quickest > room or most / max(quickest, TINY_S) + first <= best:
                 continue
             arrive = arrival(tables, here, j, clock[k])
+            arrive += opens_in(tables, j, arrive)
             if arrive > tables.latest or arrive - clock[k] > tables.budget:
                 continue
             for w in range(tables.dwell.size):
@@ -167,7 +168,8 @@ def best_insertion(
                 cost = max(added, TINY_S)
                 if added > room or most / cost + first <= best:
                     continue
-                worth = gain * factor_at(tables, w, arrive) - loss[k, min(max(int(added / delay + 0.5), 0), DELAYS)]
+                later = min(max(int(added / delay + 0.5), 0), DELAYS)
+                worth = gain * factor_at(tables, j, w, arrive) - loss[k, later]
                 ratio = max(worth, NOTHING) ** alpha * luck / cost + first
                 if ratio > best and (worth > 0.0 or tables.must[j]):
                     best, post, place, choice = ratio, j, k, w
@@ -219,6 +221,8 @@ def repair(
             break
         can[post] = False
         count = insert_stop(stops, waits, count, place, post, choice)
+        run_clock(tables, stops, waits, count, begin)
+        waits[place + 1] = opens_in(tables, post, begin[place])
         back, walk, length = run_clock(tables, stops, waits, count, begin)
         if excess(tables, waits, count, back, walk, length) > slack:
             count = remove_stop(stops, waits, count, place)

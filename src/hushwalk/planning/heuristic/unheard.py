@@ -153,7 +153,7 @@ def follow(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, cou
     """
     posts, wanted = heard.on.size, np.zeros(heard.on.size)
     for k in range(count):
-        wanted[stops[0, k]] = factor_at(tables, stops[1, k], begin[k])
+        wanted[stops[0, k]] = factor_at(tables, stops[0, k], stops[1, k], begin[k])
     touched = 0
     for j in range(posts):
         if abs(wanted[j] - heard.on[j]) > NEAR_ENOUGH * wanted[j]:
@@ -205,7 +205,7 @@ def estimate(tables: Tables, heard: Heard, stops: IntArray, begin: FloatArray, c
     """
     worth = 0.0
     for k in range(count):
-        worth += heard.slope[stops[0, k]] * factor_at(tables, stops[1, k], begin[k])
+        worth += heard.slope[stops[0, k]] * factor_at(tables, stops[0, k], stops[1, k], begin[k])
     return worth
 
 
@@ -227,7 +227,7 @@ def loss_by_delay(
     """
     loss[count] = 0.0
     for k in range(count - 1, -1, -1):
-        slope, now = heard.slope[stops[0, k]], factor_at(tables, stops[1, k], begin[k])
+        slope, now = heard.slope[stops[0, k]], factor_at(tables, stops[0, k], stops[1, k], begin[k])
         for s in range(loss.shape[1]):
-            then = factor_at(tables, stops[1, k], begin[k] + s * delay)
+            then = factor_at(tables, stops[0, k], stops[1, k], begin[k] + s * delay)
             loss[k, s] = loss[k + 1, s] + slope * (now - then)

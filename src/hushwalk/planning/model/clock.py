@@ -49,12 +49,13 @@ def arrival(tables: Tables, here: int, there: int, leave: float) -> float:
 
 
 @njit(cache=True)
-def factor_at(tables: Tables, dwell: int, begin: float) -> float:
+def factor_at(tables: Tables, post: int, dwell: int, begin: float) -> float:
     """Availability of a stop of that dwell begun at that clock.
 
     Parameters
     ----------
     tables : the problem laid out for compiled code.
+    post : index of the post.
     dwell : index of the dwell.
     begin : shape (k,), clock when each stop begins [s].
 
@@ -66,8 +67,33 @@ def factor_at(tables: Tables, dwell: int, begin: float) -> float:
     ticks = tables.factor.shape[1]
     if ticks == 1:
         return float(tables.factor[dwell, 0])
-    tick = int((begin - tables.earliest) / tables.step + 0.5)
-    return float(tables.factor[dwell, min(max(tick, 0), ticks - 1)])
+    tick = min(max(int((begin - tables.earliest) / tables.step + 0.5), 0), ticks - 1)
+    own = tables.own[post, tick] if tables.own.shape[0] > 0 else 1.0
+    return float(tables.factor[dwell, tick] * own)
+
+
+@njit(cache=True)
+def opens_in(tables: Tables, post: int, begin: float) -> float:
+    """Time until a post with hours of its own is worth a stop; 0 where it is, or never will be [s].
+
+    Parameters
+    ----------
+    tables : the problem laid out for compiled code.
+    post : index of the post.
+    begin : clock on arrival [s].
+
+    Returns
+    -------
+    float
+        [s].
+    """
+    if tables.own.shape[0] == 0:
+        return 0.0
+    first = max(int((begin - tables.earliest) / tables.step + 0.5), 0)
+    for tick in range(first, tables.own.shape[1]):
+        if tables.own[post, tick] > 0.0:
+            return float((tick - first) * tables.step)
+    return 0.0
 
 
 @njit(cache=True)

@@ -50,6 +50,8 @@ class Problem:
     clock_s : shape (k,), rising clock times of the columns of ``availability`` [s].
     availability : shape (len(dwell_s), k), factor of every chance by dwell and by when the stop begins, 0..1;
         linear between the knots, level outside.
+    post_availability : shape (n, k), a further factor of each post by when a stop there begins, 0..1: a window, or a
+        site that wakes later behind a ridge; ones if not given.
     period_starts_s : clock times at which the second and later travel periods begin [s].
     missed : shape (m,), chance that earlier mornings missed each target; ones if not given.
     conflicts : shape (k, 2), pairs of posts that may not both be visited.
@@ -83,6 +85,7 @@ class Problem:
     clock_s: FloatArray = field(default_factory=lambda: np.zeros(1))
     availability: FloatArray = field(default_factory=lambda: np.ones((1, 1)))
     period_starts_s: tuple[float, ...] = ()
+    post_availability: FloatArray | None = None
     missed: FloatArray | None = None
     conflicts: IntArray = field(default_factory=lambda: np.zeros((0, 2), np.int64))
     must_visit: tuple[int, ...] = ()
@@ -102,7 +105,7 @@ class Problem:
         chance.sum_duplicates()
         self._set("travel_s", _frozen(travel))
         self._set("chance", chance)
-        for name in ("weights", "clock_s", "availability", "length_m", "missed"):
+        for name in ("weights", "clock_s", "availability", "post_availability", "length_m", "missed"):
             value = getattr(self, name)
             self._set(name, None if value is None else _frozen(np.array(value, np.float64)))
         dwell = whole_ticks(np.array(self.dwell_s, np.float64), self.step_s)
@@ -135,7 +138,9 @@ class Problem:
     def timeless(self) -> bool:
         """Whether neither worth nor travel changes with the time of day."""
         one_way = len(self.period_starts_s) == 0
-        return one_way and bool(np.all(self.availability == self.availability[:, :1]))
+        return (
+            one_way and self.post_availability is None and bool(np.all(self.availability == self.availability[:, :1]))
+        )
 
     @property
     def modular(self) -> bool:
@@ -247,6 +252,8 @@ def _check_shapes(problem: Problem) -> None:
         problem.availability.shape == shape and min(shape) > 0,
         f"availability has shape {problem.availability.shape}, expected dwell_s x clock_s {shape}",
     )
+    own, of_posts = problem.post_availability, (n, len(problem.clock_s))
+    _need(own is None or own.shape == of_posts, f"post_availability must have shape {of_posts}, posts x clock_s")
     _need(
         problem.length_m is None or problem.length_m.shape == (n, n),
         f"length_m must have shape {(n, n)}, as travel_s has",
@@ -261,6 +268,7 @@ def _check_values(problem: Problem) -> None:
     fractions = {
         "chance": problem.chance.data,
         "availability": problem.availability,
+        "post_availability": np.ones(1) if problem.post_availability is None else problem.post_availability,
         "missed": np.ones(1) if problem.missed is None else problem.missed,
         "passing_factor": np.array([problem.passing_factor]),
     }
@@ -296,7 +304,8 @@ def _check_times(problem: Problem) -> None:
     _need(np.isfinite(clock).all(), "earliest_s, latest_s, budget_s and step_s must be finite")
     _need(problem.latest_s >= problem.earliest_s, "latest_s lies before earliest_s")
     _need(problem.budget_s >= 0 and problem.step_s >= 0, "budget_s and step_s must not be below 0")
-    changes = bool(np.any(problem.availability != problem.availability[:, :1]))
+    changes = problem.post_availability is not None
+    changes = changes or bool(np.any(problem.availability != problem.availability[:, :1]))
     _need(problem.step_s > 0 or not changes, "worth that changes with the time of day needs step_s above 0")
     for name in ("max_walk_s", "max_length_m", "max_stops"):
         limit = getattr(problem, name)

@@ -21,6 +21,7 @@ class Tables(NamedTuple):
     """What compiled code reads; one type only, so that everything is compiled once.
 
     ``row_start`` and what follows lists the targets of each post, ``column_start`` the same by target.
+    ``own`` is the factor of each post by tick; it has no rows where all posts wake at the same hour.
     ``least`` is the quickest any leg can be.
     ``leg[slot[t], i, j]`` is the leg from i to j begun at tick t, in ticks; both are empty where there are no ticks.
     """
@@ -37,6 +38,7 @@ class Tables(NamedTuple):
     mass: FloatArray
     dwell: FloatArray
     factor: FloatArray
+    own: FloatArray
     leg: NDArray[np.int16]
     slot: NDArray[np.int64]
     length: FloatArray
@@ -86,6 +88,7 @@ def tables_of(problem: Problem) -> Tables:
         mass=problem.mass - passing_worth(problem),
         dwell=np.array(problem.dwell_s),
         factor=factor_by_tick(problem),
+        own=own_by_tick(problem),
         leg=leg,
         slot=slot,
         length=length,
@@ -115,10 +118,18 @@ def passing_worth(problem: Problem) -> FloatArray:
 
 def factor_by_tick(problem: Problem) -> FloatArray:
     """Availability by dwell and by tick since ``earliest_s``, shape (dwells, ticks)."""
-    if np.all(problem.availability == problem.availability[:, :1]):
+    if problem.post_availability is None and np.all(problem.availability == problem.availability[:, :1]):
         return np.array(problem.availability[:, :1])
     clock = problem.earliest_s + problem.step_s * np.arange(ticks_of(problem))
     return np.array([np.interp(clock, problem.clock_s, row) for row in problem.availability])
+
+
+def own_by_tick(problem: Problem) -> FloatArray:
+    """Factor of each post by tick since ``earliest_s``, shape (n, ticks); no rows where the posts have none."""
+    if problem.post_availability is None:
+        return np.zeros((0, 1))
+    clock = problem.earliest_s + problem.step_s * np.arange(ticks_of(problem))
+    return np.array([np.interp(clock, problem.clock_s, row) for row in problem.post_availability])
 
 
 def ticks_of(problem: Problem) -> int:

@@ -74,7 +74,7 @@ def route_worth(tables: Tables, stops: IntArray, begin: FloatArray, count: int, 
     """
     worth = 0.0
     for k in range(count):
-        worth += add_stop(tables, stops[0, k], factor_at(tables, stops[1, k], begin[k]), missed)
+        worth += add_stop(tables, stops[0, k], factor_at(tables, stops[0, k], stops[1, k], begin[k]), missed)
     return worth
 
 
@@ -126,7 +126,7 @@ def plan_of(problem: Problem, stops: IntArray, waits: FloatArray) -> Plan:
     for post, dwell, wait in zip(stops[0].tolist(), stops[1].tolist(), waits[1:].tolist(), strict=True):
         arrive = float(arrival(tables, here, post, clock))
         walk += arrive - clock
-        factor = float(factor_at(tables, dwell, arrive + wait))
+        factor = float(factor_at(tables, post, dwell, arrive + wait))
         gain = float(add_stop(tables, post, factor, missed))
         length = problem.dwell_s[dwell]
         clock = arrive + wait + length
