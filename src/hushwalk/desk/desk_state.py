@@ -51,6 +51,7 @@ class Desk:
         self.shaping, self.planning = Planner(), Planner()
         self.plan: News | None = None
         self.work: News | None = None
+        self.busy: News | None = None
         self.fault = ""
         self.said = ""
         self._number = 0
@@ -255,6 +256,7 @@ class Desk:
             "said": self.said,
             "fault": self.fault,
             "work": self.work,
+            "busy": self.busy,
             "plan": self.plan,
             "trip": self._trip_view(version),
         }
@@ -268,6 +270,10 @@ class Desk:
             except HushwalkError:  # the fault is said where it is planned
                 return None
         return self._shown[1]
+
+    def tell(self) -> None:
+        """Let all pages that wait know, from where nothing is awaited."""
+        self._begin(self.publish())
 
     async def publish(self) -> None:
         """Let all pages that wait know that something is new."""

@@ -16,8 +16,8 @@ from markupsafe import Markup
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.walk.walk_page import RED_FILTER, asset
 
-STYLES = ("desk.css",)
-SHARED = ("asking.js", "desk_map.js", "drawing.js", "walk_layer.js", "history.js")
+STYLES = ("desk.css", "rooms.css")
+SHARED = ("asking.js", "desk_map.js", "drawing.js", "walk_layer.js", "history.js", "drawn.js")
 SCRIPTS = (*SHARED, "country.js", "morning.js", "notes.js", "take.js", "desk.js")
 """One script a room, and those that all rooms share; the last one starts the page."""
 

@@ -4,7 +4,7 @@ The process itself is planner.py's; what is worked out are the stories' answers,
 """
 
 import signal
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from multiprocessing.connection import Connection
 from multiprocessing.synchronize import Event
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import Any
 from hushwalk.desk.ground_view import ground_view
 from hushwalk.desk.walk_view import plan_view, shape_said, shaped_view
 from hushwalk.errors import HushwalkError, SettingsError
+from hushwalk.morning.report import Report
 from hushwalk.morning.shaped_walk import walk_of_plan
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
@@ -41,6 +42,7 @@ class Work:
 
     def __init__(self, send: Send, stop: Event) -> None:
         self.send, self._stop, self._warm = send, stop, WarmMorning()
+        self._planned: tuple[Hashable, Report] | None = None
 
     @property
     def stopped(self) -> bool:
@@ -102,15 +104,37 @@ class Work:
         report = plan_morning(settings, WHOLE, self.progress, None, steps, notes)
         if self.stopped:
             raise StopNow
+        self._planned = _mark(text, notes), report
         return plan_view(report)
 
+    def take(self, text: str, path: str) -> dict[str, Any]:
+        """Write the plan that stands as the command line writes it; it is planned first where it is not known."""
+        from hushwalk.desk.take_along import take_along  # noqa: PLC0415 - draws; not every process does
 
-WORK = ("ground", "shape", "plan")
+        notes = ledger_file(Path(path))
+        if self._planned is None or self._planned[0] != _mark(text, notes):
+            self.plan(text, path)
+        assert self._planned is not None  # noqa: S101 - by plan
+        return take_along(Path(path), self._planned[1], self.progress)
+
+    def after_walk(self, name: str, path: str, said: dict[str, Any]) -> dict[str, Any]:
+        """Work out what after_walk.py holds under a name."""
+        from hushwalk.desk.after_walk import after_walk  # noqa: PLC0415 - much to load; not every process needs it
+
+        return after_walk(name, path, said, self.progress)
+
+
+WORK = ("ground", "shape", "plan", "take", "after_walk")
 """Names of what may be asked of the process."""
 
 
 def _trip(text: str, path: str) -> tuple[TripSettings, Path]:
     return trip_of_text(text, Path(path)), ledger_file(Path(path))
+
+
+def _mark(text: str, notes: Path) -> Hashable:
+    stat = notes.stat() if notes.is_file() else None
+    return text, None if stat is None else (stat.st_mtime_ns, stat.st_size)
 
 
 def serve(connection: Connection, stop: Event) -> None:

@@ -20,7 +20,7 @@ from hushwalk.notes.reading.walk_table import LOG_COLUMNS, WALK_COLUMNS, Refused
 from hushwalk.notes.reading.waypoints import place_at, read_name, take_tracks, take_waypoints, track_length_m
 from hushwalk.notes.text_lines import lines_of, piped_lines, take_lines
 
-PIPE = "-"
+PIPE, TYPED = "-", "typed"
 HERE_M = 100.0  # judgement: a receiver under trees and a few steps off the stop
 SAME_M = 1.0  # judgement: no walk meets the planned second at the planned metre twice, a planned line always does
 Ask = Callable[[WaypointQuestion], str]
@@ -63,7 +63,35 @@ def take_files(book: Notebook, paths: Sequence[Path], naming: Naming) -> TakenFi
     OutputError
         If the ledger cannot be written.
     """
-    files = {str(path): _take_file(book, path, naming) for path in paths}
+    return _kept(book, {str(path): _take_file(book, path, naming) for path in paths})
+
+
+def take_typed(book: Notebook, text: str, day: date | None) -> TakenFiles:
+    """Take typed lines into the ledger, as those of a text file.
+
+    Parameters
+    ----------
+    book : of the trip.
+    text : the lines.
+    day : of lines above the first line that gives a day; None where none was given.
+
+    Returns
+    -------
+    TakenFiles
+        As ``take_files`` gives it.
+
+    Raises
+    ------
+    InputError
+        If it is no text, or longer than any file of notes.
+    OutputError
+        If the ledger cannot be written.
+    """
+    return _kept(book, {TYPED: take_lines(book, lines_of(TYPED, text), day)})
+
+
+def _kept(book: Notebook, files: dict[str, TakenIn]) -> TakenFiles:
+    """Write what was read into the ledger at once, and say what is doubtful about it."""
     entries = [entry for taken in files.values() for entry in taken.entries]
     raw = [line for taken in files.values() for line in taken.raw]
     solved = _solved(book, entries, {line for taken in files.values() for line in taken.dated})
@@ -105,7 +133,7 @@ def _solved(book: Notebook, entries: Sequence[Entry], dated: Collection[tuple[st
     for row in read_raw(book.path):
         if not row.line.day and (row.line.origin, row.line.text) in dated:
             found[row.uid] = "it was given a day"
-        elif row.line.origin.partition(" ")[0] != "typed" and (row.line.origin, row.line.day) in there:
+        elif row.line.origin.partition(" ")[0] != TYPED and (row.line.origin, row.line.day) in there:
             found[row.uid] = "its line in the file was changed"
     return found
 

@@ -87,11 +87,12 @@ def _assignment(fixed: MorningFixes) -> list[str]:
     lines = []
     for bird in fixed.association.birds:
         lines.append(f"  {bird.name}  {odds_words(bird.odds)}")
-        lines += [f"      {_bearing(by_uid[uid], fixed.zone)}" for uid in bird.uids]
+        lines += [f"      {noted_bearing_words(by_uid[uid], fixed.zone)}" for uid in bird.uids]
     return lines
 
 
-def _bearing(row: LedgerRow, zone: ZoneInfo) -> str:
+def noted_bearing_words(row: LedgerRow, zone: ZoneInfo) -> str:
+    """Say one bearing as it was noted: key, time, reading, stop, bird."""
     said = row.note
     if not isinstance(said, BearingNote):
         return row.uid[:KEY_LENGTH]

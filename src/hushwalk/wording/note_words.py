@@ -232,7 +232,7 @@ def list_words(listed: NoteList) -> str:
             lines.append(head)
         lines.append(_listed_words(one, listed.zone))
     older = f"; {listed.hidden} older rows kept beside them (--all shows them)" if listed.hidden else ""
-    return "\n".join([*lines, _count([one.row.note for one in listed.notes]) + older, *_silent_words(listed), *after])
+    return "\n".join([*lines, _count([one.row.note for one in listed.notes]) + older, *silent_words(listed), *after])
 
 
 def _raw_words(listed: NoteList) -> list[str]:
@@ -263,7 +263,8 @@ def refused_words(report: TakenFiles) -> str:
     return "; ".join(parts)
 
 
-def _silent_words(listed: NoteList) -> tuple[str, ...]:
+def silent_words(listed: NoteList) -> tuple[str, ...]:
+    """Say which stops were passed without a note."""
     left = listed.silent_stops
     if not left:
         return ()

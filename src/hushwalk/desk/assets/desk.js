@@ -18,6 +18,11 @@ const Start = (() => {
   function take(said) {
     state.last = said;
     fault(said.fault);
+    if (said.trip) {
+      find("title").textContent = said.trip.title;
+      document.title = `${said.trip.title}: the desk`;
+      if (state.room !== "morning") rooms.morning.ground(said);
+    }
     if (!state.room) open(said.version === null ? "country" : "morning");
     else rooms[state.room].news(said);
     return said;

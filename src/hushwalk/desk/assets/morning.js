@@ -210,7 +210,7 @@ Desk.rooms.morning = (() => {
       find("share").value = said.work.share;
     }
     find("next").textContent = nextStep(said);
-    if (trip) { decisions(); fill(); find("title").textContent = trip.title; document.title = `${trip.title}: the desk`; }
+    if (trip) { decisions(); fill(); }
     redraw(false);
     History.news(said);
     ground(said);
@@ -222,6 +222,7 @@ Desk.rooms.morning = (() => {
   }
   /* the ground is drawn once for each place of the car and each closed ground */
   function ground(said) {
+    trip = said.trip || trip;
     const key = trip && JSON.stringify([trip.car, trip.closed]);
     if (said.version === null || key === grounded) return;
     const first = grounded === null;
@@ -233,6 +234,7 @@ Desk.rooms.morning = (() => {
     open() { groups.forEach(one => one.addTo(map)); },
     close() { groups.forEach(one => one.remove()); choose(null); },
     news,
+    ground,
     other: L.layerGroup(),
   };
 })();

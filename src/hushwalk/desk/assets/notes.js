@@ -1,3 +1,208 @@
-/* The room 'notes': what it shows in its part of the panel and on the map. */
+/* After the walk: notes in, birds, search, logs, season and filming out. What is worked out is the desk's business. */
 "use strict";
-Desk.rooms.notes = { open() {}, close() {}, news() {} };
+Desk.rooms.notes = (() => {
+  const { find, make, button, ask, say, send } = Desk;
+  const drawn = Drawn.group();
+  let known = null, open = false, shown = "", birds = [], asking = 0;
+
+  /* notes */
+  const list = answer => {
+    known = answer;
+    find("note-all").hidden = !answer.notes.length && !answer.unread.length;
+    find("note-count").textContent = `${answer.notes.length} noted${answer.unread.length ? `, ${answer.unread.length} not understood` : ""}`;
+    find("note-list").replaceChildren(...answer.unread.map(one => row(one.key, `${one.text} - ${one.why}`, "")), ...answer.notes.map(one => row(one.key, one.words, one.when)));
+    if (!find("note-day").value) find("note-day").value = answer.day;
+    next();
+    return answer;
+  };
+  function row(key, words, when) {
+    const item = make("li"), said = make("span", words);
+    if (when) said.prepend(make("small", `${when}  `));
+    item.append(said, button("Change", () => change(item, key), "small"), button("Strike out", () => done(ask("notes/strike", { key })), "small"));
+    item.querySelectorAll("button").forEach(one => one.setAttribute("aria-label", `${one.textContent}: ${words}`));
+    return item;
+  }
+  function change(item, key) {
+    if (item.querySelector("form")) return;
+    const form = make("form"), field = make("input");
+    field.setAttribute("aria-label", "The words that change");
+    field.placeholder = "095";
+    form.append(field, make("button", "Put right"));
+    form.addEventListener("submit", event => { event.preventDefault(); done(ask("notes/mend", { key, words: field.value })); });
+    item.append(form);
+    field.focus();
+  }
+  function tell(answer) {
+    const lines = [...answer.words, ...answer.warnings.map(one => `Mind: ${one}`)];
+    const parts = lines.length ? [Drawn.words(lines)] : [];
+    if (answer.refused.length) {
+      const bad = make("ul", undefined, "refused");
+      answer.refused.forEach(one => bad.append(make("li", one)));
+      parts.unshift(make("p", `${answer.refused.length} not taken:`), bad);
+    }
+    find("note-said").replaceChildren(...parts);
+    return answer;
+  }
+  const done = asked => asked.then(answer => { Desk.fault(""); stale(); return tell(list(answer)); }, () => null);
+  find("note-form").addEventListener("submit", async event => {
+    event.preventDefault();
+    const lines = find("note-lines").value;
+    if (!lines.trim()) { find("note-lines").focus(); return; }
+    const answer = await done(ask("notes/write", { lines, day: find("note-day").value }));
+    if (answer) find("note-lines").value = answer.refused.length ? lines : "";
+  });
+  async function takeIn(files) {
+    for (const file of files) await done(send("notes/file", file));
+  }
+  find("note-files").addEventListener("change", event => takeIn([...event.target.files]).then(() => { find("note-files").value = ""; }));
+  const section = find("notes");
+  section.addEventListener("dragover", event => { event.preventDefault(); section.classList.add("over"); });
+  section.addEventListener("dragleave", () => section.classList.remove("over"));
+  section.addEventListener("drop", event => { event.preventDefault(); section.classList.remove("over"); takeIn([...event.dataTransfer.files]); });
+
+  /* what the notes give */
+  const works = [...document.querySelectorAll("[data-work]")];
+  const SHOW = { fix: showBirds, search: showSearch, logs: showLogs, session: showSession, season: showWords, tomorrow: showWords };
+  async function work(name, said = {}) {
+    const mine = ++asking;
+    works.forEach(one => { one.disabled = true; });
+    try {
+      const answer = await ask("notes/work", { name, ...said });
+      if (mine !== asking) return;
+      Desk.fault("");
+      shown = name;
+      works.forEach(one => { if (one.dataset.work === name) one.setAttribute("aria-pressed", "true"); else one.removeAttribute("aria-pressed"); });
+      drawn.show(answer, pin => choose(pin.text));
+      find("after-found").replaceChildren(...SHOW[name](answer));
+      next();
+      say("Done");
+      find("after-found").focus({ preventScroll: false });
+    } catch (_) { /* the fault is shown */ } finally {
+      works.forEach(one => { one.disabled = false; });
+    }
+  }
+  works.forEach(one => one.addEventListener("click", () => work(one.dataset.work)));
+  find("after-stop").addEventListener("click", () => ask("notes/stop"));
+  function stale() {
+    if (!shown) return;
+    shown = "";
+    drawn.clear();
+    works.forEach(one => one.removeAttribute("aria-pressed"));
+    find("after-found").replaceChildren();
+  }
+  function choose(name) {
+    const card = [...find("after-found").querySelectorAll("[data-name]")].find(one => one.dataset.name.slice(0, 8) === name);
+    if (!card) return;
+    if (card.tagName === "DETAILS") card.open = true;
+    card.scrollIntoView({ block: "nearest" });
+    card.querySelector("summary, button").focus({ preventScroll: true });
+  }
+  const bullet = lines => {
+    const made = make("ul", undefined, "plain");
+    lines.forEach(one => made.append(make("li", one)));
+    return made;
+  };
+
+  /* birds: merged and split by a click */
+  const keysOf = name => birds.filter(one => one.name === name).flatMap(one => one.bearings.map(bearing => bearing.key));
+  async function share(parts) {
+    for (const [keys, bird] of parts) {
+      const answer = await ask("notes/share", { keys, bird, birds: birds.map(one => one.name) }).catch(() => null);
+      if (!answer) return;
+      list(answer);
+    }
+    work("fix");
+  }
+  function showBirds(answer) {
+    birds = answer.birds;
+    const pairs = answer.pairs.map(pair => {
+      const made = make("div", undefined, "pair"), [one, other] = pair.names;
+      made.append(...pair.words.map(line => make("p", line.trim())));
+      const tools = make("div", undefined, "tools");
+      tools.append(button("They are one", () => share([[[...keysOf(one), ...keysOf(other)], one]])), button("They are two", () => share([[keysOf(one), one], [keysOf(other), other]])));
+      made.append(tools);
+      return made;
+    });
+    return [make("h2", answer.title), ...pairs, ...birds.map(bird)];
+  }
+  function bird(one) {
+    const made = make("details", undefined, "card");
+    made.dataset.name = one.name;
+    made.append(make("summary", one.words[0]), bullet(one.words.slice(1).map(line => line.trim())));
+    if (one.stand) made.append(button("Show the next stand", () => DeskMap.map.setView(one.stand.at, 16, { animate: false })));
+    const rows = make("ul", undefined, "plain rows");
+    one.bearings.forEach(bearing => {
+      const item = make("li"), pick = make("select");
+      pick.setAttribute("aria-label", `Whose bearing is it: ${bearing.words}`);
+      pick.append(...birds.map(other => new Option(other.name, other.name, false, other === one)), new Option("a bird of its own", ""));
+      pick.addEventListener("change", () => share([[[bearing.key], pick.value]]));
+      item.append(make("span", bearing.words), pick);
+      rows.append(item);
+    });
+    made.append(make("h3", "Its bearings"), rows);
+    return made;
+  }
+  function showSearch(answer) {
+    const times = make("ul", undefined, "times");
+    answer.headline.forEach(([what, when]) => { const item = make("li"); item.append(make("span", what), make("b", when)); times.append(item); });
+    const legs = answer.legs.map(leg => {
+      const made = make("details", undefined, "card"), rows = make("dl");
+      made.dataset.name = leg.bird;
+      rows.append(...leg.rows.flatMap(([what, words]) => [make("dt", what), make("dd", words)]));
+      made.append(make("summary", `${leg.number}. ${leg.bird}, ${leg.rows[0][1]} to ${leg.rows[1][1]}`), rows,
+        button("Note it as searched", () => done(ask("notes/searched", { numbers: [leg.number], day: answer.day }))));
+      return made;
+    });
+    const rules = make("details");
+    rules.append(make("summary", "Rules and what is left out"), bullet([...answer.rules, ...answer.left_out.map(one => `Left out: ${one}`)]));
+    return [times, make("p", answer.promise), ...legs, rules, Drawn.links(answer.files)];
+  }
+  function showLogs(answer) {
+    const box = make("div", undefined, "scroll"), table = make("table"), head = table.createTHead().insertRow(), body = table.createTBody();
+    box.tabIndex = 0;
+    box.setAttribute("role", "region");
+    box.setAttribute("aria-label", "Logs side by side");
+    answer.head.forEach(name => { const cell = make("th", name); cell.scope = "col"; head.append(cell); });
+    answer.rows.forEach((cells, k) => {
+      const line = body.insertRow();
+      line.dataset.name = answer.names[k];
+      cells.forEach((cell, at) => { const made = line.insertCell(); if (at) made.textContent = cell; else made.append(button(cell, () => work("session", { log: answer.names[k] }), "pick")); });
+    });
+    box.append(table);
+    return [make("p", "Choose a log to plan the filming there.", "quiet"), box, Drawn.words(answer.words)];
+  }
+  function showSession(answer) {
+    const views = make("div", undefined, "views");
+    answer.views.forEach(text => {
+      const figure = make("figure");
+      figure.append(document.importNode(new DOMParser().parseFromString(text, "text/html").querySelector("svg"), true));
+      views.append(figure);
+    });
+    return [make("h2", answer.name), Drawn.links(answer.files), views, Drawn.words(answer.words)];
+  }
+  function showWords(answer) {
+    return [...(answer.files ? [Drawn.links(answer.files)] : []), Drawn.words(answer.words)];
+  }
+
+  /* one obvious next step */
+  function next() {
+    if (!known) return;
+    const bearings = known.notes.length > 0;
+    const [words, name] = !bearings ? ["Type what you heard, or drop your files here.", ""]
+      : shown === "fix" ? ["When the birds are right: Search.", "search"]
+      : shown === "search" || shown === "logs" || shown === "session" ? ["When logs are noted: Logs, and the filming there.", shown === "search" ? "logs" : ""]
+      : ["See where the birds are: Birds.", "fix"];
+    find("after-next").textContent = [words, ...known.silent].join(" ");
+    works.forEach(one => one.classList.toggle("next", one.dataset.work === name));
+    find("note-write").classList.toggle("next", !bearings);
+  }
+  return {
+    open() { open = true; drawn.open(); ask("notes").then(list, () => null); },
+    close() { open = false; drawn.close(); },
+    news(said) {
+      if (!open) return;
+      find("after-work").hidden = !said.busy;
+      if (said.busy) { find("after-step").textContent = said.busy.words; find("after-share").value = said.busy.share; }
+    },
+  };
+})();

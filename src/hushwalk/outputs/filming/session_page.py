@@ -104,7 +104,8 @@ def _log(report: SessionReport, plan: LogPlan, number: int) -> str:
     lines = [plan.place.usng, walk_words(plan, evening=report.evening)]
     if best is not None:
         lines.append(f"Sun on the log: {sun_words(plan, best)}. {light_words(best)}.")
-    parts += [_paragraphs(lines), _views(report, plan)]
+    views = "".join(f"<figure>{one}</figure>" for one in log_views(report, plan))
+    parts += [_paragraphs(lines), f'<div class="views">{views}</div>']
     parts += [_table("Where to sit, best first", side_rows(plan, ALL)[0])]
     parts.append(_table(f"Lenses from there, {room_words(plan)}", framing_rows(plan, ALL)[0]))
     if best is not None:
@@ -144,7 +145,8 @@ def _shots(plan: LogPlan, number: int) -> str:
     return _table(SLOT_TITLE, [SLOT_HEAD, *(cells for _, _, cells in rows)], marks)
 
 
-def _views(report: SessionReport, plan: LogPlan) -> str:
+def log_views(report: SessionReport, plan: LogPlan) -> tuple[str, ...]:
+    """Draw a log as a film set: from above, all round from the seat, the frame, the hours; each one SVG element."""
     above = SvgPen(VIEW_PT, VIEW_PT)
     draw_plan_view(above, report, plan, view_of(plan, 1.0, 1.0, VIEW_PT - 2))
     seat, frame = SvgPen(*ROUND_PT), SvgPen(*FRAME_PT)
@@ -153,13 +155,12 @@ def _views(report: SessionReport, plan: LogPlan) -> str:
     hours = SvgPen(*HOURS_PT)
     if plan.best is not None:
         draw_hours(hours, plan.best, 4.0, 2.0, HOURS_PT[0] - 8, HOURS_PT[1] - 4)
-    figures = (
+    return (
         above.svg(f"plan view of {plan.name}, true north up"),
         seat.svg(f"all round from the seat at {plan.name}: skyline and sun"),
         frame.svg("the frame with log and bird to scale"),
         hours.svg("hours: activity of the bird dashed, light dotted, worth grey"),
     )
-    return f'<div class="views">{"".join(f"<figure>{one}</figure>" for one in figures)}</div>'
 
 
 def _paragraphs(lines: Sequence[str]) -> str:

@@ -51,7 +51,7 @@ def season_page(season: Season) -> str:
     chart = season.chart
     if chart is None:
         raise ValueError("a season without a map cannot be drawn")
-    layers = _layers(chart)
+    layers = (*ground_layers(chart), *season_layers(chart))
     made = drawn_map(chart, layers)
     pins = [("", chart.car.xy_m), *((str(k), stop.place.xy_m) for k, stop in enumerate(chart.stops, start=1))]
     drawing = plain_drawing(layers, pins, lambda xy: made.frame.place(on_page(chart.grid, xy)), made.frame.size_px)
@@ -65,7 +65,8 @@ def walked_lines(chart: SeasonMap) -> list[FloatArray]:
     return [np.array(places) for places in of_day if len(places) > 1]
 
 
-def _layers(chart: SeasonMap) -> tuple[MapLayer, ...]:
+def season_layers(chart: SeasonMap) -> tuple[MapLayer, ...]:
+    """Give what lies on the ground of a season, from the lowest to the topmost."""
     unheard = (earshot_area(chart.unheard),) if chart.unheard else ()
     grounds = tuple(earshot_area(rings) for _, rings in chart.males if rings)
     searched = tuple(LineString(one) for one in chart.searched)
@@ -74,7 +75,6 @@ def _layers(chart: SeasonMap) -> tuple[MapLayer, ...]:
         for k, one in enumerate(walked_lines(chart))
     ]
     return (
-        *ground_layers(chart),
         MapLayer(
             "unheard",
             "Half of the males not heard yet",
@@ -111,7 +111,7 @@ def _data(chart: SeasonMap) -> dict[str, Any]:
             }
             for k, stop in enumerate(chart.stops, start=1)
         ],
-        "found": _found(chart),
+        "found": season_pins(chart),
     }
 
 
@@ -119,7 +119,8 @@ def _title(stop: ListenedStop) -> str:
     return " ".join(["Stop", *([stop.name] if stop.name else []), f"of {stop.day.day} {stop.day:%B}"])
 
 
-def _found(chart: SeasonMap) -> list[dict[str, Any]]:
+def season_pins(chart: SeasonMap) -> list[dict[str, Any]]:
+    """Give a pin for every male and log of a season."""
     return [*(_male_pin(male) for male, _ in chart.males), *detection_pins(chart.detections)]
 
 
@@ -165,7 +166,7 @@ def _words(season: Season, chart: SeasonMap) -> dict[str, Any]:
             for k, stop in enumerate(chart.stops, start=1)
         ],
         "north": north_sentence(chart.north),
-        "found": _found(chart),
+        "found": season_pins(chart),
         "bands": BANDS,
         "symbols": [(Markup(symbol), words) for symbol, words in symbols],  # noqa: S704 - ours
         "kinds": kinds_shown(chart),
