@@ -2,10 +2,12 @@
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
+from pypdf import PdfReader
 from pyproj import Transformer
 
 from hushwalk.grid.points import usng_text
@@ -243,3 +245,21 @@ def test_without_scripts_picture_and_timetable_are_there(address: str, chromium:
     assert not page.locator(".tools").is_visible()
     assert "05:02" in page.inner_text("table")
     context.close()
+
+
+def test_the_page_prints_small_with_the_picture_all_stops_and_a_word_about_the_sheet(
+    address: str, chromium: Browser, report: Report, tmp_path: Path
+) -> None:
+    page = chromium.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(address)
+    page.wait_for_selector(".stop")
+    page.pdf(path=tmp_path / "page.pdf", format="A4")
+    page.close()
+    printed = tmp_path / "page.pdf"
+    words = [one.extract_text() for one in PdfReader(printed).pages]
+    assert printed.stat().st_size < 3_000_000
+    assert "print the sheet beside this page" in words[0]
+    assert "Why at the cross?" not in " ".join(words)
+    for stop in report.stops:
+        assert f"{stop.arrive:%H:%M}" in " ".join(words)
+    assert any("Cautions" in one for one in words)

@@ -55,7 +55,7 @@ function hushwalk(map, groups) {
   });
   const symbol = (at, face, group, pane) => L.marker(at, { icon: face, pane, interactive: false, keyboard: false }).addTo(group);
   const times = walk.stops.map(stop => symbol(stop.at, icon("time", stop.arrive, 0), groups.stops, "times"));
-  const found = walk.found || [];
+  const found = walk.found || [], movable = [];
   found.forEach(thing => {
     const content = make("div", undefined, "facts");
     content.append(make("h3", thing.title), rows(thing.rows));
@@ -64,11 +64,11 @@ function hushwalk(map, groups) {
       thing.why.forEach(words => why.append(make("li", words)));
       content.append(why);
     }
-    pin(thing.at, icon(thing.face, thing.text, 44), thing.title, content, thing.group);
+    movable.push(pin(thing.at, icon(thing.face, thing.text, 44), thing.title, content, thing.group));
   });
   const car = make("div", undefined, "facts");
   car.append(make("h3", "Car"), rows(walk.car.rows));
-  pin(walk.car.at, icon("car", "CAR", 38), "Car", car);
+  movable.unshift(pin(walk.car.at, icon("car", "CAR", 38), "Car", car));
   const heads = walk.arrows.map(([lat, lon, turn]) => symbol([lat, lon], icon("arrow", "", 16, turn), groups.walk, "symbols"));
   walk.heights.forEach(([lat, lon, turn, text]) => symbol([lat, lon], icon("height", text, 0, turn), groups.contours, "symbols"));
   walk.lines.forEach(([lat, lon, text]) => symbol([lat, lon], icon("gridword", text, 0), groups.grid, "symbols"));
@@ -78,10 +78,29 @@ function hushwalk(map, groups) {
   const sides = [[PIN, -24], [PIN, -HIGH / 2], [-PIN - WIDE, -24], [-PIN - WIDE, -HIGH / 2], [-WIDE / 2, -PIN - HIGH - 1],
     [-WIDE / 2, PIN + 1], [PIN, 4], [-PIN - WIDE, 4]];
   const touch = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
+  /* car, birds and logs step aside from numbers and from one another, with a leader to where they are */
+  const AWAY = [[0, 0], [0, -1], [1, 0], [0, 1], [-1, 0], [.8, -.8], [.8, .8], [-.8, .8], [-.8, -.8]];
+  function aside(spots) {
+    const taken = spots.map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]);
+    return movable.map(marker => {
+      const at = map.latLngToLayerPoint(marker.getLatLng()), el = marker.getElement();
+      const boxes = [1, 1.6].flatMap(far => AWAY.map(([x, y]) => [x * 46 * far, y * 34 * far]))
+        .map(([x, y]) => [at.x + x - 23, at.y + y - 12, at.x + x + 23, at.y + y + 12, x, y]);
+      const box = boxes.find(one => !taken.some(other => touch(one, other))) || boxes[0];
+      taken.push(box);
+      if (!el) return box;
+      const [x, y] = [box[4], box[5]], face = el.querySelector(".car, .bird, .log");
+      if (face) face.style.transform = x || y ? `translate(${x}px, ${y}px)` : "";
+      let line = el.querySelector(".leader");
+      if (!line) { line = make("i", undefined, "leader"); el.prepend(line); }
+      line.style.width = `${Math.hypot(x, y)}px`;
+      line.style.transform = `rotate(${Math.atan2(y, x)}rad)`;
+      return box;
+    });
+  }
   function tidy() {
     const spots = walk.stops.map(stop => map.latLngToLayerPoint(stop.at)), home = map.latLngToLayerPoint(walk.car.at);
-    const taken = [...spots, home].map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]);
-    found.map(thing => map.latLngToLayerPoint(thing.at)).forEach(at => taken.push([at.x - 24, at.y - 12, at.x + 24, at.y + 12]));
+    const taken = [...spots.map(at => [at.x - PIN, at.y - PIN, at.x + PIN, at.y + PIN]), ...aside(spots)];
     times.forEach((marker, k) => {
       const face = marker.getElement() && marker.getElement().firstChild;
       if (!face) return;
@@ -103,6 +122,9 @@ function hushwalk(map, groups) {
     });
   }
   map.on("zoomend overlayadd", tidy);
+  /* on a narrow map a pop-up takes all the room, so that the controls give way while it is open */
+  map.on("popupopen", () => map.getContainer().classList.add("reading"));
+  map.on("popupclose", () => map.getContainer().classList.remove("reading"));
   tidy();
   document.querySelectorAll("[data-stop]").forEach(button => button.addEventListener("click", () => {
     const marker = pins[Number(button.dataset.stop) - 1];

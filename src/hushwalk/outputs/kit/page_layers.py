@@ -14,6 +14,7 @@ from hushwalk.grid.polyline import distances_along, points_along
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
 from hushwalk.outputs.kit.detection_layers import detection_layers
+from hushwalk.outputs.kit.labels import free_places, round_box
 from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pictures import on_page
@@ -24,6 +25,7 @@ from hushwalk.wording.measures import height
 
 ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
 LABEL_M = 70.0
+ASIDE_PX = 24.0  # judgement: nearer to a number than this the car would hide it
 
 
 def drawn_layers(report: Report) -> tuple[MapLayer, ...]:
@@ -144,15 +146,17 @@ def plain_drawing(
     pins: Sequence[tuple[str, tuple[float, float]]],
     place: Callable[[FloatArray], FloatArray],
     size_px: tuple[int, int],
+    times: Sequence[str] = (),
 ) -> str:
     """Draw a map as SVG over the relief, for readers that run no scripts.
 
     Parameters
     ----------
     layers : of lines and areas, from the lowest to the topmost.
-    pins : numbers and their places [m]; an empty number is the car.
+    pins : the car, which has no number, then numbers and their places [m].
     place : turns points of the grid, shape (n, 2), into pixels.
     size_px : width and height of the picture.
+    times : written beside the numbered places, in their order, where there is room.
 
     Returns
     -------
@@ -165,15 +169,51 @@ def plain_drawing(
     for layer in layers:
         for style, shapes in layer.parts if layer.shown else ():
             facts += [_svg(style, ring, place, unit) for shape in shapes for ring in _rings(shape)]
-    for number, xy in pins:
-        x, y = place(np.array([xy]))[0].round(1)
-        facts.append(
-            f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{COLOURS["stop"] if number else COLOURS["walk"]}" '
-            f'stroke="{COLOURS["text"]}" stroke-width="{1.5 * unit:.1f}"/><text x="{x}" y="{y + 4 * unit:.1f}" '
-            f'font-size="{12 * unit:.1f}" font-weight="700" text-anchor="middle" '
-            f'fill="{COLOURS["text"] if number else COLOURS["paper"]}">{number or "C"}</text>'
-        )
+    spots = [place(np.array([xy]))[0] for _, xy in pins]
+    facts += [_pin_svg(number, spot, spots, unit) for (number, _), spot in zip(pins, spots, strict=True)][::-1]
+    facts += _times_svg(times, spots, size_px, unit)
     return "".join([*facts, "</svg>"])
+
+
+def _pin_svg(number: str, spot: FloatArray, spots: Sequence[FloatArray], unit: float) -> str:
+    """Draw a numbered place, or the car: aside with a leader where it would hide a number."""
+    x, y = spot.round(1)
+    ring = f'stroke="{COLOURS["text"]}" stroke-width="{1.5 * unit:.1f}"'
+    if number:
+        return f'<circle cx="{x}" cy="{y}" r="{9 * unit:.1f}" fill="{COLOURS["stop"]}" {ring}/>' + _text_svg(
+            (x, y + 4 * unit), number, 12 * unit, COLOURS["text"]
+        )
+    near = [other for other in spots[1:] if float(np.hypot(*(other - spot))) < ASIDE_PX * unit]
+    away = spot - np.mean(near, axis=0) if near else np.zeros(2)
+    way = away / max(float(np.hypot(*away)), 1e-9) if near and float(np.hypot(*away)) > 0 else np.array([1.0, -1.0])
+    at = spot + ASIDE_PX * unit * way if near else spot
+    left, top = (at - np.array([15.0, 8.0]) * unit).round(1)
+    leader = f'<path d="M{x} {y}L{at[0]:.1f} {at[1]:.1f}" {ring}/>' if near else ""
+    box = (
+        f'<rect x="{left}" y="{top}" width="{30 * unit:.1f}" height="{16 * unit:.1f}" fill="{COLOURS["walk"]}" {ring}/>'
+    )
+    return leader + box + _text_svg((float(at[0]), float(at[1]) + 4 * unit), "CAR", 11 * unit, COLOURS["paper"])
+
+
+def _times_svg(times: Sequence[str], spots: Sequence[FloatArray], size_px: tuple[int, int], unit: float) -> list[str]:
+    """Write times beside their places where they hide nothing."""
+    wide, high = 34 * unit, 13 * unit
+    points = spots[1 : 1 + len(times)]
+    taken = [round_box(spots[0], 16 * unit)] if len(spots) else []
+    frame = (0.0, 0.0, float(size_px[0]), float(size_px[1]))
+    places = free_places(points, (wide, high), 11 * unit, taken, frame, np.empty((0, 2)))
+    return [
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{high:.1f}" fill="{COLOURS["paper"]}" '
+        f'fill-opacity=".9"/>' + _text_svg((x + wide / 2, y + 0.8 * high), words, 11 * unit, COLOURS["text"])
+        for words, (x, y) in ((w, p) for w, p in zip(times, places, strict=True) if p is not None)
+    ]
+
+
+def _text_svg(at: tuple[float, float], words: str, size: float, colour: str) -> str:
+    return (
+        f'<text x="{at[0]:.1f}" y="{at[1]:.1f}" font-size="{size:.1f}" font-weight="700" text-anchor="middle" '
+        f'fill="{colour}">{words}</text>'
+    )
 
 
 def _svg(style: Style, ring: FloatArray, place: Callable[[FloatArray], FloatArray], unit: float) -> str:

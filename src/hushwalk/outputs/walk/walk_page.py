@@ -57,6 +57,10 @@ from hushwalk.wording.robustness_words import robustness_words
 from hushwalk.wording.stop_words import stop_lines
 
 MARGIN_M = 60.0
+ON_PAPER = dict.fromkeys(("campaign.html", "season.html"), "The map below has no scale to walk by.") | {
+    "page.html": "To walk by, print the sheet beside this page (sheet_a4.pdf or sheet_letter.pdf): true to scale.",
+    "search.html": "To walk by, print the sheet beside this page (search_a4.pdf or search_letter.pdf): true to scale.",
+}
 RED_FILTER = (
     '<filter id="redlight" color-interpolation-filters="sRGB">'
     '<feColorMatrix values="-.21 -.72 -.07 0 1  0 0 0 0 0  0 0 0 0 0  0 0 0 1 0"/></filter>'
@@ -84,7 +88,10 @@ def filled_page(report: Report, frame: Frame, pictures: dict[str, str], map_html
         HTML.
     """
     pins = [("", report.car.xy_m), *((str(stop.number), stop.place.xy_m) for stop in report.stops)]
-    drawing = plain_drawing(drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px)
+    times = [clock(stop.arrive) for stop in report.stops]
+    drawing = plain_drawing(
+        drawn_layers(report), pins, lambda xy: frame.place(on_page(report.grid, xy)), frame.size_px, times
+    )
     return filled(
         "page.html", page_data(report), _words(report), StaticMap(frame, pictures, drawing), map_html, map_script
     )
@@ -130,6 +137,7 @@ def filled(
         scripts=Markup("\n".join(f"<script>{text}</script>" for text in scripts)),  # noqa: S704 - vendored, ours
         leaflet_css=Markup(re.sub(r"url\(images/[^)]*\)", "none", asset("leaflet.css"))),  # noqa: S704 - vendored
         page_css=Markup(asset("page.css")),  # noqa: S704 - ours
+        on_paper=ON_PAPER[template],
         red_light=Markup(light),  # noqa: S704 - ours
         red_filter=Markup(RED_FILTER),  # noqa: S704 - ours
         map_html=Markup(map_html),  # noqa: S704 - folium's one empty element
