@@ -67,7 +67,7 @@ class SiteHabitat:
             )
         if sure < SURE:
             lines.append(
-                f"the suitability is to be trusted {sure:.0%}: the layers at hand tell habitat apart only so far"
+                f"the layers tell good ground from poor only so far: by {100 * sure:.0f} % of what full layers would"
             )
         return tuple(lines)
 

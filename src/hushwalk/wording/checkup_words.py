@@ -15,6 +15,7 @@ from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
+from hushwalk.wording.formats import percent
 from hushwalk.wording.gather_words import NOT_PERMISSION, ungathered_words
 from hushwalk.wording.males_words import steps_sentences
 from hushwalk.wording.measures import wide_area
@@ -144,7 +145,7 @@ def _promise(found: Checkup) -> list[str]:
     lines = [
         *(f"  {warning_sentence(one)}" for one in (reach.warnings if reach else ())),
         f"  {verdict_sentence(detectability.verdict())}",
-        f"  The suitability is to be trusted {sure:.0%}; it rests on {_needs(site)}.",
+        f"  How far the layers tell good ground from poor: {percent(sure)}. The judgement rests on {_needs(site)}.",
         f"  {evidence_sentence(evidence_levels(detectability))}",
     ]
     if reach is not None:
@@ -153,7 +154,7 @@ def _promise(found: Checkup) -> list[str]:
             *(f"  {sentence}" for sentence in steps_sentences(reach.males, None)),
         ]
     if not found.ready:
-        lines.append("  All this holds for the layers that can be read.")
+        lines.append("  This holds for the layers that can be read.")
     return lines
 
 

@@ -21,12 +21,12 @@ def expected_sentences(expected: ExpectedDay | None) -> tuple[str, ...]:
     return (
         (
             f"Played {chances.days} times, with birds in groups and year, weather, ear and pace different each time: "
-            f"on one such day you hear nothing with {none}, one male with {one}, two with {two}, "
-            f"three or more with {more}; {heard.mean:.1f} on average over these days, "
+            f"you hear nothing on {none} of these days, one male on {one}, two on {two}, "
+            f"three or more on {more}; {heard.mean:.1f} on average, "
             f"{heard.low:.0f} to {heard.high:.0f} on eight days in ten."
         ),
         *_found(expected),
-        f"On the walk and while closing in, {chances.disturbed.mean:.1f} males a day have you {disturbing_words()}.",
+        f"On the walk and while closing in you come {disturbing_words()} of {chances.disturbed.mean:.1f} males a day.",
     )
 
 

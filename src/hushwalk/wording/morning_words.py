@@ -22,6 +22,7 @@ from hushwalk.morning.report import (
 )
 from hushwalk.wording.evening_words import evening_sentences
 from hushwalk.wording.forecast_words import forecast_sentences
+from hushwalk.wording.formats import percent
 from hushwalk.wording.measures import distance, spans, speed
 from hushwalk.wording.passage_words import passage_sentences
 from hushwalk.wording.range_words import region_sentences
@@ -112,7 +113,8 @@ def evidence_sentence(levels: Sequence[EvidenceLevel]) -> str:
     """Say how far one hears by each level of evidence, and how much each counts in the plan."""
     far = "on level ground in leafless hardwood one display is heard half of the time at"
     said = "; ".join(
-        f"{distance(level.earshot_m)} by {level.evidence} evidence, which counts {level.weight:.0%}" for level in levels
+        f"{distance(level.earshot_m)} by {level.evidence} evidence, which counts {percent(level.weight)}"
+        for level in levels
     )
     return f"Planned for several earshots: {far} {said}."
 
@@ -121,16 +123,16 @@ def display_sentence(chance: DisplayChance) -> str:
     """Say how likely there is something to hear, in its three parts."""
     hours = "evening" if chance.evening else "morning"
     return (
-        f"A male displays at all this {hours} with {100 * chance.participation:.0f} %; the hour holds "
-        f"{100 * chance.hour_factor:.0f} % of the best; then at least one display falls into the "
-        f"minutes at the stop with {100 * chance.cue:.0f} %: together {100 * chance.together:.0f} %."
+        f"The chance that a male displays at all this {hours} is {100 * chance.participation:.0f} %; the hours are "
+        f"{100 * chance.hour_factor:.0f} % as good as the best; the chance of at least one display in the minutes "
+        f"at a stop is {100 * chance.cue:.0f} %: together {100 * chance.together:.0f} %."
     )
 
 
 def spacing_sentence(advice: SpacingAdvice) -> str:
     """Say how far apart to stop."""
     return (
-        f"Stops {distance(advice.spacing_m)} apart hear most males per hour here; from "
+        f"Stops {distance(advice.spacing_m)} apart hear most males an hour here; from "
         f"{spans(advice.low_m, advice.high_m)} it makes next to no difference, and the shorter ones "
         "give more crossing bearings."
     )

@@ -4,6 +4,9 @@ The figures are worked out in morning/outlook.py.
 """
 
 from hushwalk.morning.report import DelayLoss, NotVisited, Robustness
+from hushwalk.wording.formats import percent
+
+HARDLY = 0.005  # definition: what is written as 0 %
 
 
 def robustness_words(robustness: Robustness | None) -> tuple[str, ...]:
@@ -25,10 +28,14 @@ def left_out_order(robustness: Robustness) -> str:
 def _delay_words(delay: DelayLoss, back_by: str) -> str:
     what = f"{100 * delay.amount:.0f} % slower on foot" if delay.kind == "slower" else f"{delay.amount:.0f} min late"
     drop = f"; leave out {', '.join(delay.left_out)} to be back by {back_by}" if delay.left_out else ""
-    return f"{what}: {delay.lost:.0%} of the males are lost{drop}."
+    if delay.lost < HARDLY:
+        return f"{what}: hardly any male is lost{drop}."
+    return f"{what}: {percent(delay.lost)} fewer males are heard{drop}."
 
 
 def _not_visited_words(place: NotVisited) -> str:
     if place.lost is None:
         return f"The best place left out, {place.usng}, cannot be reached and left in time."
-    return f"The best place left out, {place.usng}: with a stop there as well, {place.lost:.0%} fewer males are heard."
+    if place.lost < HARDLY:
+        return f"The best place left out, {place.usng}: a stop there as well would change hardly anything."
+    return f"With a stop as well at {place.usng}, the best place left out, {percent(place.lost)} fewer males are heard."

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from hushwalk.birds.search.planned_search import Search, SearchLeg, SearchPass, SearchReport
 from hushwalk.birds.search.search_plan import LeftOut, SearchParams, WhyLeftOut
 from hushwalk.text import counted, plural
+from hushwalk.wording.formats import percent
 from hushwalk.wording.measures import as_noted, distance, small_area, speed
 from hushwalk.wording.unread_words import unread_words
 
@@ -20,7 +21,7 @@ def search_words(report: SearchReport) -> str:
         f"  begin             {search.not_before:%H:%M}, not earlier",
         f"  back at the car   {search.back:%H:%M} (by {search.back_by:%H:%M})",
         f"  areas             {len(search.legs)}, {search.logs_expected:.1f} logs expected to be found",
-        f"  taken for true    {assumed_words(search)}",
+        f"  assumed           {assumed_words(search)}",
         "",
         *(line for leg in search.legs for line in _leg(leg, search.params)),
         *(f"  left out          {line}" for line in left_out_lines(search.left_out)),
@@ -39,7 +40,7 @@ def _leg(leg: SearchLeg, params: SearchParams) -> list[str]:
     way = f"{distance(leg.distance_m)}, {leg.minutes:.0f} min, towards {leg.magnetic_deg:03.0f} compass"
     also = f" (or of {', '.join(leg.also)})" if leg.also else ""
     return [
-        f"  {leg.number}. {span}  {leg.bird}, {ground_words(leg)}; its log{also} is found with chance {leg.chance:.0%}",
+        f"  {leg.number}. {span}  {leg.bird}, {ground_words(leg)}; {percent(leg.chance)} to find its log{also}",
         f"      walk {way} ({leg.azimuth_deg:03.0f} true)",
         f"      begin at {entry.lat_deg:.5f}, {entry.lon_deg:.5f}  {entry.usng}",
         *(f"      {pass_words(one, params, k)}" for k, one in enumerate(leg.passes, start=1)),
@@ -82,7 +83,7 @@ def assumed_words(search: Search) -> str:
     )
     return (
         f"a used log is just seen from {as_noted(effort.seen_from_m)}; lines {as_noted(effort.strip_m)} apart at "
-        f"{speed(effort.pace_ms, 'pace')} find {effort.once:.0%} of the logs there, walked once{before}"
+        f"{speed(effort.pace_ms, 'pace')} find {percent(effort.once)} of the logs there, walked once{before}"
     )
 
 

@@ -7,7 +7,7 @@ import pyogrio
 import pytest
 from pyproj import Geod
 
-from hushwalk.morning.report import Report
+from hushwalk.morning.report import LeaveOut, Report, Robustness
 from hushwalk.outputs.walk.gpx import GpxLimits, clean, gpx_text, short_name, split, straightened
 
 
@@ -94,3 +94,17 @@ def test_a_morning_without_stops_is_still_a_file(report: Report) -> None:
     bare = replace(report, stops=(), legs=())
     said = gpxpy.parse(gpx_text(bare))
     assert [point.name for point in said.waypoints] == ["CAR"]
+
+
+def test_a_stop_says_when_to_turn_back_how_long_to_wait_and_which_in_turn_it_is_left_out(report: Report) -> None:
+    waiting = replace(report.stops[0], wait_minutes=4.0)
+    order = tuple(LeaveOut(stop.place.name, 0.1) for stop in reversed(report.stops))
+    changed = replace(
+        report, stops=(waiting, *report.stops[1:]), robustness=Robustness(report.stops[0].latest_leave, (), order)
+    )
+    read = gpxpy.parse(gpx_text(changed))
+    said = next(point.comment for point in read.waypoints if point.name == waiting.place.name)
+    assert f"turn back by {waiting.latest_leave:%H:%M}" in said
+    assert "wait 4 min first" in said
+    assert f"leave out as no. {len(order)} of {len(order)}" in said
+    assert said.startswith(f"{waiting.arrive:%H:%M}-{waiting.leave:%H:%M} ")

@@ -42,8 +42,8 @@ def rehearsed() -> RehearsedTrip:
 
 def test_chances_are_said_in_order() -> None:
     said = " ".join(expected_sentences(ExpectedDay(90.0, 180.0, chances())))
-    assert "nothing with 10 %, one male with 20 %, two with 30 %, three or more with 40 %" in said
-    assert "3.5 on average over these days, 1 to 7 on eight days in ten" in said
+    assert "nothing on 10 % of these days, one male on 20 %, two on 30 %, three or more on 40 %" in said
+    assert "3.5 on average, 1 to 7 on eight days in ten" in said
     assert "3.0 hours" in said
     assert "at least one log is found on 66 % of these days, 0.9 logs a day" in said
     assert expected_sentences(None) == ()

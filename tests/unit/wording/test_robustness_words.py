@@ -18,10 +18,10 @@ def test_each_fact_is_one_sentence() -> None:
         )
     )
     assert words == (
-        "20 % slower on foot: 15% of the males are lost; leave out P16, P17 to be back by 09:30.",
-        "20 min late: 0% of the males are lost.",
+        "20 % slower on foot: 15 % fewer males are heard; leave out P16, P17 to be back by 09:30.",
+        "20 min late: hardly any male is lost.",
         "If time runs short, leave out, in this order: P01, P02, P03, P04, P05.",
-        "The best place left out, 15T YN 017 518: with a stop there as well, 3% fewer males are heard.",
+        "With a stop as well at 15T YN 017 518, the best place left out, 3 % fewer males are heard.",
     )
 
 

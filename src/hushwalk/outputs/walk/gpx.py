@@ -22,7 +22,7 @@ from hushwalk.wording.closing_words import closing_at, latest_words, stop_closin
 from hushwalk.wording.credit_words import credit_line
 from hushwalk.wording.evening_words import walk_subject
 from hushwalk.wording.formats import bearing, clock, percent, walk_on
-from hushwalk.wording.morning_words import noise_words, reason_words
+from hushwalk.wording.morning_words import WAIT_FROM_MIN, noise_words, reason_words
 
 Item = TypeVar("Item")
 CREATOR = "hushwalk"
@@ -155,7 +155,8 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
     )
     comment = f"{clock(stop.arrive)}-{clock(stop.leave)} {_try(report, stop)}{face}, {percent(stop.chance_any)}"
     if stop.latest_leave:
-        comment += f", back by {clock(stop.latest_leave)}"
+        comment += f", turn back by {clock(stop.latest_leave)}"
+    comment += _wait_and_order(report, stop)
     point = waypoint(
         stop.place, short_name(stop.place.name, limits.name_length), comment, STOP_SYMBOL, "stop", stop.arrive
     )
@@ -163,6 +164,15 @@ def _stop(report: Report, stop: Stop, limits: GpxLimits) -> gpxpy.gpx.GPXWaypoin
     said = [*reason_words(stop), f"listen over: {noise_words(stop.noise)}", *_onward(report, stop.place.name)]
     point.description = clean("; ".join([*closing, *said]))
     return point
+
+
+def _wait_and_order(report: Report, stop: Stop) -> str:
+    """Say how long to wait before listening, and which in turn the stop is to be left out if time runs short."""
+    wait = f", wait {stop.wait_minutes:.0f} min first" if stop.wait_minutes >= WAIT_FROM_MIN else ""
+    order = [one.stop for one in report.robustness.leave_out] if report.robustness else []
+    if stop.place.name not in order:
+        return wait
+    return f"{wait}, leave out as no. {order.index(stop.place.name) + 1} of {len(order)}"
 
 
 def _try(report: Report, stop: Stop) -> str:
