@@ -24,6 +24,7 @@ from hushwalk.campaign.joint_days import (
     solve_given,
 )
 from hushwalk.campaign.outings import NOBODY_ELSE, People, cars_of, checked_days, day_settings
+from hushwalk.campaign.shared_ground import shared_bound
 from hushwalk.errors import HushwalkError
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.heeded_notes import HeededNotes
@@ -34,7 +35,7 @@ from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
 from hushwalk.morning.solved_plan import RunParams, as_wished, walked_m
 from hushwalk.morning.story import heard_and_walked, looked_round, report_of
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.planning.model.plan import Result
+from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Progress, Step, quiet
@@ -98,7 +99,7 @@ def plan_campaign(
     bound = None
     if params.proof_nodes or (params.proof_nodes is None and params.proof_s > 0):
         progress(Step("proving how good the days are together"))
-        bound = bound_of(solved, choices, lambda given: _most(given, params, settings.seed))
+        bound = _bound(solved, choices, params, settings.seed)
     progress(Step("looking what a lost day costs"))
     hours = tuple(dict.fromkeys((one.day, one.evening) for one in wanted))
     rained_out = tuple(_without(lost, wanted, choices, solved, solve_day) for lost in hours) if len(hours) > 1 else ()
@@ -179,6 +180,20 @@ def _choice(place: _Place, settings: TripSettings) -> DayChoice:
     morning = on_another_day(place.heeded.morning, settings)
     morning, problem = with_time_kept_free(morning, problem_on_day(place.problem, morning), place.working)
     return DayChoice(settings.place.car, settings.morning.date, morning, problem)
+
+
+def _bound(solved: Days, choices: Sequence[Sequence[DayChoice]], params: RunParams, seed: int) -> float:
+    """The lower of two bounds: one rests on the plans found, the other on prices of ground that all walks pay."""
+
+    def prove(given: MorningProblem) -> float:
+        return _most(given, params, seed)
+
+    def look(given: MorningProblem) -> Plan:
+        return solve(given.problem, PROOF_SEARCH, np.random.default_rng(seed)).plan
+
+    shared = shared_bound(choices, look, prove)
+    added = bound_of(solved, choices, prove)
+    return added if shared is None else min(added, shared)
 
 
 def _most(given: MorningProblem, params: RunParams, seed: int) -> float:

@@ -13,6 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
+from hushwalk.morning.sun_times import SunTimes
 from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.country import Country
 from hushwalk.site.evening_settings import EveningSettings
@@ -54,6 +55,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         car=car,
         depart=_rounded(report.depart),
         back=_rounded(report.back),
+        sun=_sun(report.sun),
         stops=stops,
         legs=tuple(_leg(leg, spots) for leg in report.legs if {leg.start, leg.end} <= spots.keys()),
         north=North(round(report.north.declination_deg), report.north.declination_error_deg, 0.0, compass=None),
@@ -78,6 +80,13 @@ def shared_report(report: Report, grid_m: float) -> Report:
         closing=None,
         expected=None,
     )
+
+
+def _sun(sun: SunTimes) -> SunTimes:
+    """Times of the sun in coarse steps: to the second they tell on which meridian the car stands, to 300 m."""
+    times = (sun.nautical_dawn, sun.civil_dawn, sun.sunrise, sun.sunset, sun.civil_dusk)
+    nautical, civil, rise, sunset, dusk = (None if when is None else _rounded(when) for when in times)
+    return SunTimes(nautical, civil, rise, sun.moon, sunset, dusk)
 
 
 def _coarse_grid(report: Report, grid_m: float) -> Grid:

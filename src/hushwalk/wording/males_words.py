@@ -4,6 +4,7 @@ The numbers are those of morning/males_steps.py.
 """
 
 from hushwalk.morning.males_steps import MalesSteps
+from hushwalk.wording.evening_words import of_its_hours
 from hushwalk.wording.formats import percent
 
 NEARLY_ALL = 0.98  # judgement: nobody tells them from all
@@ -30,16 +31,21 @@ def heard_step(heard: float) -> str:
     return f"the walk hears {heard:.1f} of them: {why}"
 
 
-def steps_sentences(steps: MalesSteps | None, heard: float | None) -> tuple[str, ...]:
+def steps_sentences(steps: MalesSteps | None, heard: float | None, *, evening: bool = False) -> tuple[str, ...]:
     """Give the steps, one sentence each; nothing where they are withheld.
 
     Parameters
     ----------
     steps : before a walk is chosen.
     heard : males expected to be heard on the walk; None where there is none yet.
+    evening : whether the walk is one of the evening.
+
+    Returns
+    -------
+    tuple of str
     """
     if steps is None:
         return ()
     last = "`hushwalk plan` says how many of them a walk hears" if heard is None else heard_step(heard)
     said = (ground_step(steps), display_step(steps.in_earshot, steps.participation), last)
-    return tuple(f"{words[0].upper()}{words[1:]}." for words in said)
+    return tuple(of_its_hours(f"{words[0].upper()}{words[1:]}.", evening=evening) for words in said)

@@ -42,7 +42,10 @@ def summary_words(report: Report) -> str:
             "with year and weather as assumed: the mean over the levels of evidence by weight"
         ),
         _by_evidence(males),
-        *(f"{'':20}{sentence}" for sentence in steps_sentences(males.steps, males.expected)),
+        *(
+            f"{'':20}{sentence}"
+            for sentence in steps_sentences(males.steps, males.expected, evening=report.evening is not None)
+        ),
         ""
         if report.males_passed is None
         else f"  on the way        {report.males_passed:.1f} males {disturbing_words()} of you, closing in aside",

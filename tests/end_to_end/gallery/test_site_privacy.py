@@ -5,6 +5,7 @@ import importlib.util
 import json
 import re
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,9 @@ from hushwalk.filming.log_places import find_log, named_apart
 from hushwalk.grid.points import to_metres
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import TITLE, shared_report
+from hushwalk.morning.sun_times import EveningHours
 from hushwalk.outputs.registry import walk_products
+from hushwalk.outputs.walk.walk_data import summary
 from hushwalk.outputs.write import write
 from hushwalk.site.camera_settings import CameraSettings
 from hushwalk.site.site import read_site
@@ -202,3 +205,19 @@ def test_an_attack_with_the_public_heights_leaves_the_whole_cell_of_the_car(priv
             )
             inside = (np.abs(xy - middle) < grid_m / 2).all(axis=1)
             assert shown.values[row, col] == pytest.approx(np.nanmean(here.values.ravel()[inside]))
+
+
+def test_the_sun_does_not_tell_the_meridian_in_the_morning_or_in_the_evening(private: Report) -> None:
+    """A second of sunrise is 0.004 degrees of longitude (the earth turns 15 degrees an hour), some 300 m."""
+    rise = private.sun.sunrise
+    assert rise is not None
+    dusk = replace(private.sun, sunset=rise.replace(hour=20, minute=3), civil_dusk=rise.replace(hour=20, minute=36))
+    hours = EveningHours(
+        after_dark=True, air_assumed=True, weather_of_morning=True, best_share=0.4, best_min=-60.0, source=""
+    )
+    for report in (private, replace(private, sun=dusk, evening=hours)):
+        said = summary(shared_report(report, GRID_M))
+        times = [said[key] for key in ("civil_dawn", "sunrise", "sunset", "civil_dusk") if said.get(key)]
+        assert len(times) == (2 if report is private else 4)
+        for moment in map(datetime.fromisoformat, times):
+            assert (moment.minute % 15, moment.second, moment.microsecond) == (0, 0, 0)

@@ -19,9 +19,10 @@ from hushwalk.campaign.joint_days import (
     solve_days,
     unheard_after,
 )
+from hushwalk.campaign.shared_ground import shared_bound
 from hushwalk.grid.grid import Grid
 from hushwalk.morning.morning_problem import MorningProblem
-from hushwalk.planning.model.plan import Result
+from hushwalk.planning.model.plan import Plan, Result
 from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import missed_by, plan_of
 from hushwalk.planning.solve import SolveParams, solve
@@ -110,7 +111,15 @@ def test_days_are_as_good_as_the_best_of_all_pairs_and_never_above_the_bound(sha
         assert certificate is not None
         return certificate.bound
 
-    assert bound_of(found, [[day] for day in days], prove) >= best - 1e-9
+    def look(given: MorningProblem) -> Plan:
+        return solve(given.problem, RUN, np.random.default_rng(1)).plan
+
+    choices = [[day] for day in days]
+    added, shared = bound_of(found, choices, prove), shared_bound(choices, look, prove)
+    assert added >= best - 1e-9
+    assert shared is not None
+    assert shared >= best - 1e-9
+    assert min(added, shared) <= 1.2 * best
     poor = {0: walk(days[0], (4,)), 1: walk(days[1], (4,))}
     assert bound_of(poor, [[day] for day in days], prove) >= best - 1e-9
 
@@ -168,3 +177,10 @@ def test_walks_of_one_day_meet_the_same_males_and_are_counted_so_on_every_other_
     assert unheard_after(walks[:1], choice(0.3, day=740_600)) == pytest.approx(unheard(0.3, (0,)), abs=1e-3)
     all_three = males_in_order(dict(enumerate(walks)))
     assert sum(all_three) == pytest.approx(float(MALES @ (1 - unheard(1.0, (0, 1, 2)))), rel=1e-3)
+
+
+def test_walks_on_other_ground_have_no_prices_in_common() -> None:
+    def nothing(_: MorningProblem) -> Any:
+        raise AssertionError
+
+    assert shared_bound([[choice(1.0)], [choice(1.0, east_cells=1)]], nothing, nothing) is None

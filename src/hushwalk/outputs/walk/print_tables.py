@@ -160,7 +160,7 @@ def caution_flow(report: Report, width_mm: float, height_mm: float) -> Flow:
     """
     lines = [para(f"{number}. {line}") for number, line in enumerate(caution_sentences(report.cautions), start=1)]
     trust = [
-        " ".join(steps_sentences(report.males.steps, report.males.expected)),
+        " ".join(steps_sentences(report.males.steps, report.males.expected, evening=report.evening is not None)),
         proof_words(report.proof),
         *robustness_words(report.robustness),
         *notice_sentences(report),

@@ -261,7 +261,9 @@ def _words(report: Report) -> dict[str, Any]:
         "found": detection_pins(report.detections) if report.detections else [],
         "cautions": caution_sentences(report.cautions),
         "stops": [_stop_words(report, stop) for stop in report.stops],
-        "steps": " ".join(steps_sentences(report.males.steps, report.males.expected)),
+        "steps": " ".join(
+            steps_sentences(report.males.steps, report.males.expected, evening=report.evening is not None)
+        ),
         "proof": sentence(proof_words(report.proof)),
         "robustness": [
             sentence(line) for line in (*listening_sentences(report.listening), *robustness_words(report.robustness))
