@@ -58,6 +58,11 @@ class RunParams:
                 f"iterations are 1 or more and proof_nodes 0 or more, got {self.iterations} and {self.proof_nodes}"
             )
 
+    @property
+    def proves(self) -> bool:
+        """Whether a proof is wanted at all."""
+        return self.proof_nodes is not None or self.proof_s > 0
+
     def proof_limits(self) -> dict[str, Any]:
         """Limits of the proof as the solver takes them; threads would look at nodes in another order each time."""
         if self.proof_nodes is None:
@@ -96,7 +101,9 @@ def solved(
     Result
         Plan and certificate; the plan is worth no less than the best plain walk.
     """
-    warm_up()  # compiling takes a minute on a new machine, and must not eat the seconds of the search
+    warm_up(
+        proof=params.proves
+    )  # compiling takes a minute on a new machine, and must not eat the seconds of the search
     progress(CHOOSING.of(f"among {len(morning_problem.posts_xy)} posts, and proving how good the choice is"))
     search = replace(search_of(params, FIRST_LOOK), iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, **params.proof_limits())

@@ -92,7 +92,7 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
-    for warm in (warm_up_late_search, warm_up_bound):
+    for warm in (warm_up_late_search, *([warm_up_bound] if params.proves else [])):
         submit(worker, warm)  # on a new machine, the larger half of compiling goes on there meanwhile
     settings = shorter_walk(settings)
     heeded = looked_round(settings, notes, cache, progress, site)

@@ -19,14 +19,18 @@ STEPS = 200  # judgement: likewise; a test holds that a morning compiles nothing
 MINUTE_S = 60.0  # definition
 
 
-def warm_up() -> None:
+def warm_up(*, proof: bool = True) -> None:
     """Solve and prove a small morning of no meaning.
+
+    Parameters
+    ----------
+    proof : whether a proof is wanted too, the larger half of the compiling.
 
     Notes
     -----
     Whatever a real morning calls is called here once, with numbers of the same kinds.
     """
-    params = SolveParams(search_s=None, iterations=STEPS, proof_s=None, proof_nodes=2)
+    params = SolveParams(search_s=None, iterations=STEPS, proof_s=None if proof else 0.0, proof_nodes=2)
     solve(small_morning(), params, np.random.default_rng(0))
 
 

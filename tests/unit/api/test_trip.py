@@ -1,5 +1,6 @@
 """An opened trip answers in Python what the command line answers in words."""
 
+import sys
 from dataclasses import replace
 from datetime import time
 from pathlib import Path
@@ -150,3 +151,10 @@ def test_without_a_ledger_no_bird_is_fixed(site: hushwalk.Trip, demo_folder: Pat
         site.birds()
     with pytest.raises(hushwalk.MissingFileError, match="name the ledger"):
         hushwalk.open_trip(read_trip(demo_folder / "trip.toml")).birds()
+
+
+def test_without_matplotlib_it_is_said_how_to_get_it(site: hushwalk.Trip, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "matplotlib", None)
+    monkeypatch.delitem(sys.modules, "matplotlib.pyplot", raising=False)
+    with pytest.raises(hushwalk.InputError, match=r"hushwalk\[plot\]"):
+        site.plot()

@@ -1,5 +1,6 @@
 """A layer leaves as numpy, xarray and cloud-optimised GeoTIFF; other libraries read back what was in it."""
 
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 import rasterio
 from pyproj import CRS
 
-from hushwalk.errors import OutputError
+from hushwalk.errors import InputError, OutputError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 
@@ -60,3 +61,9 @@ def test_rasterio_reads_a_geotiff_back_with_unit_tags_and_tiles(layer: Layer, tm
 def test_a_file_that_cannot_be_written_is_named(layer: Layer, tmp_path: Path) -> None:
     with pytest.raises(OutputError, match="cannot be written"):
         layer.to_geotiff(tmp_path / "nowhere" / "things.tif")
+
+
+def test_without_xarray_it_is_said_how_to_get_it(layer: Layer, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "xarray", None)
+    with pytest.raises(InputError, match=r"hushwalk\[xarray\]"):
+        layer.to_xarray()
