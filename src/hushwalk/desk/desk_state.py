@@ -176,6 +176,8 @@ class Desk:
     async def _plan(self, version: Version, *, again: bool) -> None:
         await self.planning.stop()
         self.fault = ""
+        if not again and self._is_now(version):
+            self.work = None
         if not again or not self._is_now(version):
             await self.publish()
             return

@@ -15,7 +15,7 @@ const DeskMap = (() => {
   });
   const NAMES = { relief: "Shape of the land", cover: "Cover", suitability: "Suitability for the bird" };
   const OPACITY = { relief: 1.0, cover: 0.9, suitability: 0.72 };
-  let list = null, drawn = [];
+  let list = null, drawn = [], bounds = null;
 
   const icon = (name, text, size, turn) => {
     const face = make("span", text, name);
@@ -33,6 +33,7 @@ const DeskMap = (() => {
   function ground(said, fit = true) {
     drawn.forEach(one => one.remove());
     drawn = [];
+    bounds = L.latLngBounds(said.bounds);
     if (list) list.remove();
     list = L.control.layers(null, null, { collapsed: true }).addTo(map);
     Object.keys(NAMES).filter(name => said.pictures[name]).forEach(name => {
@@ -64,5 +65,6 @@ const DeskMap = (() => {
   map.on("move", () => show(map.getCenter()));
   show(map.getCenter());
   new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(find("map"));
-  return { map, ground, icon, symbol, layer, marker };
+  const onGround = at => !bounds || bounds.contains(at);
+  return { onGround, map, ground, icon, symbol, layer, marker };
 })();

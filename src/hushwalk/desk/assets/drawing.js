@@ -18,6 +18,7 @@ const Drawing = (() => {
   }
   function place(at) {
     if (!now) return;
+    if (!DeskMap.onGround(at)) { say("Outside the ground of the trip"); return; }
     now.points.push([at.lat, at.wrap().lng]);
     trace.setLatLngs(now.closed ? [...now.points, now.points[0]] : now.points);
     find("hint-done").disabled = now.points.length < now.least;
