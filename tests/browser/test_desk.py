@@ -178,7 +178,9 @@ def test_lines_ground_and_hours_are_drawn_and_typed(desk: RunningDesk) -> None:
     assert str(desk.trip["morning"]["back_by"]) == "07:00:00"
     page.locator("[name=back_by]").fill("03:00")
     page.locator("[name=back_by]").blur()
-    page.wait_for_selector("#fault:not([hidden])")
+    page.wait_for_selector("#fault:not([hidden])", timeout=LONG_MS)
+    assert "back_by" in page.inner_text("#fault")
+    desk.do(lambda: page.click("#undo"))
 
 
 def test_versions_have_names_and_are_held_against_each_other(desk: RunningDesk) -> None:

@@ -83,9 +83,7 @@ class Planner:
             return
         self._stop.set()
         process = self._process
-        if process is not None and process.pid is not None and os.name != "nt":
-            with suppress(ProcessLookupError):
-                os.kill(process.pid, signal.SIGINT)  # between two steps it looks by itself; this ends a step
+        _interrupt(process)
         for _ in range(LOOKS):
             await asyncio.sleep(PATIENCE_S / LOOKS)
             if not self.busy or not self._stop.is_set():
@@ -134,6 +132,13 @@ class Planner:
             there.close()
             self._connection = here
         return self._connection
+
+
+def _interrupt(process: BaseProcess | None) -> None:
+    """End a step; between two steps the work looks by itself whether it is stopped, and on Windows only there."""
+    if process is not None and process.pid is not None and os.name != "nt":
+        with suppress(ProcessLookupError):
+            os.kill(process.pid, signal.SIGINT)
 
 
 def _read(connection: Connection, loop: asyncio.AbstractEventLoop, answers: "asyncio.Queue[tuple[str, Any]]") -> None:

@@ -17,9 +17,11 @@ const Desk = (() => {
     return made;
   };
   const say = words => { find("said").textContent = words; };
+  let refused = ""; /* stays until something else is asked */
   const fault = words => {
-    find("fault").textContent = words || "";
-    find("fault").hidden = !words;
+    const shown = words || refused;
+    if (find("fault").textContent !== shown) find("fault").textContent = shown;
+    find("fault").hidden = !shown;
   };
   class Refused extends Error {}
   /* Ask the desk: gives its answer; a fault is shown, and raised as Refused. */
@@ -38,10 +40,11 @@ const Desk = (() => {
     const words = await answer.text();
     let found = {};
     try { found = JSON.parse(words); } catch (_) { found = { fault: words }; }
-    if (!answer.ok) {
-      if (!options.quietly) fault(found.fault);
-      throw new Refused(found.fault);
+    if (!options.quietly) {
+      refused = answer.ok ? "" : found.fault;
+      fault(refused || found.fault);
     }
+    if (!answer.ok) throw new Refused(found.fault);
     return found;
   }
   /* Send a file as it is. */
