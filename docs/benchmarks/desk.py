@@ -21,7 +21,7 @@ from hushwalk.site.demo_trip import copy_demo
 ROOT = Path(__file__).resolve().parents[2]
 REAL = ROOT / "docs" / "guide" / "real_layers"
 MOVES, SPREAD_DEG = 60, 4e-4  # about 30 to 45 m
-ROUNDS = 4
+ROUNDS = 3
 
 
 class Page:

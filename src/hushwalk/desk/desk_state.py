@@ -163,6 +163,7 @@ class Desk:
         version = self.version
         if version is None:
             return
+        self.fault = ""
         kept = self._kept(version)
         if self.plan is not None and self.plan.get("of") != version.number:
             self._before = self.plan
@@ -175,7 +176,6 @@ class Desk:
 
     async def _plan(self, version: Version, *, again: bool) -> None:
         await self.planning.stop()
-        self.fault = ""
         if not again and self._is_now(version):
             self.work = None
         if not again or not self._is_now(version):

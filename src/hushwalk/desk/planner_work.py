@@ -15,13 +15,14 @@ from hushwalk.desk.ground_view import ground_view
 from hushwalk.desk.walk_view import plan_view, shape_said, shaped_view
 from hushwalk.errors import HushwalkError, SettingsError
 from hushwalk.morning.report import Report
-from hushwalk.morning.shaped_walk import walk_of_plan
+from hushwalk.morning.shaped_walk import WalkShaper, walk_of_plan
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
 from hushwalk.morning.warm_morning import WarmMorning
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Step
+from hushwalk.site.forecast import FORECAST
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
 from hushwalk.worker import end_with_the_first
@@ -43,6 +44,7 @@ class Work:
     def __init__(self, send: Send, stop: Event) -> None:
         self.send, self._stop, self._warm = send, stop, WarmMorning()
         self._planned: tuple[Hashable, Report] | None = None
+        self._shaping: tuple[Hashable, WalkShaper] | None = None
 
     @property
     def stopped(self) -> bool:
@@ -80,14 +82,22 @@ class Work:
         SettingsError
             If the page said no walk.
         """
-        settings, notes = _trip(text, path)
-        shaper = self._warm.shaper(settings, notes)
+        shaper = self._shaper(text, path)
         try:
             shape = shape_said(said, shaper.morning)
             musts = [stop.get("must") for stop in said["stops"]]
         except (KeyError, TypeError, ValueError, IndexError, AttributeError) as fault:
             raise SettingsError("the page said no walk that can be read") from fault
         return shaped_view(shaper.morning, shaper.evaluate(shape), musts)
+
+    def _shaper(self, text: str, path: str) -> WalkShaper:
+        """What evaluates walks of a trip, the same as long as trip, notes and forecast are."""
+        files = (ledger_file(Path(path)), Path(path).with_name(FORECAST))
+        key = (text, path, *(file.stat().st_mtime_ns if file.is_file() else 0 for file in files))
+        if self._shaping is None or self._shaping[0] != key:
+            settings, notes = _trip(text, path)
+            self._shaping = key, self._warm.shaper(settings, notes)
+        return self._shaping[1]
 
     def plan(self, text: str, path: str) -> dict[str, Any]:
         """Plan a morning: a first answer as soon as there is one, then what the command line gives."""

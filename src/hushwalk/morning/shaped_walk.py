@@ -256,8 +256,10 @@ def timed_plan(problem: Problem, shape: WalkShape, start: int) -> Plan:
     plan = plan_of(problem, stops, waits)
     for k in range(count, 0, -1):
         late_s = plan.back_s - problem.latest_s
-        if late_s <= 0:
+        if late_s <= 0 or not waits.any():
             break
+        if waits[k] == 0:
+            continue
         waits[k] = max(0.0, waits[k] - late_s)
         plan = plan_of(problem, stops, waits)
     return leave_late(problem, plan)
