@@ -273,7 +273,7 @@ class Desk:
                 return None
         return self._shown[1]
 
-    def tell(self) -> None:
+    def announce(self) -> None:
         """Let all pages that wait know, from where nothing is awaited."""
         self._begin(self.publish())
 

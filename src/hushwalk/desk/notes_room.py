@@ -128,15 +128,15 @@ async def _after(desk: Desk, said: Said) -> Said:
 
     def news(kind: str, what: Any) -> None:  # noqa: ANN401 - as the work says it
         desk.busy = what if kind == "step" else desk.busy
-        desk.tell()
+        desk.announce()
 
     desk.busy = {"words": "", "share": 0.0}
-    desk.tell()
+    desk.announce()
     try:
         found: Said = await desk.shaping.ask("after_walk", name, str(desk.path), said, news=news)
     finally:
         desk.busy = None
-        desk.tell()
+        desk.announce()
     return found
 
 

@@ -128,7 +128,19 @@ class Work:
         return take_along(Path(path), self._planned[1], self.progress)
 
     def after_walk(self, name: str, path: str, said: dict[str, Any]) -> dict[str, Any]:
-        """Work out what after_walk.py holds under a name."""
+        """Work out one thing after the walk.
+
+        Parameters
+        ----------
+        name : of it, a key of after_walk.WORKS.
+        path : of the trip file.
+        said : what the page says of it.
+
+        Returns
+        -------
+        dict
+            As the page reads it.
+        """
         from hushwalk.desk.after_walk import after_walk  # noqa: PLC0415 - much to load; not every process needs it
 
         return after_walk(name, path, said, self.progress)

@@ -43,13 +43,13 @@ async def _take(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
 
     def news(kind: str, what: Any) -> None:  # noqa: ANN401 - as the work says it
         desk.work = what if kind == "step" else desk.work
-        desk.tell()
+        desk.announce()
 
     try:
         taken: dict[str, Any] = await desk.planning.ask("take", version.trip, str(desk.path), news=news)
     finally:
         desk.work = None
-        desk.tell()
+        desk.announce()
     return taken
 
 
