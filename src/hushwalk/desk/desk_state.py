@@ -244,6 +244,22 @@ class Desk:
             self.fault = message(words)
             self._begin(self.publish())
 
+    async def work_out(self, *work: Any) -> News:  # noqa: ANN401 - as planner.Planner.ask takes it
+        """Ask the process that is free something that takes long; the pages hear how far it is."""
+
+        def news(kind: str, said: Any) -> None:  # noqa: ANN401 - as the work says it
+            self.busy = said if kind == "step" else self.busy
+            self.announce()
+
+        self.busy = {"words": "", "share": 0.0}
+        self.announce()
+        try:
+            found: News = await self.shaping.ask(*work, news=news)
+        finally:
+            self.busy = None
+            self.announce()
+        return found
+
     # the page
 
     def news(self) -> News:

@@ -33,7 +33,13 @@ class TripScene:
 def ground_view(morning: Morning) -> dict[str, Any]:
     """Give the ground as the page reads it: everything in degrees, pictures as data addresses."""
     site = morning.site
-    scene = TripScene(morning.settings.place.name, site.grid, site.car, north_of(site, morning.clock), site.country)
+    return scene_view(
+        TripScene(morning.settings.place.name, site.grid, site.car, north_of(site, morning.clock), site.country)
+    )
+
+
+def scene_view(scene: TripScene) -> dict[str, Any]:
+    """Give the ground of a scene as the page reads it."""
     frame = frame_of(scene.grid)
     west, south, east, north = frame.degrees
     return {

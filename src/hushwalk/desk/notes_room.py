@@ -126,18 +126,7 @@ async def _after(desk: Desk, said: Said) -> Said:
     if name not in WORKS:
         raise InputError(f"the desk knows no work {one_line(name)!r}")
 
-    def news(kind: str, what: Any) -> None:  # noqa: ANN401 - as the work says it
-        desk.busy = what if kind == "step" else desk.busy
-        desk.announce()
-
-    desk.busy = {"words": "", "share": 0.0}
-    desk.announce()
-    try:
-        found: Said = await desk.shaping.ask("after_walk", name, str(desk.path), said, news=news)
-    finally:
-        desk.busy = None
-        desk.announce()
-    return found
+    return await desk.work_out("after_walk", name, str(desk.path), said)
 
 
 async def _stop(desk: Desk, _: Said) -> Said:

@@ -145,8 +145,26 @@ class Work:
 
         return after_walk(name, path, said, self.progress)
 
+    def country(self, name: str, folder: str, said: dict[str, Any]) -> dict[str, Any]:
+        """Work one thing out before there is a morning.
 
-WORK = ("ground", "shape", "plan", "take", "after_walk")
+        Parameters
+        ----------
+        name : of it, a key of country_work.WORKS.
+        folder : of the desk.
+        said : what the page says of it.
+
+        Returns
+        -------
+        dict
+            As the page reads it.
+        """
+        from hushwalk.desk.country_work import country_work  # noqa: PLC0415 - much to load; not every process needs it
+
+        return country_work(name, folder, said, self.progress)
+
+
+WORK = ("ground", "shape", "plan", "take", "after_walk", "country")
 """Names of what may be asked of the process."""
 
 

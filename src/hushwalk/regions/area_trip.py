@@ -73,12 +73,7 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     OutputError
         If there is a trip.toml already, or the folder cannot be written.
     """
-    areas, area_file = _read(areas_json)
-    found = [area for area in areas if area.rank == number]
-    if not found:
-        raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(areas)}")
-    text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
-    parse_trip(text, "the new trip file")
+    text = area_trip_text(folder, number, areas_json)
     path = folder / "trip.toml"
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -89,6 +84,36 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     except OSError as fault:
         raise OutputError(f"{path} cannot be written: {fault.strerror}") from None
     return path
+
+
+def area_trip_text(folder: Path, number: int, areas_json: Path) -> str:
+    """Give the text of the trip file of one ranked area.
+
+    Parameters
+    ----------
+    folder : of the new trip.
+    number : rank of the area.
+    areas_json : that ``hushwalk areas`` wrote.
+
+    Returns
+    -------
+    str
+        TOML.
+
+    Raises
+    ------
+    MissingFileError
+        If there are no ranked areas there, or their area file is gone.
+    InputError
+        If the file is none of ranked areas, or has no area of that number.
+    """
+    areas, area_file = _read(areas_json)
+    found = [area for area in areas if area.rank == number]
+    if not found:
+        raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(areas)}")
+    text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
+    parse_trip(text, "the new trip file")
+    return text
 
 
 def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:

@@ -6,8 +6,11 @@ Which changes there are is desk/trip_edits.py's business.
 from datetime import datetime
 from typing import Any
 
+from hushwalk.site.car_place import FAR_M, NearestRoad
+from hushwalk.site.place_facts import PlaceFacts
 from hushwalk.text import counted, one_line
-from hushwalk.wording.formats import clock
+from hushwalk.wording.formats import clock, compass_point, percent
+from hushwalk.wording.measures import distance, route
 
 CHANGED_OUTSIDE = "changed outside the desk"
 FOUND = "as it was found"
@@ -89,3 +92,30 @@ def cost_words(before: dict[str, Any] | None, after: dict[str, Any]) -> str:
     )
     length = f"{abs(minutes)} min {'longer' if minutes > 0 else 'shorter'}" if minutes else "as long"
     return f"{heard}, {length}"
+
+
+def place_words(facts: PlaceFacts) -> list[list[str]]:
+    """Say what is known of a place without any layer, each with what it is."""
+    region, outside = facts.region, facts.region.out_of_range_km
+    away = f"; the {facts.species} does not live here, its range ends {route(1000 * (outside or 0.0), 0)} away"
+    sunrise = "the sun does not rise" if facts.sunrise is None else clock(facts.sunrise)
+    display = f"{percent(facts.season)} of the males that display at the peak, {facts.peak.day} {facts.peak:%B}"
+    return [
+        ["place", f"{facts.lat_deg:.5f}, {facts.lon_deg:.5f}"],
+        ["map grid", facts.usng],
+        ["clock", facts.zone],
+        ["sunrise", f"{sunrise}, {facts.day:%A} {facts.day.day} {facts.day:%B %Y}"],
+        ["region", f"{region.label}{away if outside else ''}"],
+        ["season", display],
+    ]
+
+
+def road_words(road: NearestRoad | None, *, in_water: bool) -> str:
+    """Say whether a car can stand at a place, as far as the layers show."""
+    water = "open water by the layers; " if in_water else ""
+    if road is None:
+        return f"{water}no layer shows a road here"
+    if road.far_m <= FAR_M:
+        return f"{water}on or beside a road"
+    towards = compass_point(road.azimuth_deg)
+    return f"{water}no road within {distance(FAR_M)}: the next one is {distance(road.far_m)} to the {towards}"

@@ -109,7 +109,7 @@ Desk.rooms.morning = (() => {
     line: { words: "Click the points of a line that nobody crosses.", least: 2, work: places => change("add line", { places }) },
     ground: { words: "Click the corners of ground to keep out of.", least: 3, closed: true, work: places => change("close ground", { places }) },
   };
-  document.querySelectorAll("[data-tool]").forEach(one => one.addEventListener("click", () => Drawing.start({ button: one, ...TOOLS[one.dataset.tool] })));
+  document.querySelectorAll("#morning [data-tool]").forEach(one => one.addEventListener("click", () => Drawing.start({ button: one, ...TOOLS[one.dataset.tool] })));
 
   /* what was decided, on the map and as a list that takes it back */
   function decisions() {
