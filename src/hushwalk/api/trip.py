@@ -299,13 +299,13 @@ class Trip:
         request = SessionRequest(logs, first, days, evening, ledger, notes_named=notes is not None)
         return FilmingSessions(plan_sessions(self.settings, self.settings.camera, request, progress, self._site))
 
-    def write_geotiffs(self, folder: str | Path, *, earshot_m: bool = True) -> tuple[Path, ...]:
+    def write_geotiffs(self, folder: str | Path, *, with_earshot: bool = True) -> tuple[Path, ...]:
         """Write every layer of :attr:`layers`, and earshot, as cloud-optimised GeoTIFFs with sources in their tags.
 
         Parameters
         ----------
         folder : is made where it is missing.
-        earshot_m : whether to work out how far one hears from everywhere, which takes some seconds.
+        with_earshot : whether to work out how far one hears from everywhere, which takes some seconds.
 
         Returns
         -------
@@ -317,7 +317,7 @@ class Trip:
         OutputError
             If the folder cannot be written to.
         """
-        heard = self.earshot_map() if earshot_m else None
+        heard = self.earshot_map() if with_earshot else None
         written = write(ground_products(self._site, self.settings, heard), Path(folder))
         return tuple(file.path for file in written)
 

@@ -158,3 +158,11 @@ def test_without_matplotlib_it_is_said_how_to_get_it(site: hushwalk.Trip, monkey
     monkeypatch.delitem(sys.modules, "matplotlib.pyplot", raising=False)
     with pytest.raises(hushwalk.InputError, match=r"hushwalk\[plot\]"):
         site.plot()
+
+
+def test_rasters_are_written_all_or_none(site: hushwalk.Trip, tmp_path: Path) -> None:
+    written = site.write_geotiffs(tmp_path / "rasters", with_earshot=False)
+    assert {path.stem for path in written} == set(site.layers)
+    (tmp_path / "file").write_text("in the way", encoding="utf-8")
+    with pytest.raises(hushwalk.OutputError, match="cannot be written"):
+        site.write_geotiffs(tmp_path / "file", with_earshot=False)
