@@ -14,10 +14,12 @@ from hushwalk.errors import SettingsError
 from hushwalk.morning.replan import replan
 from hushwalk.morning.report import Report
 from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.straight_back import TooLateError
 from hushwalk.notes.planned_walk import read_walk
 from hushwalk.outputs.walk.walk_data import summary_text
 from hushwalk.site.trip_file import read_trip
 from hushwalk.wording.plan_words import summary_words
+from hushwalk.wording.straight_back_words import straight_back_words
 
 pytestmark = pytest.mark.xdist_group("plan of the demo")  # its report takes half a minute and is made once
 QUICK = RunParams(search_s=None, iterations=1500, proof_s=0.0)
@@ -126,8 +128,16 @@ def test_the_rest_of_the_walk_is_planned_from_the_stop_where_one_stands(
     assert "times as many" not in summary_words(rest)
     with pytest.raises(SettingsError, match="no stop 'P99'"):
         replan(settings, walk, "P99", late, QUICK)
-    with pytest.raises(SettingsError, match="go straight back"):
+    with pytest.raises(TooLateError, match="go straight back") as too_late:
         replan(settings, walk, "P03", settings.morning.back_by, QUICK)
+    way, third_m = too_late.value.way, np.array(report.stops[2].place.xy_m)
+    east, north = np.array(report.car.xy_m) - third_m
+    grid_deg = float(np.degrees(np.arctan2(east, north)))
+    turned = grid_deg + report.north.convergence_deg - report.north.declination_deg
+    assert way.magnetic_deg == pytest.approx(turned % 360, abs=0.5)
+    assert way.away_m == pytest.approx(float(np.hypot(east, north)), abs=2)
+    assert way.back > way.due
+    assert straight_back_words(way).startswith("Straight back now: ")
 
 
 def test_the_command_writes_every_file_and_nothing_else(demo_folder: Path, tmp_path: Path) -> None:

@@ -58,20 +58,28 @@ def command(
         settings = replace(settings, morning=replace(settings.morning, date=day.date()))
 
     from hushwalk.morning.replan import replan
+    from hushwalk.morning.straight_back import TooLateError
     from hushwalk.notes.planned_walk import is_evening, read_further, read_walk
     from hushwalk.notes.saved_plans import plan_file
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
+    from hushwalk.progress import Step
     from hushwalk.site.evening import in_the_evening
     from hushwalk.site.settings import NOON
     from hushwalk.wording.plan_words import summary_words, timetable_words
+    from hushwalk.wording.straight_back_words import straight_back_words
 
     said = summary or plan_file(trip, settings.morning.date, evening=clock.hour >= NOON.hour)
     settings = in_the_evening(settings) if is_evening(said) else settings
     walk = (*read_walk(said), *read_further(said))
     left_out = tuple(name.upper() for name in without)
     with progress_on_stderr() as progress:
-        report = replan(settings, walk, at.upper(), clock.time(), progress=progress, without=left_out, notes=ledger)
+        try:
+            report = replan(settings, walk, at.upper(), clock.time(), progress=progress, without=left_out, notes=ledger)
+        except TooLateError as late:
+            progress(Step("no time is left for another stop"))
+            click.echo(straight_back_words(late.way))
+            return
     click.echo(summary_words(report))
     click.echo(timetable_words(report))
     if out is not None:

@@ -23,6 +23,7 @@ from hushwalk.morning.posts import post_params
 from hushwalk.morning.report import PlainWalk, Report
 from hushwalk.morning.solved_plan import RunParams, solved
 from hushwalk.morning.story import report_of
+from hushwalk.morning.straight_back import TooLateError, straight_back
 from hushwalk.morning.wishes import (
     effect_of_wishes,
     shorter_walk,
@@ -75,9 +76,11 @@ def replan(
     Raises
     ------
     SettingsError
-        If the plan has no such stop, one that is left out is done, or it is too late to be back in time.
+        If the plan has no such stop, or one that is left out is done.
+    TooLateError
+        If there is no time for another stop; it says how to come home.
     NoPlanError
-        If one cannot be back in time from here.
+        If no walk by the stops that must be is back in time.
     """
     names = [stop.name for stop in walk]
     for name in (at, *without):
@@ -90,9 +93,11 @@ def replan(
     settings = shorter_walk(replace(settings, wishes=replace(settings.wishes, must=(), start=None)))
     morning = heed_notes(with_lines_closed(look_round(settings, progress)), notes, progress).morning
     to_come, not_stood = stops_to_come(walk[len(made) :], morning.site.grid, morning.way.no_stop)
-    now_s = morning.clock.seconds(_moment(settings.morning, now, morning.clock.midnight.tzinfo))
-    if now_s >= morning.clock.latest_s:
-        raise SettingsError(f"it is {now:%H:%M}, and you should have been back at the car by now; go straight back")
+    moment = _moment(settings.morning, now, morning.clock.midnight.tzinfo)
+    now_s = morning.clock.seconds(moment)
+    home = straight_back(morning, made, moment)
+    if home.back >= home.due:
+        raise TooLateError(home)
     progress(Step("working out what is heard from each post"))
     extra = _musts_off_plan(morning, walk, must)
     kept = (*made, *to_come, *extra)
