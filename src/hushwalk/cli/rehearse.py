@@ -51,10 +51,12 @@ def command(
       hushwalk rehearse trip.toml --plan maps/summary.json --days 1000
     """
     from hushwalk.morning.day.rehearsed_trip import rehearse_trip
+    from hushwalk.notes.planned_walk import is_evening
     from hushwalk.notes.saved_plans import plan_file, saved_plans
     from hushwalk.outputs.registry import rehearsal_products
     from hushwalk.outputs.walk.rehearsal_files import rehearsal_json
     from hushwalk.outputs.write import write
+    from hushwalk.site.evening import in_the_evening
     from hushwalk.wording.rehearsal_words import rehearsed_words
 
     settings = settings_of(trip, layers)
@@ -64,6 +66,7 @@ def command(
         with redirect_stdout(sys.stderr):  # what is printed here is the rehearsal alone
             ctx.invoke(plan_command, trip=trip, layers=layers)
         written = plan_file(trip, day)
+    settings = in_the_evening(settings) if is_evening(written) else settings
     with progress_on_stderr() as progress:
         rehearsed = rehearse_trip(settings, written, days=days, bearings=bearings, progress=progress)
         files = write(rehearsal_products(rehearsed), out or written.parent)
