@@ -31,6 +31,12 @@ WIDER = 1.2  # judgement: the spacing grows by a fifth until there are no more p
 KMH = 3.6  # definition: m/s to km/h
 
 
+NO_PLACES = (
+    "there is no place to begin from: name a layer of points with [places] path = ..., or a layer of kind "
+    '"roads", whose ends and sides are taken'
+)
+
+
 @dataclass(frozen=True)
 class CarPlace:
     """Where a car can stand: a name, what kind of place it is, and where [m]."""
@@ -64,10 +70,7 @@ def car_places(
     if settings.path is not None:
         return _from_layer(settings, where)
     if not roads:
-        raise InputError(
-            "there is no place to begin from: name a layer of points with [places] path = ..., or a layer of kind "
-            '"roads", whose ends and sides are taken'
-        )
+        raise InputError(NO_PLACES)
     return _from_roads(settings, [road.geometry for road in roads], where)
 
 

@@ -12,7 +12,7 @@ import shapely
 from numpy.typing import NDArray
 from scipy import sparse
 
-from hushwalk.errors import NoPlanError
+from hushwalk.errors import InputError, NoPlanError
 from hushwalk.files.mosaics import plain_reader
 from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
@@ -23,7 +23,7 @@ from hushwalk.regions.area_plates import overview_of, plates_of
 from hushwalk.regions.area_report import Area, Areas, PlaceFault, Unranked
 from hushwalk.regions.area_rounds import place_params_of, scores_of, window_round
 from hushwalk.regions.area_score import PlaceParams, PlaceScore
-from hushwalk.regions.car_places import CarPlace, car_places, drive_minutes
+from hushwalk.regions.car_places import NO_PLACES, CarPlace, car_places, drive_minutes
 from hushwalk.regions.given_points import PointFile, given_points
 from hushwalk.regions.region_file import AreaSettings
 from hushwalk.regions.surface import MALES_PARTS, JudgedRegion, WideParams, score_region
@@ -66,6 +66,8 @@ def rank_areas(
         One clear message for anything a person can mend; NoPlanError if there is no place from which anything is heard.
     """
     params = params or WideParams()
+    if settings.places.path is None and all(spec.kind != "roads" for spec in settings.layers):
+        raise InputError(NO_PLACES)  # said before hours of work, not after them
     region = score_region(settings, folder, params, progress)
     where = Georeference(region.grid, settings.folder, settings.region.network)
     ground = open_layers(settings.layers, where, settings.morning.date.year)

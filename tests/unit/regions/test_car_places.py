@@ -1,5 +1,7 @@
 """Ends of roads, places along them, and drives that one can add up by hand."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from shapely import LineString
@@ -9,7 +11,8 @@ from hushwalk.files.vectors import Feature
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import to_lonlat
 from hushwalk.regions.car_places import CarPlace, along, car_places, drive_minutes, road_ends, thinned
-from hushwalk.regions.region_file import DriveSettings, PlacesSettings
+from hushwalk.regions.region_file import DriveSettings, PlacesSettings, parse_area_file
+from hushwalk.regions.story import rank_areas
 from hushwalk.site.reading.georeferencing import Georeference
 
 GRID = Grid(32615, 500_000.0, 5_200_000.0, 30.0, 400, 400)
@@ -45,6 +48,24 @@ def test_ends_made_by_the_rim_of_the_region_are_no_ends(where: Georeference) -> 
 def test_without_points_and_roads_there_is_no_place(where: Georeference) -> None:
     with pytest.raises(InputError, match="no place to begin from"):
         car_places(PlacesSettings(), [], where)
+
+
+def test_that_there_is_no_place_is_said_before_the_region_is_judged(tmp_path: Path) -> None:
+    said = """
+    [region]
+    name = "Wide"
+    bounds = [-91.0, 46.5, -89.5, 47.5]
+    [morning]
+    date = 2027-04-25
+    back_by = 08:30:00
+    [[layer]]
+    kind = "cover"
+    path = "no_such_file.tif"
+    legend = "nlcd"
+    """
+    with pytest.raises(InputError, match="no place to begin from"):
+        rank_areas(parse_area_file(said), tmp_path / "out")
+    assert not (tmp_path / "out").exists()
 
 
 def test_a_drive_takes_length_over_speed(where: Georeference) -> None:
