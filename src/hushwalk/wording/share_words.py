@@ -6,7 +6,6 @@ The taking out is morning/share.py's.
 import numpy as np
 
 from hushwalk.grid.generalised import DECIMALS, category_of
-from hushwalk.wording.measures import distance
 
 LEFT_OUT = "left out for sharing"
 
@@ -14,8 +13,8 @@ LEFT_OUT = "left out for sharing"
 def shared_words(grid_m: float) -> tuple[str, ...]:
     """Say what a shared plan does not hold, one sentence each."""
     made = (
-        f"Made for sharing: every place is the middle of a cell of {distance(grid_m)}; the true one lies within "
-        f"{distance(grid_m * np.sqrt(0.5))} of it, {_sensitivity_words(grid_m)}."
+        f"Made for sharing: every place is the middle of a cell of {grid_m:,.0f} m; the true one lies within "
+        f"{grid_m * np.sqrt(0.5):,.0f} m of it, {_sensitivity_words(grid_m)}."
     )
     taken = (
         "Taken out: the name of the place, the lines of the walk and the ways back, rings of earshot, streams, water, "

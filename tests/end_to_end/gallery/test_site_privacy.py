@@ -162,7 +162,7 @@ def test_the_command_writes_beside_the_private_maps_and_tells_nothing_on_the_way
     assert said.code == 0, said.err
     assert not (country.folder / "out").exists()
     assert (country.folder / "shared" / "map.html").is_file()
-    assert "Made for sharing: every place is the middle of a cell of 2000 m" in said.out
+    assert "Made for sharing: every place is the middle of a cell of 2,000 m" in said.out
     for word in ("Secret Spur", "46.94", "-91.69", "5199", "9949"):
         assert word not in said.err
         assert word not in said.out.split("written:")[0]
