@@ -125,10 +125,10 @@ def test_a_stop_where_nobody_stands_is_refused(
 def changes(settings: TripSettings, solved: SolvedMorning) -> dict[str, TripSettings]:
     grid, xy = solved.morning.site.grid, solved.morning_problem.posts_xy
     lon, lat = to_lonlat(grid.epsg, xy[solved.result.plan.posts[1] - 1] + 20.0).tolist()
-    here = f"{lat:.6f}, {lon:.6f}"
+    here, far = f"{lat:.6f}, {lon:.6f}", to_lonlat(grid.epsg, xy[solved.result.plan.posts[-1] - 1]).tolist()
     away = [f"{lat + dy:.6f}, {lon + dx:.6f}" for dx, dy in ((-0.002, 0.0005), (0.002, 0.0005))]
     return {
-        "must": replace(settings, wishes=WishSettings(must=(here,), must_not=(away[0],))),
+        "must": replace(settings, wishes=WishSettings(must=(here,), must_not=(f"{far[1]:.6f}, {far[0]:.6f}",))),
         "line": replace(settings, wishes=WishSettings(not_across=(tuple(away),))),
         "reserve": replace(
             settings,
@@ -157,3 +157,12 @@ def test_evaluating_needs_no_plan(settings: TripSettings, solved: SolvedMorning)
     """A shaper of its own, as the second process has it, says the same."""
     alone = WalkShaper(solved.morning).evaluate(shape_of(solved))
     assert alone.males == pytest.approx(WarmMorning().shaper(settings, None).evaluate(shape_of(solved)).males, rel=1e-9)
+
+
+def test_all_stops_of_a_plan_can_be_locked(settings: TripSettings, solved: SolvedMorning, warm: WarmMorning) -> None:
+    """The plan itself keeps to them, so that there is a walk; one that stands as near to it is worth nearly as much."""
+    shape = shape_of(solved)
+    places = tuple(f"{lat:.6f}, {lon:.6f}" for lon, lat in shape.places)
+    locked = warm.solved(replace(settings, wishes=WishSettings(must=places)), None, PARAMS)
+    assert set(range(1, len(places) + 1)) <= set(locked.result.plan.posts)
+    assert locked.result.plan.worth > 0.95 * solved.result.plan.worth
