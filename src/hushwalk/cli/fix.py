@@ -38,7 +38,8 @@ def command(
     r"""Tell where each bird heard on a morning of TRIP probably is, and where to stand for one more bearing.
 
     Never a triangle, but the ground that holds the bird with a chance of 50, 80 and 95 %. Where the bearings allow no
-    point the reason is told. No stand is nearer than the stand-off to where a bird may be.
+    point the reason is told. No stand is nearer to where a bird may be than the
+    distance that is kept from birds (the stand-off).
 
     \b
     Example:

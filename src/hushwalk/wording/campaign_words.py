@@ -70,7 +70,7 @@ def _bound(campaign: Campaign) -> tuple[str, ...]:
     gap = 1 - campaign.males / campaign.bound if campaign.bound > 0 else 0.0
     return (
         (
-            f"No plans of these days from these posts hear more than {campaign.bound:.1f}: within "
+            f"No plans of these days with stops at the places considered hear more than {campaign.bound:.1f}: within "
             f"{percent(max(gap, 0.0))} of the best possible."
         ),
     )

@@ -224,11 +224,11 @@ def proof_words(proof: Proof) -> str:
     if not proof.made:
         return "no proof was asked for"
     if proof.best:
-        return "proven best for these posts"
+        return "proven best for the places considered as stops"
     percent = max(proof.gap * 100, 0.01)
     digits = 1 - math.floor(math.log10(percent))
     shown = math.ceil(percent * 10**digits - 1e-6) / 10**digits
-    words = f"within {shown:.3g} % of the best possible for these posts"
+    words = f"within {shown:.3g} % of the best possible for the places considered as stops"
     if proof.of_bouts * 100 < FOLLOWED_FROM:
         return words
     return f"{words}, {proof.of_bouts * 100:.0f} % of it because the bound does not follow bouts and pauses"

@@ -92,7 +92,10 @@ def _back(report: Report) -> str:
 
 
 def _by_evidence(males: Males) -> str:
-    return f"{'':20}focal {males.focal:.1f}, middle {males.middle:.1f}, pessimistic {males.pessimistic:.1f}"
+    return (
+        f"{'':20}{males.focal:.1f} if one hears as those do who listen for this bird (focal evidence), "
+        f"{males.middle:.1f} in the middle, {males.pessimistic:.1f} as in counts of all birds (pessimistic)"
+    )
 
 
 def _stops(report: Report) -> list[str]:

@@ -19,11 +19,11 @@ from hushwalk.wording.warning_words import warning_sentence
 @pytest.mark.parametrize(
     ("worth", "bound", "words"),
     [
-        (1.0, 1.0, "proven best for these posts"),
-        (99.0, 100.0, "within 1 % of the best possible for these posts"),
-        (98.97, 100.0, "within 1.1 % of the best possible for these posts"),
-        (0.0, 5.0, "within 100 % of the best possible for these posts"),
-        (99.9999, 100.0, "within 0.01 % of the best possible for these posts"),
+        (1.0, 1.0, "proven best for the places considered as stops"),
+        (99.0, 100.0, "within 1 % of the best possible for the places considered as stops"),
+        (98.97, 100.0, "within 1.1 % of the best possible for the places considered as stops"),
+        (0.0, 5.0, "within 100 % of the best possible for the places considered as stops"),
+        (99.9999, 100.0, "within 0.01 % of the best possible for the places considered as stops"),
     ],
 )
 def test_a_proof_says_no_less_than_the_gap(worth: float, bound: float, words: str) -> None:
