@@ -131,7 +131,7 @@ def check_stand(morning: Morning, place: FloatArray, what: str) -> None:
     if morning.way.no_stop[cell]:
         raise SettingsError(
             f"{what}: nobody stands there: by a house, on private or built-up ground, on a shore, or within the "
-            "distance that is kept (the stand-off) from a noted log or the probable place of a male; choose a place near by"
+            "distance that is kept (the stand-off) from a noted log or where a male probably is; choose a place near by"
         )
     out_s = morning.way.from_car_s[cell]
     if not np.isfinite(out_s) or 2 * out_s > morning.clock.window_s:

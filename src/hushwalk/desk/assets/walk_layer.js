@@ -15,7 +15,7 @@ const WalkLayer = (() => {
     if (plan.earshot) EARSHOT.forEach(style => layer([{ style, shapes: plan.earshot }]).addTo(group));
     lines(plan.lines, CASING, group);
     lines(plan.lines, LINE, group);
-    plan.arrows.forEach(([lat, lon, turn]) => symbol([lat, lon], icon("arrow", "", 16, turn), group));
+    plan.arrows.filter((_, k) => k % 3 === 1).forEach(([lat, lon, turn]) => symbol([lat, lon], icon("arrow", "", 16, turn), group));
     marker(car, icon("car", "CAR", 38), "Car", { keyboard: false, interactive: false }).addTo(group);
     return plan.stops.map(stop => {
       const locked = stop.must !== null;

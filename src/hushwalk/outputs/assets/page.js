@@ -116,7 +116,7 @@ function hushwalk(map, groups) {
     heads.forEach(marker => {
       const face = marker.getElement(), at = map.latLngToLayerPoint(marker.getLatLng());
       if (!face) return;
-      const free = [...spots, home].every(spot => spot.distanceTo(at) > 25) && (!last || last.distanceTo(at) > 55);
+      const free = [...spots, home].every(spot => spot.distanceTo(at) > PIN + 8) && (!last || last.distanceTo(at) > 55);
       face.style.display = free ? "" : "none";
       if (free) last = at;
     });

@@ -23,7 +23,7 @@ from hushwalk.site.scene import Scene
 from hushwalk.types import FloatArray
 from hushwalk.wording.measures import height
 
-ARROW_EVERY_M = 140.0  # judgement: one or two to a screen when the map is zoomed in to read it
+ARROW_EVERY_M = 50.0  # judgement: so close that one stands free of stops at most zooms; the page hides those too near
 LABEL_M = 70.0
 ASIDE_PX = 24.0  # judgement: nearer to a number than this the car would hide it
 
