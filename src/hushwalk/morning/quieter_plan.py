@@ -9,6 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from hushwalk.errors import NoPlanError
 from hushwalk.morning.morning_problem import CAR, MorningProblem, way_line
 from hushwalk.morning.posts import males_a_metre, males_passed
 from hushwalk.morning.quiet_ways import MALE_S
@@ -60,7 +61,10 @@ def quieter_plan(
     passing = np.nan_to_num(passing, posinf=FAR)
     for _ in range(TURNS):
         most = QUIETER * sum(passing[leg] for leg in _legs(problem.start, best.plan))
-        tried = solve(replace(problem, length_m=passing, max_length_m=most), search, rng).plan
+        try:
+            tried = solve(replace(problem, length_m=passing, max_length_m=most), search, rng).plan
+        except NoPlanError:  # by the stops that must be there is no quieter walk, or none is found
+            break
         kept = tried.worth >= WORTH_KEPT * result.plan.worth and allowed(tried)
         if not kept or passed_by(site, morning_problem, tried) >= passed_by(site, morning_problem, best.plan):
             break

@@ -12,11 +12,10 @@ from hushwalk.errors import NoPlanError, SettingsError
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.morning_problem import MorningProblem, walk_length_m, with_less_walking
-from hushwalk.morning.plain_plan import PlainPlan, Route, as_near_as, spread_out
+from hushwalk.morning.plain_plan import PlainPlan, as_near_as, spread_out
 from hushwalk.morning.quieter_plan import quieter_plan
 from hushwalk.morning.wishes import without_wishes
 from hushwalk.planning.model.plan import Plan, Result
-from hushwalk.planning.model.problem import Problem
 from hushwalk.planning.model.worth import leave_late
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up
@@ -110,7 +109,7 @@ def solved(
     whole = replace(search, search_s=params.search_s, **params.proof_limits())
     longest_m = settings.morning.longest_walk_km * 1000
     problem, limits = morning_problem.problem, search
-    known = [*(spread_out(problem, one) for one in plain), *routes_by_must(problem)]
+    known = [spread_out(problem, one) for one in plain]
     while True:
         result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
         length_m = walked_m(morning_problem, result.plan)
@@ -126,21 +125,6 @@ def solved(
     progress(Step("looking for a walk that passes fewer males"))
     result = quieter(site, limited, plain, result, search_of(params, QUIETER_SEARCH), settings)
     return replace(result, plan=leave_late(problem, result.plan)) if problem.start == problem.end else result
-
-
-def routes_by_must(problem: Problem) -> list[Route]:
-    """Give the stops that must be as walks to begin at, in their order and back, with each length of a stop.
-
-    Where they are many, a search that puts stop after stop into a walk finds none that has them all; a person who locks
-    the stops of a walk names them in its order.
-    """
-    must = problem.must_visit
-    return [
-        (np.array([order, (dwell,) * len(must)], np.int64), np.zeros(len(must) + 1))
-        for order in dict.fromkeys((must, must[::-1]))
-        for dwell in range(len(problem.dwell_s))
-        if must
-    ]
 
 
 def not_below(

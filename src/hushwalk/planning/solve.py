@@ -123,7 +123,7 @@ def solve(
     best = Incumbent(progress, np.inf if params.search_s is None else params.search_s, enough, clock)
     stopped, proof = "limits reached", ""
     try:
-        known = (*known, *quickest_routes(problem, tables))
+        known = (*known, *quickest_routes(problem, tables), *routes_by_must(problem))
         search_routes(problem, tables, best, params, rng, kept_routes(problem, tables, best, known))
         if params.proof_s != 0:
             proof = "bounded"
@@ -194,6 +194,22 @@ def quickest_routes(problem: Problem, tables: Tables) -> Routes:
             stops = np.array([way[::-1], [int(np.argmin(tables.dwell))] * len(way)], np.int64)
             found.append((stops, np.zeros(len(way) + 1)))
     return found
+
+
+def routes_by_must(problem: Problem) -> Routes:
+    """Walks by several posts that must be visited, in their order and back, with each dwell.
+
+    Where they are many, a search that puts post after post into a route finds none that has them all.
+    """
+    must = problem.must_visit
+    if len(must) < 2 or problem.modular:  # noqa: PLR2004 - definition: one has no order
+        return ()
+    orders, dwells = dict.fromkeys((must, must[::-1])), range(len(problem.dwell_s))
+    return [
+        (np.array([order, (dwell,) * len(must)], np.int64), np.zeros(len(must) + 1))
+        for order in orders
+        for dwell in dwells
+    ]
 
 
 def prove_routes(
