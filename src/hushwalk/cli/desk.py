@@ -19,13 +19,15 @@ INSTALL = "the desk needs a few libraries more; install them with: python -m pip
     "--port", type=click.IntRange(0, 65535), default=0, help="Port to listen on; 0 takes any that is free [0]."
 )
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
-def command(folder: Path, port: int, *, no_browser: bool) -> None:
+@click.option("--lan", is_flag=True, help="Let a phone on the same network open what was written; not encrypted.")
+def command(folder: Path, port: int, *, no_browser: bool, lan: bool) -> None:
     r"""Plan on a map: open the page of FOLDER [.], whose trip.toml is what the page reads and writes.
 
     \b
     Example:
       hushwalk desk north_ridge
       hushwalk desk north_ridge --port 8123 --no-browser
+      hushwalk desk north_ridge --lan
     """
     from hushwalk.errors import SettingsError
 
@@ -33,11 +35,15 @@ def command(folder: Path, port: int, *, no_browser: bool) -> None:
         raise SettingsError(INSTALL)
 
     from hushwalk.desk.serve import serve_desk
+    from hushwalk.wording.desk_words import PHONE_WARNING
 
-    def ready(address: str) -> None:
+    def ready(address: str, phone: str) -> None:
         click.echo(f"the desk of {folder.resolve()} is open on this machine only; end it with Ctrl-C")
         click.echo(address)
+        if phone:
+            click.echo(f"warning: {PHONE_WARNING}", err=True)
+            click.echo(f"on a phone: {phone}")
         if not no_browser:
             webbrowser.open(address)
 
-    serve_desk(folder, port, ready)
+    serve_desk(folder, port, ready, lan=lan)

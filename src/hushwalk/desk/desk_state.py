@@ -52,6 +52,7 @@ class Desk:
         self.plan: News | None = None
         self.work: News | None = None
         self.busy: News | None = None
+        self.phone = ""
         self.fault = ""
         self.said = ""
         self._number = 0

@@ -14,6 +14,8 @@ from hushwalk.desk.answering import answering
 from hushwalk.desk.desk_state import Desk
 from hushwalk.errors import SettingsError
 from hushwalk.notes.saved_plans import PLANS
+from hushwalk.wording.desk_words import PHONE_WARNING
+from hushwalk.wording.formats import sentence
 
 KINDS = {
     ".html": "text/html",
@@ -54,8 +56,9 @@ async def _take(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
 
 
 async def _files(desk: Desk, _: dict[str, Any]) -> dict[str, Any]:
-    """All that was written so far, the newest folder first."""
-    return {"folders": written_folders(desk.folder)}
+    """All that was written so far, the newest folder first, and where a phone may open it."""
+    phone = {"address": desk.phone, "words": sentence(PHONE_WARNING)} if desk.phone else None
+    return {"folders": written_folders(desk.folder), "phone": phone}
 
 
 def written_folders(folder: Path) -> list[dict[str, Any]]:

@@ -14,6 +14,10 @@ from hushwalk.wording.measures import distance, route
 
 CHANGED_OUTSIDE = "changed outside the desk"
 FOUND = "as it was found"
+PHONE_WARNING = (
+    "everybody on this network who has the address can open what was written, and nothing is encrypted; use it "
+    "at home, and end the desk afterwards"
+)
 ALIKE_MALES = 0.005  # judgement: males are said to two places here, where one shapes a walk stop by stop
 WORDS = {
     "add stop": "a stop added",
