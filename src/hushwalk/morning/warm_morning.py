@@ -140,9 +140,9 @@ class WarmMorning:
         """Give what is known of places on the ground of a morning."""
         soundscape, graph = morning.detectability.soundscape, morning.way.graph
         heard, _ = self._keep("heard", id(soundscape), lambda: (KnownHearing(), soundscape))
-        walked = (id(graph), id(morning.site.density), morning.clock.window_s)
+        walked = (id(graph), id(morning.site), morning.clock.window_s)
         dark = morning.settings.morning.off_trail_in_the_dark
-        legs, _ = self._keep("legs", (*walked, dark), lambda: (KnownLegs(), (graph, morning.site.density)))
+        legs, _ = self._keep("legs", (*walked, dark), lambda: (KnownLegs(), (graph, morning.site)))
         return KnownPlaces(heard, legs)
 
     def shaper(self, settings: TripSettings, notes: Path | None, progress: Progress = quiet) -> WalkShaper:
