@@ -31,6 +31,7 @@ class PlannedDay:
     new_males : expected to be heard that are heard on no walk before it.
     evening : whether it is of the evening of the day.
     person : who walks, where there are two; empty where one is alone.
+    walked_twice : share of the way back that lies on the way out, 0..1; None where another way back is not wished.
     """
 
     day: date
@@ -39,6 +40,7 @@ class PlannedDay:
     new_males: float
     evening: bool = False
     person: str = ""
+    walked_twice: float | None = None
 
 
 @dataclass(frozen=True)

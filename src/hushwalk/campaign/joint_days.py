@@ -6,6 +6,7 @@ One day by itself is morning/solved_plan.py's; the story is story.py's.
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 
@@ -35,15 +36,25 @@ class DayChoice:
 
 @dataclass(frozen=True, eq=False)
 class SolvedDay:
-    """A day with its plan; gains of the plan are those of the day by itself."""
+    """A day with its plan, whose gains are those of the day by itself; and whether the way back is as wished."""
 
     choice: DayChoice
     result: Result
+    back_as_wished: bool = True
+
+
+class WalkFound(NamedTuple):
+    """A plan, the problem it is of, with other ways back where they are wished, and whether its own is as wished."""
+
+    morning_problem: MorningProblem
+    result: Result
+    back_as_wished: bool = True
 
 
 Days = Mapping[int, SolvedDay]
 """Solved days by their place in the campaign; a day that is lost is left out."""
-Solve = Callable[[DayChoice, MorningProblem], Result]
+Solve = Callable[[DayChoice, MorningProblem], WalkFound]
+"""Plans one day for what others leave of its problem."""
 
 
 def unheard_after(days: Sequence[SolvedDay], other: DayChoice) -> FloatArray:
@@ -149,18 +160,24 @@ def solve_days(choices: Sequence[Sequence[DayChoice]], solve: Solve, days: Days 
                 continue
             others = [day for j, day in solved.items() if j != k]
             tried = [solve_given(choice, others, solve) for choice in places]
-            worth = [males_new(day, others) for day in tried]
-            best = int(np.argmax(worth))
-            if k not in solved or worth[best] > males_new(solved[k], others) + TIES:
+            worth = [(day.back_as_wished, males_new(day, others)) for day in tried]
+            best = max(range(len(tried)), key=worth.__getitem__)
+            kept = solved.get(k)
+            if kept is None or worth[best] > (kept.back_as_wished, males_new(kept, others) + TIES):
                 solved[k] = tried[best]
     return dict(sorted(solved.items()))
 
 
 def solve_given(choice: DayChoice, others: Sequence[SolvedDay], solve: Solve) -> SolvedDay:
     """Plan one day for what others leave unheard."""
-    result = solve(choice, given_others(choice, others))
+    whole = choice.morning_problem
+    given = given_others(choice, others)
+    planned, result, back_as_wished = solve(choice, given)
+    if planned is not given:  # its ways back are other ones, which the walk keeps
+        problem = replace(planned.problem, missed=whole.problem.missed)
+        choice = replace(choice, morning_problem=replace(planned, problem=problem))
     own = choice.morning_problem.problem
-    return SolvedDay(choice, replace(result, plan=_again(own, result.plan), certificate=None))
+    return SolvedDay(choice, replace(result, plan=_again(own, result.plan), certificate=None), back_as_wished)
 
 
 def _again(problem: Problem, plan: Plan) -> Plan:
@@ -214,7 +231,7 @@ def bound_of(days: Days, choices: Sequence[Sequence[DayChoice]], prove: Callable
 def _left(choice: DayChoice, k: int, days: Days) -> MorningProblem:
     """Give the problem of what a day could still add to all plans; on the day itself the same males display."""
     own = given_others(choice, [day for j, day in days.items() if j != k])
-    if k in days and days[k].choice is choice:
+    if k in days and days[k].choice.car == choice.car:
         more = missed_by(choice.morning_problem.problem, days[k].result.plan)
         missed = own.problem.missed
         own = replace(own, problem=replace(own.problem, missed=more if missed is None else missed * more))

@@ -50,10 +50,6 @@ def checked_days(settings: TripSettings, outings: Sequence[Outing]) -> tuple[Out
     days = {one.day for one in outings}
     if len(days) > DAYS_MOST:
         raise SettingsError(f"{len(days)} days are more than the {DAYS_MOST} that can be planned together; name fewer")
-    if settings.wishes.other_way_back:
-        raise SettingsError(
-            "wishes.other_way_back is for one walk at a time; leave it out, or plan a day alone with --days 1"
-        )
     own = Counter((one.date, one.evening) for one in said.exception)
     for (day, evening), many in own.items():
         if many > 1:

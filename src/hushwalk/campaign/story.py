@@ -17,6 +17,7 @@ from hushwalk.campaign.joint_days import (
     Days,
     Solve,
     SolvedDay,
+    WalkFound,
     bound_of,
     males_in_order,
     males_new,
@@ -30,12 +31,14 @@ from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.heeded_notes import HeededNotes
 from hushwalk.morning.look_round import on_another_day
 from hushwalk.morning.morning_problem import MorningProblem, problem_on_day
+from hushwalk.morning.other_way_back import with_other_way_back
 from hushwalk.morning.outlook import budget_curve_of
 from hushwalk.morning.plain_plan import plain_plans, plain_walk_of
 from hushwalk.morning.solved_plan import RunParams, as_wished, walked_m
 from hushwalk.morning.story import heard_and_walked, looked_round, report_of
+from hushwalk.morning.walked_twice import APART, walked_twice
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.planning.model.plan import Plan, Result
+from hushwalk.planning.model.plan import Plan
 from hushwalk.planning.solve import SolveParams, solve
 from hushwalk.planning.warm_up import warm_up
 from hushwalk.progress import Progress, Step, quiet
@@ -119,10 +122,13 @@ def _with_crossings(solved: Days, wanted: Sequence[Outing]) -> tuple[dict[int, S
         params = CrossingParams(walker.bearing_error_deg, morning.detectability.mean_earshot_m)
         others = [walk for j, walk in walks.items() if j not in {k, k + 1}]
 
-        def allowed(walk: SolvedDay, longest_m: float = longest_m) -> bool:
-            return walked_m(walk.choice.morning_problem, walk.result.plan) <= longest_m
+        pair, loops = (walks[k], walks[k + 1]), morning.settings.wishes.other_way_back
 
-        pair = walks[k], walks[k + 1]
+        def allowed(walk: SolvedDay, longest_m: float = longest_m, loops: bool = loops) -> bool:
+            own = walk.choice.morning_problem, walk.result.plan
+            back_as_before = not (loops and walk.back_as_wished) or walked_twice(*own) <= APART
+            return back_as_before and walked_m(*own) <= longest_m
+
         (walks[k], walks[k + 1]), effect = with_crossings(pair, others, params, allowed, morning.settings.seed)
         effects.append(effect)
     return walks, effects
@@ -155,12 +161,17 @@ class Places:
 
 def solver(params: RunParams, progress: Progress) -> Solve:
     """Give what plans one day; nothing is proven of it alone."""
+    once = replace(params, proof_s=0.0, proof_nodes=None)
 
-    def solve_day(one: DayChoice, given: MorningProblem) -> Result:
+    def solve_day(one: DayChoice, given: MorningProblem) -> WalkFound:
         progress(Step(f"choosing stops of {one.morning.settings.morning.date:%d %B} from {one.car}"))
         longest_m = one.morning.settings.morning.longest_walk_km * 1000
         plain = plain_plans(given, longest_m)
-        return as_wished(one.morning, given, plain, replace(params, proof_s=0.0, proof_nodes=None))
+        result = as_wished(one.morning, given, plain, once)
+        if not one.morning.settings.wishes.other_way_back:
+            return WalkFound(given, result)
+        other, result = with_other_way_back(one.morning, given, plain, once, result, progress)
+        return WalkFound(other, result, walked_twice(other, result.plan) <= APART)
 
     return solve_day
 
@@ -268,4 +279,5 @@ def planned_day(
     report = report_of(morning, problem, own.result, plain, curve, working=place.working, worker=worker)
     before = [solved[j] for j in solved if j < k]
     heeded = place.heeded.with_notes(report)
-    return PlannedDay(outing.day, choice.car, heeded, males_new(own, before), outing.evening, person)
+    twice = walked_twice(problem, own.result.plan) if morning.settings.wishes.other_way_back else None
+    return PlannedDay(outing.day, choice.car, heeded, males_new(own, before), outing.evening, person, twice)

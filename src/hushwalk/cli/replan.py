@@ -78,7 +78,7 @@ def command(
             report = replan(settings, walk, at.upper(), clock.time(), progress=progress, without=left_out, notes=ledger)
         except TooLateError as late:
             progress(Step("no time is left for another stop"))
-            click.echo(straight_back_words(late.way))
+            click.echo(straight_back_words(late.way, late.reason))
             return
     click.echo(summary_words(report))
     click.echo(timetable_words(report))

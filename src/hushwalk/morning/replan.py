@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, time, timedelta, tzinfo
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -78,9 +79,7 @@ def replan(
     SettingsError
         If the plan has no such stop, or one that is left out is done.
     TooLateError
-        If there is no time for another stop; it says how to come home.
-    NoPlanError
-        If no walk by the stops that must be is back in time.
+        If no walk with another stop, or by the stops that must be, is back in time; it says how to come home.
     """
     names = [stop.name for stop in walk]
     for name in (at, *without):
@@ -98,6 +97,27 @@ def replan(
     home = straight_back(morning, made, moment)
     if home.back >= home.due:
         raise TooLateError(home)
+    try:
+        report = _planned_rest(morning, _UnderWay(walk, made, to_come, now_s, must, without), params, progress)
+    except NoPlanError as fault:
+        raise TooLateError(home, str(fault)) from fault
+    return replace(report, not_stood=not_stood)
+
+
+class _UnderWay(NamedTuple):
+    """A walk under way: its stops, made and to come, the clock now, and places that must be or are left out."""
+
+    walk: tuple[PlannedStop, ...]
+    made: tuple[PlannedStop, ...]
+    to_come: tuple[PlannedStop, ...]
+    now_s: float
+    must: tuple[str, ...]
+    without: tuple[str, ...]
+
+
+def _planned_rest(morning: Morning, under_way: _UnderWay, params: RunParams | None, progress: Progress) -> Report:
+    walk, made, to_come, now_s, must, without = under_way
+    settings = morning.settings
     progress(Step("working out what is heard from each post"))
     extra = _musts_off_plan(morning, walk, must)
     kept = (*made, *to_come, *extra)
@@ -115,9 +135,9 @@ def replan(
         bare = replace(settings, wishes=WishSettings())
         effect = replace(effect_of_wishes(bare, left, result.plan, before), without=without)
     curve = Pending(lambda: budget_curve_of(left, settings.seed))
-    start = StartState(len(made), at, len(made))
+    start = StartState(len(made), made[-1].name if made else CAR_NAME, len(made))
     report = report_of(morning, left, result, PlainWalk(PlainWalkKind.UNDER_WAY), curve, start)
-    return replace(report, not_stood=not_stood, wish_effect=effect)
+    return replace(report, wish_effect=effect)
 
 
 def _moment(morning: MorningSettings, now: time, zone: tzinfo | None) -> datetime:
@@ -174,7 +194,7 @@ def _solved(
         return solved(morning.site, left, (), settings, params)
     except NoPlanError:
         if not must:
-            raise
+            raise NoPlanError("from here no walk with another stop is back in time") from None
         raise NoPlanError(
             f"from here no walk by {' and '.join(must)} is back in time; leave the stop there out with --without, or "
             "take the place out of wishes.must"

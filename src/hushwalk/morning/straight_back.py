@@ -43,11 +43,12 @@ class StraightBack:
 
 
 class TooLateError(NoPlanError):
-    """There is no time for another stop; ``way`` says how to come home."""
+    """There is no time for another stop; ``way`` says how to come home, ``reason`` why where time alone does not."""
 
-    def __init__(self, way: StraightBack) -> None:
-        super().__init__(f"there is no time for another stop; go straight back to the car, {way.car}")
-        self.way = way
+    def __init__(self, way: StraightBack, reason: str = "") -> None:
+        said = reason or "there is no time for another stop"
+        super().__init__(f"{said}; go straight back to the car, {way.car}")
+        self.way, self.reason = way, reason
 
 
 def straight_back(morning: Morning, made: tuple[PlannedStop, ...], now: datetime) -> StraightBack:

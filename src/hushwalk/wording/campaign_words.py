@@ -7,6 +7,7 @@ from hushwalk.campaign.campaign_plan import Campaign, PlannedDay, RainedOut
 from hushwalk.text import counted
 from hushwalk.wording.formats import percent
 from hushwalk.wording.measures import route
+from hushwalk.wording.wish_words import way_back_words
 
 ALIKE = 0.05  # judgement: males are told to one place
 
@@ -31,11 +32,12 @@ def day_words(day: PlannedDay) -> str:
     """Say in one line what a walk is."""
     report = day.report
     stops = counted(len(report.stops), "stop")
+    twice = "" if day.walked_twice is None else f"{way_back_words(day.walked_twice)}; "
     before = "walk" if day.person or day.evening else "day"
     return (
         f"{outing_words(day)}  {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, {stops}, "
         f"{route(report.length_m)}, {report.males.expected:.1f} males, {day.new_males:.1f} of them on no {before} "
-        f"before; car at {report.car.usng}"
+        f"before; {twice}car at {report.car.usng}"
     )
 
 

@@ -39,6 +39,7 @@ HINDRANCES = {
     Hindrance.NEXT_TO_NOTHING: "hardly any wind, rain or snow",
     Hindrance.NONE: "calm, dry and no deep snow",
 }
+AS_IT_COMES = "another way back is not sought on a walk under way: the rest is the walk that hears most"
 HEARD_DB = 3.0  # judgement: a smaller difference of two noises is hardly noticed
 FOLLOWED_FROM = 0.5  # judgement: a part of the gap that is worth a word [%]
 PLAIN_WALKS = {
@@ -75,8 +76,14 @@ def notice_sentences(report: Report) -> tuple[str, ...]:
         return shared_words(report.shared_grid_m)
     verdict = () if report.verdict is None else (verdict_sentence(report.verdict, evening=report.evening is not None),)
     not_stood = map(not_stood_words, report.not_stood)
-    said = (*not_stood, *map(warning_sentence, report.warnings), *verdict, *forecast_sentences(report.settings))
+    way_back = (AS_IT_COMES,) if _back_as_it_comes(report) else ()
+    said = (*not_stood, *way_back, *map(warning_sentence, report.warnings), *verdict)
+    said = (*said, *forecast_sentences(report.settings))
     return (*said, *_traffic_sentence(report), *report.notices)
+
+
+def _back_as_it_comes(report: Report) -> bool:
+    return report.plain.kind is PlainWalkKind.UNDER_WAY and report.settings.wishes.other_way_back
 
 
 def assumption_sentences(report: Report) -> tuple[str, ...]:

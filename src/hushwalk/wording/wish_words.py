@@ -26,11 +26,14 @@ def wish_sentences(effect: WishEffect | None) -> tuple[str, ...]:
     return (f"As you decided: {'; '.join(wished)}.", _cost(effect))
 
 
-def _way_back(share: float, before: float | None) -> str:
+def way_back_words(share: float) -> str:
     """Say how much of the way back is the way out; no walk may have another."""
     lead = "the way back is another than the way out" if share <= APART else "no other way back was found"
-    without = "" if before is None else f", {before:.0%} without the wish"
-    return f"{lead}: {share:.0%} of it lies within {NEAR_M:.0f} m of the way out{without}"
+    return f"{lead}: {share:.0%} of it lies within {NEAR_M:.0f} m of the way out"
+
+
+def _way_back(share: float, before: float | None) -> str:
+    return way_back_words(share) + ("" if before is None else f", {before:.0%} without the wish")
 
 
 def _cost(effect: WishEffect) -> str:

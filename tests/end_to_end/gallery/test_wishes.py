@@ -1,7 +1,7 @@
 """The person decides, on tiny ground: a stop that must be, a line not to cross, a shorter walk, a stop left out."""
 
 from dataclasses import replace
-from datetime import time
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -10,20 +10,25 @@ import numpy as np
 import pytest
 import shapely
 
+from hushwalk.campaign.campaign_plan import Outing
+from hushwalk.campaign.story import plan_campaign
 from hushwalk.errors import PlaceError, SettingsError
-from hushwalk.grid.points import to_metres
+from hushwalk.grid.points import to_lonlat, to_metres
 from hushwalk.morning.replan import replan
 from hushwalk.morning.report import Report
 from hushwalk.morning.share import shared_report
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
-from hushwalk.notes.planned_walk import read_walk
+from hushwalk.morning.straight_back import TooLateError
+from hushwalk.notes.planned_walk import PlannedStop, read_walk
 from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.walk_data import summary, summary_text
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import read_trip
 from hushwalk.site.wish_settings import WishSettings
+from hushwalk.wording.campaign_words import day_words
 from hushwalk.wording.plan_words import summary_words
+from hushwalk.wording.straight_back_words import straight_back_words
 
 Country = Any
 QUICK = RunParams(search_s=None, iterations=30, proof_s=0.0)
@@ -145,6 +150,15 @@ def test_another_way_back_is_a_loop_and_is_priced(country: Country) -> None:
     assert effect.walked_twice is not None
     assert effect.walked_twice_before is not None
     assert effect.walked_twice <= max(0.25, effect.walked_twice_before)
+    assert effect.walked_twice == pytest.approx(lies_on_the_way_out(report), abs=0.06)
+    said = " ".join(summary(report)["wishes"]["words"])
+    assert "way back" in said
+    assert "instead of" in said
+    assert "way back" not in " ".join(summary(plan_morning(settings, QUICK)).get("wishes", {}).get("words", []))
+
+
+def lies_on_the_way_out(report: Report) -> float:
+    """Share of the way back within 50 m of the way out, off the surroundings of the car, by shapely alone."""
     lines = [leg.line_m for leg in report.legs]
     far = int(np.argmax([np.hypot(*(np.array(stop.place.xy_m) - report.car.xy_m)) for stop in report.stops]))
     out = shapely.MultiLineString(lines[: far + 1])
@@ -153,8 +167,38 @@ def test_another_way_back_is_a_loop_and_is_priced(country: Country) -> None:
     )
     points = points[np.hypot(*(points - report.car.xy_m).T) > 150.0]
     again = shapely.distance(out, shapely.points(points)) <= 50.0
-    assert effect.walked_twice == pytest.approx(again.mean() if len(again) else 0.0, abs=0.06)
-    said = " ".join(summary(report)["wishes"]["words"])
-    assert "way back" in said
-    assert "instead of" in said
-    assert "way back" not in " ".join(summary(plan_morning(settings, QUICK)).get("wishes", {}).get("words", []))
+    return float(again.mean()) if len(again) else 0.0
+
+
+def test_each_of_several_days_has_another_way_back(country: Country) -> None:
+    settings = read_trip(country.small_trip(say={"morning.back_by": "06:40:00", "ground.reach_m": "400.0"}))
+    days = (Outing(date(2027, 4, 25)), Outing(date(2027, 4, 26)))
+    campaign = plan_campaign(wished(settings, other_way_back=True), days, replace(QUICK, proof_nodes=1))
+    for day in campaign.days:
+        assert day.walked_twice == pytest.approx(lies_on_the_way_out(day.report), abs=0.06)
+        assert f"{day.walked_twice:.0%} of it lies within 50 m of the way out" in day_words(day)
+        assert day.report.back.time() <= time(6, 40)
+    assert campaign.bound is not None
+    assert campaign.males <= campaign.bound
+
+
+def test_where_nothing_more_fits_a_replan_says_the_way_home(country: Country) -> None:
+    """In the last minutes before the promise, which a plan keeps for errors, no walk is planned but the way home."""
+    settings = read_trip(country.small_trip())
+    lon, lat = to_lonlat(country.grid.epsg, np.array(country.at(300, 650))).tolist()
+    when = datetime(2027, 4, 25, 11, tzinfo=UTC)
+    walk = (PlannedStop("P01", lon, lat, when, when),)
+    with pytest.raises(TooLateError) as too_late:
+        replan(settings, walk, "P01", time(8, 0), QUICK)
+    home = too_late.value.way
+    now = home.due - timedelta(minutes=home.minutes + 1)
+    with pytest.raises(TooLateError, match="no walk with another stop is back in time") as too_late:
+        replan(settings, walk, "P01", now.time(), QUICK)
+    assert too_late.value.way.back < home.due
+    assert too_late.value.way.magnetic_deg == home.magnetic_deg
+    must = lonlat(country, 300, 650)
+    with pytest.raises(TooLateError, match="from here no walk by 15T") as too_late:
+        replan(wished(settings, must=(must,)), walk, "CAR", time(7, 50), QUICK)
+    said = straight_back_words(too_late.value.way, too_late.value.reason)
+    assert said.startswith("Straight home now: you stand at the car")
+    assert "take the place out of wishes.must" in said

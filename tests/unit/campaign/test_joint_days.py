@@ -13,6 +13,7 @@ from scipy.sparse import csr_array
 from hushwalk.campaign.joint_days import (
     DayChoice,
     SolvedDay,
+    WalkFound,
     bound_of,
     males_in_order,
     males_new,
@@ -73,8 +74,8 @@ def choice(
     return DayChoice(car, date.fromordinal(day or next(DAYS)), no_morning, problem)
 
 
-def solved(_: DayChoice, given: MorningProblem) -> Result:
-    return solve(given.problem, RUN, np.random.default_rng(1))
+def solved(_: DayChoice, given: MorningProblem) -> WalkFound:
+    return WalkFound(given, solve(given.problem, RUN, np.random.default_rng(1)))
 
 
 def walk(one: DayChoice, posts: Sequence[int]) -> SolvedDay:

@@ -28,6 +28,7 @@ def campaign_fields(campaign: Campaign) -> dict[str, Any]:
                 "car": {"lon_deg": day.report.car.lon_deg, "lat_deg": day.report.car.lat_deg},
                 "males": round(day.report.males.expected, 3),
                 "new_males": round(day.new_males, 3),
+                **({} if day.walked_twice is None else {"walked_twice": round(day.walked_twice, 3)}),
                 "words": day_words(day),
             }
             for day in campaign.days
