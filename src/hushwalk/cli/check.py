@@ -18,13 +18,15 @@ EXIT_TO_MEND = 2
 @click.command(name="check")
 @TRIP
 @LAYERS
-def command(trip: Path, layers: Path | None) -> None:
+@click.option("--evening", is_flag=True, help="Look at the hours before sunset too [if TRIP has an [evening]].")
+def command(trip: Path, layers: Path | None, *, evening: bool) -> None:
     r"""Look TRIP over, layer by layer, without planning it; exit code 2 if something must be mended first.
 
     \b
     Example:
       hushwalk check north_ridge/trip.toml
       hushwalk check trip.toml --layers downloaded
+      hushwalk check trip.toml --evening
     """
     settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
     warn_of_the_past(settings)
@@ -33,7 +35,7 @@ def command(trip: Path, layers: Path | None) -> None:
     from hushwalk.wording.checkup_words import checkup_words
 
     with progress_on_stderr() as progress:
-        found = check_trip(settings, progress)
+        found = check_trip(settings, progress, evening=evening)
     click.echo(seen(checkup_words(found)))
     if not found.ready:
         sys.exit(EXIT_TO_MEND)

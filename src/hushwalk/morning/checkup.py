@@ -10,12 +10,15 @@ from typing import Literal, TypeVar
 from hushwalk.errors import HushwalkError
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.points import parse_place
-from hushwalk.morning.look_round import longest_out_s
+from hushwalk.morning.look_round import hearing_on, longest_out_s
 from hushwalk.morning.males_steps import MalesSteps, males_steps
+from hushwalk.morning.sun_times import EveningHours, evening_hours
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.bird_law import lawful
 from hushwalk.site.detectability import availability_table, detectability_of
+from hushwalk.site.evening import in_the_evening
+from hushwalk.site.evening_settings import EveningSettings
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.inputs import NO_HEIGHTS
 from hushwalk.site.manifest import LayerSource, read_manifest
@@ -68,6 +71,22 @@ class WalkReach:
     warnings: tuple[MorningWarning, ...]
 
 
+@dataclass(frozen=True)
+class EveningReach:
+    """The hours before sunset, where the trip says something of them or they are asked for.
+
+    Parameters
+    ----------
+    clock : of the evening.
+    hours : what is taken for granted of them.
+    reach : what a walk could hear then at the very most.
+    """
+
+    clock: Clock
+    hours: EveningHours | None
+    reach: WalkReach
+
+
 @dataclass(frozen=True, eq=False)
 class Checkup:
     """What was found.
@@ -79,6 +98,7 @@ class Checkup:
     layers : one entry a layer, in the order of the file.
     mend : what must be mended before a plan can be made; empty if nothing.
     gathered : what `hushwalk gather` says of the folder of the trip; empty where it was not gathered.
+    evening : None where nobody asks for it, or a fault stood in the way.
     """
 
     settings: TripSettings
@@ -89,6 +109,7 @@ class Checkup:
     reach: WalkReach | None
     mend: tuple[str, ...]
     gathered: tuple[LayerSource, ...] = ()
+    evening: EveningReach | None = None
 
     @property
     def ready(self) -> bool:
@@ -108,13 +129,14 @@ class _Faults(list[str]):
             return None
 
 
-def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
+def check_trip(settings: TripSettings, progress: Progress = quiet, *, evening: bool = False) -> Checkup:
     """Look a trip over.
 
     Parameters
     ----------
     settings : what the trip file says.
     progress : is told as each step begins.
+    evening : whether the hours before sunset are looked at although the trip says nothing of them.
 
     Returns
     -------
@@ -139,7 +161,19 @@ def check_trip(settings: TripSettings, progress: Progress = quiet) -> Checkup:
     if site is not None and clock is not None:
         progress(Step("working out how far one can walk and be back in time"))
         reach = faults.kept(lambda: _reach(settings, site, clock))
-    return Checkup(settings, grid, clock, layers, site, reach, tuple(faults), gathered or ())
+    late = None
+    if site is not None and (evening or settings.evening != EveningSettings() or settings.campaign.evenings):
+        progress(Step("looking at the hours before sunset"))
+        late = faults.kept(lambda: _evening(settings, site))
+    return Checkup(settings, grid, clock, layers, site, reach, tuple(faults), gathered or (), late)
+
+
+def _evening(settings: TripSettings, site: Site) -> EveningReach:
+    """Look at the first evening that is planned."""
+    late = in_the_evening(settings, min(settings.campaign.evenings, default=None))
+    display = hearing_on(late, site).display
+    clock = morning_clock(late.morning, site.car.lon_deg, site.car.lat_deg)
+    return EveningReach(clock, evening_hours(late.morning, display, site.card), _reach(late, site, clock))
 
 
 def _fits(grid: Grid, card: SpeciesCard) -> bool:

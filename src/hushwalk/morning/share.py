@@ -13,7 +13,7 @@ from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.morning.plain_walk import PlainWalkKind
 from hushwalk.morning.report import Leg, PlainWalk, Report, Stop
-from hushwalk.morning.sun_times import SunTimes
+from hushwalk.morning.sun_times import EveningHours, SunTimes
 from hushwalk.site.campaign_settings import CampaignSettings
 from hushwalk.site.country import Country
 from hushwalk.site.evening_settings import EveningSettings
@@ -79,7 +79,13 @@ def shared_report(report: Report, grid_m: float) -> Report:
         start=None,
         closing=None,
         expected=None,
+        evening=_evening(report.evening),
     )
+
+
+def _evening(hours: EveningHours | None) -> EveningHours | None:
+    """What is taken for granted of every evening, and nothing of what the trip says of its own."""
+    return hours and replace(hours, after_dark=None, air_assumed=None, weather_of_morning=None)
 
 
 def _sun(sun: SunTimes) -> SunTimes:

@@ -252,7 +252,7 @@ def report_of(
         bail_outs=ways_back,
         closing=closing,
         expected=None if expected is None else expected.result(),
-        evening=evening_hours(morning),
+        evening=evening_hours(settings.morning, detectability.display, site.card),
     )
 
 

@@ -6,9 +6,11 @@ The clock is site/morning_clock.py's; the sentences are wording/evening_words.py
 from dataclasses import dataclass
 from datetime import datetime
 
-from hushwalk.morning.look_round import Morning
+from hushwalk.hearing.availability import Display
 from hushwalk.site.evening import EveningWalk
 from hushwalk.site.morning_clock import Clock
+from hushwalk.site.settings import MorningSettings
+from hushwalk.site.species import SpeciesCard
 
 
 @dataclass(frozen=True)
@@ -29,16 +31,16 @@ class EveningHours:
 
     Parameters
     ----------
-    after_dark : whether one may be back in the dark.
-    air_assumed, weather_of_morning : whether nobody said how the air lies, and how windy and warm it is.
+    after_dark : whether one may be back in the dark; None where the walk is shared.
+    air_assumed, weather_of_morning : whether nobody said how the air lies, and how windy and warm it is; None likewise.
     best_share : displays in the best hour of the evening against the best of the morning, 0..1.
     best_min : when that is, from sunset [min].
     source : where the curve of the evening is from, as the species card says.
     """
 
-    after_dark: bool
-    air_assumed: bool
-    weather_of_morning: bool
+    after_dark: bool | None
+    air_assumed: bool | None
+    weather_of_morning: bool | None
     best_share: float
     best_min: float
     source: str
@@ -52,9 +54,19 @@ def sun_times(clock: Clock, moon: str) -> SunTimes:
     return SunTimes(own[0], own[1], own[2], moon, own[3], own[4])
 
 
-def evening_hours(morning: Morning) -> EveningHours | None:
-    """Give what is taken for granted of an evening; None for a morning."""
-    walk, display = morning.settings.morning, morning.detectability.display
+def evening_hours(walk: MorningSettings, display: Display, card: SpeciesCard) -> EveningHours | None:
+    """Give what is taken for granted of an evening; None for a morning.
+
+    Parameters
+    ----------
+    walk : its hours.
+    display : of the bird, known for evenings.
+    card : of the bird.
+
+    Returns
+    -------
+    EveningHours or None
+    """
     if not isinstance(walk, EveningWalk):
         return None
     best = max(display.evening_factor)
@@ -64,5 +76,5 @@ def evening_hours(morning: Morning) -> EveningHours | None:
         walk.weather_of_morning,
         best,
         display.minutes_from_sunset[display.evening_factor.index(best)],
-        str(morning.site.card.raw["display"]["evening"].get("source", "")),
+        str(card.raw["display"]["evening"].get("source", "")),
     )

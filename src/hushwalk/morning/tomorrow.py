@@ -18,7 +18,7 @@ from hushwalk.birds.noted_season import NotedSeason
 from hushwalk.birds.search.search_story import SearchRequest, search_of_birds
 from hushwalk.birds.season_birds import SeasonBird
 from hushwalk.birds.story import open_book
-from hushwalk.errors import InputError, MissingFileError, NoPlanError
+from hushwalk.errors import InputError, MissingFileError, NoPlanError, SettingsError
 from hushwalk.morning.day.day_figures import closing_in_curve
 from hushwalk.morning.day.day_inputs import walk_of_plan
 from hushwalk.morning.day.expected_day import expected_of_walk
@@ -27,15 +27,19 @@ from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
 from hushwalk.morning.look_round import Morning, look_round
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.solved_plan import RunParams, solved
+from hushwalk.morning.worth_going import NEXT_TO_NONE
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import UnreadRow
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.detectability import availability_at
+from hushwalk.site.evening import in_the_evening
 from hushwalk.site.place import Place
-from hushwalk.site.site import place_of
+from hushwalk.site.settings import TripSettings
+from hushwalk.site.site import Site, place_of
 from hushwalk.types import FloatArray
 
 SECTORS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+EVENING = "evening"
 SECTORS_TRIED = 3  # judgement: what lies in the other directions is worth less, and each takes a search of its own
 SIT_MIN = 150.0  # judgement: from an hour before sunrise until an hour and a half after it
 IN_USE = 0.25  # judgement: at a log that is less surely in use nobody sits for a morning
@@ -93,6 +97,7 @@ class Tomorrow:
     dawn, late : what can be done then.
     participation : share of the males that display at all on such a morning.
     unread : rows of the notes with a word that this version does not know.
+    evening : the hours before sunset, listened through; None where that is not worth going for.
     """
 
     title: str
@@ -101,6 +106,7 @@ class Tomorrow:
     late: tuple[Choice, ...]
     participation: float
     unread: tuple[UnreadRow, ...] = ()
+    evening: Choice | None = None
 
 
 def what_tomorrow(
@@ -154,6 +160,7 @@ def what_tomorrow(
         late=tuple(_search(heeded, heeded.season, chosen)),
         participation=_available(heeded.morning, 0.0),
         unread=book.unread(),
+        evening=_evening(settings, heeded.before.site, book.path, progress),
     )
 
 
@@ -260,6 +267,17 @@ def _listening(morning: Morning) -> Iterator[Choice]:
         others = tuple((np.flatnonzero(sector != k) + 1).tolist())
         if held[k] > 0 and (choice := _walk(morning, morning_problem, SECTORS[k], others)) is not None:
             yield choice
+
+
+def _evening(settings: TripSettings, site: Site, notes: Path, progress: Progress) -> Choice | None:
+    """Listen in the hours before sunset; None where that is not worth going for, or there is no such evening."""
+    progress(Step("weighing the evening"))
+    try:
+        morning = heed_notes(look_round(in_the_evening(settings), quiet, site), notes).morning
+        choice = _walk(morning, build_problem(morning, posts_of(morning)), EVENING, ())
+    except (NoPlanError, SettingsError):
+        return None
+    return choice if choice is not None and (choice.males or 0.0) >= NEXT_TO_NONE else None
 
 
 def _walk(morning: Morning, morning_problem: MorningProblem, name: str, forbidden: tuple[int, ...]) -> Choice | None:

@@ -15,6 +15,7 @@ from hushwalk.site.settings import WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site
 from hushwalk.text import counted
 from hushwalk.wording.closing_words import way_rule
+from hushwalk.wording.evening_words import evening_sentences
 from hushwalk.wording.formats import percent
 from hushwalk.wording.gather_words import NOT_PERMISSION, ungathered_words
 from hushwalk.wording.males_words import steps_sentences
@@ -52,9 +53,11 @@ def checkup_words(found: Checkup) -> str:
         *_headed("Missing", _missing(found)),
         *_headed("Assumed", _assumed(found)),
         *_headed("How good a plan can be", _promise(found)),
+        *_headed("The evening", _evening(found)),
         *_headed("To mend first", [f"  {words}" for words in found.mend]),
     ]
-    last = "Nothing stands in the way: `hushwalk plan` can plan this morning."
+    late = "" if found.evening is None else ", and `hushwalk plan --evening` the hours before sunset"
+    last = f"Nothing stands in the way: `hushwalk plan` can plan this morning{late}."
     if not found.ready:
         last = f"{counted(len(found.mend), 'thing')} to mend before this morning can be planned."
     return "\n".join([*parts, "", last])
@@ -156,6 +159,30 @@ def _promise(found: Checkup) -> list[str]:
     if not found.ready:
         lines.append("  This holds for the layers that can be read.")
     return lines
+
+
+def _evening(found: Checkup) -> list[str]:
+    """Say when the evening is, what a walk could hear then, and what is taken for granted of it."""
+    if found.evening is None:
+        return []
+    clock, reach = found.evening.clock, found.evening.reach
+    sunset, dusk = clock.dusk.sunset, clock.dusk.civil_dusk
+    zone = clock.midnight.tzinfo
+    sun = [
+        *([f"sunset {sunset.astimezone(zone):%H:%M}"] if sunset else []),
+        *([f"dark from {dusk.astimezone(zone):%H:%M}"] if dusk else []),
+    ]
+    lines = [
+        f"{clock.midnight:%A %d %B %Y}, {', '.join(sun)}",
+        (
+            f"Leave at {clock.at(clock.earliest_s):%H:%M}, be back by {clock.at(clock.latest_s):%H:%M}: "
+            f"{clock.window_s / 60:.0f} minutes on foot and listening."
+        ),
+        f"From {reach.ground_share:.0%} of the ground you can be back at the car in time.",
+        *steps_sentences(reach.males, None, evening=True)[1:-1],
+        *(f"Assumed: {sentence}." for sentence in evening_sentences(found.evening.hours)),
+    ]
+    return [f"  {line}" for line in lines]
 
 
 def _needs(site: Site) -> str:

@@ -14,8 +14,10 @@ def of_its_hours(words: str, *, evening: bool) -> str:
     --------
     >>> of_its_hours("Not worth this morning", evening=True)
     'Not worth this evening'
+    >>> of_its_hours("On such a morning", evening=True)
+    'On such an evening'
     """
-    return words.replace("morning", "evening") if evening else words
+    return words.replace(" a morning", " an evening").replace("morning", "evening") if evening else words
 
 
 def walk_subject(report: Report) -> str:
@@ -46,5 +48,7 @@ def evening_sentences(hours: EveningHours | None) -> tuple[str, ...]:
         said.append('the air of the evening is taken as neutral, for lack of a forecast or of "air" under [evening]')
     if hours.weather_of_morning:
         said.append("wind and warmth of the evening are taken as those of [weather]; give them under [evening]")
-    back = "the walk back may be in the dark" if hours.after_dark else "the walk is back before civil twilight ends"
-    return (*said, back)
+    if hours.after_dark is not None:
+        back = "the walk back may be in the dark" if hours.after_dark else "the walk is back before civil twilight ends"
+        said.append(back)
+    return tuple(said)

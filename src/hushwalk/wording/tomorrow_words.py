@@ -20,6 +20,7 @@ def tomorrow_words(tomorrow: Tomorrow) -> str:
         "  late in the morning, after any of them, in walking order; `hushwalk search` draws the lines",
         *(f"    {line}" for one in tomorrow.late for line in choice_lines(one)),
         *([] if tomorrow.late else ["    no ground is left to search"]),
+        *(f"  {line}" for line in _evening(tomorrow)),
         *(f"  {line}" for line in _best(tomorrow)),
         f"  {displays} These are places of birds: keep them to yourself.",
         *(f"  note: {notice}" for notice in unread_words(tomorrow.unread)),
@@ -56,6 +57,17 @@ def _what(choice: Choice) -> str:
         log = "" if choice.log_chance is None else f"; a log is found that day with {choice.log_chance:.0%}"
         return f"listen in the {choice.subject}: a male is heard, {choice.males or 0:.1f} to learn of on average{log}"
     return f"search for the log of {choice.subject}: it is found"
+
+
+def _evening(tomorrow: Tomorrow) -> tuple[str, ...]:
+    """Offer the evening, with what it gives and how to plan it; nothing where it is not worth going for."""
+    if tomorrow.evening is None:
+        return ()
+    return (
+        "in the evening, as well or instead; `hushwalk plan --evening` plans it",
+        *(f"  {line}" for line in choice_lines(tomorrow.evening)),
+        f"{'':16}males display less then; by how much is a judgement, which the plan states",
+    )
 
 
 def _best(tomorrow: Tomorrow) -> tuple[str, ...]:

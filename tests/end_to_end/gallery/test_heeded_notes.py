@@ -87,4 +87,6 @@ def choices_have_chance_and_minutes(said: Any) -> None:
     assert fields["date"] == "2027-04-25"
     kinds = {one["activity"] for one in (*fields["dawn"], *fields["late"])}
     assert {"film", "close in", "listen"} <= kinds
+    evening = fields["evening"]
+    assert evening is None or (evening["males"] >= 0.5 and "2027-04-25T17" < evening["begin"] < evening["end"])
     assert all(0 < one["chance"] <= 1 and one["minutes"] > 0 for one in (*fields["dawn"], *fields["late"]))

@@ -1,5 +1,6 @@
 """The list of tomorrow in words and figures: each choice with its chance and minutes, a long list cut short."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow
@@ -35,6 +36,17 @@ def test_each_choice_has_its_chance_and_its_minutes() -> None:
         "a day of it: film at LOG02 (45%), then the search, which finds at least one log with 75%, until 11:50" in said
     )
     assert "more to" not in said
+    assert "plan --evening" not in said
+
+
+def test_the_evening_is_offered_with_what_it_gives_and_how_to_plan_it() -> None:
+    evening = Choice(ChoiceKind.LISTEN, "evening", 0.55, 200.0, at(17, 40), at(20, 10), males=0.8)
+    said = tomorrow_words(replace(tomorrow(1), evening=evening))
+    assert "in the evening, as well or instead; `hushwalk plan --evening` plans it" in said
+    assert " 55%  200 min  listen in the evening: a male is heard, 0.8 to learn of on average" in said
+    assert "17:40 to 20:10" in said
+    assert tomorrow_fields(replace(tomorrow(1), evening=evening))["evening"]["males"] == 0.8
+    assert tomorrow_fields(tomorrow(1))["evening"] is None
 
 
 def test_a_long_list_is_cut_short_and_kept_in_figures() -> None:

@@ -20,6 +20,7 @@ def tomorrow_fields(tomorrow: Tomorrow) -> Json:
         "participation": round(tomorrow.participation, 3),
         "dawn": [_choice(one) for one in tomorrow.dawn],
         "late": [_choice(one) for one in tomorrow.late],
+        "evening": tomorrow.evening and _choice(tomorrow.evening),
     }
 
 

@@ -175,8 +175,9 @@ def _evening(report: Report) -> Json:
     """Sunset and dusk, and that the walk is one of the evening; a morning says nothing of them."""
     if report.evening is None:
         return {}
+    hours = {key: value for key, value in asdict(report.evening).items() if value is not None}
     dusk = {"sunset": _iso(report.sun.sunset), "civil_dusk": _iso(report.sun.civil_dusk)}
-    return {"part_of_day": "evening", **dusk, "evening": asdict(report.evening)}
+    return {"part_of_day": "evening", **dusk, "evening": hours}
 
 
 def _sentences(report: Report) -> Json:
