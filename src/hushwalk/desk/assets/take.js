@@ -2,7 +2,8 @@
 "use strict";
 Desk.rooms.take = (() => {
   const { find, make, ask, say } = Desk;
-  let sheet = "", open = false, ready = false;
+  const walk = L.layerGroup();
+  let drawn = null, sheet = "", open = false, ready = false;
   function folders() {
     return ask("files").then(answer => {
       find("take-all").hidden = !answer.folders.length;
@@ -34,12 +35,13 @@ Desk.rooms.take = (() => {
   });
   find("take-print").addEventListener("click", () => Drawn.link(sheet).click());
   return {
-    open() { open = true; folders(); },
-    close() { open = false; },
+    open() { open = true; walk.addTo(DeskMap.map); folders(); },
+    close() { open = false; walk.remove(); },
     news(said) {
       if (!open) return;
       ready = Boolean(said.plan && said.plan.of === said.version && said.plan.whole);
       find("take-write").disabled = !ready;
+      if (said.plan && said.trip && said.plan !== drawn) WalkLayer.draw(walk, drawn = said.plan, said.trip.car);
       if (!sheet) find("take-next").textContent = ready ? "Write the plan that stands, then print it." : said.version === null ? "Choose the country first." : "Wait until the plan is whole.";
       find("take-work").hidden = !said.work;
       if (said.work) { find("take-step").textContent = said.work.words; find("take-share").value = said.work.share; }
