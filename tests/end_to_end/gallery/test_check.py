@@ -35,7 +35,7 @@ def test_a_sound_trip_is_told_layer_by_layer(country: Country, run: Run) -> None
     assumed = below("Assumed", said.out)
     assert "wind_at_ear_ms 0.5" in assumed
     assert "loudness:" in assumed
-    assert "males display this morning" in below("How good a plan can be", said.out)
+    assert "of those in earshot display on such a morning: " in below("How good a plan can be", said.out)
     assert said.out.rstrip().endswith("`hushwalk plan` can plan this morning.")
 
 
@@ -61,7 +61,7 @@ def test_what_can_be_read_is_judged_although_a_layer_is_broken(country: Country,
     said = run("check", trip)
     assert said.code == 2
     promise = below("How good a plan can be", said.out)
-    assert "The ground holds" in promise
+    assert "males live on the ground of the trip" in promise
     assert "for the layers that can be read" in promise
 
 
@@ -71,12 +71,13 @@ def test_the_males_in_reach_are_a_ceiling_that_shrinks_with_the_morning(country:
     assert long is not None
     assert short is not None
     assert long.ground_share > short.ground_share > 0
-    assert long.males[1] > short.males[1] > 0
-    assert long.males[0] < long.males[1] < long.males[2]
+    assert long.males.in_earshot >= short.males.in_earshot > 0
+    assert 0 < long.males.displaying < long.males.in_earshot <= long.males.on_ground
+    assert long.males.low_share < 1 < long.males.high_share
     site = check_trip(read_trip(country.small_trip())).site
     assert site is not None
     on_all_ground = float(np.nansum(site.density.values)) * site.grid.cell_area_km2
-    assert long.males[1] <= on_all_ground * (1 + 1e-9)
+    assert long.males.on_ground == pytest.approx(on_all_ground, rel=1e-6)
 
 
 @pytest.mark.parametrize(

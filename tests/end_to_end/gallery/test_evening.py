@@ -10,14 +10,16 @@ import pypdf
 
 from hushwalk.filming.after_session import after_session
 from hushwalk.grid.points import to_lonlat, to_metres
+from hushwalk.morning.replan import replan
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
 from hushwalk.notes.notebook import open_ledger
+from hushwalk.notes.planned_walk import read_walk
 from hushwalk.outputs.walk.gpx import gpx_text
 from hushwalk.outputs.walk.walk_data import summary_text
 from hushwalk.site.evening import in_the_evening
 from hushwalk.site.trip_file import read_trip
-from hushwalk.wording.plan_words import summary_words
+from hushwalk.wording.plan_words import summary_words, timetable_words
 
 Country, Run = Any, Any
 QUICK = RunParams(search_s=None, iterations=30, proof_s=0.0)
@@ -75,10 +77,14 @@ def test_an_evening_has_its_own_folder_hours_words_notes_and_rest(country: Count
     assert listed.count("1 stop noted") == 2
 
     leave = datetime.fromisoformat(evening["stops"][0]["leave"])
-    rest = run("replan", trip, "--at", "P01", "--clock", f"{leave:%H:%M}")
-    assert rest.code == 0, rest.err
-    assert "sunset" in rest.out
-    assert f"  {leave:%H:%M}  walk" in rest.out
+    walk = read_walk(folders[1] / "summary.json")
+    rest = replan(in_the_evening(read_trip(trip)), walk, "P01", leave.time(), QUICK)
+    assert "sunset" in summary_words(rest)
+    assert f"  {leave:%H:%M}  walk" in timetable_words(rest)
+    late = run("replan", trip, "--at", "P01", "--clock", "20:51")
+    assert late.code == 0, late.err
+    assert late.out.startswith("Straight back now: ")
+    assert "after 20:52: tell those who wait" in late.out
 
 
 def test_a_check_says_what_the_evening_is(country: Country, run: Run) -> None:
