@@ -277,7 +277,9 @@ def _evening(settings: TripSettings, site: Site, notes: Path, progress: Progress
         choice = _walk(morning, build_problem(morning, posts_of(morning)), EVENING, ())
     except (NoPlanError, SettingsError):
         return None
-    return choice if choice is not None and (choice.males or 0.0) >= NEXT_TO_NONE else None
+    if choice is None or (choice.males or 0.0) < NEXT_TO_NONE:
+        return None
+    return replace(choice, log_chance=None)  # after an evening no light is left to search for a log
 
 
 def _walk(morning: Morning, morning_problem: MorningProblem, name: str, forbidden: tuple[int, ...]) -> Choice | None:
