@@ -10,7 +10,7 @@ from hushwalk.cli import hushwalk
 
 pytestmark = pytest.mark.real_layers
 TRIPS = Path(__file__).resolve().parents[2] / "docs" / "guide" / "real_layers"
-TRUST = "to be trusted"
+TRUST = "tell good ground from poor only so far"
 
 
 @pytest.mark.parametrize(

@@ -55,4 +55,4 @@ def test_a_fortnight_at_ten_logs() -> None:
             states = shade(sky, skyline)
             found.append(session_of(sky, light_at_log(sky, states), states, activity, params))
     assert len(rank([s for s in found if s])) == 140
-    assert perf_counter() - start < 15 * reference_s()
+    assert perf_counter() - start < 60 * reference_s()  # 10 to 35, by how wide the processor's vectors are that sort

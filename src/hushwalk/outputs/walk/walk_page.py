@@ -167,6 +167,7 @@ def page_data(report: Report) -> dict[str, Any]:
     latest = report.back_at_latest
     return {
         **scene_data(report, lines),
+        **({} if report.shared_grid_m is None else {"arrows": []}),  # nobody walks by it, and numbers tell the order
         "car": {
             "at": [report.car.lat_deg, report.car.lon_deg],
             "rows": [
