@@ -23,10 +23,13 @@ def hills(n: int) -> Layer:
 
 
 def reference_s() -> float:
-    """Time of a named reference in the same run: numpy sorts four million random numbers [s]."""
+    """Time of a named reference in the same run: numpy sorts four million random numbers, stably [s].
+
+    The stable sort is the same code on every processor; the default one is four times as quick where vectors are wide.
+    """
     numbers = np.random.default_rng(1).random(4_000_000)
     start = perf_counter()
-    np.sort(numbers)
+    np.sort(numbers, kind="stable")
     return perf_counter() - start
 
 
@@ -35,7 +38,7 @@ def test_a_skyline_of_360_azimuths_to_20_km_on_a_10_m_grid() -> None:
     skyline_at(heights, (500_000.0, 5_200_000.0), params=SkylineParams(reach_m=500.0))  # compiles
     start = perf_counter()
     got = skyline_at(heights, (500_000.0, 5_200_000.0))
-    assert perf_counter() - start < 1.5 * reference_s()
+    assert perf_counter() - start < 0.4 * reference_s()
     assert np.all(got.coverage_m > 19_900)
 
 
@@ -55,4 +58,4 @@ def test_a_fortnight_at_ten_logs() -> None:
             states = shade(sky, skyline)
             found.append(session_of(sky, light_at_log(sky, states), states, activity, params))
     assert len(rank([s for s in found if s])) == 140
-    assert perf_counter() - start < 60 * reference_s()  # 10 to 35, by how wide the processor's vectors are that sort
+    assert perf_counter() - start < 4 * reference_s()

@@ -57,6 +57,11 @@ def males_placed(first: SolvedDay, second: SolvedDay, params: CrossingParams) ->
     first, second : two walks of the same hours.
     params : bearings and earshot.
 
+    Returns
+    -------
+    float
+        Males.
+
     Notes
     -----
     A male that displays in the minutes of both stops is heard from both with the product of the chances of one display;
@@ -70,7 +75,7 @@ def males_placed(first: SolvedDay, second: SolvedDay, params: CrossingParams) ->
             minutes_s = min(mine.leave_s, yours.leave_s) - max(mine.begin_s, yours.begin_s)
             if minutes_s >= LEAST_S:
                 begin_s = max(mine.begin_s, yours.begin_s)
-                both = _told(first.choice, mine.post, second.choice, yours.post, params)
+                both = _placed_by(first.choice, mine.post, second.choice, yours.post, params)
                 missed *= 1 - both * _displays(problem, begin_s, minutes_s)
     return float(problem.mass @ (1 - missed))
 
@@ -85,20 +90,20 @@ def _place_m(choice: DayChoice, post: int) -> FloatArray:
     return np.asarray(choice.morning_problem.posts_xy[post - 1])
 
 
-def _told(first: DayChoice, mine: int, second: DayChoice, yours: int, params: CrossingParams) -> FloatArray:
+def _placed_by(first: DayChoice, mine: int, second: DayChoice, yours: int, params: CrossingParams) -> FloatArray:
     """Chance that one display is heard from both posts, times what the crossing tells, by target of the first."""
     here, there = _place_m(first, mine), _place_m(second, yours)
-    told = np.zeros(first.morning_problem.problem.targets)
+    placed = np.zeros(first.morning_problem.problem.targets)
     if not NEAR_M <= float(np.hypot(*(here - there))) <= FAR_M:
-        return told
+        return placed
     row = first.morning_problem.problem.chance[[mine]]
     other = 1 - on_targets(1 - second.morning_problem.problem.chance[[yours]].toarray().ravel(), second, first)
     of = first.morning_problem
     grid, cells = of.heard.grid, of.targets[row.indices]
     area = crossing_area_m2(here, there, grid.xy(cells // grid.n_cols, cells % grid.n_cols), params.sd_deg)
     learned = 1 - np.array([left_to_learn(float(ha), params.earshot_m) for ha in np.minimum(area / 1e4, 1e6)])
-    told[row.indices] = row.data * other[row.indices] * learned
-    return told
+    placed[row.indices] = row.data * other[row.indices] * learned
+    return placed
 
 
 def with_crossings(
@@ -174,8 +179,8 @@ def _posts_that_cross(choice: DayChoice, stays: SolvedDay, params: CrossingParam
     for visit in stays.result.plan.visits:
         apart = np.hypot(*(places - _place_m(stays.choice, visit.post)).T)
         for post in np.array(usable)[(apart >= NEAR_M) & (apart <= FAR_M)].tolist():
-            told = _told(choice, post, stays.choice, visit.post, params)
-            worth[post] = max(worth.get(post, 0.0), float(problem.mass @ told) * visit.factor)
+            placed = _placed_by(choice, post, stays.choice, visit.post, params)
+            worth[post] = max(worth.get(post, 0.0), float(problem.mass @ placed) * visit.factor)
     return sorted(worth, key=lambda post: -worth[post])[:TRIED]
 
 

@@ -169,7 +169,19 @@ def solve_days(choices: Sequence[Sequence[DayChoice]], solve: Solve, days: Days 
 
 
 def solve_given(choice: DayChoice, others: Sequence[SolvedDay], solve: Solve) -> SolvedDay:
-    """Plan one day for what others leave unheard."""
+    """Plan one day for what others leave unheard.
+
+    Parameters
+    ----------
+    choice : ground and problem of the day.
+    others : days that are planned already.
+    solve : plans one day.
+
+    Returns
+    -------
+    SolvedDay
+        Its plan, by the problem with nothing heard on other days.
+    """
     whole = choice.morning_problem
     given = given_others(choice, others)
     planned, result, back_as_wished = solve(choice, given)

@@ -112,7 +112,7 @@ def plan_morning(
         partial(as_wished, morning, morning_problem, plain, params, progress),
         progress,
     )
-    effect, asked = None, morning_problem
+    effect, unwished = None, morning_problem
     if settings.wishes.other_way_back:
         morning_problem, result = cache.cached(
             step(f"another way back ({params})"),
@@ -121,7 +121,7 @@ def plan_morning(
     if any_wish(settings.wishes):
         before = cache.cached(
             step(f"the plan without wishes ({params})"),
-            partial(plan_without_wishes, morning, asked, plain, params),
+            partial(plan_without_wishes, morning, unwished, plain, params),
         )
         effect = effect_of_wishes(settings, morning_problem, result.plan, before)
     progress(OUTLOOK)

@@ -50,6 +50,10 @@ def saved_plans(trip: Path, file: str = SUMMARY, person: str = "") -> tuple[Save
     trip : the trip file.
     file : that tells a plan; another one for searches.
     person : one of two whose plans are meant, which lie in folders inside those of the days; empty where one is alone.
+
+    Returns
+    -------
+    tuple of SavedPlan
     """
     root = trip.parent / PLANS
     if person:
