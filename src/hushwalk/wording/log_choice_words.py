@@ -26,7 +26,7 @@ def compare_words(report: SessionReport) -> str:
     lines = [COMPARE_TITLE, *table(COMPARE_HEAD, [compare_cells(plan) for plan in report.logs]), COMPARE_KEY]
     days = report.logs[0].days
     worth = [[p.name, *(f"{day.score:.2f}" if day.session else "-" for day in p.days)] for p in report.logs]
-    lines += ["", "Hours of displays in good light, by day", *table(["log", *(f"{day.day:%d %b}" for day in days)], worth)]
+    lines += ["", "Hours of displays in good light", *table(["log", *(f"{day.day:%d %b}" for day in days)], worth)]
     return "\n".join(lines)
 
 
