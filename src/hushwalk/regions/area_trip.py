@@ -10,7 +10,7 @@ from datetime import date, time
 from pathlib import Path
 from typing import Any
 
-from hushwalk.errors import InputError, MissingFileError, OutputError
+from hushwalk.errors import InputError, MissingFileError
 from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find, is_extract
 from hushwalk.files.rasters import look_at_raster
 from hushwalk.files.vectors import look_at_vector
@@ -25,6 +25,7 @@ from hushwalk.site.reading.point_heights import is_points
 from hushwalk.site.reading.tags import extract_layers
 from hushwalk.site.settings import LayerSettings, MorningSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.species import read_card
+from hushwalk.site.starter import write_starter
 from hushwalk.site.time_zone import zone_at
 from hushwalk.site.trip_file import parse_trip
 from hushwalk.text import one_line
@@ -73,17 +74,7 @@ def write_area_trip(folder: Path, number: int, areas_json: Path) -> Path:
     OutputError
         If there is a trip.toml already, or the folder cannot be written.
     """
-    text = area_trip_text(folder, number, areas_json)
-    path = folder / "trip.toml"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
-    except FileExistsError:
-        raise OutputError(f"{path} is there already; move it away or choose another folder") from None
-    except OSError as fault:
-        raise OutputError(f"{path} cannot be written: {fault.strerror}") from None
-    return path
+    return write_starter(folder, area_trip_text(folder, number, areas_json))
 
 
 def area_trip_text(folder: Path, number: int, areas_json: Path) -> str:
