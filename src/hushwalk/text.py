@@ -3,7 +3,11 @@
 Escaping for HTML, XML and tables is the outputs' business; here goes what no page should hold at all.
 """
 
+import os
 import re
+import shlex
+import subprocess
+from collections.abc import Sequence
 
 # control characters, surrogates and non-characters, and the marks that turn the direction of what follows
 UNSEEN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\uffff\ud800-\udfff]")
@@ -76,3 +80,15 @@ def file_word(name: str) -> str:
     'bo_d_alder'
     """
     return re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:40] or "log"
+
+
+def typed(words: Sequence[object]) -> str:
+    """Give a command as it is typed on this system, with quotes round words that need them.
+
+    Examples
+    --------
+    >>> typed(["hushwalk", "plan", "north_ridge/trip.toml"])
+    'hushwalk plan north_ridge/trip.toml'
+    """
+    written = list(map(str, words))
+    return subprocess.list2cmdline(written) if os.name == "nt" else shlex.join(written)

@@ -5,16 +5,14 @@ How they are planned together is story.py's story.
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from datetime import timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from hushwalk.campaign.campaign_plan import Outing
 from hushwalk.errors import SettingsError
 from hushwalk.morning.wishes import shorter_walk
-from hushwalk.site.campaign_settings import HOURS, WEATHER, CampaignDay
-from hushwalk.site.evening import in_the_evening
-from hushwalk.site.forecast import on_morning, read_forecast
-from hushwalk.site.settings import TripSettings, WeatherSettings
+from hushwalk.site.day_of_trip import cars_on, on_day
+from hushwalk.site.settings import TripSettings
 
 DAYS_MOST = 14  # judgement: beyond two weeks neither weather nor birds are what the plan says
 
@@ -61,9 +59,14 @@ def checked_days(settings: TripSettings, outings: Sequence[Outing]) -> tuple[Out
 
 
 def campaign_days(
-    settings: TripSettings, many: int | None, *, evening: bool = False, evenings: bool = False
+    settings: TripSettings,
+    many: int | None,
+    *,
+    evening: bool = False,
+    evenings: bool = False,
+    only: Sequence[date] = (),
 ) -> tuple[Outing, ...]:
-    """Give the walks that are planned: of so many days from that of the trip on, else those of the trip file.
+    """Give the walks that are planned: of some days, of so many from that of the trip on, else those of the trip file.
 
     Parameters
     ----------
@@ -71,19 +74,31 @@ def campaign_days(
     many : how many days; None for those that the trip file names.
     evening : evenings instead of mornings.
     evenings : evenings as well as mornings.
+    only : these days instead of those of the trip file; none for those.
 
     Returns
     -------
     tuple of Outing
+
+    Raises
+    ------
+    SettingsError
+        If days are both named and counted.
     """
-    said = settings.campaign
-    days = said.days if many is None else tuple(settings.morning.date + timedelta(days=k) for k in range(many))
-    late = days if evening or evenings else said.evenings if many is None else ()
+    said, days = settings.campaign, tuple(only)
+    if len(days) > 1 and many is not None:
+        raise SettingsError("--days counts days from one --day on; name one --day, or all of them without --days")
+    if many is not None:
+        days = tuple(settings.morning.date + timedelta(days=k) for k in range(many))
+    late = days if evening or evenings else ()
+    if not days:
+        days = said.days
+        late = days if days and (evening or evenings) else said.evenings
     return (*(Outing(day) for day in days if not evening), *(Outing(day, evening=True) for day in late))
 
 
 def cars_of(settings: TripSettings, outing: Outing, people: People = NOBODY_ELSE) -> tuple[str, ...]:
-    """Places where the car may stand for a walk: that of the day alone where it has one, else all of the trip.
+    """Places where the car may stand for a walk.
 
     Parameters
     ----------
@@ -95,47 +110,11 @@ def cars_of(settings: TripSettings, outing: Outing, people: People = NOBODY_ELSE
     -------
     tuple of str
     """
-    own = _own(settings, outing)
     if outing.person and people.second_car is not None:
         return (people.second_car,)
-    return (
-        (own.car_at,) if own.car_at is not None else tuple(dict.fromkeys((settings.place.car, *settings.campaign.cars)))
-    )
+    return cars_on(settings, outing.day, evening=outing.evening)
 
 
 def day_settings(settings: TripSettings, outing: Outing, car: str) -> TripSettings:
-    """Give the trip for one walk of a campaign, from one place of the car.
-
-    Parameters
-    ----------
-    settings : of the trip.
-    outing : which morning or evening.
-    car : as it was typed.
-
-    Returns
-    -------
-    TripSettings
-    """
-    own = _own(settings, outing)
-    place = replace(settings.place, car=car)
-    if outing.evening:
-        said = replace(settings.evening, **own.said(*HOURS), **own.said(*WEATHER))
-        return shorter_walk(in_the_evening(replace(settings, place=place, evening=said), outing.day))
-    morning = replace(settings.morning, date=outing.day, **own.said(*HOURS))
-    there = _as_forecast(replace(settings, place=place, morning=morning))
-    return shorter_walk(replace(there, weather=replace(there.weather, **own.said(*WEATHER))))
-
-
-def _as_forecast(settings: TripSettings) -> TripSettings:
-    """Give the weather that is forecast for the day, where that of the trip is; else that of the trip."""
-    forecast = None if settings.forecast is None else read_forecast(settings.folder)
-    if settings.forecast is None or forecast is None:
-        return settings
-    said = {item.name for item in fields(WeatherSettings) if getattr(settings.weather, item.name) is not None}
-    given = said - set(settings.forecast.taken)
-    return on_morning(settings, forecast, settings.morning.date, given)
-
-
-def _own(settings: TripSettings, outing: Outing) -> CampaignDay:
-    of_it = (one for one in settings.campaign.exception if (one.date, one.evening) == (outing.day, outing.evening))
-    return next(of_it, CampaignDay(date=outing.day))
+    """Give the trip for one walk of a campaign, from one place of the car as it was typed."""
+    return shorter_walk(on_day(settings, outing.day, evening=outing.evening, car=car))

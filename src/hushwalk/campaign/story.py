@@ -113,6 +113,32 @@ def plan_campaign(
     return Campaign(settings.place.name, tuple(reports), males, bound, repeated, rained_out, tuple(crossings))
 
 
+def best_car(
+    settings: TripSettings, outing: Outing, params: RunParams, progress: Progress = quiet, notes: Path | None = None
+) -> str:
+    """Give the place of the car from which one walk by itself hears most, as it was typed.
+
+    Parameters
+    ----------
+    settings : of the trip.
+    outing : which morning or evening.
+    params : how long to think, for each place.
+    progress : is called as each step begins.
+    notes : the ledger, which is heeded; None for none.
+
+    Returns
+    -------
+    str
+    """
+    cars = cars_of(settings, outing)
+    if len(cars) == 1:
+        return cars[0]
+    at_place, solve_day = Places(notes, progress), solver(params, progress)
+    choices = [at_place.choice(day_settings(settings, outing, car)) for car in cars]
+    warm_up()
+    return solve_days([choices], solve_day)[0].choice.car
+
+
 def _with_crossings(solved: Days, wanted: Sequence[Outing]) -> tuple[dict[int, SolvedDay], list[CrossingEffect]]:
     """Let the two walks of each morning and evening cross bearings in the same minutes, where that is worth it."""
     walks, effects = dict(solved), []

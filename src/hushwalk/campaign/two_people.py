@@ -25,11 +25,15 @@ TWO = 2  # definition
 
 @dataclass(frozen=True, eq=False)
 class Walker:
-    """One of the two: the name, the plan, and males heard that the one named before does not hear."""
+    """One of the two: the name, the plan, and males heard that the one named before does not hear.
+
+    ``walked_twice`` is the share of the way back on the way out; None where another way back is not wished.
+    """
 
     name: str
     report: Report = field(repr=False)
     new_males: float
+    walked_twice: float | None = None
 
 
 @dataclass(frozen=True)
@@ -116,7 +120,7 @@ def plan_two(
 
 
 def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People, crossing: CrossingEffect) -> TwoPeople:
-    walkers = tuple(Walker(day.person, day.report, day.new_males) for day in (first, second))
+    walkers = tuple(Walker(day.person, day.report, day.new_males, day.walked_twice) for day in (first, second))
     return TwoPeople(
         title,
         first.day,

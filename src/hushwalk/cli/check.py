@@ -4,12 +4,13 @@ The looking is morning/checkup.py's; nothing is planned and nothing is written.
 """
 
 import sys
+from datetime import date
 from pathlib import Path
 
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, warn_of_the_past
+from hushwalk.cli.trip_argument import DAY, LAYERS, TRIP, settings_on_day, warn_of_the_past
 from hushwalk.text import seen
 
 EXIT_TO_MEND = 2
@@ -17,9 +18,10 @@ EXIT_TO_MEND = 2
 
 @click.command(name="check")
 @TRIP
+@DAY
 @LAYERS
 @click.option("--evening", is_flag=True, help="Look at the hours before sunset too [if TRIP has an [evening]].")
-def command(trip: Path, layers: Path | None, *, evening: bool) -> None:
+def command(trip: Path, day: date | int | None, layers: Path | None, *, evening: bool) -> None:
     r"""Look TRIP over, layer by layer, without planning it; exit code 2 if something must be mended first.
 
     \b
@@ -27,8 +29,9 @@ def command(trip: Path, layers: Path | None, *, evening: bool) -> None:
       hushwalk check north_ridge/trip.toml
       hushwalk check trip.toml --layers downloaded
       hushwalk check trip.toml --evening
+      hushwalk check trip.toml --day 2027-04-25
     """
-    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    settings = settings_on_day(trip, layers, day)  # a fault in the trip file is said before what takes seconds to load
     warn_of_the_past(settings)
 
     from hushwalk.morning.checkup import check_trip

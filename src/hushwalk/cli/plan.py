@@ -5,14 +5,23 @@ The story itself is morning/story.py's.
 
 import json
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, FiniteRange, notes_of, settings_of, warn_of_the_past
+from hushwalk.cli.trip_argument import (
+    DAYS,
+    LAYERS,
+    TRIP,
+    FiniteRange,
+    days_meant,
+    notes_of,
+    settings_of,
+    warn_of_the_past,
+)
 from hushwalk.errors import SettingsError
 
 if TYPE_CHECKING:
@@ -75,9 +84,8 @@ if TYPE_CHECKING:
     metavar="LINE",
     help="A line that nobody crosses: places with ; between them; repeat it [wishes.not_across].",
 )
-@click.option(
-    "--days", type=click.IntRange(1, 14), help="Plan this many days together, from that of TRIP on [campaign.days]."
-)
+@DAYS
+@click.option("--days", type=click.IntRange(1, 14), help="Plan this many days together, from --day on [campaign.days].")
 @click.option("--evening", is_flag=True, help="Plan the hours before sunset instead of the morning [evening].")
 @click.option("--evenings", is_flag=True, help="Of several days, plan the evenings as well [campaign.evenings].")
 @click.option("--after", "after_log", metavar="LOG", help="The evening begins at the hide of LOG.")
@@ -105,6 +113,7 @@ def command(
     must: tuple[str, ...],
     must_not: tuple[str, ...],
     not_across: tuple[str, ...],
+    only: tuple[date | int, ...],
     days: int | None,
     evening: bool,
     evenings: bool,
@@ -122,6 +131,7 @@ def command(
       hushwalk plan north_ridge/trip.toml
       hushwalk plan trip.toml --layers downloaded --out maps --proof 60
       hushwalk plan trip.toml --share 2000
+      hushwalk plan trip.toml --day 2027-04-25
       hushwalk plan trip.toml --days 3
       hushwalk plan trip.toml --days 2 --evenings
       hushwalk plan trip.toml --evening
@@ -129,12 +139,11 @@ def command(
       hushwalk plan trip.toml --shorter 60 --must "47.38, -90.34" --other-way-back
     """
     ledger = notes_of(notes, trip)
-    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    the_only = days_meant(trip, only)
+    settings = settings_of(trip, layers, min(the_only, default=None))  # faults come before what takes seconds
     warn_of_the_past(settings)
     lines = tuple(tuple(line.split(";")) for line in not_across)
     settings = _as_wished(settings, must, must_not, lines, start, shorter, other_way_back=other_way_back)
-    if after_log is not None and not evening:
-        raise SettingsError("--after is for the hours before sunset; say --evening as well")
 
     from hushwalk.campaign.outings import campaign_days
     from hushwalk.morning.solved_plan import RunParams
@@ -142,16 +151,22 @@ def command(
     from hushwalk.worker import Worker
 
     params = RunParams(search_s=None if steps else search_s, proof_s=proof_s, iterations=steps, proof_nodes=proof_nodes)
-    the_days = campaign_days(settings, days, evening=evening, evenings=evenings)
-    if after_log is not None and len(the_days) > 1:
-        raise SettingsError("--after is for one evening; say --days 1 as well")
+    the_days = campaign_days(settings, days, evening=evening, evenings=evenings, only=the_only)
+    after = _after(after_log, session_ends, evening=evening, many=len(the_days))
     if len(the_days) > 1 and share_m is not None:
-        raise SettingsError("several days cannot be shared at once; share one of them with --days 1 --share")
+        raise SettingsError("several days cannot be shared at once; share one of them with --day 1 --share")
     with progress_on_stderr(shares=True) as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
-        if evening and len(the_days) <= 1:
-            settings = _evening(settings, after_log, session_ends, ledger, progress)
         run = _Run(trip, settings, params, ledger, progress, worker)
-        said, written = run.days(the_days, out) if len(the_days) > 1 else run.day(out, share_m, fresh=fresh)
+        if len(the_days) > 1:
+            said, written = run.days(the_days, out)
+        else:
+            named = the_days and the_days[0].evening == evening  # an evening that nobody asks for stays with the days
+            day = the_days[0].day if named else settings.morning.date
+            said, written = run.on_day(day, after, evening=evening).day(out, share_m, fresh=fresh)
+    _print(said, written, as_json=as_json)
+
+
+def _print(said: str, written: tuple[Path, ...], *, as_json: bool) -> None:
     if as_json:
         click.echo(json.dumps({"schema": "hushwalk plan 1", "written": [str(path) for path in written]}))
         return
@@ -159,6 +174,23 @@ def command(
     click.echo("written:")
     for path in written:
         click.echo(f"  {path}")
+
+
+class _After(NamedTuple):
+    """The log at whose hide an evening begins, and when the session there ends; None for that of the morning."""
+
+    log: str
+    session_ends: time | None
+
+
+def _after(log: str | None, session_ends: datetime | None, *, evening: bool, many: int) -> _After | None:
+    if log is None:
+        return None
+    if not evening:
+        raise SettingsError("--after is for the hours before sunset; say --evening as well")
+    if many > 1:
+        raise SettingsError("--after is for one evening; say --day 1 as well")
+    return _After(log, session_ends.time() if session_ends else None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -171,6 +203,20 @@ class _Run:
     ledger: Path
     progress: "Progress"
     worker: "Worker"
+
+    def on_day(self, day: date, after: _After | None, *, evening: bool) -> "_Run":
+        """Plan a day, from the best place of the car; after a session from the hide of its log."""
+        from hushwalk.campaign.campaign_plan import Outing
+        from hushwalk.campaign.story import best_car
+        from hushwalk.filming.after_session import after_session
+        from hushwalk.site.day_of_trip import on_day
+
+        if after is None:
+            car = best_car(self.settings, Outing(day, evening), self.params, self.progress, self.ledger)
+            return replace(self, settings=on_day(self.settings, day, evening=evening, car=car))
+        own, late = on_day(self.settings, day), on_day(self.settings, day, evening=True)
+        late = after_session(own, late, after.log, after.session_ends, self.ledger, self.progress)
+        return replace(self, settings=late)
 
     def day(self, out: Path | None, share_m: float | None, *, fresh: bool) -> tuple[str, tuple[Path, ...]]:
         """Plan one morning; give its words and what was written."""
@@ -210,20 +256,6 @@ class _Run:
         campaign = plan_campaign(self.settings, days, self.params, self.progress, self.worker, self.ledger)
         self.progress(DRAWING)
         return campaign_words(campaign), write_campaign(self.trip, campaign, out)
-
-
-def _evening(
-    settings: "TripSettings", after_log: str | None, ends: datetime | None, ledger: Path, progress: "Progress"
-) -> "TripSettings":
-    """Give the hours before sunset, from the hide of a log on where a session is before them."""
-    from hushwalk.site.evening import in_the_evening
-
-    evening = in_the_evening(settings)
-    if after_log is None:
-        return evening
-    from hushwalk.filming.after_session import after_session
-
-    return after_session(settings, evening, after_log, ends.time() if ends else None, ledger, progress)
 
 
 def _as_wished(

@@ -3,14 +3,13 @@
 The planning is morning/replan.py's.
 """
 
-from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, notes_of, settings_of
+from hushwalk.cli.trip_argument import DAY, LAYERS, TRIP, notes_of, settings_of
 
 
 @click.command(name="replan")
@@ -27,7 +26,7 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, notes_of, settings_of
 @click.option(
     "--notes", type=click.Path(path_type=Path), help="Field notes to heed, or none [TRIP's folder/notes.gpkg]."
 )
-@click.option("--day", type=click.DateTime(["%Y-%m-%d"]), help="Which day is walked [that of TRIP].")
+@DAY
 @click.option("--out", type=click.Path(file_okay=False, path_type=Path), help="Folder for new maps [none].")
 @LAYERS
 def command(
@@ -38,7 +37,7 @@ def command(
     clock: datetime,
     summary: Path | None,
     notes: Path | None,
-    day: datetime | None,
+    day: date | int | None,
     out: Path | None,
     layers: Path | None,
 ) -> None:
@@ -53,24 +52,21 @@ def command(
       hushwalk replan data_demo/trip.toml --plan maps/demo/summary.json --at P04 --clock 06:10 --out rest
     """
     ledger = notes_of(notes, trip)
-    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
-    if day is not None:
-        settings = replace(settings, morning=replace(settings.morning, date=day.date()))
+    settings = settings_of(trip, layers, day)  # a fault in the trip file is said before what takes seconds to load
 
     from hushwalk.morning.replan import replan
     from hushwalk.morning.straight_back import TooLateError
-    from hushwalk.notes.planned_walk import is_evening, read_further, read_walk
+    from hushwalk.notes.planned_walk import read_further, read_walk, settings_of_plan
     from hushwalk.notes.saved_plans import plan_file
     from hushwalk.outputs.registry import walk_products
     from hushwalk.outputs.write import write
     from hushwalk.progress import Step
-    from hushwalk.site.evening import in_the_evening
     from hushwalk.site.settings import NOON
     from hushwalk.wording.plan_words import summary_words, timetable_words
     from hushwalk.wording.straight_back_words import straight_back_words
 
     said = summary or plan_file(trip, settings.morning.date, evening=clock.hour >= NOON.hour)
-    settings = in_the_evening(settings) if is_evening(said) else settings
+    settings = settings_of_plan(settings, said)
     walk = (*read_walk(said), *read_further(said))
     left_out = tuple(name.upper() for name in without)
     with progress_on_stderr() as progress:

@@ -3,8 +3,9 @@
 The commands themselves are in their own files; what one sees while one waits is progress.py's business.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,6 +30,22 @@ class FiniteRange(click.FloatRange):
         return number
 
 
+class DayMeant(click.ParamType[date | int]):
+    """A date such as 2027-04-25, or the number of a day of the trip, 1 for the first."""
+
+    name = "day"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date | int:  # noqa: ANN401
+        """Turn what was typed into a date or a number."""
+        if isinstance(value, date | int):
+            return value
+        try:
+            return date.fromisoformat(value) if "-" in value[1:] else _NUMBER.convert(value, param, ctx)
+        except (ValueError, click.BadParameter):
+            self.fail(f"{value} is neither a date such as 2027-04-25 nor the number of a day, such as 2.", param, ctx)
+
+
+_NUMBER = click.IntRange(1, 366)
 NO_NOTES = Path("none")
 """What a person types for a plan without notes."""
 
@@ -60,6 +77,22 @@ LAYERS = click.option(
     help="Folder that the layer paths of the trip file start at [the trip file's own].",
 )
 
+DAY = click.option(
+    "--day",
+    type=DayMeant(),
+    metavar="DATE|N",
+    help="Which day: a date, or N for the Nth of campaign.days [morning.date of TRIP].",
+)
+
+DAYS = click.option(
+    "--day",
+    "only",
+    type=DayMeant(),
+    multiple=True,
+    metavar="DATE|N",
+    help="Plan this day: a date, or N for the Nth of campaign.days; repeat it for several [morning.date].",
+)
+
 
 def notes_of(notes: Path | None, trip: Path) -> Path:
     """Give the ledger of a trip, or the one that was named, which must be there; "none" is none.
@@ -78,12 +111,28 @@ def notes_of(notes: Path | None, trip: Path) -> Path:
     return notes
 
 
-def settings_of(trip: Path, layers: Path | None) -> "TripSettings":
-    """Read the trip file, and let layer paths start at another folder if one is given."""
+def settings_of(trip: Path, layers: Path | None, day: date | int | None = None) -> "TripSettings":
+    """Read the trip file; layer paths start at another folder, and the day is another one, if they are given."""
     from hushwalk.site.trip_file import read_trip
 
-    settings = read_trip(trip)
+    settings = read_trip(trip, day)
     return settings if layers is None else replace(settings, folder=layers.resolve())
+
+
+def days_meant(trip: Path, days: Sequence[date | int]) -> tuple[date, ...]:
+    """Give the days that are meant by dates or numbers, in the order in which they were typed."""
+    from hushwalk.site.day_of_trip import day_meant
+    from hushwalk.site.trip_file import read_trip
+
+    return tuple(day_meant(read_trip(trip), day) for day in days)
+
+
+def settings_on_day(trip: Path, layers: Path | None, day: date | int | None) -> "TripSettings":
+    """Read the trip file as :func:`settings_of` does, with what it says of that day alone."""
+    from hushwalk.site.day_of_trip import on_day
+
+    settings = settings_of(trip, layers, day)
+    return on_day(settings, settings.morning.date)
 
 
 def warn_of_the_past(settings: "TripSettings") -> None:

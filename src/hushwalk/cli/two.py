@@ -3,22 +3,26 @@
 The planning is campaign/two_people.py's.
 """
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import click
 
 from hushwalk.cli.progress import progress_on_stderr
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of, trip_file_of
+from hushwalk.cli.trip_argument import DAYS, LAYERS, TRIP, days_meant, settings_of, trip_file_of
 
 
 @click.command(name="two")
 @TRIP
 @click.argument("first")
 @click.argument("second")
-@click.option("--days", type=click.IntRange(1, 14), help="Plan this many days together, from that of TRIP on.")
+@DAYS
+@click.option("--days", type=click.IntRange(1, 14), help="Plan this many days together, from --day on.")
 @click.option("--evening", is_flag=True, help="The hours before sunset instead of the morning.")
 @click.option("--evenings", is_flag=True, help="Of several days, the evenings as well.")
 @click.option("--second-car", metavar="PLACE", help="Where the car of the second one stands [the same car].")
+@click.option("--other-way-back", is_flag=True, help="Another way back than the way out [wishes.other_way_back].")
 @click.option("--think", "search_s", type=click.FloatRange(0.1, 3600), default=2.0, show_default=True, help="Seconds.")
 @click.option(
     "--steps", type=click.IntRange(1), help="Search this many steps instead of seconds: same seed, same plan."
@@ -33,10 +37,12 @@ def command(
     first: str,
     second: str,
     *,
+    only: tuple[date | int, ...],
     days: int | None,
     evening: bool,
     evenings: bool,
     second_car: str | None,
+    other_way_back: bool,
     search_s: float,
     steps: int | None,
     notes: Path | None,
@@ -50,9 +56,13 @@ def command(
       hushwalk two trip.toml Ada Bo
       hushwalk two trip.toml Ada Bo --second-car "47.3990, -90.3301"
       hushwalk two trip.toml Ada Bo --days 3
+      hushwalk two trip.toml Ada Bo --day 2027-04-25 --other-way-back
     """
     file = trip_file_of(trip)
-    settings = settings_of(file, layers)
+    the_only = days_meant(file, only)
+    settings = settings_of(file, layers, min(the_only, default=None))
+    wishes = replace(settings.wishes, other_way_back=other_way_back or settings.wishes.other_way_back)
+    settings = replace(settings, wishes=wishes)
 
     from hushwalk.campaign.outings import campaign_days
     from hushwalk.campaign.two_people import plan_two
@@ -67,7 +77,8 @@ def command(
     params = RunParams(search_s=None if steps else search_s, proof_s=0.0, iterations=steps)
     with progress_on_stderr() as progress, Worker("hushwalk.morning.story", *HEAVY_MODULES) as worker:
         ledger = notes or ledger_file(file)
-        outings = campaign_days(settings, days or 1, evening=evening, evenings=evenings)
+        many = days if days or only else 1
+        outings = campaign_days(settings, many, evening=evening, evenings=evenings, only=the_only)
         campaign, pairs = plan_two(settings, (first, second), outings, second_car, params, progress, worker, ledger)
         progress(DRAWING)
         several = len(pairs) > 1

@@ -3,11 +3,12 @@
 The reasons come from the habitat room.
 """
 
+from datetime import date
 from pathlib import Path
 
 import click
 
-from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
+from hushwalk.cli.trip_argument import DAY, LAYERS, TRIP, settings_on_day
 
 
 @click.command(name="why")
@@ -19,8 +20,9 @@ from hushwalk.cli.trip_argument import LAYERS, TRIP, settings_of
     type=click.Path(path_type=Path),
     help="summary.json of the plan whose stops are named [the plan of the day of TRIP].",
 )
+@DAY
 @LAYERS
-def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -> None:
+def command(trip: Path, place: str, summary: Path | None, day: date | int | None, layers: Path | None) -> None:
     r"""Tell why PLACE, on the ground of TRIP, is good or bad for the bird, ingredient by ingredient.
 
     PLACE is a stop of the plan, such as P03, or a place in degrees, UTM or USNG.
@@ -31,7 +33,7 @@ def command(trip: Path, place: str, summary: Path | None, layers: Path | None) -
       hushwalk why trip.toml "47.6231, -91.7052"
       hushwalk why trip.toml "15T WN 97432 75321"
     """
-    settings = settings_of(trip, layers)  # a fault in the trip file is said before what takes seconds to load
+    settings = settings_on_day(trip, layers, day)  # a fault in the trip file is said before what takes seconds to load
 
     from hushwalk.notes.planned_walk import place_meant
     from hushwalk.notes.saved_plans import plan_file

@@ -16,8 +16,8 @@ from hushwalk.morning.sun_times import EveningHours, evening_hours
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.bird_law import lawful
+from hushwalk.site.day_of_trip import on_day
 from hushwalk.site.detectability import availability_table, detectability_of
-from hushwalk.site.evening import in_the_evening
 from hushwalk.site.evening_settings import EveningSettings
 from hushwalk.site.grid_choice import check_memory, choose_grid
 from hushwalk.site.inputs import NO_HEIGHTS
@@ -164,13 +164,15 @@ def check_trip(settings: TripSettings, progress: Progress = quiet, *, evening: b
     late = None
     if site is not None and (evening or settings.evening != EveningSettings() or settings.campaign.evenings):
         progress(Step("looking at the hours before sunset"))
-        late = faults.kept(lambda: _evening(settings, site))
+        late = faults.kept(lambda: _evening(settings, site, asked=evening))
     return Checkup(settings, grid, clock, layers, site, reach, tuple(faults), gathered or (), late)
 
 
-def _evening(settings: TripSettings, site: Site) -> EveningReach:
-    """Look at the first evening that is planned."""
-    late = in_the_evening(settings, min(settings.campaign.evenings, default=None))
+def _evening(settings: TripSettings, site: Site, *, asked: bool) -> EveningReach:
+    """Look at the evening of the day, where it is asked for or planned; else at the first that is planned."""
+    day, planned = settings.morning.date, settings.campaign.evenings
+    day = day if asked or day in planned else min(planned, default=day)
+    late = on_day(settings, day, evening=True, car=settings.place.car)
     display = hearing_on(late, site).display
     clock = morning_clock(late.morning, site.car.lon_deg, site.car.lat_deg)
     return EveningReach(clock, evening_hours(late.morning, display, site.card), _reach(late, site, clock))

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import Enum
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -31,11 +32,12 @@ from hushwalk.morning.worth_going import NEXT_TO_NONE
 from hushwalk.notes.figures import figure
 from hushwalk.notes.ledger import UnreadRow
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.site.day_of_trip import on_day
 from hushwalk.site.detectability import availability_at
-from hushwalk.site.evening import in_the_evening
 from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.site import Site, place_of
+from hushwalk.site.trip_file import read_trip
 from hushwalk.types import FloatArray
 
 SECTORS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
@@ -86,6 +88,14 @@ class Choice:
     log_chance: float | None = None
 
 
+class Asked(NamedTuple):
+    """What was asked of: the trip file, and the ledger and the folder of the layers where other ones were named."""
+
+    trip: Path
+    notes: Path | None = None
+    layers: Path | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class Tomorrow:
     """The choices of a day: at dawn by activity and the likeliest first, late in the morning in walking order.
@@ -96,6 +106,7 @@ class Tomorrow:
     day : that is planned.
     dawn, late : what can be done then.
     participation : share of the males that display at all on such a morning.
+    asked : of which trip.
     unread : rows of the notes with a word that this version does not know.
     evening : the hours before sunset, listened through; None where that is not worth going for.
     """
@@ -105,6 +116,7 @@ class Tomorrow:
     dawn: tuple[Choice, ...]
     late: tuple[Choice, ...]
     participation: float
+    asked: Asked
     unread: tuple[UnreadRow, ...] = ()
     evening: Choice | None = None
 
@@ -112,7 +124,7 @@ class Tomorrow:
 def what_tomorrow(
     trip: Path,
     *,
-    day: date | None = None,
+    day: date | int | None = None,
     notes: Path | None = None,
     layers: Path | None = None,
     progress: Progress = quiet,
@@ -122,7 +134,8 @@ def what_tomorrow(
     Parameters
     ----------
     trip : the trip file.
-    day : None for the morning of the trip file, or for the day after the last notes where that morning is noted.
+    day : a date or a number, as :func:`hushwalk.site.day_of_trip.day_meant` takes it; None for the morning of the trip
+        file, or for the day after the last notes where that morning is noted.
     notes, layers : the ledger, and the folder that layer paths start at; None for the trip's own.
     progress : gets each step as it starts.
 
@@ -143,8 +156,10 @@ def what_tomorrow(
         raise InputError(f"{book.path} holds no note of a stop, a bearing or a log yet")
     noted = max(row.note.at.astimezone(book.zone).date() for row in rows)
     said = book.settings.morning.date
-    chosen = day or (said if said > noted else noted + timedelta(days=1))
-    settings = replace(book.settings, morning=replace(book.settings.morning, date=chosen))
+    trip_then = read_trip(trip, day or (said if said > noted else noted + timedelta(days=1)))
+    trip_then = replace(trip_then, folder=book.settings.folder)
+    chosen = trip_then.morning.date
+    settings = on_day(trip_then, chosen)
     heeded = heed_notes(look_round(settings, progress), book.path, progress)
     if heeded.season is None:
         raise InputError(f"the notes {book.path} cannot be used: {heeded.fault}")
@@ -159,8 +174,9 @@ def what_tomorrow(
         dawn=tuple(one for made in dawn for one in made),
         late=tuple(_search(heeded, heeded.season, chosen)),
         participation=_available(heeded.morning, 0.0),
+        asked=Asked(trip, notes, layers),
         unread=book.unread(),
-        evening=_evening(settings, heeded.before.site, book.path, progress),
+        evening=_evening(trip_then, heeded.before.site, book.path, progress),
     )
 
 
@@ -273,7 +289,9 @@ def _evening(settings: TripSettings, site: Site, notes: Path, progress: Progress
     """Listen in the hours before sunset; None where that is not worth going for, or there is no such evening."""
     progress(Step("weighing the evening"))
     try:
-        morning = heed_notes(look_round(in_the_evening(settings), quiet, site), notes).morning
+        late = on_day(settings, settings.morning.date, evening=True)
+        same = late.place == on_day(settings, settings.morning.date).place
+        morning = heed_notes(look_round(late, quiet, site if same else None), notes).morning
         choice = _walk(morning, build_problem(morning, posts_of(morning)), EVENING, ())
     except (NoPlanError, SettingsError):
         return None

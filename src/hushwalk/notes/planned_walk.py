@@ -14,10 +14,13 @@ from typing import Any, TypeVar
 from hushwalk.errors import InputError, MissingFileError, PlaceError
 from hushwalk.grid.points import parse_place
 from hushwalk.notes.reading.vocabulary import planned_name
+from hushwalk.site.day_of_trip import on_day
+from hushwalk.site.settings import TripSettings
 
 STOP_NAME = re.compile(r"P\d{1,3}")
 """Definition: how the stops of a plan are called."""
-
+SAME_PLACE_DEG = 1e-5
+"""judgement: a metre; summaries and trip files write places at least so finely."""
 
 T = TypeVar("T")
 
@@ -123,6 +126,38 @@ def is_evening(summary: Path) -> bool:
         As for :func:`read_walk`.
     """
     return _read(summary, lambda content: content.get("part_of_day") == "evening")
+
+
+def settings_of_plan(settings: TripSettings, summary: Path) -> TripSettings:
+    """Give a trip with the hours and the car of a plan of it, by its summary.json.
+
+    Parameters
+    ----------
+    settings : of the trip, on the day of the plan.
+    summary : of the plan.
+
+    Returns
+    -------
+    TripSettings
+        The car as it was typed where the plan begins there, else the place that the plan has.
+
+    Raises
+    ------
+    MissingFileError, InputError
+        As for :func:`read_walk`.
+    """
+    day, evening = settings.morning.date, is_evening(summary)
+    there = on_day(settings, day, evening=evening)
+    at_first = parse_place(there.place.car)
+    lon, lat = _read(summary, _car) or at_first
+    if max(abs(lon - at_first[0]), abs(lat - at_first[1])) < SAME_PLACE_DEG:
+        return there
+    return on_day(settings, day, evening=evening, car=f"{lat:.6f}, {lon:.6f}")
+
+
+def _car(content: dict[str, Any]) -> tuple[float, float] | None:
+    car = content.get("car")
+    return None if car is None else (float(car["lon_deg"]), float(car["lat_deg"]))
 
 
 def read_timetable(summary: Path) -> PlannedTimetable:

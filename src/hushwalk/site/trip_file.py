@@ -7,6 +7,7 @@ What the settings mean lives in settings.py, the words for a fault in setting_fa
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -15,6 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from hushwalk.errors import SettingsError
 from hushwalk.site.checked import replaced_unchecked
+from hushwalk.site.day_of_trip import day_meant
 from hushwalk.site.forecast import with_forecast
 from hushwalk.site.setting_faults import FILE_NAMES, NOT_IN_FILES, fault_words, listed, where_words
 from hushwalk.site.settings import LayerSettings, MorningSettings, TripSettings, named_layers
@@ -26,17 +28,18 @@ from hushwalk.site.toml_text import settings_text, tables_of
 Noun = TypeVar("Noun")
 
 
-def read_trip(path: Path) -> TripSettings:
+def read_trip(path: Path, day: date | int | None = None) -> TripSettings:
     """Read a trip file.
 
     Parameters
     ----------
     path : the TOML file.
+    day : in place of ``morning.date``, as :func:`hushwalk.site.day_of_trip.day_meant` takes it; None for that.
 
     Returns
     -------
     TripSettings
-        With ``folder`` set to the folder of the file.
+        With ``folder`` set to the folder of the file, and the weather that is forecast for the day.
 
     Raises
     ------
@@ -46,10 +49,10 @@ def read_trip(path: Path) -> TripSettings:
         If it is no TOML, or a key or a value cannot be used; every fault is listed, each with its line.
     """
     text = settings_text(path, f"there is no trip file {path}; write one with: hushwalk start {path.parent}")
-    return trip_of_text(text, path)
+    return trip_of_text(text, path, day)
 
 
-def trip_of_text(text: str, path: Path) -> TripSettings:
+def trip_of_text(text: str, path: Path, day: date | int | None = None) -> TripSettings:
     """Turn the text of a trip file into settings as :func:`read_trip` does, whatever the file itself says by now.
 
     Raises
@@ -59,6 +62,8 @@ def trip_of_text(text: str, path: Path) -> TripSettings:
     """
     settings, folder = parse_trip(text, str(path)), path.resolve().parent
     settings = replace(settings, folder=folder, species=path_of_card(settings.species, folder))
+    if day is not None:
+        settings = replace(settings, morning=replace(settings.morning, date=day_meant(settings, day)))
     given = {str(key[1]) for key in key_lines(text) if key[0] == "weather" and len(key) > 1}
     return with_forecast(settings, given)
 

@@ -28,7 +28,7 @@ def notes_effect_sentences(effect: NotesEffect | None) -> tuple[str, ...]:
             for one in effect.passed
         ),
         *(
-            ("The notes hold the very morning that is planned; morning.date says which morning comes next.",)
+            ("The notes hold the very morning that is planned; morning.date or --day says which one comes next.",)
             if effect.this_morning
             else ()
         ),

@@ -4,6 +4,7 @@ The choices are morning/tomorrow.py's.
 """
 
 from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow
+from hushwalk.text import typed
 from hushwalk.wording.unread_words import unread_words
 
 NAMED_MOST = 5  # judgement: the best five of a kind are choice enough; --json has all
@@ -17,7 +18,8 @@ def tomorrow_words(tomorrow: Tomorrow) -> str:
         "  at dawn, one of these; minutes from the car and back",
         *(f"    {line}" for activity in ChoiceKind for line in _of_kind(tomorrow, activity)),
         *([] if tomorrow.dawn else ["    nothing can be reached in time"]),
-        "  late in the morning, after any of them, in walking order; `hushwalk search` draws the lines",
+        "  late in the morning, after any of them, in walking order; the lines are drawn by",
+        f"    {_command(tomorrow, 'search', '--on')}",
         *(f"    {line}" for one in tomorrow.late for line in choice_lines(one)),
         *([] if tomorrow.late else ["    no ground is left to search"]),
         *(f"  {line}" for line in _evening(tomorrow)),
@@ -64,10 +66,19 @@ def _evening(tomorrow: Tomorrow) -> tuple[str, ...]:
     if tomorrow.evening is None:
         return ()
     return (
-        "in the evening, as well or instead; `hushwalk plan --evening` plans it",
+        "in the evening, as well or instead; it is planned by",
+        f"  {_command(tomorrow, 'plan', '--evening', '--day')}",
         *(f"  {line}" for line in choice_lines(tomorrow.evening)),
         f"{'':16}males display less then; by how much is a judgement, which the plan states",
     )
+
+
+def _command(tomorrow: Tomorrow, name: str, *options: str) -> str:
+    """Give the command that does something on the day of the list, to be typed as it stands."""
+    trip, notes, layers = tomorrow.asked
+    words: list[object] = ["hushwalk", name, trip, *options, tomorrow.day]
+    words += [] if notes is None else ["--notes", notes]
+    return typed(words if layers is None else [*words, "--layers", layers])
 
 
 def _best(tomorrow: Tomorrow) -> tuple[str, ...]:

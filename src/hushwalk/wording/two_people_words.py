@@ -11,6 +11,7 @@ from hushwalk.campaign.two_people import SharedStand, TwoPeople
 from hushwalk.text import counted
 from hushwalk.wording.campaign_words import campaign_words
 from hushwalk.wording.measures import distance, route
+from hushwalk.wording.wish_words import way_back_words
 
 PLACED_ALIKE = 0.005  # judgement: males placed are told to two places
 
@@ -34,6 +35,7 @@ def two_people_words(two: TwoPeople) -> str:
         lines.append(
             f"  {walker.name}: {report.depart:%H:%M} to {report.back_at_latest:%H:%M}, "
             f"{counted(len(report.stops), 'stop')}, {route(report.length_m)}, {report.males.expected:.1f} males"
+            + ("" if walker.walked_twice is None else f"; {way_back_words(walker.walked_twice)}")
         )
     lines += [
         "",

@@ -48,6 +48,23 @@ def test_days_are_planned_together_each_with_a_folder(country: Country, run: Run
     assert "2027-04-26" in run("plans", trip).out
 
 
+def test_one_day_is_planned_by_its_number_and_the_rest_of_it_from_its_own_car(country: Country, run: Run) -> None:
+    elsewhere = "46.9412, -91.6915"
+    own = DAYS.replace("back_by = 06:30:00", f'back_by = 06:30:00\ncar_at = "{elsewhere}"')
+    trip = country.small_trip(more=own, say={"morning.back_by": "06:50:00", "ground.reach_m": "400.0"})
+    said = run("plan", trip, "--day", "2", "--steps", "30", "--proof", "0")
+    assert said.code == 0, said.err
+    assert [path.name for path in (country.folder / "out").iterdir()] == ["2027-04-26"]
+    planned = json.loads((country.folder / "out" / "2027-04-26" / "summary.json").read_text(encoding="utf-8"))
+    assert planned["back"] < "2027-04-26T06:30"
+    assert (planned["car"]["lat_deg"], planned["car"]["lon_deg"]) == pytest.approx((46.9412, -91.6915))
+    rest = run("replan", trip, "--day", "2", "--at", "CAR", "--clock", "04:40", "--out", country.folder / "rest")
+    assert rest.code == 0, rest.err
+    left = json.loads((country.folder / "rest" / "summary.json").read_text(encoding="utf-8"))
+    assert (left["date"], left["car"]) == ("2027-04-26", planned["car"])
+    assert run("plan", trip, "--day", "3").err.startswith("hushwalk: --day 3: campaign.days names only 2027-04-25, ")
+
+
 def test_what_cannot_be_a_campaign_is_refused_in_one_line(country: Country, run: Run) -> None:
     for more, words in (
         ("[campaign]\ndays = [2027-04-25, 2027-04-25]\n", "names 2027-04-25 twice"),
@@ -62,7 +79,7 @@ def test_what_cannot_be_a_campaign_is_refused_in_one_line(country: Country, run:
         assert not (country.folder / "out").exists()
     said = run("plan", country.small_trip(more=DAYS), "--share", "2000")
     assert said.code == 2
-    assert "--days 1 --share" in said.err
+    assert "--day 1 --share" in said.err
 
 
 def test_two_people_get_a_sheet_each_and_a_place_to_meet_on_every_day(country: Country, run: Run) -> None:

@@ -4,8 +4,11 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
+import pytest
+
 from hushwalk.campaign.campaign_plan import Outing
 from hushwalk.campaign.outings import People, campaign_days, cars_of, checked_days, day_settings
+from hushwalk.errors import SettingsError
 from hushwalk.site.campaign_settings import CampaignDay, CampaignSettings
 from hushwalk.site.forecast import Forecast, ForecastHour, on_morning, write_forecast
 from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
@@ -65,6 +68,16 @@ def test_days_are_those_of_the_trip_file_or_so_many_from_its_day_on() -> None:
     assert campaign_days(TRIP, 1, evening=True) == (LATE_SATURDAY,)
     mixed = replace(TRIP, campaign=replace(TRIP.campaign, evenings=(SATURDAY,)))
     assert checked_days(mixed, campaign_days(mixed, None)) == (ON_SATURDAY, LATE_SATURDAY, ON_SUNDAY)
+
+
+def test_some_days_may_be_named_instead() -> None:
+    assert campaign_days(TRIP, None, only=(MONDAY,)) == (ON_MONDAY,)
+    assert campaign_days(TRIP, None, only=(SATURDAY, MONDAY)) == (ON_SATURDAY, ON_MONDAY)
+    assert campaign_days(TRIP, None, only=(SATURDAY,), evening=True) == (LATE_SATURDAY,)
+    assert campaign_days(TRIP, None, only=(SATURDAY,), evenings=True) == (ON_SATURDAY, LATE_SATURDAY)
+    assert campaign_days(TRIP, 2, only=(SATURDAY,)) == (ON_SATURDAY, ON_SUNDAY)
+    with pytest.raises(SettingsError, match="--days counts days from one --day on"):
+        campaign_days(TRIP, 2, only=(SATURDAY, MONDAY))
 
 
 def test_an_evening_takes_what_its_own_table_says() -> None:

@@ -1,12 +1,16 @@
 """A stop of the plan named where a place is asked for."""
 
 import json
+from datetime import date, time
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from hushwalk.errors import InputError, MissingFileError, PlaceError
-from hushwalk.notes.planned_walk import place_meant, read_further, read_walk
+from hushwalk.grid.points import parse_place, to_lonlat
+from hushwalk.notes.planned_walk import place_meant, read_further, read_walk, settings_of_plan
+from hushwalk.site.settings import LayerSettings, MorningSettings, PlaceSettings, TripSettings
 
 
 @pytest.fixture
@@ -61,3 +65,29 @@ def test_a_summary_of_another_form_is_refused(said: dict[str, object], summary: 
     summary.write_text(json.dumps({"stops": [], **said}), encoding="utf-8")
     with pytest.raises(InputError, match="plan the morning anew"):
         read_further(summary)
+
+
+@pytest.mark.parametrize(
+    ("car", "begins"),
+    [
+        (None, "15T 597000 5275000"),
+        ((597000.0, 5275000.0), "15T 597000 5275000"),
+        ((597300.0, 5275000.0), None),
+    ],
+)
+def test_a_plan_begins_at_its_own_car(car: tuple[float, float] | None, begins: str | None, tmp_path: Path) -> None:
+    trip = TripSettings(
+        place=PlaceSettings("Invented ground", "15T 597000 5275000"),
+        morning=MorningSettings(date=date(2027, 4, 24), back_by=time(9, 30), time_zone="America/Chicago"),
+        layers=(LayerSettings("elevation", "heights.tif"),),
+    )
+    there = None if car is None else to_lonlat(32615, np.array([car]))[0]
+    content = {} if there is None else {"car": {"lon_deg": there[0], "lat_deg": there[1]}}
+    file = tmp_path / "summary.json"
+    file.write_text(json.dumps(content), encoding="utf-8")
+    found = settings_of_plan(trip, file).place.car
+    if begins is None:
+        assert there is not None
+        assert parse_place(found) == pytest.approx(tuple(there), abs=1e-6)
+    else:
+        assert found == begins

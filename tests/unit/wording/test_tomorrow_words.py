@@ -1,14 +1,21 @@
 """The list of tomorrow in words and figures: each choice with its chance and minutes, a long list cut short."""
 
+import shlex
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from pathlib import Path
 
-from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow
+import click
+import pytest
+
+from hushwalk.cli import hushwalk
+from hushwalk.morning.tomorrow import Asked, Choice, ChoiceKind, Tomorrow
 from hushwalk.outputs.walk.tomorrow_data import tomorrow_fields
 from hushwalk.site.place import Place
 from hushwalk.wording.tomorrow_words import tomorrow_words
 
 PLACE = Place("", (0.0, 0.0), -90.35, 47.38, 300.0, "15T 700000 5250000", "15T YN 00000 50000")
+ASKED = Asked(Path("north/trip.toml"))
 
 
 def at(hour: int, minute: int) -> datetime:
@@ -23,7 +30,7 @@ def tomorrow(males: int) -> Tomorrow:
     film = Choice(ChoiceKind.FILM, "LOG02", 0.45, 171.0, at(4, 56), at(7, 26), PLACE)
     listen = Choice(ChoiceKind.LISTEN, "north", 0.6, 230.0, at(5, 0), at(8, 0), males=1.3, log_chance=0.2)
     late = [Choice(ChoiceKind.SEARCH, f"B{k}", 0.5, 70.0, at(10 + k, 0), at(10 + k, 50), PLACE) for k in range(2)]
-    return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6)
+    return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6, ASKED)
 
 
 def test_each_choice_has_its_chance_and_its_minutes() -> None:
@@ -36,17 +43,36 @@ def test_each_choice_has_its_chance_and_its_minutes() -> None:
         "a day of it: film at LOG02 (45%), then the search, which finds at least one log with 75%, until 11:50" in said
     )
     assert "more to" not in said
-    assert "plan --evening" not in said
+    assert "hushwalk plan" not in said
 
 
 def test_the_evening_is_offered_with_what_it_gives_and_how_to_plan_it() -> None:
     evening = Choice(ChoiceKind.LISTEN, "evening", 0.55, 200.0, at(17, 40), at(20, 10), males=0.8)
     said = tomorrow_words(replace(tomorrow(1), evening=evening))
-    assert "in the evening, as well or instead; `hushwalk plan --evening` plans it" in said
+    assert "hushwalk plan north/trip.toml --evening --day 2027-04-24\n" in said
     assert " 55%  200 min  listen in the evening: a male is heard, 0.8 to learn of on average" in said
     assert "17:40 to 20:10" in said
     assert tomorrow_fields(replace(tomorrow(1), evening=evening))["evening"]["males"] == 0.8
     assert tomorrow_fields(tomorrow(1))["evening"] is None
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [ASKED, Asked(Path("my trip/trip.toml"), Path("Bo's notes.gpkg")), Asked(Path("trip.toml"), layers=Path())],
+)
+def test_the_commands_can_be_typed_as_they_stand(asked: Asked) -> None:
+    evening = Choice(ChoiceKind.LISTEN, "evening", 0.55, 200.0, at(17, 40), at(20, 10), males=0.8)
+    said = tomorrow_words(replace(tomorrow(1), evening=evening, asked=asked))
+    printed = [shlex.split(line) for line in said.splitlines() if line.strip().startswith("hushwalk")]
+    assert [words[:2] for words in printed] == [["hushwalk", "search"], ["hushwalk", "plan"]]
+    for _, name, *options in printed:
+        command = hushwalk.get_command(click.Context(hushwalk), name)
+        assert command is not None
+        params = command.make_context(name, options).params
+        assert (params["trip"], params["notes"]) == (asked.trip, asked.notes)
+        assert (params["layers"] is None) == (asked.layers is None)
+    assert params["only"] == (date(2027, 4, 24),)
+    assert params["evening"]
 
 
 def test_a_long_list_is_cut_short_and_kept_in_figures() -> None:
@@ -59,7 +85,7 @@ def test_a_long_list_is_cut_short_and_kept_in_figures() -> None:
 
 
 def test_an_empty_day_says_so() -> None:
-    said = tomorrow_words(Tomorrow("Invented ground", date(2027, 4, 24), (), (), 0.6))
+    said = tomorrow_words(Tomorrow("Invented ground", date(2027, 4, 24), (), (), 0.6, ASKED))
     assert "nothing can be reached in time" in said
     assert "no ground is left to search" in said
     assert "a day of it" not in said

@@ -4,7 +4,7 @@ search_plan.py chooses ground and draws lines, search_report.py lays them out; s
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from hushwalk.notes.notes import SessionNote, VisitNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.science.sun import sun_events
 from hushwalk.site.cautions import cautions, keeping_off
+from hushwalk.site.day_of_trip import on_day
 from hushwalk.site.detectability import Detectability, detectability_of
 from hushwalk.site.morning_clock import Clock
 from hushwalk.site.norths import north_of
@@ -101,6 +102,8 @@ def search_trip(
     """
     book = open_book(trip, notes, layers)
     noted = morning_notes(book, request.day)
+    place = on_day(book.settings, request.on or noted.day).place  # the car may stand elsewhere on that day
+    book = replace(book, settings=replace(book.settings, place=place))
     progress(Step("reading the layers"))
     site = read_site(book.settings)
     progress(Step(f"fixing the birds of {noted.day:%d %B}"))
