@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from hushwalk.desk.desk_state import Desk
+from hushwalk.desk.planner import StoppedError
 from hushwalk.errors import HushwalkError
 from hushwalk.text import message
 
@@ -60,6 +61,8 @@ def receiving(take: Take) -> Callable[[Request], Awaitable[Response]]:
 async def _answered(request: Request, work: Callable[[Desk, bytes], Awaitable[dict[str, Any]]]) -> Response:
     try:
         return JSONResponse(await work(request.app.state.desk, await request.body()))
+    except StoppedError:  # the person's own wish, or because something newer is wanted: no fault
+        return JSONResponse({"stopped": True})
     except HushwalkError as fault:
         return JSONResponse({"fault": message(str(fault))}, status_code=422)
     except (ValueError, KeyError, TypeError, OverflowError, RecursionError):

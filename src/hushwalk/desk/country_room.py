@@ -15,7 +15,9 @@ from hushwalk.errors import InputError
 from hushwalk.gather.trip_files import bird_of, next_spring
 from hushwalk.grid.points import parse_place
 from hushwalk.regions.area_trip import area_trip_text
+from hushwalk.regions.region_file import AreaSettings, read_area_file
 from hushwalk.site.place_facts import place_facts
+from hushwalk.site.settings import TripSettings
 from hushwalk.text import one_line
 from hushwalk.wording.desk_words import place_words
 
@@ -28,7 +30,12 @@ async def _place(desk: Desk, said: Said) -> Said:
     """Say at once what is known of a place: coordinates, clock, region, season, sunrise."""
     lon, lat = parse_place(str(said["text"])) if said.get("text") else _pointed(said)
     version = desk.version
-    settings = desk.settings() if version is not None else None
+    area_file = desk.folder / AREA_FILE
+    settings: TripSettings | AreaSettings | None = None
+    if version is not None:
+        settings = desk.settings()
+    elif area_file.is_file():
+        settings = await asyncio.to_thread(read_area_file, area_file)
     day = settings.morning.date if settings else next_spring(datetime.now(UTC).date())
     species = settings.species if settings else bird_of(lon, lat)
     facts = await asyncio.to_thread(place_facts, lon, lat, day, species)

@@ -10,7 +10,7 @@ from datetime import date, time
 from pathlib import Path
 from typing import Any
 
-from hushwalk.errors import InputError, MissingFileError
+from hushwalk.errors import ElsewhereError, InputError, MissingFileError
 from hushwalk.files.paths import RASTER_ENDINGS, VECTOR_ENDINGS, find, is_extract
 from hushwalk.files.rasters import look_at_raster
 from hushwalk.files.vectors import look_at_vector
@@ -38,9 +38,9 @@ REACH_M = 2500.0  # judgement: a morning's walk seldom leads farther from the ca
 
 @dataclass(frozen=True)
 class RankedArea:
-    """What areas.json says of one area, as far as a trip needs it."""
+    """What areas.json says of one area, as far as a trip needs it; a place that was pointed at has no rank."""
 
-    rank: int
+    rank: int | None
     name: str
     lat_deg: float
     lon_deg: float
@@ -102,7 +102,42 @@ def area_trip_text(folder: Path, number: int, areas_json: Path) -> str:
     found = [area for area in areas if area.rank == number]
     if not found:
         raise InputError(f"{areas_json} has no area {number}; it ranks 1 to {len(areas)}")
-    text = trip_text(_here(read_area_file(area_file), found[0]), found[0], area_file.parent, folder)
+    return _checked_text(read_area_file(area_file), found[0], area_file.parent, folder)
+
+
+def place_trip_text(folder: Path, lonlat: tuple[float, float], area_file: Path) -> str:
+    """Give the text of a trip file for any place of a region, with its layers, its morning and its walker.
+
+    Parameters
+    ----------
+    folder : of the new trip.
+    lonlat : longitude and latitude of the place of the car [deg].
+    area_file : of the region.
+
+    Returns
+    -------
+    str
+        TOML.
+
+    Raises
+    ------
+    ElsewhereError
+        If the heights of the region do not reach the place.
+    SettingsError
+        If the area file cannot be used.
+    """
+    settings, (lon, lat) = read_area_file(area_file), lonlat
+    place = RankedArea(None, f"{lat:.4f}, {lon:.4f}", lat, lon, "pointed at on the map")
+    if not any(layer.kind == "elevation" for layer in _here(settings, place).layers):
+        raise ElsewhereError(
+            f"no layer of heights that {area_file.name} names reaches {place.name}; "
+            f"point at a place of {settings.region.name}, or name more layers there"
+        )
+    return _checked_text(settings, place, area_file.parent, folder)
+
+
+def _checked_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) -> str:
+    text = trip_text(_here(settings, area), area, old, new)
     parse_trip(text, "the new trip file")
     return text
 
@@ -174,8 +209,9 @@ def trip_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path) ->
     str
         TOML.
     """
+    ranked = "A place" if area.rank is None else f"Area {area.rank}"
     lines = [
-        one_line(f"# Area {area.rank} of {settings.region.name}: {area.why}.", most=MOST_WHY),
+        one_line(f"# {ranked} of {settings.region.name}: {area.why}.", most=MOST_WHY),
         f"species = {_toml(_moved(_species(settings, old), old, new))}",
         *([f"units = {_toml(settings.units)}"] if settings.units else []),
         "",

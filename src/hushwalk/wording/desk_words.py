@@ -123,3 +123,19 @@ def road_words(road: NearestRoad | None, *, in_water: bool) -> str:
         return f"{water}on or beside a road"
     towards = compass_point(road.azimuth_deg)
     return f"{water}no road within {distance(FAR_M)}: the next one is {distance(road.far_m)} to the {towards}"
+
+
+def region_drawn_words(name: str, drawn_m: float, ranked_m: float) -> list[str]:
+    """Say what the picture of a whole region shows, and where ranking sees more.
+
+    Parameters
+    ----------
+    name : of the region.
+    drawn_m, ranked_m : cells of the picture, and those that ranking looks at [m].
+
+    Returns
+    -------
+    list of str
+    """
+    finer = f" in cells of {distance(drawn_m)}; ranking looks at cells of {distance(ranked_m)}"
+    return [f"The map shows {name}{finer if drawn_m > ranked_m else ''}."]

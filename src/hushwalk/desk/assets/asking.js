@@ -23,6 +23,8 @@ const Desk = (() => {
     if (find("fault").textContent !== shown) find("fault").textContent = shown;
     find("fault").hidden = !shown;
   };
+  /* Say what was refused, until something else is asked. */
+  const refuse = words => { refused = words; fault(words); };
   class Refused extends Error {}
   /* Ask the desk: gives its answer; a fault is shown, and raised as Refused. */
   async function ask(path, said, options = {}) {
@@ -45,16 +47,17 @@ const Desk = (() => {
       fault(refused || found.fault);
     }
     if (!answer.ok) throw new Refused(found.fault);
+    if (found.stopped) throw new Refused("It was stopped.");
     return found;
   }
   /* Send a file as it is. */
-  const send = (path, file) => ask(`${path}?name=${encodeURIComponent(file.name)}`, null, {
-    body: file, headers: { "X-Hushwalk-Key": key, "Content-Type": "application/octet-stream" },
+  const send = (path, file, options = {}) => ask(`${path}?name=${encodeURIComponent(file.name)}`, null, {
+    ...options, body: file, headers: { "X-Hushwalk-Key": key, "Content-Type": "application/octet-stream" },
   });
   async function news(after) {
     const answer = await fetch(`/api/news?after=${after}`, { credentials: "same-origin", headers: { "X-Hushwalk-Key": key } });
     if (!answer.ok) throw new Refused(await answer.text());
     return answer.json();
   }
-  return { rooms, find, make, button, say, fault, ask, send, news, Refused };
+  return { rooms, find, make, button, say, fault, refuse, ask, send, news, Refused };
 })();

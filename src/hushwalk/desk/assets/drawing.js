@@ -18,7 +18,12 @@ const Drawing = (() => {
   }
   function place(at) {
     if (!now) return;
-    if (!DeskMap.onGround(at)) { say("Outside the ground of the trip"); return; }
+    if (!now.anywhere && !DeskMap.onGround(at)) {
+      say("Outside the ground of the trip");
+      find("hint-words").textContent = `That is outside the ground of the trip. ${now.words}`;
+      return;
+    }
+    find("hint-words").textContent = now.words;
     now.points.push([at.lat, at.wrap().lng]);
     trace.setLatLngs(now.closed ? [...now.points, now.points[0]] : now.points);
     find("hint-done").disabled = now.points.length < now.least;
@@ -36,7 +41,7 @@ const Drawing = (() => {
     const again = now && now.button === options.button;
     close();
     if (again) return;
-    now = { points: [], closed: false, most: 0, least: 1, ...options };
+    now = { points: [], closed: false, most: 0, least: 1, anywhere: false, ...options };
     options.button.setAttribute("aria-pressed", "true");
     find("hint-words").textContent = options.words;
     find("hint-done").hidden = now.most === 1;
