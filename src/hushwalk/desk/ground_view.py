@@ -17,6 +17,7 @@ from hushwalk.site.country import Country
 from hushwalk.site.norths import North, north_of
 from hushwalk.site.place import Place
 from hushwalk.site.scene import Scene
+from hushwalk.wording.measures import unit
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +51,7 @@ def scene_view(scene: TripScene) -> dict[str, Any]:
         "layers": [drawn_layer(scene, layer) for layer in ground_layers(scene)],
         "heights": height_labels(scene),
         "kinds": kinds_shown(scene),
+        "height_unit": unit("height")[0],
     }
 
 

@@ -13,6 +13,8 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from hushwalk.outputs.kit.detection_layers import bird_symbols
+from hushwalk.outputs.kit.map_symbols import ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.outputs.walk.walk_page import RED_FILTER, asset
 
@@ -45,6 +47,7 @@ def desk_page(page_key: str) -> DeskPage:
         licence=Markup(asset("LICENSE_leaflet.txt").replace("--", "- -")),  # noqa: S704 - vendored
         colours=COLOURS,
         bands=BANDS,
+        symbols=[(Markup(symbol), words) for symbol, words in _symbols()],  # noqa: S704 - ours
     )
     ours = [red_light, *scripts]
     policy = (
@@ -52,6 +55,16 @@ def desk_page(page_key: str) -> DeskPage:
         "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
     return DeskPage(html, policy)
+
+
+def _symbols() -> list[tuple[str, str]]:
+    """Give what the map of any room may show."""
+    return [
+        (stroke(COLOURS["walk"], 4), "the walk, arrows show the way"),
+        (stroke(COLOURS["earshot"], 1.6, "2 5"), "half of the displays inside are heard"),
+        *(style_symbol(style, words) for style, words in bird_symbols()),
+        *ground_symbols(houses=True),
+    ]
 
 
 def _own(name: str) -> str:

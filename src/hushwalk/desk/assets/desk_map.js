@@ -50,6 +50,20 @@ const DeskMap = (() => {
       if (one.key === "contours") said.heights.forEach(([lat, lon, turn, text]) => symbol([lat, lon], icon("height", text, 0, turn), group));
     });
     if (fit) map.fitBounds(said.bounds, { animate: false });
+    key(said);
+  }
+  /* The key holds the cover that lies on this ground. */
+  function key(said) {
+    find("key-heights").textContent = `contour line, height in ${said.height_unit}`;
+    find("key-cover").hidden = !said.kinds.length;
+    find("key-cover").querySelector("ul").replaceChildren(...said.kinds.map(([colour, label]) => {
+      const item = make("li"), picture = L.SVG.create("svg"), box = L.SVG.create("rect");
+      Object.entries({ x: 1, y: 1, width: 32, height: 16, fill: colour, stroke: "#8b8f98" }).forEach(([name, value]) => box.setAttribute(name, value));
+      picture.setAttribute("aria-hidden", "true");
+      picture.append(box);
+      item.append(picture, make("span", label));
+      return item;
+    }));
   }
   const marker = (at, face, label, options = {}) => {
     const made = L.marker(at, { icon: face, alt: label, title: label, keyboard: true, riseOnHover: true, ...options });
@@ -64,6 +78,9 @@ const DeskMap = (() => {
   map.on("mousemove", event => show(event.latlng));
   map.on("move", () => show(map.getCenter()));
   show(map.getCenter());
+  /* heights on contour lines are read from near only */
+  const NEAR = 13.5;
+  map.on("zoomend", () => map.getContainer().classList.toggle("far", map.getZoom() < NEAR));
   new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(find("map"));
   const onGround = at => !bounds || bounds.contains(at);
   return { onGround, map, ground, icon, symbol, layer, marker };

@@ -58,15 +58,17 @@ def detection_pins(detections: Detections) -> list[dict[str, Any]]:
 
 def detection_symbols(detections: Detections) -> list[tuple[Style, str]]:
     """Give the symbols of the key."""
-    words: list[tuple[Style, str]] = []
-    if detections.birds:
-        words += [
-            (line(COLOURS["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
-            for share in WIDTHS
-        ]
-    if detections.logs:
-        words.append((line(COLOURS["log"], 2.0), "from a log to where the camera sits"))
-    return words
+    birds = bird_symbols() if detections.birds else []
+    logs = [(line(COLOURS["log"], 2.0), "from a log to where the camera sits")] if detections.logs else []
+    return [*birds, *logs]
+
+
+def bird_symbols() -> list[tuple[Style, str]]:
+    """Give the symbols of the ground that holds a bird."""
+    return [
+        (line(COLOURS["bird"], WIDTHS[share], DASHES[share]), f"a bird is inside with a chance of {percent(share)}")
+        for share in WIDTHS
+    ]
 
 
 def bird_rows(bird: LocatedBird) -> list[tuple[str, str]]:
