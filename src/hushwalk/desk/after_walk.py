@@ -196,7 +196,7 @@ def _choice(choice: Choice) -> Said:
     return {
         "group": "choices",
         "face": "stand",
-        "text": choice.subject[:8],
+        "text": choice.subject.partition(" (")[0][:8],
         "at": _at(choice.place),
         "title": f"{choice.activity.value}: {choice.subject}",
         "rows": [["place", choice.place.usng]],

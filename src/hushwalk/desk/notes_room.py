@@ -6,12 +6,13 @@ The walk itself is morning_room.py's; what takes long is after_walk.py's.
 import asyncio
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 from itertools import count
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from starlette.routing import Route
 
@@ -24,7 +25,7 @@ from hushwalk.notes.ledger import find_note
 from hushwalk.notes.listing import list_notes
 from hushwalk.notes.note_report import NoteReport, TakenFiles
 from hushwalk.notes.notebook import Notebook, ledger_file, open_ledger
-from hushwalk.notes.notes import BearingNote
+from hushwalk.notes.notes import BearingNote, Note
 from hushwalk.notes.reading.word_forms import split_words
 from hushwalk.notes.saved_plans import plan_meant, saved_plans
 from hushwalk.notes.typed_notes import TypedLine, mend_note, strike_note
@@ -46,6 +47,8 @@ WORKS = ("fix", "search", "logs", "session", "season", "tomorrow")
 ON_THE_DESK = "said on the desk"
 """Why a note is mended where the page asks for no reason."""
 MOST_KEYS = 500  # judgement: a season of bearings of one bird is a tenth of it
+ASIDE = re.compile(r"\.taken-\w+[/\\]")
+"""The folder that a file was read in aside is no name that a person knows."""
 STRANGE = re.compile(r"[^\w .()-]+")
 
 
@@ -162,10 +165,11 @@ def _said(report: NoteReport | str | None, book: Notebook) -> Said:
     files = report if isinstance(report, TakenFiles) else None
     words = "" if report is None else report if isinstance(report, str) else report_words(report)
     return {
-        "words": words.replace(f"{book.path.parent}{os.sep}", "").splitlines(),
+        "words": ASIDE.sub("", words.replace(f"{book.path.parent}{os.sep}", "")).splitlines(),
         "warnings": [] if report is None or isinstance(report, str) else list(warnings_words(report)),
         "refused": [str(row) for row in files.refused] if files else [],
         "day": book.day.isoformat(),
+        "days": _days((one.row.note for one in listed.notes), book.zone),
         "stops": list(book.stops),
         "notes": [
             {"key": one.key, "when": when_words(one.row.note, book.zone), "words": note_words(one.row.note)}
@@ -174,6 +178,11 @@ def _said(report: NoteReport | str | None, book: Notebook) -> Said:
         "unread": [{"key": one.key, "text": one.row.line.text, "why": one.row.line.reason} for one in listed.raw],
         "silent": list(silent_words(listed)),
     }
+
+
+def _days(notes: Iterable[Note], zone: ZoneInfo) -> list[str]:
+    """Give the days of the bearings, of which one at a time is worked out."""
+    return sorted({note.at.astimezone(zone).date().isoformat() for note in notes if isinstance(note, BearingNote)})
 
 
 def _day(said: Said) -> date | None:

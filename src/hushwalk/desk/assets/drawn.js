@@ -32,17 +32,20 @@ const Drawn = (() => {
     if (/\.(html|pdf)$/.test(file)) { made.target = "_blank"; made.rel = "noopener"; }
     return made;
   }
+  const rank = file => { const k = NAMES.findIndex(([form]) => form.test(file)); return k < 0 ? NAMES.length : k; };
   const links = files => {
     const list = make("ul", undefined, "files");
-    files.forEach(file => { const item = make("li"); item.append(link(file)); list.append(item); });
+    files.slice().sort((one, other) => rank(one) - rank(other)).forEach(file => { const item = make("li"); item.append(link(file)); list.append(item); });
     return list;
   };
-  /* Words as a command writes them, line by line and column by column. */
+  /* Words as a command writes them, line by line; a line that is too long goes on below, a little to the right. */
   function words(lines) {
-    const made = make("pre", lines.join("\n"), "words");
-    made.tabIndex = 0;
-    made.setAttribute("role", "region");
-    made.setAttribute("aria-label", "In words");
+    const made = make("div", undefined, "words");
+    lines.forEach(line => {
+      const row = make("p", line.trim() || " ");
+      row.style.paddingLeft = `${line.search(/\S|$/) + 2}ch`;
+      made.append(row);
+    });
     return made;
   }
   return { group, link, links, words };

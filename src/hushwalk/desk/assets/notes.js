@@ -1,9 +1,10 @@
 /* After the walk: notes in, birds, search, logs, season and filming out. What is worked out is the desk's business. */
 "use strict";
 Desk.rooms.notes = (() => {
-  const { find, make, button, ask, say, send } = Desk;
-  const drawn = Drawn.group();
-  let known = null, open = false, shown = "", birds = [], asking = 0;
+  const { find, make, button, ask, say, send, refuse, Refused } = Desk;
+  const { map, icon, marker } = DeskMap;
+  const drawn = Drawn.group(), walk = L.layerGroup();
+  let known = null, open = false, walked = null, shown = "", birds = [], asking = 0;
 
   /* notes */
   const list = answer => {
@@ -12,9 +13,18 @@ Desk.rooms.notes = (() => {
     find("note-count").textContent = `${answer.notes.length} noted${answer.unread.length ? `, ${answer.unread.length} not understood` : ""}`;
     find("note-list").replaceChildren(...answer.unread.map(one => row(one.key, `${one.text} - ${one.why}`, "")), ...answer.notes.map(one => row(one.key, one.words, one.when)));
     if (!find("note-day").value) find("note-day").value = answer.day;
+    days(answer.days);
     next();
     return answer;
   };
+  /* of several days one at a time is worked out: the newest, unless another is chosen */
+  function days(all) {
+    const pick = find("after-day"), before = pick.value, newest = !pick.value || pick.selectedIndex === 0;
+    pick.replaceChildren(...all.slice().reverse().map(day => new Option(day, day)));
+    if (!newest && all.includes(before)) pick.value = before;
+    find("after-day-box").hidden = all.length < 2;
+  }
+  find("after-day").addEventListener("change", () => { if (shown === "fix" || shown === "search") work(shown); });
   function row(key, words, when) {
     const item = make("li"), said = make("span", words);
     if (when) said.prepend(make("small", `${when}  `));
@@ -32,7 +42,7 @@ Desk.rooms.notes = (() => {
     item.append(form);
     field.focus();
   }
-  function tell(answer) {
+  function told(answer) {
     const lines = [...answer.words, ...answer.warnings.map(one => `Mind: ${one}`)];
     const parts = lines.length ? [Drawn.words(lines)] : [];
     if (answer.refused.length) {
@@ -40,7 +50,10 @@ Desk.rooms.notes = (() => {
       answer.refused.forEach(one => bad.append(make("li", one)));
       parts.unshift(make("p", `${answer.refused.length} not taken:`), bad);
     }
-    find("note-said").replaceChildren(...parts);
+    return parts;
+  }
+  function tell(answer) {
+    find("note-said").replaceChildren(...told(answer));
     return answer;
   }
   const done = asked => asked.then(answer => { Desk.fault(""); stale(); return tell(list(answer)); }, () => null);
@@ -51,14 +64,36 @@ Desk.rooms.notes = (() => {
     const answer = await done(ask("notes/write", { lines, day: find("note-day").value }));
     if (answer) find("note-lines").value = answer.refused.length ? lines : "";
   });
+  /* Files one after the other; what came of each is said, and none hides what was said of another. */
   async function takeIn(files) {
-    for (const file of files) await done(send("notes/file", file));
+    const parts = [], faults = [];
+    for (const file of files) {
+      try {
+        const answer = list(await send("notes/file", file, { quietly: true }));
+        stale();
+        if (files.length > 1) parts.push(make("p", file.name));
+        parts.push(...told(answer));
+      } catch (wrong) {
+        if (!(wrong instanceof Refused)) throw wrong;
+        faults.push(files.length > 1 ? `${file.name}: ${wrong.message}` : wrong.message);
+      }
+    }
+    refuse(faults.join("\n"));
+    find("note-said").replaceChildren(...parts);
   }
   find("note-files").addEventListener("change", event => takeIn([...event.target.files]).then(() => { find("note-files").value = ""; }));
-  const section = find("notes");
-  section.addEventListener("dragover", event => { event.preventDefault(); section.classList.add("over"); });
-  section.addEventListener("dragleave", () => section.classList.remove("over"));
-  section.addEventListener("drop", event => { event.preventDefault(); section.classList.remove("over"); takeIn([...event.dataTransfer.files]); });
+  /* files are dropped anywhere on the page: a browser would open them in its place */
+  const over = on => find("panel").classList.toggle("over", on);
+  const holds = event => event.dataTransfer && [...event.dataTransfer.types].includes("Files");
+  document.addEventListener("dragover", event => { if (holds(event)) { event.preventDefault(); over(true); } });
+  document.addEventListener("dragleave", event => { if (!event.relatedTarget) over(false); });
+  document.addEventListener("drop", event => {
+    if (!holds(event)) return;
+    event.preventDefault();
+    over(false);
+    if (!open) Start.open("notes");
+    takeIn([...event.dataTransfer.files]);
+  });
 
   /* what the notes give */
   const works = [...document.querySelectorAll("[data-work]")];
@@ -67,7 +102,8 @@ Desk.rooms.notes = (() => {
     const mine = ++asking;
     works.forEach(one => { one.disabled = true; });
     try {
-      const answer = await ask("notes/work", { name, ...said });
+      const day = name === "fix" || name === "search" ? { day: find("after-day").value } : {};
+      const answer = await ask("notes/work", { name, ...day, ...said });
       if (mine !== asking) return;
       Desk.fault("");
       shown = name;
@@ -192,15 +228,21 @@ Desk.rooms.notes = (() => {
       : shown === "fix" ? ["When the birds are right: Search.", "search"]
       : shown === "search" || shown === "logs" || shown === "session" ? ["When logs are noted: Logs, and the filming there.", shown === "search" ? "logs" : ""]
       : ["See where the birds are: Birds.", "fix"];
-    find("after-next").textContent = [words, ...known.silent].join(" ");
+    const written = known.stops.length ? "" : "No plan is written yet, so write the place with each note; Take it along makes the names of the stops known.";
+    find("after-next").textContent = [words, written, ...known.silent].filter(Boolean).join(" ");
     works.forEach(one => one.classList.toggle("next", one.dataset.work === name));
     find("note-write").classList.toggle("next", !bearings);
   }
   return {
-    open() { open = true; drawn.open(); ask("notes").then(list, () => null); },
-    close() { open = false; drawn.close(); },
+    open() { open = true; walk.addTo(map); drawn.open(); if (Start.last.version !== null) ask("notes").then(list, () => null); },
+    close() { open = false; walk.remove(); drawn.close(); },
     news(said) {
       if (!open) return;
+      if (said.version === null) find("after-next").textContent = "Choose the country first.";
+      if (said.plan && said.trip && said.plan !== walked) {
+        WalkLayer.other(walk, walked = said.plan);
+        marker(said.trip.car, icon("car", "CAR", 38), "Car", { keyboard: false, interactive: false }).addTo(walk);
+      }
       find("after-work").hidden = !said.busy;
       if (said.busy) { find("after-step").textContent = said.busy.words; find("after-share").value = said.busy.share; }
     },
