@@ -7,6 +7,7 @@ const Start = (() => {
     if (state.room) { find(state.room).hidden = true; rooms[state.room].close(); }
     state.room = name;
     find(name).hidden = false;
+    find("panel").scrollTop = 0;
     document.querySelectorAll("[data-room]").forEach(one => {
       if (one.dataset.room === name) one.setAttribute("aria-current", "step");
       else one.removeAttribute("aria-current");

@@ -4,6 +4,7 @@ const History = (() => {
   const { find, make, button, ask, say } = Desk;
   let shown = false, compared = null, known = "";
   const group = L.layerGroup().addTo(DeskMap.map);
+  const quiet = () => null; /* the fault is shown */
   const time = said => new Date(said).toLocaleString(undefined, { weekday: "short", hour: "2-digit", minute: "2-digit" });
   async function list() {
     const { versions } = await ask("history");
@@ -13,12 +14,12 @@ const History = (() => {
       name.placeholder = one.change;
       name.maxLength = 80;
       name.setAttribute("aria-label", `Name of version ${one.number}, ${one.change}`);
-      name.addEventListener("change", () => ask("name", { version: one.number, name: name.value }));
+      name.addEventListener("change", () => ask("name", { version: one.number, name: name.value }).catch(quiet));
       row.append(name, make("span", `${one.name ? `${one.change}, ` : ""}${time(one.made_at)}${one.now ? ", stands now" : ""}`, "quiet"));
       if (!one.now) {
         const tools = make("div", undefined, "tools");
-        tools.append(button("Go back to it", () => ask("go", { version: one.number }).then(Start.take)));
-        if (one.planned) tools.append(button("Compare", () => compare(one)));
+        tools.append(button("Go back to it", () => ask("go", { version: one.number }).then(Start.take, quiet)));
+        if (one.planned) tools.append(button("Compare", () => compare(one).catch(quiet)));
         row.append(tools);
       }
       return row;
@@ -59,8 +60,8 @@ const History = (() => {
     const old = find("history").querySelector(".compared");
     if (old) old.remove();
   }
-  find("undo").addEventListener("click", () => ask("undo").then(Start.take));
-  find("redo").addEventListener("click", () => ask("redo").then(Start.take));
+  find("undo").addEventListener("click", () => ask("undo").then(Start.take, quiet));
+  find("redo").addEventListener("click", () => ask("redo").then(Start.take, quiet));
   document.addEventListener("keydown", event => {
     if (!(event.ctrlKey || event.metaKey) || event.altKey || /^(INPUT|TEXTAREA)$/.test(event.target.tagName)) return;
     const which = event.key.toLowerCase() === "z" ? (event.shiftKey ? "redo" : "undo") : event.key.toLowerCase() === "y" ? "redo" : "";
@@ -72,14 +73,14 @@ const History = (() => {
     shown = !shown;
     find("open-history").setAttribute("aria-expanded", String(shown));
     find("history").hidden = !shown;
-    if (shown) list();
+    if (shown) list().catch(quiet);
     else end();
   });
   const news = said => {
     find("undo").disabled = said.undo === null;
     find("redo").disabled = said.redo === null;
     const mark = JSON.stringify([said.version, said.plan && said.plan.whole]);
-    if (shown && mark !== known) list();
+    if (shown && mark !== known) list().catch(quiet);
     known = mark;
   };
   return { news };

@@ -210,14 +210,16 @@ Desk.rooms.morning = (() => {
       find("share").value = said.work.share;
     }
     find("next").textContent = nextStep(said);
+    find("plan-on").parentElement.hidden = !unfinished(said);
     if (trip) { decisions(); fill(); }
     redraw(false);
     History.news(said);
     ground(said);
   }
+  const unfinished = said => Boolean(trip) && !said.work && !said.fault && !(plan && plan.of === said.version && plan.whole);
   function nextStep(said) {
     if (said.work || said.fault) return "";
-    if (!plan || plan.of === null) return "Planning was stopped. Any change plans again.";
+    if (unfinished(said)) return plan && plan.of === said.version ? "Planning was stopped: this is the newest plan, the search for a better one is not over." : "Planning was stopped.";
     return "Drag a stop to move it. When the walk is right: Take it along.";
   }
   /* the ground is drawn once for each place of the car and each closed ground */
@@ -229,7 +231,8 @@ Desk.rooms.morning = (() => {
     grounded = key;
     ask("ground", {}, { quietly: true }).then(answer => { if (answer.ground) DeskMap.ground(answer.ground, first && !fitted); }, () => { grounded = null; });
   }
-  find("stop").addEventListener("click", () => ask("stop").then(Start.take));
+  find("stop").addEventListener("click", () => ask("stop").then(Start.take, () => null));
+  find("plan-on").addEventListener("click", () => ask("plan").then(Start.take, () => null));
   return {
     open() { groups.forEach(one => one.addTo(map)); },
     close() { groups.forEach(one => one.remove()); choose(null); },

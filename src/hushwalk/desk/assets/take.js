@@ -3,7 +3,7 @@
 Desk.rooms.take = (() => {
   const { find, make, ask, say } = Desk;
   const walk = L.layerGroup();
-  let drawn = null, sheet = "", open = false, ready = false;
+  let drawn = null, sheet = "", written = null, open = false, ready = false;
   function folders() {
     return ask("files").then(answer => {
       find("take-all").hidden = !answer.folders.length;
@@ -16,16 +16,15 @@ Desk.rooms.take = (() => {
     }, () => null);
   }
   find("take-write").addEventListener("click", async () => {
+    const of = Start.last.version;
     find("take-write").disabled = true;
     try {
       const { files } = await ask("take");
       Desk.fault("");
       find("take-new").replaceChildren(make("h2", "Written"), Drawn.links(files));
       sheet = files.find(one => one.endsWith(".pdf"));
-      find("take-print").hidden = !sheet;
-      find("take-write").classList.remove("next");
-      find("take-print").classList.add("next");
-      find("take-next").textContent = "Print the sheet, and put the GPX on your GPS.";
+      written = of;
+      buttons();
       say("Written");
       await folders();
       find("take-print").focus();
@@ -34,6 +33,23 @@ Desk.rooms.take = (() => {
     }
   });
   find("take-print").addEventListener("click", () => Drawn.link(sheet).click());
+  find("take-on").addEventListener("click", () => ask("plan").then(Start.take, () => null));
+  /* The sheet is that of the version that was written: after a change it is written anew. */
+  function buttons() {
+    const stands = Boolean(sheet) && written === Start.last.version;
+    find("take-print").hidden = !stands;
+    find("take-print").classList.toggle("next", stands);
+    if (!stands) find("take-new").replaceChildren();
+    find("take-write").classList.toggle("next", !stands);
+    return stands;
+  }
+  function nextStep(said, stands) {
+    if (said.version === null) return "Choose the country first.";
+    if (stands) return "Print the sheet, and put the GPX on your GPS.";
+    if (ready) return sheet ? "The plan has changed since it was written: write it anew." : "Write the plan that stands, then print it.";
+    if (said.work) return "Wait until the plan is whole.";
+    return said.fault ? "There is no plan yet: mend what is said above." : "Planning was stopped before the plan was whole.";
+  }
   return {
     open() { open = true; walk.addTo(DeskMap.map); folders(); },
     close() { open = false; walk.remove(); },
@@ -42,7 +58,8 @@ Desk.rooms.take = (() => {
       ready = Boolean(said.plan && said.plan.of === said.version && said.plan.whole);
       find("take-write").disabled = !ready;
       if (said.plan && said.trip && said.plan !== drawn) WalkLayer.draw(walk, drawn = said.plan, said.trip.car);
-      if (!sheet) find("take-next").textContent = ready ? "Write the plan that stands, then print it." : said.version === null ? "Choose the country first." : "Wait until the plan is whole.";
+      find("take-on").hidden = ready || Boolean(said.work || said.fault) || said.version === null;
+      find("take-next").textContent = nextStep(said, buttons());
       find("take-work").hidden = !said.work;
       if (said.work) { find("take-step").textContent = said.work.words; find("take-share").value = said.work.share; }
     },
