@@ -14,11 +14,11 @@ from hushwalk.birds.bird_report import LocatedBird
 from hushwalk.birds.story import FixReport
 from hushwalk.filming.session_report import SessionReport
 from hushwalk.grid.grid import Grid
+from hushwalk.grid.polyline import rings_area
 from hushwalk.habitat.patches import Patches
 from hushwalk.habitat.why import Why
 from hushwalk.hearing.earshot import Earshot
 from hushwalk.hearing.sound_budget import SoundBudget
-from hushwalk.outputs.kit.map_layer import earshot_area
 
 
 def patch_table(found: Patches) -> gpd.GeoDataFrame:
@@ -69,7 +69,7 @@ def earshot_table(edge: Earshot) -> pd.DataFrame:
 
 def earshot_outline(edge: Earshot, grid: Grid) -> gpd.GeoDataFrame:
     """Give the ground within earshot as one row."""
-    ground = earshot_area(edge.rings)
+    ground = rings_area(edge.rings)
     return _geo([{"chance": edge.level, "area_km2": ground.area / 1e6, "geometry": ground}], ["chance"], grid)
 
 
@@ -109,7 +109,7 @@ def _bird_row(bird: LocatedBird) -> dict[str, Any]:
 def bird_grounds(report: FixReport, grid: Grid) -> gpd.GeoDataFrame:
     """Give the smallest grounds that hold each bird, one row a bird and chance."""
     rows = [
-        {"bird": bird.name, "chance": ground.share, "area_ha": ground.area_ha, "geometry": earshot_area(ground.rings)}
+        {"bird": bird.name, "chance": ground.share, "area_ha": ground.area_ha, "geometry": rings_area(ground.rings)}
         for bird in report.birds
         for ground in bird.grounds
     ]

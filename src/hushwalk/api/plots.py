@@ -9,8 +9,8 @@ from shapely import get_coordinates, get_parts
 
 from hushwalk.errors import InputError
 from hushwalk.grid.layer import Layer
+from hushwalk.grid.polyline import rings_area
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
 from hushwalk.site.country import Country
 
@@ -79,7 +79,7 @@ def draw_plan(report: Report, ax: Any = None) -> Any:  # noqa: ANN401
     title = f"{report.title}, {report.depart:%d %B %Y}: {report.males.expected:.1f} males expected"
     ax = draw_country(report.country, title, ax=ax)
     for stop in report.stops:
-        for part in get_parts([earshot_area(stop.earshot)]):
+        for part in get_parts([rings_area(stop.earshot)]):
             _line(ax, part, color=COLOURS["earshot"], linewidth=0.8, linestyle="--")
     for leg in report.legs:
         ax.plot(*leg.line_m.T, color=COLOURS["casing"], linewidth=3.6, solid_capstyle="round")

@@ -5,22 +5,33 @@ How walks share the males is joint_days.py's; one morning is morning/story.py's.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from pathlib import Path
+
+import numpy as np
+import shapely
 
 from hushwalk.campaign.campaign_plan import Campaign, Outing, PlannedDay
 from hushwalk.campaign.crossings import FAR_M, LEAST_S, NEAR_M, CrossingEffect
 from hushwalk.campaign.outings import People
 from hushwalk.campaign.story import plan_campaign
 from hushwalk.errors import SettingsError
+from hushwalk.grid.polyline import rings_area
+from hushwalk.morning.crossing_stop import CrossingStop
 from hushwalk.morning.report import Report, Stop
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.progress import Progress, quiet
+from hushwalk.science.crossing import azimuth_to, turned
+from hushwalk.science.magnetic import magnetic_from_true
+from hushwalk.site.norths import North
+from hushwalk.site.place import Place
 from hushwalk.site.settings import TripSettings
 from hushwalk.worker import Worker
 
 TWO = 2  # definition
+SAMPLES = 40  # judgement: places across the ground that both hear; more move no angle by a degree
+QUARTILES = (25.0, 75.0)  # definition: the middle half
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,12 +49,39 @@ class Walker:
 
 @dataclass(frozen=True)
 class SharedStand:
-    """Two stands of the same minutes: names of both stops, when, and how far apart [m]."""
+    """Two stands of the same minutes: both stops, when, how far apart [m], and at which angles bearings cross [deg].
+
+    The angles are those of :class:`hushwalk.morning.crossing_stop.CrossingStop`.
+    """
 
     stops: tuple[str, str]
+    places: tuple[Place, Place]
     begin: datetime
     end: datetime
     apart_m: float
+    angle_deg: tuple[float, float] | None = None
+
+    def seen_by(self, k: int, other: str, north: North) -> CrossingStop:
+        """Give it as one of the two sees it.
+
+        Parameters
+        ----------
+        k : which of the two, 0 or 1.
+        other : name of the other.
+        north : at the car of the first.
+
+        Returns
+        -------
+        CrossingStop
+        """
+        here, there = np.array([place.xy_m for place in (self.places[k], self.places[1 - k])])
+        azimuth = (float(azimuth_to(here, there)) + north.convergence_deg) % 360
+        compass = float(magnetic_from_true(azimuth, north.declination_deg)) % 360
+        place = replace(self.places[1 - k], name=f"{other} {self.stops[1 - k]}")
+        hours, angles = (self.begin, self.end), self.angle_deg
+        return CrossingStop(
+            self.stops[k], other, self.stops[1 - k], place, *hours, self.apart_m, azimuth, compass, angles
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,7 +158,12 @@ def plan_two(
 
 
 def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People, crossing: CrossingEffect) -> TwoPeople:
-    walkers = tuple(Walker(day.person, day.report, day.new_males, day.walked_twice) for day in (first, second))
+    shared = shared_stands(first.report.stops, second.report.stops)
+    both = (first, second)
+    walkers = tuple(
+        Walker(day.person, _with_crossings(day.report, shared, k, both[1 - k].person), day.new_males, day.walked_twice)
+        for k, day in enumerate(both)
+    )
     return TwoPeople(
         title,
         first.day,
@@ -130,9 +173,13 @@ def _pair(title: str, first: PlannedDay, second: PlannedDay, people: People, cro
         max(first.report.males.expected, second.report.males.expected),
         max(first.report.back_at_latest, second.report.back_at_latest),
         people.second_car is None,
-        shared_stands(first.report.stops, second.report.stops),
+        shared,
         crossing,
     )
+
+
+def _with_crossings(report: Report, shared: Sequence[SharedStand], k: int, other: str) -> Report:
+    return replace(report, crossings=tuple(stand.seen_by(k, other, report.north) for stand in shared))
 
 
 def shared_stands(one: Sequence[Stop], other: Sequence[Stop]) -> tuple[SharedStand, ...]:
@@ -143,5 +190,34 @@ def shared_stands(one: Sequence[Stop], other: Sequence[Stop]) -> tuple[SharedSta
             begin, end = max(mine.arrive, yours.arrive), min(mine.leave, yours.leave)
             apart_m = math.dist(mine.place.xy_m, yours.place.xy_m)
             if NEAR_M <= apart_m <= FAR_M and (end - begin).total_seconds() >= LEAST_S:
-                found.append(SharedStand((mine.place.name, yours.place.name), begin, end, apart_m))
+                names, places = (mine.place.name, yours.place.name), (mine.place, yours.place)
+                found.append(SharedStand(names, places, begin, end, apart_m, crossing_angles_deg(mine, yours)))
     return tuple(sorted(found, key=lambda stand: stand.begin))
+
+
+def crossing_angles_deg(mine: Stop, yours: Stop) -> tuple[float, float] | None:
+    """Angles at which bearings from two stops cross, of the middle half of the ground within earshot of both.
+
+    Parameters
+    ----------
+    mine, yours : with the rings within which half of the displays are heard.
+
+    Returns
+    -------
+    tuple of float or None
+        Quartiles of the angle over that ground, 0..90 [deg]; None where no ground is within earshot of both.
+    """
+    ground = rings_area(mine.earshot).intersection(rings_area(yours.earshot))
+    if ground.is_empty:
+        return None
+    west, south, east, north = ground.bounds
+    x, y = np.meshgrid(np.linspace(west, east, SAMPLES), np.linspace(south, north, SAMPLES))
+    inside = shapely.contains_xy(ground, x.ravel(), y.ravel())
+    places = np.column_stack([x.ravel(), y.ravel()])[inside]
+    if len(places) == 0:
+        return None
+    between = np.abs(
+        turned(azimuth_to(np.array(mine.place.xy_m), places) - azimuth_to(np.array(yours.place.xy_m), places))
+    )
+    low, high = np.percentile(np.minimum(between, 180 - between), QUARTILES)
+    return float(low), float(high)

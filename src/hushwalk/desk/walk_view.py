@@ -7,11 +7,10 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from hushwalk.grid.points import parse_place
-from hushwalk.grid.polyline import polyline_length
+from hushwalk.grid.polyline import polyline_length, rings_area
 from hushwalk.morning.look_round import Morning
 from hushwalk.morning.report import Report, Stop
 from hushwalk.morning.shaped_walk import ShapedWalk, WalkShape
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.page_layers import arrows, as_features
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.site.settings import TripSettings
@@ -39,7 +38,7 @@ def plan_view(report: Report) -> dict[str, Any]:
         "kept_free_s": 0.0 if working is None else working.kept_free_s,
         "lines": [on_page(report.grid, leg.line_m)[:, ::-1].tolist() for leg in report.legs],
         "arrows": arrows(report, [leg.line_m for leg in report.legs]),
-        "earshot": as_features(report, [earshot_area(stop.earshot) for stop in report.stops if stop.earshot]),
+        "earshot": as_features(report, [rings_area(stop.earshot) for stop in report.stops if stop.earshot]),
         "words": [sentence(proof_words(report.proof)), *wish_sentences(effect)],
         "late_minutes": 0.0,
         "whole": True,

@@ -1,9 +1,13 @@
-"""A line through points: lengths of its segments, distances along it, its whole length and the points between.
+"""A line through points: lengths of its segments, distances along it, its whole length, the points between, its ground.
 
 Lines here are plain arrays in one metric system or on paper; shapes of layers keep the methods of their library.
 """
 
+from typing import Any
+
 import numpy as np
+from shapely import Polygon
+from shapely.ops import unary_union
 
 from hushwalk.types import FloatArray
 
@@ -45,3 +49,11 @@ def points_along(points: FloatArray, distances: FloatArray | float) -> FloatArra
     """
     along = distances_along(points)
     return np.stack([np.interp(distances, along, points[:, 0]), np.interp(distances, along, points[:, 1])], axis=-1)
+
+
+def rings_area(rings: tuple[FloatArray, ...]) -> Any:  # noqa: ANN401 - a shapely geometry
+    """Join closed rings to the ground that they hold, such as that within earshot: a ring inside another is a hole."""
+    area: Any = Polygon()
+    for shape in sorted((Polygon(ring).buffer(0) for ring in rings), key=lambda s: -s.area):
+        area = area.symmetric_difference(shape)
+    return unary_union([area])

@@ -164,14 +164,14 @@ def check_trip(settings: TripSettings, progress: Progress = quiet, *, evening: b
     late = None
     if site is not None and (evening or settings.evening != EveningSettings() or settings.campaign.evenings):
         progress(Step("looking at the hours before sunset"))
-        late = faults.kept(lambda: _evening(settings, site, asked=evening))
+        late = faults.kept(lambda: _evening(settings, site, wanted=evening))
     return Checkup(settings, grid, clock, layers, site, reach, tuple(faults), gathered or (), late)
 
 
-def _evening(settings: TripSettings, site: Site, *, asked: bool) -> EveningReach:
+def _evening(settings: TripSettings, site: Site, *, wanted: bool) -> EveningReach:
     """Look at the evening of the day, where it is asked for or planned; else at the first that is planned."""
     day, planned = settings.morning.date, settings.campaign.evenings
-    day = day if asked or day in planned else min(planned, default=day)
+    day = day if wanted or day in planned else min(planned, default=day)
     late = on_day(settings, day, evening=True, car=settings.place.car)
     display = hearing_on(late, site).display
     clock = morning_clock(late.morning, site.car.lon_deg, site.car.lat_deg)

@@ -14,6 +14,7 @@ from hushwalk.hearing.listener import Evidence
 from hushwalk.hearing.morning_verdict import Verdict
 from hushwalk.hearing.spacing import SpacingAdvice
 from hushwalk.morning.closing_in import ClosingIn
+from hushwalk.morning.crossing_stop import CrossingStop
 from hushwalk.morning.day_chances import ExpectedDay
 from hushwalk.morning.males_steps import MalesSteps
 from hushwalk.morning.notes_effect import NotesEffect
@@ -337,6 +338,7 @@ class Report:
     passage, region : what is known of where one may walk; of the species card, by which the ground is scored.
     males_passed : displaying males expected within 50 m of the legs, before one closes in; None where withheld.
     not_stood : stops of the plan under way that nobody may stand at by today's layers and notes.
+    crossings : stops of the same minutes as those of a second person; none where one is alone.
     shared_grid_m : cells that every place was moved to so that it may be shown to others [m]; None for the real plan.
     """
 
@@ -379,6 +381,7 @@ class Report:
     not_stood: tuple[str, ...] = ()
     shared_grid_m: float | None = None
     evening: EveningHours | None = None
+    crossings: tuple[CrossingStop, ...] = ()
 
     @property
     def back_at_latest(self) -> datetime:

@@ -71,6 +71,7 @@ def shared_report(report: Report, grid_m: float) -> Report:
         passage=None,
         region=None,
         shared_grid_m=grid_m,
+        crossings=(),
         layer_stories=(),
         bail_outs=(),
         detections=None,

@@ -88,8 +88,8 @@ class Choice:
     log_chance: float | None = None
 
 
-class Asked(NamedTuple):
-    """What was asked of: the trip file, and the ledger and the folder of the layers where other ones were named."""
+class TripFiles(NamedTuple):
+    """The trip file, and the ledger and the folder of the layers where other ones were named."""
 
     trip: Path
     notes: Path | None = None
@@ -106,7 +106,7 @@ class Tomorrow:
     day : that is planned.
     dawn, late : what can be done then.
     participation : share of the males that display at all on such a morning.
-    asked : of which trip.
+    files : of which trip.
     unread : rows of the notes with a word that this version does not know.
     evening : the hours before sunset, listened through; None where that is not worth going for.
     """
@@ -116,7 +116,7 @@ class Tomorrow:
     dawn: tuple[Choice, ...]
     late: tuple[Choice, ...]
     participation: float
-    asked: Asked
+    files: TripFiles
     unread: tuple[UnreadRow, ...] = ()
     evening: Choice | None = None
 
@@ -174,7 +174,7 @@ def what_tomorrow(
         dawn=tuple(one for made in dawn for one in made),
         late=tuple(_search(heeded, heeded.season, chosen)),
         participation=_available(heeded.morning, 0.0),
-        asked=Asked(trip, notes, layers),
+        files=TripFiles(trip, notes, layers),
         unread=book.unread(),
         evening=_evening(trip_then, heeded.before.site, book.path, progress),
     )

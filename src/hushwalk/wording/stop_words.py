@@ -5,6 +5,7 @@ How a time, a bearing or a chance is written is formats.py's.
 
 from hushwalk.morning.report import Report, Stop
 from hushwalk.wording.closing_words import stop_closing_lines
+from hushwalk.wording.crossing_words import crossing_row
 from hushwalk.wording.formats import clock, percent, towards, walk_on
 from hushwalk.wording.measures import distance
 from hushwalk.wording.morning_words import noise_words
@@ -28,4 +29,5 @@ def stop_lines(report: Report, stop: Stop) -> tuple[tuple[str, str], ...]:
         lines.append(("turn back at the latest", clock(stop.latest_leave)))
     if stop.bail_out_minutes is not None:
         lines.append(("straight back to the car", f"{stop.bail_out_minutes:.0f} min"))
+    lines += [crossing_row(one) for one in report.crossings if one.stop == stop.place.name]
     return (*lines, *stop_closing_lines(report.closing, stop.place.name, stop.leave))

@@ -75,7 +75,7 @@ def _evening(tomorrow: Tomorrow) -> tuple[str, ...]:
 
 def _command(tomorrow: Tomorrow, name: str, *options: str) -> str:
     """Give the command that does something on the day of the list, to be typed as it stands."""
-    trip, notes, layers = tomorrow.asked
+    trip, notes, layers = tomorrow.files
     words: list[object] = ["hushwalk", name, trip, *options, tomorrow.day]
     words += [] if notes is None else ["--notes", notes]
     return typed(words if layers is None else [*words, "--layers", layers])

@@ -10,6 +10,7 @@ from hushwalk.campaign.crossings import CrossingEffect
 from hushwalk.campaign.two_people import SharedStand, TwoPeople
 from hushwalk.text import counted
 from hushwalk.wording.campaign_words import campaign_words
+from hushwalk.wording.crossing_words import WHY, angle_words
 from hushwalk.wording.measures import distance, route
 from hushwalk.wording.wish_words import way_back_words
 
@@ -19,7 +20,7 @@ PLACED_ALIKE = 0.005  # judgement: males placed are told to two places
 def title_words(two: TwoPeople, k: int) -> str:
     """Head the sheet of one of the two: whose it is, with whom, and where and when both meet."""
     name, other = two.walkers[k].name, two.walkers[1 - k].name
-    return f"{two.title}: {name}. {other} walks too; meet {_where(two)} by {two.meet:%H:%M}"
+    return f"{name}: {two.title}. {other} walks too; meet {_where(two)} by {two.meet:%H:%M}"
 
 
 def _where(two: TwoPeople) -> str:
@@ -60,7 +61,7 @@ def shared_words(two: TwoPeople) -> list[str]:
     """Say at which stands of the same minutes bearings cross."""
     if not two.shared:
         return ["  You never stand at the same time near enough to each other for bearings to cross."]
-    return [*(_shared(two, stand) for stand in two.shared), f"  {crossing_words(two.crossing)}"]
+    return [*(_shared(two, stand) for stand in two.shared), f"  {WHY}", f"  {crossing_words(two.crossing)}"]
 
 
 def crossing_words(effect: CrossingEffect) -> str:
@@ -75,9 +76,14 @@ def crossing_words(effect: CrossingEffect) -> str:
     )
 
 
+def _angle(stand: SharedStand) -> str:
+    words = angle_words(stand.angle_deg)
+    return words if stand.angle_deg is None else f"bearings cross at {words}"
+
+
 def _shared(two: TwoPeople, stand: SharedStand) -> str:
     (first, second), (mine, yours) = stand.stops, two.walkers
     return (
         f"  {stand.begin:%H:%M} to {stand.end:%H:%M}: {mine.name} at {first} and {yours.name} at {second}, "
-        f"{distance(stand.apart_m)} apart; note the time of every bearing, for two of one display cross."
+        f"{distance(stand.apart_m)} apart; {_angle(stand)}."
     )

@@ -93,8 +93,8 @@ def test_two_people_get_a_sheet_each_and_a_place_to_meet_on_every_day(country: C
     days = [country.folder / "out" / f"2027-04-{day}" for day in (25, 26)]
     folders = [day / name for day in days for name in ("ada", "bo")]
     titles = [json.loads((folder / "summary.json").read_text(encoding="utf-8"))["title"] for folder in folders]
-    assert "Invented ground: Ada. Bo walks too; meet at the car by" in titles[0]
-    assert "Bo. Ada walks too" in (folders[3] / "walk.gpx").read_text(encoding="utf-8")
+    assert "Ada: Invented ground. Bo walks too; meet at the car by" in titles[0]
+    assert "Bo: Invented ground. Ada walks too" in (folders[3] / "walk.gpx").read_text(encoding="utf-8")
     whole = json.loads((folders[0] / "campaign.json").read_text(encoding="utf-8"))
     assert [day["person"] for day in whole["days"]] == ["Ada", "Bo", "Ada", "Bo"]
     assert "place" in said.out or "never stand at the same time" in said.out

@@ -7,8 +7,8 @@ import pytest
 from shapely import LineString, Point, Polygon
 from shapely.geometry import shape
 
+from hushwalk.grid.polyline import rings_area
 from hushwalk.morning.report import Report
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.geopackage import geopackage_bytes
 from hushwalk.outputs.walk.kml import kml_text
 from hushwalk.outputs.walk.walk_data import geojson_text, summary, summary_text
@@ -29,7 +29,7 @@ def test_what_is_endless_or_unknown_is_null(report: Report) -> None:
 
 def test_a_ring_inside_another_is_a_hole() -> None:
     outer, inner = np.asarray(Point(0, 0).buffer(10).exterior.coords), np.asarray(Point(0, 0).buffer(4).exterior.coords)
-    assert earshot_area((inner, outer)).area == pytest.approx(Polygon(outer).area - Polygon(inner).area)
+    assert rings_area((inner, outer)).area == pytest.approx(Polygon(outer).area - Polygon(inner).area)
 
 
 def test_geojson_reads_back_onto_the_grid(report: Report, tmp_path) -> None:

@@ -9,13 +9,13 @@ import click
 import pytest
 
 from hushwalk.cli import hushwalk
-from hushwalk.morning.tomorrow import Asked, Choice, ChoiceKind, Tomorrow
+from hushwalk.morning.tomorrow import Choice, ChoiceKind, Tomorrow, TripFiles
 from hushwalk.outputs.walk.tomorrow_data import tomorrow_fields
 from hushwalk.site.place import Place
 from hushwalk.wording.tomorrow_words import tomorrow_words
 
 PLACE = Place("", (0.0, 0.0), -90.35, 47.38, 300.0, "15T 700000 5250000", "15T YN 00000 50000")
-ASKED = Asked(Path("north/trip.toml"))
+FILES = TripFiles(Path("north/trip.toml"))
 
 
 def at(hour: int, minute: int) -> datetime:
@@ -30,7 +30,7 @@ def tomorrow(males: int) -> Tomorrow:
     film = Choice(ChoiceKind.FILM, "LOG02", 0.45, 171.0, at(4, 56), at(7, 26), PLACE)
     listen = Choice(ChoiceKind.LISTEN, "north", 0.6, 230.0, at(5, 0), at(8, 0), males=1.3, log_chance=0.2)
     late = [Choice(ChoiceKind.SEARCH, f"B{k}", 0.5, 70.0, at(10 + k, 0), at(10 + k, 50), PLACE) for k in range(2)]
-    return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6, ASKED)
+    return Tomorrow("Invented ground", date(2027, 4, 24), (film, *close, listen), tuple(late), 0.6, FILES)
 
 
 def test_each_choice_has_its_chance_and_its_minutes() -> None:
@@ -57,20 +57,20 @@ def test_the_evening_is_offered_with_what_it_gives_and_how_to_plan_it() -> None:
 
 
 @pytest.mark.parametrize(
-    "asked",
-    [ASKED, Asked(Path("my trip/trip.toml"), Path("Bo's notes.gpkg")), Asked(Path("trip.toml"), layers=Path())],
+    "files",
+    [FILES, TripFiles(Path("my trip/trip.toml"), Path("Bo's notes.gpkg")), TripFiles(Path("trip.toml"), layers=Path())],
 )
-def test_the_commands_can_be_typed_as_they_stand(asked: Asked) -> None:
+def test_the_commands_can_be_typed_as_they_stand(files: TripFiles) -> None:
     evening = Choice(ChoiceKind.LISTEN, "evening", 0.55, 200.0, at(17, 40), at(20, 10), males=0.8)
-    said = tomorrow_words(replace(tomorrow(1), evening=evening, asked=asked))
+    said = tomorrow_words(replace(tomorrow(1), evening=evening, files=files))
     printed = [shlex.split(line) for line in said.splitlines() if line.strip().startswith("hushwalk")]
     assert [words[:2] for words in printed] == [["hushwalk", "search"], ["hushwalk", "plan"]]
     for _, name, *options in printed:
         command = hushwalk.get_command(click.Context(hushwalk), name)
         assert command is not None
         params = command.make_context(name, options).params
-        assert (params["trip"], params["notes"]) == (asked.trip, asked.notes)
-        assert (params["layers"] is None) == (asked.layers is None)
+        assert (params["trip"], params["notes"]) == (files.trip, files.notes)
+        assert (params["layers"] is None) == (files.layers is None)
     assert params["only"] == (date(2027, 4, 24),)
     assert params["evening"]
 
@@ -85,7 +85,7 @@ def test_a_long_list_is_cut_short_and_kept_in_figures() -> None:
 
 
 def test_an_empty_day_says_so() -> None:
-    said = tomorrow_words(Tomorrow("Invented ground", date(2027, 4, 24), (), (), 0.6, ASKED))
+    said = tomorrow_words(Tomorrow("Invented ground", date(2027, 4, 24), (), (), 0.6, FILES))
     assert "nothing can be reached in time" in said
     assert "no ground is left to search" in said
     assert "a day of it" not in said

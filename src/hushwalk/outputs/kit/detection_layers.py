@@ -9,7 +9,8 @@ from shapely import LineString
 
 from hushwalk.birds.bird_report import Detections, LocatedBird, ScoredLog
 from hushwalk.birds.search.planned_search import Search, SearchLeg
-from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
+from hushwalk.grid.polyline import rings_area
+from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.site.country import Geometry
 from hushwalk.wording.bird_words import refusal_words, warning_words
@@ -40,7 +41,7 @@ def detection_layers(detections: Detections) -> tuple[MapLayer, ...]:
 
 def search_layers(search: Search) -> tuple[MapLayer, ...]:
     """Give the areas of a search, the lines through them and the way back; ways to areas are drawn like any walk."""
-    grounds = tuple(earshot_area(leg.rings) for leg in search.legs)
+    grounds = tuple(rings_area(leg.rings) for leg in search.legs)
     lines = tuple(LineString(one.line_m) for leg in search.legs for one in leg.passes)
     parts = ((line(COLOURS["casing"], 3.4, opacity=0.8), lines), (line(COLOURS["walk"], 1.4), lines))
     back = (LineString(search.way_back_m),) if len(search.way_back_m) > 1 else ()
@@ -143,7 +144,7 @@ def _grounds(detections: Detections) -> Shapes:
     parts: list[tuple[Style, tuple[Geometry, ...]]] = []
     for share in sorted(WIDTHS, reverse=True):
         shapes = tuple(
-            earshot_area(ground.rings)
+            rings_area(ground.rings)
             for bird in detections.birds
             for ground in bird.grounds
             if abs(ground.share - share) < 1e-9  # noqa: PLR2004 - the same figure, written twice

@@ -6,11 +6,7 @@ What lies on a page is page_layers.py's and detection_layers.py's business.
 from dataclasses import dataclass
 from typing import Any
 
-from shapely import Polygon
-from shapely.ops import unary_union
-
 from hushwalk.site.country import Geometry
-from hushwalk.types import FloatArray
 
 Style = dict[str, Any]
 
@@ -65,11 +61,3 @@ def area(colour: str, fill: str, width: float = 1.0, dash: str = "") -> Style:
         The style in Leaflet's terms.
     """
     return {**line(colour, width, dash), "fill": True, "fillColor": fill, "fillOpacity": 1.0}
-
-
-def earshot_area(rings: tuple[FloatArray, ...]) -> Geometry:
-    """Join rings to the ground within earshot: a ring inside another is a hole."""
-    area: Geometry = Polygon()
-    for shape in sorted((Polygon(ring).buffer(0) for ring in rings), key=lambda s: -s.area):
-        area = area.symmetric_difference(shape)
-    return unary_union([area])

@@ -10,12 +10,13 @@ import numpy as np
 from shapely import LineString, get_coordinates, set_coordinates
 from shapely.geometry import mapping
 
-from hushwalk.grid.polyline import distances_along, points_along
+from hushwalk.grid.polyline import distances_along, points_along, rings_area
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import Contour, contour_interval, contours, label_place
+from hushwalk.outputs.kit.crossing_signs import crossing_layers
 from hushwalk.outputs.kit.detection_layers import detection_layers
 from hushwalk.outputs.kit.labels import free_places, round_box
-from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, earshot_area, line
+from hushwalk.outputs.kit.map_layer import MapLayer, Style, area, line
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.site.country import Geometry
@@ -42,6 +43,7 @@ def drawn_layers(report: Report) -> tuple[MapLayer, ...]:
             shown=False,
         ),
         *_quiet_ways(report),
+        *crossing_layers(report),
         MapLayer("walk", "The walk", walk_parts(leg.line_m for leg in report.legs), shown=True),
         MapLayer("stops", "Stops and times", (), shown=True),
     )
@@ -250,7 +252,7 @@ def _contour_parts(scene: Scene) -> tuple[tuple[Style, tuple[Geometry, ...]], ..
 
 
 def _earshot_parts(report: Report) -> tuple[tuple[Style, tuple[Geometry, ...]], ...]:
-    rings = tuple(earshot_area(stop.earshot) for stop in report.stops if stop.earshot)
+    rings = tuple(rings_area(stop.earshot) for stop in report.stops if stop.earshot)
     return ((line(COLOURS["casing"], 4, opacity=0.7), rings), (line(COLOURS["earshot"], 1.6, "2 5"), rings))
 
 

@@ -8,7 +8,7 @@ from shapely.geometry import Polygon
 
 from hushwalk.birds.bird_report import Detections, LogRole
 from hushwalk.birds.search.planned_search import Search
-from hushwalk.outputs.kit.map_layer import earshot_area
+from hushwalk.grid.polyline import rings_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MapPage
 from hushwalk.outputs.kit.pen import Pen, box
@@ -98,6 +98,6 @@ def _label(pen: Pen, words: str, at: FloatArray) -> None:
 
 
 def _rings(rings: tuple[FloatArray, ...], page: MapPage) -> list[FloatArray]:
-    area = earshot_area(rings)
+    area = rings_area(rings)
     parts = [part for part in getattr(area, "geoms", [area]) if isinstance(part, Polygon) and not part.is_empty]
     return [page.points(np.asarray(ring.coords)) for part in parts for ring in (part.exterior, *part.interiors)]

@@ -17,12 +17,12 @@ from shapely.geometry import Polygon
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import to_lonlat, usng_text
-from hushwalk.grid.polyline import distances_along, points_along
+from hushwalk.grid.polyline import distances_along, points_along, rings_area
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval, contours, label_place
+from hushwalk.outputs.kit.crossing_signs import draw_crossings, draw_others
 from hushwalk.outputs.kit.good_ground import good_ground
 from hushwalk.outputs.kit.labels import free_places
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, MapPage
 from hushwalk.outputs.kit.pen import Pen, inside
@@ -64,11 +64,13 @@ def draw_map(pen: Pen, report: Report, page: MapPage, *, times: bool = True) -> 
             draw_birds(pen, report.detections, page)
         for _, line in report.bail_outs:
             pen.line(page.points(line), COLOURS["way_back"], 0.7, (2, 2))
+        draw_crossings(pen, report, page)
         draw_walk(pen, lines, page)
         if times:
             words = [f"{clock(stop.arrive)} to {clock(stop.leave)}" for stop in report.stops]
             draw_times(pen, words, [xy for _, xy in stops], (report.car.xy_m, lines), page)
         draw_numbers(pen, stops, report.car.xy_m, page)
+        draw_others(pen, report, page)
         if report.detections:
             draw_logs(pen, report.detections, page)
 
@@ -263,7 +265,7 @@ def _digits(metres: float, page: MapPage) -> str:
 def _earshot(pen: Pen, report: Report, page: MapPage) -> None:
     for stop in report.stops:
         if stop.earshot:
-            for ring in _rings(earshot_area(stop.earshot), page):
+            for ring in _rings(rings_area(stop.earshot), page):
                 pen.line(ring, COLOURS["text"], 0.7, (0.8, 2.6))
 
 

@@ -12,6 +12,7 @@ import numpy as np
 from hushwalk.birds.bird_report import Detections
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.contours import contour_interval
+from hushwalk.outputs.kit.crossing_signs import DASH_PT, DIAMOND
 from hushwalk.outputs.kit.good_ground import good_ground
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import FOOT_MM, HEAD_MM, LABELS_MM, MARGIN_MM, MM, MapPage
@@ -39,6 +40,7 @@ from hushwalk.wording.measures import height
 KEY_PT, KEY_ROOM_PT = 11.0, 122.0  # judgement: rows of the key, closer where there are more than eleven
 PARTS = 4  # judgement: halves and quarters of a round length are round
 ROOM_PT = 26.0  # judgement: room that a number of four figures needs
+LEAST_GAP_PT = 6.0  # judgement: nearer, the words of one time are read with the next
 CHECK_MM = 100.0
 PAGE_NUMBER_MM = 20.0  # judgement: room that the number of the page takes
 CREDIT_MM = 5.2  # judgement: the line of the page number, below all else
@@ -66,6 +68,7 @@ def margin_of(report: Report) -> Margin:
         ("stop", "stop and its times"),
         *((("earshot", "earshot: half are heard"),) if any(stop.earshot for stop in report.stops) else ()),
         *((("back", "straight back to the car"),) if report.bail_outs else ()),
+        *((("other", "the other, same minutes"),) if report.crossings else ()),
     )
     key = (*own, *(found_key(found) if found else ()))
     return Margin(report.title, report.depart.date(), headline(report), key)
@@ -148,16 +151,30 @@ def _head(pen: Pen, margin: Margin, page: MapPage, part: str) -> None:
     pen.text((right, top - 13), said, SHEET_PT["text"], place="right")
     room = right - MARGIN_MM * MM - pen.width(said, SHEET_PT["text"]) - 8
     while pen.width(title, SHEET_PT["head"], bold=True) > room:
-        title = title[:-1]
+        title = title[:-1].rstrip(" .,:;")
     pen.text((MARGIN_MM * MM, top - 13), title, SHEET_PT["head"], bold=True)
     lead = SHEET_PT["lead"]
     parts = [(when, what, pen.width(when, lead, bold=True) + 3) for what, when in margin.times]
-    gap = (right - MARGIN_MM * MM - sum(wide + pen.width(what, SMALL) for _, what, wide in parts)) / (len(parts) - 1)
+    across = right - MARGIN_MM * MM
+    gap = (across - sum(wide + pen.width(what, SMALL) for _, what, wide in parts)) / (len(parts) - 1)
     x = MARGIN_MM * MM
+    if gap < LEAST_GAP_PT:
+        _times_above(pen, [(when, what, max(wide, pen.width(what, SMALL))) for when, what, wide in parts], top, across)
+        return
     for when, what, wide in parts:
         pen.text((x, top - 33), when, lead, bold=True)
         pen.text((x + wide, top - 33), what, SMALL)
         x += wide + pen.width(what, SMALL) + gap
+
+
+def _times_above(pen: Pen, parts: list[tuple[str, str, float]], top: float, across: float) -> None:
+    """Write times above their words, where they have no room beside one another."""
+    gap = (across - sum(wide for _, _, wide in parts)) / (len(parts) - 1)
+    x = MARGIN_MM * MM
+    for when, what, wide in parts:
+        pen.text((x, top - 29), when, SHEET_PT["lead"], bold=True)
+        pen.text((x, top - 38), what, SMALL)
+        x += wide + gap
 
 
 def scale_words(page: MapPage) -> str:
@@ -265,6 +282,11 @@ def _stop_sign(pen: Pen, line: FloatArray) -> None:
     pen.circle(line.mean(axis=0), 4.6, "#ffffff", COLOURS["text"], 1.2)
 
 
+def _other_sign(pen: Pen, line: FloatArray) -> None:
+    pen.line(line, COLOURS["bird"], 1.2, DASH_PT)
+    pen.area([line[1] - (5, 0) + 4.0 * DIAMOND], "#ffffff", COLOURS["bird"], 1.2)
+
+
 def _water_sign(pen: Pen, line: FloatArray) -> None:
     x, y = line[0]
     pen.line(np.array([[x, y], [x + 7, y]]), COLOURS["stream"], STREAM_PT)
@@ -297,6 +319,7 @@ def _patch(line: FloatArray) -> FloatArray:
 _DRAWN: dict[str, Callable[[Pen, FloatArray], None]] = {
     "walk": _walk_sign,
     "stop": _stop_sign,
+    "other": _other_sign,
     "stream": _water_sign,
     "good": _good_sign,
     "built": _built_sign,

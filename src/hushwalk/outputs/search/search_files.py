@@ -12,8 +12,8 @@ from shapely.geometry import Point, mapping
 
 from hushwalk.birds.search.planned_search import SearchLeg, SearchReport
 from hushwalk.grid.points import to_lonlat
+from hushwalk.grid.polyline import rings_area
 from hushwalk.outputs.kit.detection_layers import bird_rows, log_rows
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.gpx import (
     CAR_SYMBOL,
     CREATOR,
@@ -90,7 +90,7 @@ def search_geojson_text(report: SearchReport) -> str:
     for leg in search.legs:
         times = {"arrive": leg.arrive.isoformat(), "leave": leg.leave.isoformat(), **_odds(leg)}
         size = {"bird": leg.bird, "area_ha": round(leg.area_ha, 3), "twice_ha": round(leg.twice_ha, 3)}
-        add("area", earshot_area(leg.rings), name=f"S{leg.number}", **size, **times)
+        add("area", rings_area(leg.rings), name=f"S{leg.number}", **size, **times)
         for what, line in _ways(leg.approach_m, leg.path_m):
             if len(line) > 1:
                 add("way" if what == "TO" else "path", LineString(line), name=f"S{leg.number}")
@@ -99,7 +99,7 @@ def search_geojson_text(report: SearchReport) -> str:
     for bird in found.birds:
         for ground in bird.grounds:
             size = {"chance": ground.share, "area_ha": round(ground.area_ha, 2)}
-            add("ground", earshot_area(ground.rings), name=bird.name, **size)
+            add("ground", rings_area(ground.rings), name=bird.name, **size)
         add("bird", Point(bird.middle.xy_m), name=bird.name, text="; ".join(": ".join(row) for row in bird_rows(bird)))
     for log in found.logs:
         add("log", Point(log.place.xy_m), name=log.name, text="; ".join(": ".join(row) for row in log_rows(log)))

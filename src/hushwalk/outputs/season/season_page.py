@@ -10,9 +10,10 @@ from markupsafe import Markup
 from shapely import LineString
 
 from hushwalk.birds.bird_report import SeasonMale
+from hushwalk.grid.polyline import rings_area
 from hushwalk.outputs.kit.detection_layers import detection_layers, detection_pins, detection_symbols
 from hushwalk.outputs.kit.html_map import drawn_map
-from hushwalk.outputs.kit.map_layer import MapLayer, area, earshot_area, line
+from hushwalk.outputs.kit.map_layer import MapLayer, area, line
 from hushwalk.outputs.kit.map_symbols import box, ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.page_layers import ground_layers, plain_drawing
 from hushwalk.outputs.kit.palette import BANDS, COLOURS
@@ -67,8 +68,8 @@ def walked_lines(chart: SeasonMap) -> list[FloatArray]:
 
 def season_layers(chart: SeasonMap) -> tuple[MapLayer, ...]:
     """Give what lies on the ground of a season, from the lowest to the topmost."""
-    unheard = (earshot_area(chart.unheard),) if chart.unheard else ()
-    grounds = tuple(earshot_area(rings) for _, rings in chart.males if rings)
+    unheard = (rings_area(chart.unheard),) if chart.unheard else ()
+    grounds = tuple(rings_area(rings) for _, rings in chart.males if rings)
     searched = tuple(LineString(one) for one in chart.searched)
     days = [
         (line(COLOURS["walk"], 3, DASHES[k % len(DASHES)]), (LineString(one),))

@@ -6,10 +6,10 @@ GeoJSON in degrees stands in walk_data.py.
 import geopandas as gpd
 from shapely import LineString, Point
 
+from hushwalk.grid.polyline import rings_area
 from hushwalk.morning.report import Report
 from hushwalk.outputs.kit.feature_style import STYLE_FIELD, dot_style, edge_style, line_style
 from hushwalk.outputs.kit.geopackage_file import geopackage_content
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.kit.palette import COLOURS
 from hushwalk.outputs.walk.walk_data import leg_fields, stop_fields
 from hushwalk.wording.credit_words import credit_sentences
@@ -29,7 +29,7 @@ def geopackage_tables(report: Report) -> dict[str, gpd.GeoDataFrame]:
         "stops": [{**stop_fields(stop), "geometry": Point(stop.place.xy_m)} for stop in report.stops],
         "legs": [{**leg_fields(leg), "geometry": LineString(leg.line_m)} for leg in report.legs],
         "earshot": [
-            {"name": stop.place.name, "chance": 0.5, "geometry": earshot_area(stop.earshot)}
+            {"name": stop.place.name, "chance": 0.5, "geometry": rings_area(stop.earshot)}
             for stop in report.stops
             if stop.earshot
         ],

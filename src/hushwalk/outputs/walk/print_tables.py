@@ -10,9 +10,10 @@ from xml.sax.saxutils import escape
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_LEFT
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import PageBreak, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import KeepTogether, PageBreak, Paragraph, Spacer, Table, TableStyle
 
 from hushwalk.morning.report import Leg, Report, Stop
+from hushwalk.outputs.kit.crossing_signs import crossing_lines
 from hushwalk.outputs.kit.palette import COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM
 from hushwalk.outputs.kit.pen import BOLD, PLAIN
@@ -21,6 +22,8 @@ from hushwalk.wording.card_of_bearings import READING, reading_lines
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, latest_note, latest_words
 from hushwalk.wording.credit_words import credit_sentences
+from hushwalk.wording.crossing_words import COLUMNS, WHY
+from hushwalk.wording.crossing_words import HEAD as CROSSINGS
 from hushwalk.wording.day_words import expected_sentences
 from hushwalk.wording.formats import (
     bearing,
@@ -109,7 +112,19 @@ def timetable_flow(report: Report, width_mm: float) -> Flow:
         ),
         *([para(f"Listen over {usual}; louder or other noise stands in the table.", SMALL)] if usual else []),
         *([para(note, SMALL)] if report.closing and (note := latest_note(report.closing)) else []),
+        *_crossings(report, width_mm),
     ]
+
+
+def _crossings(report: Report, width_mm: float) -> Flow:
+    """Set the stops of the same minutes as those of the other; nothing where one is alone."""
+    if not report.crossings:
+        return []
+    rows = [[para(words, SMALL) for words in row] for row in (COLUMNS, *crossing_lines(report))]
+    shares = (0.16, 0.08, 0.22, 0.28, 0.26)
+    made = Table(rows, colWidths=[share * width_mm * MM for share in shares], hAlign="LEFT")
+    made.setStyle(TableStyle([*RULED, FONT, ("LINEBELOW", (0, 0), (-1, 0), 1, HexColor(COLOURS["text"]))]))
+    return [KeepTogether([para(CROSSINGS, LEAD), para(WHY, SMALL), made])]
 
 
 def heard_flow(report: Report, width_mm: float) -> Flow:

@@ -14,8 +14,8 @@ from shapely.geometry import mapping
 from shapely.geometry.polygon import orient
 
 from hushwalk.grid.points import to_lonlat
+from hushwalk.grid.polyline import rings_area
 from hushwalk.morning.report import Leg, Report, Robustness, Stop
-from hushwalk.outputs.kit.map_layer import earshot_area
 from hushwalk.outputs.walk.closing_data import closing_fields
 from hushwalk.outputs.walk.day_data import day_fields
 from hushwalk.outputs.walk.going_data import going_fields
@@ -56,7 +56,7 @@ def geojson_text(report: Report) -> str:
         *(_feature(report, "stop", _place(stop.place), stop_fields(stop)) for stop in report.stops),
         *(_feature(report, "leg", LineString(leg.line_m), leg_fields(leg)) for leg in report.legs),
         *(
-            _feature(report, "earshot", earshot_area(stop.earshot), {"name": stop.place.name, "chance": 0.5})
+            _feature(report, "earshot", rings_area(stop.earshot), {"name": stop.place.name, "chance": 0.5})
             for stop in report.stops
             if stop.earshot
         ),
@@ -163,12 +163,31 @@ def summary(report: Report) -> Json:
             for stop in report.stops
         ],
         "legs": [leg_fields(leg) for leg in report.legs],
+        **_crossings(report),
         "budget_curve": [[_round(minutes, 1), _round(heard, 3)] for minutes, heard in report.budget_curve],
         **_sentences(report),
-        "region": None if report.region is None else asdict(report.region),
-        "passage": None if report.passage is None else asdict(report.passage),
+        **{name: fact and asdict(fact) for name, fact in (("region", report.region), ("passage", report.passage))},
         "seed": report.settings.seed,
     }
+
+
+def _crossings(report: Report) -> Json:
+    """Stops of the same minutes as those of a second person; the walk of one alone says nothing of them."""
+    facts = [
+        {
+            "stop": one.stop,
+            "person": one.person,
+            "other_stop": one.other_stop,
+            "begin": one.begin.isoformat(),
+            "end": one.end.isoformat(),
+            "apart_m": _round(one.apart_m, 1),
+            "azimuth_deg": _round(one.azimuth_deg, 1),
+            "magnetic_deg": _round(one.magnetic_deg, 1),
+            "angle_deg": one.angle_deg and [_round(angle, 1) for angle in one.angle_deg],
+        }
+        for one in report.crossings
+    ]
+    return {"crossings": facts} if facts else {}
 
 
 def _evening(report: Report) -> Json:

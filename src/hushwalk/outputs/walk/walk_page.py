@@ -5,6 +5,7 @@ The map itself is html_map.py's, the words of a stop are words.py's.
 
 import json
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -19,6 +20,7 @@ from hushwalk.morning.report import Report, Stop
 from hushwalk.notes.figures import figure
 from hushwalk.outputs.kit.cell_values import cell_values
 from hushwalk.outputs.kit.content_security_policy import security_policy
+from hushwalk.outputs.kit.crossing_signs import KEY, STYLE, crossing_lines, crossing_pins
 from hushwalk.outputs.kit.detection_layers import detection_pins, detection_symbols
 from hushwalk.outputs.kit.map_symbols import ground_symbols, stroke, style_symbol
 from hushwalk.outputs.kit.page_layers import arrows, drawn_layers, grid_lines, height_labels, plain_drawing
@@ -31,6 +33,7 @@ from hushwalk.wording.card_of_bearings import CLOSING, READING, closing_lines, c
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.closing_words import closing_at, closing_summary, latest_note, latest_words
 from hushwalk.wording.credit_words import credit_line, credit_sentences
+from hushwalk.wording.crossing_words import COLUMNS, HEAD, WHY
 from hushwalk.wording.evening_words import moon_sentence
 from hushwalk.wording.formats import (
     clock,
@@ -166,7 +169,7 @@ def page_data(report: Report) -> dict[str, Any]:
     lines = [leg.line_m for leg in report.legs]
     latest = report.back_at_latest
     return {
-        **scene_data(report, lines),
+        **scene_data(report, lines, [one.place.xy_m for one in report.crossings]),
         **({} if report.shared_grid_m is None else {"arrows": []}),  # nobody walks by it, and numbers tell the order
         "car": {
             "at": [report.car.lat_deg, report.car.lon_deg],
@@ -187,7 +190,7 @@ def page_data(report: Report) -> dict[str, Any]:
             }
             for stop in report.stops
         ],
-        "found": detection_pins(report.detections) if report.detections else [],
+        "found": [*(detection_pins(report.detections) if report.detections else []), *crossing_pins(report)],
         "notes": _note_settings(report),
     }
 
@@ -212,9 +215,20 @@ def _note_settings(report: Report) -> dict[str, Any]:
     }
 
 
-def scene_data(scene: Scene, lines: list[FloatArray]) -> dict[str, Any]:
-    """Give what the page's script reads of the ground and of lines that are walked."""
-    xy = np.concatenate([*lines, np.array([scene.car.xy_m])])
+def scene_data(scene: Scene, lines: list[FloatArray], also: Sequence[tuple[float, float]] = ()) -> dict[str, Any]:
+    """Give what the page's script reads of the ground and of lines that are walked.
+
+    Parameters
+    ----------
+    scene : the ground.
+    lines : each of shape (n, 2) [m].
+    also : further places that the whole walk shows [m].
+
+    Returns
+    -------
+    dict
+    """
+    xy = np.concatenate([*lines, np.array([scene.car.xy_m, *also])])
     corners = on_page(scene.grid, np.array([xy.min(axis=0) - MARGIN_M, xy.max(axis=0) + MARGIN_M]))
     return {
         "whole": corners[:, ::-1].tolist(),
@@ -261,6 +275,7 @@ def _words(report: Report) -> dict[str, Any]:
         "kinds": kinds_shown(report),
         "found": detection_pins(report.detections) if report.detections else [],
         "cautions": caution_sentences(report.cautions),
+        "crossings": {"head": HEAD, "why": WHY, "columns": COLUMNS, "rows": crossing_lines(report)},
         "stops": [_stop_words(report, stop) for stop in report.stops],
         "steps": " ".join(
             steps_sentences(report.males.steps, report.males.expected, evening=report.evening is not None)
@@ -333,6 +348,8 @@ def _symbols(report: Report) -> list[tuple[str, str]]:
     ]
     if report.closing:
         own.append((stroke(COLOURS["bird"], 2.2, "1 5"), "quiet way in to likely ground (switched off at first)"))
+    if report.crossings:
+        own.append(style_symbol(STYLE, KEY))
     found = detection_symbols(report.detections) if report.detections else []
     return [
         *own,
