@@ -15,7 +15,7 @@ from hushwalk.grid.points import to_lonlat, to_metres
 from hushwalk.morning.heard_in_bouts import worth_in_bouts
 from hushwalk.morning.morning_problem import build_problem
 from hushwalk.morning.shaped_walk import ShapedWalk, WalkShape, WalkShaper, timed_plan, walk_of_plan
-from hushwalk.morning.solved_plan import RunParams
+from hushwalk.morning.solved_plan import RunParams, as_wished
 from hushwalk.morning.story import plan_morning
 from hushwalk.morning.warm_morning import SolvedMorning, WarmMorning
 from hushwalk.site.settings import ClosedSettings, TripSettings
@@ -127,9 +127,16 @@ def changes(settings: TripSettings, solved: SolvedMorning) -> dict[str, TripSett
     lon, lat = to_lonlat(grid.epsg, xy[solved.result.plan.posts[1] - 1] + 20.0).tolist()
     here, far = f"{lat:.6f}, {lon:.6f}", to_lonlat(grid.epsg, xy[solved.result.plan.posts[-1] - 1]).tolist()
     away = [f"{lat + dy:.6f}, {lon + dx:.6f}" for dx, dy in ((-0.002, 0.0005), (0.002, 0.0005))]
+    ring = tuple((lon + x, lat + 0.002 + y) for x, y in ((0.0, 0.0), (0.001, 0.0), (0.0, 0.001)))
     return {
-        "must": replace(settings, wishes=WishSettings(must=(here,), must_not=(f"{far[1]:.6f}, {far[0]:.6f}",))),
-        "line": replace(settings, wishes=WishSettings(not_across=(tuple(away),))),
+        "must, hours": replace(
+            settings,
+            wishes=WishSettings(must=(here,), must_not=(f"{far[1]:.6f}, {far[0]:.6f}",)),
+            morning=replace(settings.morning, back_by=time(7, 25)),
+        ),
+        "line, closed": replace(
+            settings, wishes=WishSettings(not_across=(tuple(away),)), closed=(ClosedSettings("there", ring),)
+        ),
         "reserve": replace(
             settings,
             walker=replace(settings.walker, reserve=0.3),
@@ -139,7 +146,7 @@ def changes(settings: TripSettings, solved: SolvedMorning) -> dict[str, TripSett
     }
 
 
-@pytest.mark.parametrize("name", ["must", "line", "reserve"])
+@pytest.mark.parametrize("name", ["must, hours", "line, closed", "reserve"])
 def test_a_plan_from_what_is_kept_is_the_plan_from_nothing(
     name: str, settings: TripSettings, solved: SolvedMorning, warm: WarmMorning
 ) -> None:
@@ -151,6 +158,17 @@ def test_a_plan_from_what_is_kept_is_the_plan_from_nothing(
     assert [stop.place for stop in kept.stops] == [stop.place for stop in new.stops]
     assert [(stop.arrive, stop.leave) for stop in kept.stops] == [(stop.arrive, stop.leave) for stop in new.stops]
     assert all(np.array_equal(a.line_m, b.line_m) for a, b in zip(kept.legs, new.legs, strict=True))
+
+
+def test_first_answers_are_worth_nearly_what_all_legs_give(settings: TripSettings, warm: WarmMorning) -> None:
+    """Legs to near posts alone, and the posts of the last plan: as good within the few percent of a short search."""
+    changed = replace(settings, walker=replace(settings.walker, reserve=0.25))
+    first = warm.solved(changed, None, PARAMS)
+    all_legs = build_problem(first.morning, first.morning_problem.posts_xy)
+    found = as_wished(first.morning, all_legs, (), PARAMS)
+    assert not np.array_equal(first.morning_problem.times.day_s, all_legs.times.day_s)
+    assert first.result.plan.worth > 0.95 * found.plan.worth
+    assert first.result.plan.back_s <= first.morning.last_s
 
 
 def test_evaluating_needs_no_plan(settings: TripSettings, solved: SolvedMorning) -> None:

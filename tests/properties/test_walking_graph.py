@@ -4,6 +4,7 @@ import networkx as nx
 import numpy as np
 import pytest
 import shapely
+from networkx.algorithms.shortest_paths.dense import floyd_warshall_numpy
 from scipy import ndimage
 
 from hushwalk.grid.grid import Grid
@@ -13,13 +14,15 @@ from hushwalk.walking.cost_field import field_of, fords_between, step_between
 from hushwalk.walking.geometry import cell_units
 from hushwalk.walking.graph import GraphParams, WalkGraph, build_graph, in_the_dark
 from hushwalk.walking.ground import GroundParams, build_ground
+from hushwalk.walking.near_legs import nearest, turned_round
 from hushwalk.walking.shortest_paths import reach_from
-from hushwalk.walking.times import travel_times
+from hushwalk.walking.times import KnownLegs, travel_times
 
+NEAR = 3
 PACES = ["irmischer_clarke_off_path", "tobler_on_path", "campbell_2019_p50", "naismith_langmuir"]
 
 
-def wild(seed: int, n: int = 17, neighbours: int = 16) -> WalkGraph:
+def wild(seed: int, n: int = 17, neighbours: int = 16, *, trails: bool = True) -> WalkGraph:
     """Made-up country with hills, thickets, a pond, a closed patch, a stream, a trail and a road."""
     rng = np.random.default_rng(seed)
     grid = Grid(32615, 1000.0, 9000.0, float(rng.choice([5.0, 10.0, 25.0])), n, n + 3)
@@ -35,8 +38,8 @@ def wild(seed: int, n: int = 17, neighbours: int = 16) -> WalkGraph:
         water=rng.random(grid.shape) < 0.12,
         closed=rng.random(grid.shape) < 0.05,
         streams=[line(4)],
-        trails=[line(3), line(2)],
-        roads=[line(2)],
+        trails=[line(3), line(2)] if trails else [],
+        roads=[line(2)] if trails else [],
         params=GroundParams(ford_s=70.0),
     )
     return build_graph(ground, gait_named(PACES[seed % len(PACES)]), GraphParams(neighbours=neighbours))
@@ -158,3 +161,75 @@ def test_times_keep_the_triangle(seed: int) -> None:
     day_s = travel_times(graph, posts).day_s
     through = np.min(day_s[:, :, None] + day_s[None, :, :], axis=1)
     assert np.all(day_s <= through + 1e-6)
+
+
+def posts_on(graph: WalkGraph, seed: int, count: int = 12) -> np.ndarray:
+    """Middles of open cells, the first the car."""
+    open_cells = np.flatnonzero(~graph.ground.blocked.ravel())
+    cells = np.random.default_rng(seed).choice(open_cells, count, replace=False)
+    return graph.node_xy(cells)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_near_legs_are_exact_and_far_ones_lead_by_way_of_them(seed: int) -> None:
+    """Networkx closes the table of near legs by itself."""
+    graph = wild(seed, 25)
+    posts, per_m = posts_on(graph, seed), np.random.default_rng(seed).random(graph.ground.grid.shape)
+    limit_s = float(np.nanpercentile(_finite(travel_times(graph, posts).day_s), 90))
+    whole = travel_times(graph, posts, limit_s=limit_s, per_m=per_m)
+    near = travel_times(graph, posts, limit_s=limit_s, per_m=per_m, near=NEAR)
+    exact = nearest(posts, NEAR)
+    exact[:, 0] = True
+    for name in ("day_s", "dark_s"):
+        one, other = getattr(near, name), getattr(whole, name)
+        np.testing.assert_allclose(one[exact], other[exact], rtol=1e-12)
+        assert (one >= other * (1 - 1e-12)).all()
+    steps = nx.DiGraph((a, b, {"weight": whole.day_s[a, b]}) for a, b in np.argwhere(exact & np.isfinite(whole.day_s)))
+    steps.add_nodes_from(range(len(posts)))
+    closed = np.asarray(floyd_warshall_numpy(steps, nodelist=range(len(posts))))
+    np.testing.assert_allclose(near.day_s, np.where(closed <= limit_s, closed, np.inf), rtol=1e-9)
+    assert near.along is not None
+    assert whole.along is not None
+    np.testing.assert_allclose(near.along[exact], whole.along[exact], rtol=1e-9)
+
+
+def _finite(seconds: np.ndarray) -> np.ndarray:
+    return np.where(np.isfinite(seconds), seconds, np.nan)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_graph_turned_round_is_the_reverse_of_networkx(seed: int) -> None:
+    graph = wild(seed, neighbours=(8, 16, 32)[seed % 3])
+    turned = as_digraph(turned_round(graph))
+    assert {(a, b, w) for a, b, w in turned.edges.data("weight")} == {
+        (b, a, w) for a, b, w in as_digraph(graph).edges.data("weight")
+    }
+
+
+@pytest.mark.parametrize("trails", [True, False])
+def test_times_in_the_dark_are_those_of_the_dark_graph(trails: bool) -> None:
+    graph = wild(3, 25, trails=trails)
+    posts = posts_on(graph, 3)
+    found = travel_times(graph, posts, off_trail_in_the_dark=True)
+    own = travel_times(in_the_dark(graph, off_trail=True), posts)
+    np.testing.assert_allclose(found.dark_s, own.day_s, rtol=1e-12)
+
+
+def test_legs_that_are_known_serve_every_limit() -> None:
+    graph = wild(5, 25)
+    posts, known, per_m = posts_on(graph, 5), KnownLegs(), np.ones(graph.ground.grid.shape)
+    far_s = float(np.nanmax(_finite(travel_times(graph, posts).day_s)))
+    for share in (0.4, 0.9, 0.2, 1.1):
+        kept = travel_times(graph, posts, limit_s=share * far_s, per_m=per_m, known=known)
+        new = travel_times(graph, posts, limit_s=share * far_s, per_m=per_m)
+        assert np.array_equal(kept.day_s, new.day_s)
+        assert np.array_equal(kept.dark_s, new.dark_s)
+        assert np.array_equal(kept.along, new.along)
+    assert np.isinf(travel_times(graph, posts, limit_s=0.4 * far_s).day_s).any()
+
+
+def test_near_legs_take_all_that_are_known() -> None:
+    graph = wild(7, 25)
+    posts, known = posts_on(graph, 7), KnownLegs()
+    whole = travel_times(graph, posts, known=known)
+    assert np.array_equal(travel_times(graph, posts, known=known, near=NEAR).day_s, whole.day_s)

@@ -230,7 +230,11 @@ def males_heard(detectability: Detectability, site: Site, places_xy: FloatArray)
 
 
 def build_problem(
-    morning: Morning, posts_xy: FloatArray, plain: tuple[PlainRoute, ...] = (), known: KnownPlaces | None = None
+    morning: Morning,
+    posts_xy: FloatArray,
+    plain: tuple[PlainRoute, ...] = (),
+    known: KnownPlaces | None = None,
+    near: int | None = None,
 ) -> MorningProblem:
     """State the problem of choosing and ordering stops among posts.
 
@@ -240,6 +244,7 @@ def build_problem(
     posts_xy : shape (n, 2), posts on the grid [m].
     plain : walks that need no plan, whose stops become posts as well.
     known : legs and hearing of places that were asked for before on this ground; the answer is the same without.
+    near : legs between so many near posts only, others by way of them, for a first answer; None for all.
 
     Returns
     -------
@@ -262,6 +267,7 @@ def build_problem(
         names=names,
         per_m=males_a_metre(morning.site.density).values,
         known=known.legs if known else None,
+        near=near,
     )
     soundscape = morning.detectability.soundscape
     heard = known.heard.coverage(soundscape, posts_xy) if known else soundscape.coverage(posts_xy)

@@ -108,10 +108,16 @@ def solved(
     search = replace(search_of(params, FIRST_LOOK), iterations=params.iterations)
     whole = replace(search, search_s=params.search_s, **params.proof_limits())
     longest_m = settings.morning.longest_walk_km * 1000
-    problem, limits = morning_problem.problem, search
-    known = [spread_out(problem, one) for one in plain]
+    problem, known = morning_problem.problem, [spread_out(morning_problem.problem, one) for one in plain]
+    limits, proven = whole if params.search_s is None else search, False  # by steps the first look is the search itself
+
+    def worth_proving(plan: Plan) -> bool:
+        return proven or not plan.visits or walked_m(morning_problem, plan) <= longest_m
+
     while True:
-        result = solve(problem, limits, np.random.default_rng(settings.seed), known=known)
+        rng = np.random.default_rng(settings.seed)
+        result = solve(problem, limits, rng, known=known, worth_proving=worth_proving)
+        proven = proven or result.certificate is not None
         length_m = walked_m(morning_problem, result.plan)
         if length_m > longest_m and result.plan.visits:
             progress(Step(f"the walk is {length_m / 1000:.1f} km; looking for one of at most {longest_m / 1000:g} km"))

@@ -19,23 +19,25 @@ from hushwalk.morning.known_places import KnownHearing, KnownPlaces
 from hushwalk.morning.look_round import REACHING, READING, Morning, ground_checked, hearing_on
 from hushwalk.morning.morning_problem import MorningProblem, build_problem, posts_of
 from hushwalk.morning.plain_plan import plain_plans
-from hushwalk.morning.plain_walk import plain_routes
+from hushwalk.morning.plain_walk import PlainRoute, plain_routes
 from hushwalk.morning.shaped_walk import WalkShaper
 from hushwalk.morning.solved_plan import RunParams, as_wished
 from hushwalk.morning.story import HEARING
 from hushwalk.morning.way_of_working import WayOfWorking
-from hushwalk.morning.wishes import shorter_walk, wished_problem, with_lines_closed, with_must
+from hushwalk.morning.wishes import lines_closed, shorter_walk, wished_problem, with_must
 from hushwalk.planning.model.plan import Result
 from hushwalk.progress import Progress, quiet
-from hushwalk.site.morning_clock import morning_clock
+from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import SearchSettings, TripSettings, WalkerSettings, WeatherSettings
-from hushwalk.site.site import read_site
-from hushwalk.site.walk_network import build_walk_network
+from hushwalk.site.site import Site, closed_as_drawn, read_open_site
+from hushwalk.site.walk_network import WalkNetwork, graph_of_site, reached_in_time
 from hushwalk.site.wish_settings import WishSettings
+from hushwalk.types import FloatArray
 from hushwalk.walking.times import KnownLegs
 
 Value = TypeVar("Value")
-MOST_KEPT = 3  # judgement: what stands, what stood before it, and one that is tried; each may take 100 MB
+NEAR = 12  # judgement: with 8 or 16 first plans are worth as much, within a percent, on the demo and a real trip
+MOST_KEPT = 4  # judgement: what stands, what stood before it, and two that are tried; each may take 100 MB
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,75 +74,96 @@ class WarmMorning:
         -------
         HeededNotes
         """
-        morning = self.looked(settings, progress)
-        lines = (id(morning.way), settings.wishes.not_across)
-        found = self._keep("lines", lines, lambda: (with_lines_closed(morning), morning))[0]
-        closed = replace(morning, site=found.site, way=found.way)
+        closed = self.looked(settings, progress, with_lines=True)
         stat = notes.stat() if notes is not None and notes.is_file() else None
         mark = None if stat is None else (stat.st_mtime_ns, stat.st_size)
         if mark is None:
             return HeededNotes(closed, closed)
-        parts = (id(found), id(morning.detectability), repr(bare(settings)), settings.wishes.start, str(notes), mark)
-        heeded, _ = self._keep("notes", parts, lambda: (heed_notes(closed, notes, progress), (found, morning)))
+        ways = (id(closed.way), id(closed.detectability), settings.wishes.start)
+        parts = (*ways, repr(bare(settings)), str(notes), mark)
+        heeded, _ = self._keep("notes", parts, lambda: (heed_notes(closed, notes, progress), closed))
         return replace(heeded, morning=replace(heeded.morning, settings=settings))
 
-    def looked(self, settings: TripSettings, progress: Progress = quiet) -> Morning:
-        """Give the ground and the ways as look_round does, those parts anew that changed."""
-        key = (repr(of_ground(settings)), str(settings.folder), tuple(marks_of_layers(settings)))
+    def looked(self, settings: TripSettings, progress: Progress = quiet, *, with_lines: bool = False) -> Morning:
+        """Give the ground and the ways as look_round does, those parts anew that changed.
+
+        Parameters
+        ----------
+        settings : what the trip file says.
+        progress : is told as each step begins.
+        with_lines : whether the lines are closed that nobody crosses, as story.looked_round does.
+
+        Returns
+        -------
+        Morning
+        """
+        open_ground = replace(of_ground(settings), closed=())
+        key = (repr(open_ground), str(settings.folder), tuple(marks_of_layers(settings)))
         progress(READING)
-        site, _ = self._keep("site", key, lambda: (read_site(ground_checked(settings)), None))
+        read, _ = self._keep("ground", key, lambda: (read_open_site(ground_checked(settings)), None))
+        wished = settings.wishes if with_lines else WishSettings()
+        drawn = (id(read), repr(settings.closed), wished.not_across)
+        site, _ = self._keep("site", drawn, lambda: (lines_closed(closed_as_drawn(read, settings), wished), read))
         clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-        listening = (id(site), repr(settings.weather), repr(settings.walker), settings.morning.evening)
-        detectability, _ = self._keep("hearing", listening, lambda: (hearing_on(settings, site), site))
-        walking = (id(site), repr(settings.walker), settings.weather.snow, clock.window_s)
+        listening = (id(read), repr(settings.weather), repr(settings.walker), settings.morning.evening)
+        detectability, _ = self._keep("hearing", listening, lambda: (hearing_on(settings, read), read))
         progress(REACHING)
-        way, _ = self._keep("ways", walking, lambda: (build_walk_network(settings, site, clock), site))
-        return Morning(settings, site, clock, detectability, way)
+        return Morning(settings, site, clock, detectability, self._way(settings, site, clock))
+
+    def _way(self, settings: TripSettings, site: Site, clock: Clock) -> WalkNetwork:
+        """Give the walk network of a site; the graph serves all hours."""
+        walking = (id(site), repr(settings.walker), settings.weather.snow)
+        graph, _ = self._keep("graphs", walking, lambda: (graph_of_site(settings, site), site))
+        return self._keep(
+            "ways", (id(graph), clock.window_s), lambda: (reached_in_time(graph, site, clock), (graph, site))
+        )[0]
 
     def problem(self, morning: Morning, progress: Progress = quiet) -> MorningProblem:
         """Choose posts and state the problem as story.heard_and_walked does, from places that are known already."""
         progress(HEARING)
-        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
-        start = morning.settings.wishes.start
-        pins = (morning.way, morning.site, morning.detectability)
-
-        def chosen() -> tuple[Any, Any]:
-            plain = () if start is not None else plain_routes(morning)
-            return (plain, posts_of(morning, sum(len(route.stops_xy) for route in plain))), pins
-
-        (plain, posts), _ = self._keep("posts", (*parts, start), chosen)
-        wished = (*parts, repr(morning.settings.wishes))
-        return self._keep(
-            "problem",
-            wished,
-            lambda: (
-                wished_problem(morning, build_problem(morning, with_must(morning, posts), plain, self.places(morning))),
-                pins,
-            ),
-        )[0]
+        wished = (*_parts(morning), repr(morning.settings.wishes))
+        return self._keep("problem", wished, lambda: (self._problem_among(morning, *self._posts(morning)), morning))[0]
 
     def first_problem(self, morning: Morning, progress: Progress = quiet) -> MorningProblem:
-        """State a problem from the posts of the last one where the ground, the ways or the hours are new.
+        """State a problem for a first answer, with legs to near posts only where the others are not known.
 
-        Choosing posts anew takes as long as all else together; a first answer does without.
+        Where the ground, the ways or the hours are new, the posts are those of the last problem: choosing them anew
+        takes as long as all else together.
         """
-        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
         own = self.kept.get("posts", OrderedDict())
-        here = [value for value in own.values() if value[1][1].grid == morning.site.grid]
-        if not here or (*parts, morning.settings.wishes.start) in own:
+        here = [value for value in own.values() if value[1].site.grid == morning.site.grid]
+        if not here or (*_parts(morning), repr(morning.settings.wishes)) in self.kept.get("problem", {}):
             return self.problem(morning, progress)
         progress(HEARING)
+        if (*_parts(morning), morning.settings.wishes.start) in own:
+            return self._problem_among(morning, *self._posts(morning), near=NEAR)
         posts = here[-1][0][1]
         rows, cols = morning.site.grid.rowcol(posts)
         posts = posts[np.isfinite(morning.way.from_car_s[rows, cols]) & ~morning.way.no_stop[rows, cols]]
-        found = build_problem(morning, with_must(morning, posts), known=self.places(morning))
-        return wished_problem(morning, found)
+        return self._problem_among(morning, (), posts, near=NEAR)
+
+    def _posts(self, morning: Morning) -> tuple[tuple[PlainRoute, ...], FloatArray]:
+        """Give the plain walks and the posts off them."""
+        start = morning.settings.wishes.start
+
+        def chosen() -> tuple[Any, Any]:
+            plain = () if start is not None else plain_routes(morning)
+            return (plain, posts_of(morning, sum(len(route.stops_xy) for route in plain))), morning
+
+        found: tuple[tuple[PlainRoute, ...], FloatArray] = self._keep("posts", (*_parts(morning), start), chosen)[0]
+        return found
+
+    def _problem_among(
+        self, morning: Morning, plain: tuple[PlainRoute, ...], posts: FloatArray, near: int | None = None
+    ) -> MorningProblem:
+        known = self.places(morning)
+        return wished_problem(morning, build_problem(morning, with_must(morning, posts), plain, known, near))
 
     def places(self, morning: Morning) -> KnownPlaces:
         """Give what is known of places on the ground of a morning."""
         soundscape, graph = morning.detectability.soundscape, morning.way.graph
         heard, _ = self._keep("heard", id(soundscape), lambda: (KnownHearing(), soundscape))
-        walked = (id(graph), id(morning.site), morning.clock.window_s)
+        walked = (id(graph), id(morning.site))
         dark = morning.settings.morning.off_trail_in_the_dark
         legs, _ = self._keep("legs", (*walked, dark), lambda: (KnownLegs(), (graph, morning.site)))
         return KnownPlaces(heard, legs)
@@ -159,14 +182,8 @@ class WarmMorning:
         WalkShaper
         """
         morning = self.heeded(shorter_walk(settings), notes, progress).morning
-        parts = (id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings)))
-        pins = (morning.way, morning.site, morning.detectability)
-        made, _ = self._keep(
-            "shaper",
-            (*parts, morning.settings.wishes.start),
-            lambda: (WalkShaper(morning, self.places(morning)), pins),
-        )
-        return made
+        own = (*_parts(morning), morning.settings.wishes.start)
+        return self._keep("shaper", own, lambda: (WalkShaper(morning, self.places(morning)), morning))[0]
 
     def solved(
         self, settings: TripSettings, notes: Path | None, params: RunParams, progress: Progress = quiet
@@ -223,6 +240,11 @@ class WarmMorning:
             own.popitem(last=False)
         found: tuple[Value, Any] = own[key]
         return found
+
+
+def _parts(morning: Morning) -> tuple[Hashable, ...]:
+    """What posts rest on; whoever keeps something by it keeps the morning as well."""
+    return id(morning.way), id(morning.site), id(morning.detectability), repr(bare(morning.settings))
 
 
 class _WarmSteps(StepCache):

@@ -22,6 +22,7 @@ from hushwalk.morning.walked_twice import walked_twice
 from hushwalk.morning.wish_effect import WishEffect
 from hushwalk.planning.model.plan import Plan
 from hushwalk.site.settings import NOON, TripSettings
+from hushwalk.site.site import Site
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.types import FloatArray
@@ -77,15 +78,27 @@ def wished_places(grid: Grid, said: Sequence[str], key: str) -> FloatArray:
 
 def with_lines_closed(morning: Morning) -> Morning:
     """Give the morning with the lines that nobody crosses."""
-    wished = morning.settings.wishes.not_across
-    if not wished:
+    site = lines_closed(morning.site, morning.settings.wishes)
+    if site is morning.site:
         return morning
-    site, ground = morning.site, morning.site.ground
+    return replace(morning, site=site, way=build_walk_network(morning.settings, site, morning.clock))
+
+
+def lines_closed(site: Site, wishes: WishSettings) -> Site:
+    """Give the ground with the lines that nobody crosses.
+
+    Raises
+    ------
+    PlaceError
+        If one of their points lies off the ground of the trip.
+    """
+    wished, ground = wishes.not_across, site.ground
+    if not wished:
+        return site
     lines = tuple(shapely.LineString(wished_places(site.grid, line, "wishes.not_across")) for line in wished)
     closed = ground.closed | burn(lines, site.grid, touched=True)
     kept = replace(ground, closed=closed, closed_shapes=(*ground.closed_shapes, *lines))
-    walled = replace(site, ground=kept)
-    return replace(morning, site=walled, way=build_walk_network(morning.settings, walled, morning.clock))
+    return replace(site, ground=kept)
 
 
 def with_must(morning: Morning, posts_xy: FloatArray) -> FloatArray:

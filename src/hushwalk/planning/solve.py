@@ -4,7 +4,7 @@ Its parts are in heuristic/ and bound/, and in orienteering/ where nothing overl
 """
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -88,6 +88,7 @@ def solve(
     rng: np.random.Generator,
     progress: ProgressCallback | None = None,
     known: Routes = (),
+    worth_proving: Callable[[Plan], bool] = lambda _: True,
 ) -> Result:
     """Find the walk that is worth most, and prove how good it is.
 
@@ -98,6 +99,7 @@ def solve(
     rng : where all chance comes from.
     progress : told now and then how far it is; an interrupt (Ctrl-C) ends the run with the best so far.
     known : walks to begin at besides; the plan is worth no less than the best of them that keeps the limits.
+    worth_proving : whether a proof is wanted behind a plan that the search has found.
 
     Returns
     -------
@@ -125,16 +127,21 @@ def solve(
     try:
         known = (*known, *quickest_routes(problem, tables), *routes_by_must(problem))
         search_routes(problem, tables, best, params, rng, kept_routes(problem, tables, best, known))
-        if params.proof_s != 0:
+        if params.proof_s != 0 and (best.worth < 0 or worth_proving(planned(problem, best))):
             proof = "bounded"
             prove_routes(problem, tables, best, params, rng)
     except KeyboardInterrupt:
         stopped = "interrupted"
     if best.worth < 0:
         raise NoPlanError("no walk from start to end keeps the limits; give more time or lift a must-visit post")
-    plan = plan_of(problem, *without_idle_end(problem, best.stops, best.waits))
+    plan = planned(problem, best)
     proven = certificate(problem, plan, best) if proof else None
     return Result(plan, proven, best.iterations, best.seconds, tuple(best.history), stopped)
+
+
+def planned(problem: Problem, best: Incumbent) -> Plan:
+    """Give the best walk so far as a plan."""
+    return plan_of(problem, *without_idle_end(problem, best.stops, best.waits))
 
 
 def kept_routes(problem: Problem, tables: Tables, best: Incumbent, known: Routes) -> Routes:

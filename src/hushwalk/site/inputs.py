@@ -4,7 +4,7 @@ How layers are opened and read is layers.py's business.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -100,14 +100,12 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
     }
     cover = rasters.get("cover")
     elevation, filled = _whole_heights(rasters["elevation"], cover, settings)
-    by_hand, closed_notes = closed_by_hand(settings.closed, where)
-    given = layers.given | ({"closed"} if settings.closed else frozenset())
-    features = {**layers.features, "closed": layers.features["closed"] + by_hand}
+    given, features = layers.given, dict(layers.features)
     features, cover_notes = water_from_cover(features, cover, given)
     features, stream_notes = classify_streams(features)
     measures = {kind: rasters[kind] for kind in MEASURES if kind in rasters}
     drawn = [elevation, *([cover] if cover is not None else []), *measures.values()]
-    return Inputs(
+    inputs = Inputs(
         grid,
         elevation,
         cover,
@@ -121,7 +119,6 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
             *filled,
             *(words for kind in ("cover", *MEASURES) for words in notes.get(kind, ())),
             *layers.notices,
-            *closed_notes,
             *cover_notes,
             *stream_notes,
             *(words for kind, words in WITHOUT.items() if kind not in given),
@@ -129,6 +126,29 @@ def read_inputs(settings: TripSettings, grid: Grid) -> Inputs:
         stories=(*(step for layer in drawn for step in layer.story), *layers.stories),
         credits=credits_of(settings.folder, settings.layers),
     )
+    return with_closed(inputs, settings)
+
+
+def with_closed(inputs: Inputs, settings: TripSettings) -> Inputs:
+    """Give inputs that were read without the ground that a trip file closes by hand with it; nothing else rests on it.
+
+    Parameters
+    ----------
+    inputs : of the same trip with nothing closed by hand.
+    settings : what the trip file says.
+
+    Raises
+    ------
+    SettingsError
+        If corners are no ground.
+    """
+    if not settings.closed:
+        return inputs
+    where = Georeference(inputs.grid, settings.folder, settings.ground.network)
+    by_hand, notes = closed_by_hand(settings.closed, where)
+    features = {**inputs.features, "closed": inputs.features["closed"] + by_hand}
+    said = tuple(words for words in inputs.notices if words != WITHOUT["closed"])
+    return replace(inputs, features=features, notices=(*said, *notes))
 
 
 def _need_heights(settings: TripSettings, where: Georeference) -> None:

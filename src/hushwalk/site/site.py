@@ -3,12 +3,13 @@
 Nothing here depends on the hour or on the walker.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
 from hushwalk.errors import SettingsError
+from hushwalk.grid.align import burn
 from hushwalk.grid.grid import Grid
 from hushwalk.grid.layer import Layer
 from hushwalk.grid.points import parse_place, to_lonlat, to_metres, usng_text, utm_text
@@ -16,7 +17,7 @@ from hushwalk.site.bird_law import BirdLaw, lawful
 from hushwalk.site.bird_range import BirdRegion, region_of_ground
 from hushwalk.site.country import Country
 from hushwalk.site.grid_choice import choose_grid
-from hushwalk.site.inputs import Inputs, read_inputs
+from hushwalk.site.inputs import Inputs, read_inputs, with_closed
 from hushwalk.site.passage import roads_that
 from hushwalk.site.place import Place
 from hushwalk.site.reading.cover import cover_kinds
@@ -142,6 +143,39 @@ def read_site(settings: TripSettings) -> Site:
     HushwalkError
         One clear message for anything in the trip file or its layers that cannot be used.
     """
+    return closed_as_drawn(read_open_site(settings), settings)
+
+
+def closed_as_drawn(site: Site, settings: TripSettings) -> Site:
+    """Close the ground that a trip file draws on a site of :func:`read_open_site`.
+
+    Parameters
+    ----------
+    site : of the same trip with nothing closed by hand.
+    settings : what the trip file says.
+
+    Raises
+    ------
+    SettingsError
+        If what is drawn is no ground.
+    """
+    if not settings.closed:
+        return site
+    inputs = with_closed(site.inputs, settings)
+    shut = inputs.shapes("closed")
+    closed = burn(shut, site.grid, touched=True)
+    return replace(site, inputs=inputs, ground=replace(site.ground, closed=closed, closed_shapes=shut))
+
+
+def read_open_site(settings: TripSettings) -> Site:
+    """Read and score the ground of a trip, but for what its file closes by hand; no layer rests on that.
+
+    Raises
+    ------
+    HushwalkError
+        One clear message for anything in the trip file or its layers that cannot be used.
+    """
+    settings = replace(settings, closed=())
     lonlat = parse_place(settings.place.car)
     grid = choose_grid(settings, lonlat)
     card = read_card(settings.species)

@@ -152,7 +152,18 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
     NoPlanError
         If nothing can be reached from the car.
     """
-    ground, shapes = site.ground, site.inputs.shapes
+    return reached_in_time(graph_of_site(settings, site), site, clock)
+
+
+def graph_of_site(settings: TripSettings, site: Site) -> WalkGraph:
+    """Build the walk graph of a trip, which no hour has a part in.
+
+    Raises
+    ------
+    PlaceError
+        If the car stands in water, on a cliff or on closed ground.
+    """
+    ground = site.ground
     graph = walk_graph(
         settings.walker,
         settings.weather.snow,
@@ -162,19 +173,40 @@ def build_walk_network(settings: TripSettings, site: Site, clock: Clock) -> Walk
             ground.water,
             ground.closed,
             ground.wet,
-            shapes("streams"),
+            site.inputs.shapes("streams"),
             ground.passage,
             ground.closed_shapes,
         ),
     )
     _check_car(site, graph)
+    return graph
+
+
+def reached_in_time(graph: WalkGraph, site: Site, clock: Clock) -> WalkNetwork:
+    """Reach out from the car as far as half of a morning leads.
+
+    Parameters
+    ----------
+    graph : of :func:`graph_of_site`.
+    site : the ground of the trip.
+    clock : of the morning.
+
+    Returns
+    -------
+    WalkNetwork
+
+    Raises
+    ------
+    NoPlanError
+        If nothing can be reached from the car.
+    """
     reached = walking_time_from(graph, site.car.xy_m, limit_s=clock.window_s / 2)
     if np.count_nonzero(reached.known) <= 1:
         raise NoPlanError(
             "nothing can be reached on foot from the car: water, cliffs, closed or built-up ground or houses lie all "
             "round; move place.car, or look at the layers that close the ground"
         )
-    return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail), ground.passage.no_stop)
+    return WalkNetwork(graph, reached.values, np.asarray(graph.ground.on_trail), site.ground.passage.no_stop)
 
 
 def _check_car(site: Site, graph: WalkGraph) -> None:

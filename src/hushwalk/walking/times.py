@@ -11,10 +11,11 @@ from os import cpu_count
 import numpy as np
 
 from hushwalk.errors import NoPlanError
-from hushwalk.types import FloatArray, Int32Array
+from hushwalk.types import BoolArray, FloatArray, Int32Array
 from hushwalk.walking.avoidance import per_node, summed_along
 from hushwalk.walking.graph import WalkGraph, in_the_dark
 from hushwalk.walking.lines import WalkLine, draw_line, place_seconds
+from hushwalk.walking.near_legs import by_way_of, nearest, only_slower
 from hushwalk.walking.shortest_paths import reach_from
 
 Legs = dict[int, dict[int, tuple[float, float]]]
@@ -23,7 +24,10 @@ Legs = dict[int, dict[int, tuple[float, float]]]
 
 @dataclass(frozen=True, eq=False)
 class KnownLegs:
-    """Legs of one graph, with one limit of time, that were found before, by day and in the dark."""
+    """Legs of one graph that were found before, by day and in the dark.
+
+    A leg that is infinite holds the limit up to which it was searched for, so that a longer one searches anew.
+    """
 
     day: Legs = field(default_factory=dict, repr=False)
     dark: Legs = field(default_factory=dict, repr=False)
@@ -43,6 +47,7 @@ class TravelTimes:
     graph, dark_graph : where the times were found.
     along : shape (n, n), what lies along the quickest ways by daylight; None where nothing was asked for.
     ways : legs by daylight that are walked another way than the quickest, in no more whole minutes.
+    drawn : lines that were drawn before, by posts and light.
     """
 
     posts_xy_m: FloatArray = field(repr=False)
@@ -54,6 +59,7 @@ class TravelTimes:
     dark_graph: WalkGraph = field(repr=False)
     along: FloatArray | None = field(default=None, repr=False)
     ways: Mapping[tuple[int, int], WalkLine] = field(default_factory=dict, repr=False)
+    drawn: dict[tuple[int, int, bool], WalkLine] = field(default_factory=dict, repr=False)
 
     def path(self, i: int, j: int, *, dark: bool = False) -> WalkLine:
         """Line of the way from post i to post j: the quickest, where no other was put into ``ways``.
@@ -82,6 +88,11 @@ class TravelTimes:
         """
         if not dark and (i, j) in self.ways:
             return self.ways[i, j]
+        if (i, j, dark) not in self.drawn:
+            self.drawn[i, j, dark] = self._line(i, j, dark=dark)
+        return self.drawn[i, j, dark]
+
+    def _line(self, i: int, j: int, *, dark: bool) -> WalkLine:
         graph, table = (self.dark_graph, self.dark_s) if dark else (self.graph, self.day_s)
         reach = reach_from(graph, int(self.nodes[i]), targets=self.nodes[[j]])
         nodes = reach.nodes_to(int(self.nodes[j]))
@@ -103,6 +114,7 @@ def travel_times(
     names: Sequence[str] | None = None,
     per_m: FloatArray | None = None,
     known: KnownLegs | None = None,
+    near: int | None = None,
 ) -> TravelTimes:
     """Work out the times between all posts.
 
@@ -115,6 +127,8 @@ def travel_times(
     names : what to call the posts in errors.
     per_m : shape grid.shape, what is summed along the quickest ways by daylight, so much a metre.
     known : legs of this graph that were found before, which grow by those that are found now; None to keep none.
+    near : search for legs between each post and its so many nearest ones, and from and to the first post, only; others
+        that are not known lead by way of those, and are too long rather than too short. None to search for all.
 
     Returns
     -------
@@ -135,47 +149,78 @@ def travel_times(
     called = tuple(names) if names is not None else tuple(f"post {k}" for k in range(len(posts)))
     nodes = np.array([graph.node_at(xy, name) for xy, name in zip(posts, called, strict=True)], dtype=np.int32)
     dark_graph = in_the_dark(graph, off_trail=off_trail_in_the_dark)
-    found = known or KnownLegs()
-    day_s, along = _table(graph, posts, nodes, limit_s, found.day, per_m)
+    found, held = known or KnownLegs(), None if per_m is None else per_node(graph, per_m)
+
+    def table(one: WalkGraph, legs: Legs) -> tuple[FloatArray, FloatArray]:
+        wanted = np.ones((len(posts), len(posts)), bool)
+        if near is not None:
+            wanted = nearest(posts, near) | _searched(nodes, limit_s, legs)
+        between_s, along = _between(one, nodes, wanted, limit_s, legs, held)
+        return (between_s, along) if wanted.all() else by_way_of(one, nodes, between_s, along, limit_s, held)
+
+    day_s, along = table(graph, found.day)
+    dark_s = day_s * dark_graph.grid_scale if only_slower(dark_graph) else table(dark_graph, found.dark)[0]
     return TravelTimes(
         posts_xy_m=posts,
         names=called,
         nodes=nodes,
-        day_s=day_s,
-        dark_s=_table(dark_graph, posts, nodes, limit_s, found.dark)[0],
+        day_s=_with_places(graph, posts, nodes, day_s, limit_s),
+        dark_s=_with_places(dark_graph, posts, nodes, dark_s, limit_s),
         graph=graph,
         dark_graph=dark_graph,
-        along=along,
+        along=None if held is None else along,
     )
 
 
-def _table(
+def _between(
     graph: WalkGraph,
-    posts: FloatArray,
     nodes: Int32Array,
+    wanted: BoolArray,
     limit_s: float,
     known: Legs,
-    per_m: FloatArray | None = None,
-) -> tuple[FloatArray, FloatArray | None]:
-    """Seconds between posts, and what lies along the ways."""
-    out_s = np.array([place_seconds(graph, xy, int(node), leaving=True) for xy, node in zip(posts, nodes, strict=True)])
-    in_s = np.array([place_seconds(graph, xy, int(node), leaving=False) for xy, node in zip(posts, nodes, strict=True)])
+    held: tuple[FloatArray, FloatArray] | None,
+) -> tuple[FloatArray, FloatArray]:
+    """Seconds between nodes, and what lies along the ways; infinite where none is wanted or found within the limit."""
 
-    held = None if per_m is None else per_node(graph, per_m)
+    def row(k: int) -> tuple[list[float], list[float]]:
+        own = known.setdefault(int(nodes[k]), {})
+        targets = nodes[wanted[k]].tolist()
+        new = [one for one in targets if not _known(own, one, limit_s)]
+        if new:
+            ends = np.array(new, dtype=np.int32)
+            reach = reach_from(graph, int(nodes[k]), limit_s=limit_s, targets=ends)
+            between_s = np.asarray(reach.seconds[ends])
+            along = between_s if held is None else summed_along(reach, ends, *held)
+            lies = np.where(np.isfinite(between_s), along, limit_s)
+            own.update(zip(new, zip(between_s.tolist(), lies.tolist(), strict=True), strict=True))
+        found = [own[one] for one in targets]
+        return [seconds for seconds, _ in found], [along for _, along in found]
 
-    def row(node: int) -> tuple[FloatArray, FloatArray]:
-        own = known.setdefault(node, {})
-        new = np.array([one for one in nodes.tolist() if one not in own], dtype=np.int32)
-        if len(new):
-            reach = reach_from(graph, node, limit_s=limit_s, targets=new)
-            between_s = np.asarray(reach.seconds[new])
-            along = between_s if held is None else summed_along(reach, new, *held)
-            own.update(zip(new.tolist(), zip(between_s.tolist(), along.tolist(), strict=True), strict=True))
-        between_s, along = np.array([own[one] for one in nodes.tolist()]).T
-        return between_s, along
-
+    between_s, along = (np.full(wanted.shape, np.inf) for _ in range(2))
     with ThreadPoolExecutor(cpu_count() or 1) as pool:
-        between, along = np.array(list(pool.map(row, nodes.tolist()))).reshape(len(nodes), 2, len(nodes)).swapaxes(0, 1)
-    total = between + out_s[:, None] + in_s[None, :]
+        for k, (seconds, lies) in enumerate(pool.map(row, range(len(nodes)))):
+            between_s[k, wanted[k]], along[k, wanted[k]] = seconds, lies
+    far = between_s > limit_s
+    return np.where(far, np.inf, between_s), np.where(far, np.inf, along)
+
+
+def _known(legs: dict[int, tuple[float, float]], node: int, limit_s: float) -> bool:
+    """Whether the leg to a node was found, or searched for up to the limit."""
+    seconds, lies = legs.get(node, (np.inf, -np.inf))
+    return seconds < np.inf or lies >= limit_s
+
+
+def _searched(nodes: Int32Array, limit_s: float, legs: Legs) -> BoolArray:
+    """Which legs between nodes were searched for before, shape (n, n)."""
+    return np.array([[_known(legs.get(a, {}), b, limit_s) for b in nodes.tolist()] for a in nodes.tolist()])
+
+
+def _with_places(
+    graph: WalkGraph, posts: FloatArray, nodes: Int32Array, between_s: FloatArray, limit_s: float
+) -> FloatArray:
+    """Seconds between posts, with the few metres between them and their nodes; infinite beyond the limit."""
+    ends = list(zip(posts, nodes.tolist(), strict=True))
+    out_s, in_s = (np.array([place_seconds(graph, *end, leaving=leaving) for end in ends]) for leaving in (True, False))
+    total = between_s + out_s[:, None] + in_s[None, :]
     np.fill_diagonal(total, 0.0)
-    return np.where(total <= limit_s, total, np.inf), None if held is None else np.asarray(along)
+    return np.where(total <= limit_s, total, np.inf)
