@@ -13,12 +13,13 @@ from numpy.typing import DTypeLike, NDArray
 
 from hushwalk.errors import GridMismatchError, InputError, OutputError
 from hushwalk.grid.grid import Grid
+from hushwalk.grid.layer_arithmetic import LayerArithmetic
 from hushwalk.types import FloatArray
 
 
 @dataclass(frozen=True, eq=False)
-class Layer:
-    """A named quantity with its unit on a grid.
+class Layer(LayerArithmetic):
+    """A named quantity with its unit on a grid; layers of one grid are added, multiplied and compared cell by cell.
 
     Parameters
     ----------
@@ -64,7 +65,8 @@ class Layer:
         """
         if self.grid != other.grid:
             raise GridMismatchError(
-                f"layers {self.name!r} and {other.name!r} lie on different grids: {self.grid} and {other.grid}"
+                f"layers {self.name!r} and {other.name!r} lie on different grids: {self.grid} and {other.grid}; take "
+                "both from one trip, or resample one of them first"
             )
         return other
 

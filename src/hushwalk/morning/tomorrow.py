@@ -331,7 +331,7 @@ def _search(heeded: HeededNotes, season: NotedSeason, day: date) -> Iterator[Cho
     site, detectability = heeded.before.site, heeded.before.detectability
     try:
         found = search_of_birds(season.book, site, detectability, season.fixed, SearchRequest(on=day))
-    except (InputError, NoPlanError):
+    except (InputError, NoPlanError, SettingsError):  # no bird is left, no way, or the sun sets before it may begin
         return
     for leg in found.search.legs:
         male = season.fixed.male_of(leg.bird)

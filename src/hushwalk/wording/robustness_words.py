@@ -22,7 +22,8 @@ def robustness_words(robustness: Robustness | None) -> tuple[str, ...]:
 
 def left_out_order(robustness: Robustness) -> str:
     """Name all stops in the order of leaving them out."""
-    return f"If time runs short, leave out, in this order: {', '.join(one.stop for one in robustness.leave_out)}."
+    stops = [one.stop for one in robustness.leave_out]
+    return f"If time runs short, leave out{', in this order:' if len(stops) > 1 else ''} {', '.join(stops)}."
 
 
 def _delay_words(delay: DelayLoss, back_by: str) -> str:
@@ -30,12 +31,16 @@ def _delay_words(delay: DelayLoss, back_by: str) -> str:
     drop = f"; leave out {', '.join(delay.left_out)} to be back by {back_by}" if delay.left_out else ""
     if delay.lost < HARDLY:
         return f"{what}: hardly any male is lost{drop}."
+    if delay.lost > 1 - HARDLY:
+        return f"{what}: no time is left for a stop that hears a male{drop}."
     return f"{what}: {percent(delay.lost)} fewer males are heard{drop}."
 
 
 def _not_visited_words(place: NotVisited) -> str:
     if place.lost is None:
         return f"The best place left out, {place.usng}, cannot be reached and left in time."
+    if place.lost > 1 - HARDLY:
+        return f"A stop as well at {place.usng}, the best place left out, would cost all males that the walk hears."
     if place.lost < HARDLY:
         return f"The best place left out, {place.usng}: a stop there as well would change hardly anything."
     return f"With a stop as well at {place.usng}, the best place left out, {percent(place.lost)} fewer males are heard."

@@ -25,6 +25,21 @@ def test_each_fact_is_one_sentence() -> None:
     )
 
 
+def test_what_takes_everything_is_not_told_in_per_cent() -> None:
+    one = Robustness(
+        BACK,
+        (DelayLoss("slower", 0.2, 1.0, ("P14",)), DelayLoss("late", 20.0, 0.999, ())),
+        (LeaveOut("P14", 0.4),),
+        NotVisited("15T YN 017 518", 1.0),
+    )
+    assert robustness_words(one) == (
+        "20 % slower on foot: no time is left for a stop that hears a male; leave out P14 to be back by 09:30.",
+        "20 min late: no time is left for a stop that hears a male.",
+        "If time runs short, leave out P14.",
+        "A stop as well at 15T YN 017 518, the best place left out, would cost all males that the walk hears.",
+    )
+
+
 def test_a_place_that_cannot_be_reached_and_a_walk_without_stops() -> None:
     assert robustness_words(None) == ()
     none = Robustness(BACK, (), (LeaveOut("P01", 1.0),), NotVisited("15T YN 017 518", None))
