@@ -42,11 +42,13 @@ class RunningDesk:
     page: Any = None
     faults: list[str] = field(default_factory=list)
     elsewhere: list[str] = field(default_factory=list)
+    more: tuple[str, ...] = ()
+    env: dict[str, str] = field(default_factory=dict)
 
     def start(self) -> None:
         words = [sys.executable, "-m", "hushwalk", "desk", str(self.folder), "--no-browser", "--port", "0"]
-        env = {**os.environ, "PYTHONUNBUFFERED": "1"}
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env=env)
+        env = {**os.environ, **self.env, "PYTHONUNBUFFERED": "1"}
+        self.process = subprocess.Popen([*words, *self.more], stdout=subprocess.PIPE, text=True, env=env)
         self.process.stdout.readline()
         self.address = self.process.stdout.readline().strip()
         self.page = self.browser.new_context(viewport=dict(zip(("width", "height"), LAPTOP, strict=True))).new_page()

@@ -128,7 +128,8 @@ def place_trip_text(folder: Path, lonlat: tuple[float, float], area_file: Path) 
     """
     settings, (lon, lat) = read_area_file(area_file), lonlat
     place = RankedArea(None, f"{lat:.4f}, {lon:.4f}", lat, lon, "pointed at on the map")
-    if not any(layer.kind == "elevation" for layer in _here(settings, place).layers):
+    where = _ground_round(settings, place)
+    if not any(layer.kind == "elevation" and _reaches(layer, where) for layer in settings.layers):
         raise ElsewhereError(
             f"no layer of heights that {area_file.name} names reaches {place.name}; "
             f"point at a place of {settings.region.name}, or name more layers there"
@@ -144,12 +145,17 @@ def _checked_text(settings: AreaSettings, area: RankedArea, old: Path, new: Path
 
 def _here(settings: AreaSettings, area: RankedArea) -> AreaSettings:
     """Leave out the layers of the region that do not reach the ground of the trip."""
+    where = _ground_round(settings, area)
+    return replace(settings, layers=tuple(layer for layer in settings.layers if _reaches(layer, where)))
+
+
+def _ground_round(settings: AreaSettings, area: RankedArea) -> Georeference:
+    """Give the ground of a trip there, measured by coarse cells."""
     epsg, reach_m = utm_epsg(area.lon_deg, area.lat_deg), _reach_m(settings)
     east, north = (float(v) for v in to_metres(epsg, [area.lon_deg, area.lat_deg]))
     cells = int(2 * reach_m / COARSE_M)
     grid = Grid(epsg, east - reach_m, north + reach_m, COARSE_M, cells, cells)
-    where = Georeference(grid, settings.folder, settings.region.network)
-    return replace(settings, layers=tuple(layer for layer in settings.layers if _reaches(layer, where)))
+    return Georeference(grid, settings.folder, settings.region.network)
 
 
 def _reaches(layer: LayerSettings, where: Georeference) -> bool:

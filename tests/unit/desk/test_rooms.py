@@ -4,6 +4,7 @@ What takes long is not asked here; tests/browser/test_desk_rooms.py does that in
 """
 
 import asyncio
+import importlib.util
 import json
 import shutil
 import tomllib
@@ -17,13 +18,19 @@ import pytest
 from starlette.types import ASGIApp
 
 from hushwalk.desk.app import desk_app
+from hushwalk.desk.country_work import country_work
 from hushwalk.desk.desk_state import Desk
 from hushwalk.desk.guard import KEY_HEADER, Keys
 from hushwalk.desk.phone import phone_app
+from hushwalk.desk.planner import StoppedError
 from hushwalk.desk.take_room import result_file
 from hushwalk.notes.ledger import read_notes
+from hushwalk.progress import quiet
 from hushwalk.site.layers_found import layers_found
 
+_spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[2] / "made_region.py")
+made_region = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(made_region)
 HOST = "127.0.0.1:8123"
 HOSTILE = (
     "../../evil.csv",
@@ -176,6 +183,8 @@ def test_a_file_of_any_name_is_read_aside_and_leaves_nothing_else(room: Room, de
     again = room.send(name if name.endswith(".csv") else f"{name}.csv", content)
     assert "0 new" in again["words"][-1]
     assert str(room.folder) not in str(again["words"])
+    assert ".taken" not in str(again["words"]), "the folder that it was read in is nobody's business"
+    assert again["days"] == ["2027-04-23"]
 
 
 @pytest.mark.parametrize("content", [BOMB, b"\xff\xfe\x00\x01", b"<gpx><wpt lat='x'/>", b"", b"a,b\n1,2\n"])
@@ -263,6 +272,40 @@ def test_a_place_is_told_at_once_and_a_trip_starts_there(country: Room) -> None:
     trip = tomllib.loads((country.folder / "trip.toml").read_text(encoding="utf-8"))
     assert trip["place"]["car"] == "47.379670, -90.349410"
     assert {layer["kind"] for layer in trip["layer"]} >= {"elevation", "cover", "streams", "trails", "roads", "closed"}
+
+
+def test_a_region_gives_the_day_the_base_and_the_trip_of_a_place(tmp_path: Path) -> None:
+    made_region.make_region(tmp_path)
+    made = Room(tmp_path)
+    try:
+        told = dict(made.ask("country/place", {"at": [46.93, -92.92]})["rows"])
+        assert told["sunrise"].endswith("Sunday 25 April 2027")
+        base = country_work("base", str(tmp_path), {}, quiet)
+        assert base["words"] == ["The map shows Made country."]
+        assert [one["key"] for one in base["ground"]["layers"] if one["key"] == "trails" and one["parts"]]
+        near = country_work("base", str(tmp_path), {"at": [46.935, -92.962]}, quiet)
+        assert near["road"] == "on or beside a road"
+        fault = made.ask("country/begin", {"at": [46.0, -90.0]}, 422)["fault"]
+        assert "no layer of heights that areas.toml names reaches" in fault
+        assert kept(tmp_path) == {"areas.toml", "cover.tif", "dem.tif", "country.gpkg"}
+        assert made.ask("country/begin", {"at": [46.93, -92.92]})["version"] == 1
+    finally:
+        made.desk.history.close()
+
+
+def test_an_empty_folder_has_no_base_and_says_what_is_needed(tmp_path: Path) -> None:
+    for said in ({}, {"at": [47.0, -90.0]}):
+        base = country_work("base", str(tmp_path), said, quiet)
+        assert base["ground"] is None
+        assert "elevation.tif" in base["words"][0]
+
+
+def test_what_was_stopped_is_no_fault(room: Room, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def stopped(*_: Any) -> Any:
+        raise StoppedError("the planning was stopped")
+
+    monkeypatch.setattr(room.desk, "work_out", stopped)
+    assert room.ask("notes/work", {"name": "fix"}) == {"stopped": True}
 
 
 def test_without_layers_no_trip_starts_and_the_network_waits_for_its_switch(tmp_path: Path) -> None:

@@ -83,5 +83,5 @@ const DeskMap = (() => {
   map.on("zoomend", () => map.getContainer().classList.toggle("far", map.getZoom() < NEAR));
   new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(find("map"));
   const onGround = at => !bounds || bounds.contains(at);
-  return { onGround, map, ground, icon, symbol, layer, marker };
+  return { onGround, map, ground, icon, symbol, layer, marker, get bounds() { return bounds; } };
 })();

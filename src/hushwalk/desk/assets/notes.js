@@ -171,7 +171,9 @@ Desk.rooms.notes = (() => {
       const item = make("li"), pick = make("select");
       pick.setAttribute("aria-label", `Whose bearing is it: ${bearing.words}`);
       pick.append(...birds.map(other => new Option(other.name, other.name, false, other === one)), new Option("a bird of its own", ""));
-      pick.addEventListener("change", () => share([[[bearing.key], pick.value]]));
+      /* who takes a bearing from a bird, or gives it to one, says of the others that they stay with theirs */
+      const rest = one.bearings.map(other => other.key).filter(key => key !== bearing.key);
+      pick.addEventListener("change", () => share([[[bearing.key, ...keysOf(pick.value)], pick.value], ...(rest.length ? [[rest, one.name]] : [])]));
       item.append(make("span", bearing.words), pick);
       rows.append(item);
     });
