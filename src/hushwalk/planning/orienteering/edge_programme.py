@@ -96,6 +96,19 @@ def edges_of(tables: Tables) -> Edges:
     return Edges(posts, score, one.astype(np.int64), other.astype(np.int64), time, most, len(ends), plain.budget)
 
 
+class _Silent(highspy.Highs):
+    """The solver without words on the screen; those of version 1.16 come before anybody could ask it to be silent."""
+
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+        self.silent()
+
+    def enableCallbacks(self) -> None:  # noqa: N802 - of the library, which speaks as it does this
+        """Be silent first."""
+        self.silent()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
 class Programme:
     """max sum s_i y_i, x(d(i)) = 2 y_i, t x <= budget, cuts, and x_e <= y_v where it was broken.
 
@@ -110,8 +123,7 @@ class Programme:
         self.cuts: list[Cut] = []
         self.cut_rows: list[int] = []
         self.uses: list[tuple[int, int]] = []
-        self.model = model = highspy.Highs()  # type: ignore[no-untyped-call]
-        model.silent()
+        self.model = model = _Silent()
         model.setOptionValue("threads", 1)
         n, ends = len(edges.posts), edges.ends
         low = np.zeros(n)
