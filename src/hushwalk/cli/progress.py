@@ -13,8 +13,8 @@ from hushwalk.compile_cache import VARIABLE, compiles_for_now
 from hushwalk.progress import Progress, Step
 
 FOR_NOW = (
-    "note: neither the folder of the program nor that of your caches can be written to: it is compiled for this run "
-    f"only, and so again in each run; set {VARIABLE} to a folder that can be written to"
+    "note: neither the folder of the program nor that of your caches can be written to: what this run compiles the "
+    f"next one compiles again; set {VARIABLE} to a folder that can be written to"
 )
 WORTH_TELLING_S = 3.0  # judgement: less is over before it is read
 
@@ -24,7 +24,7 @@ def progress_on_stderr(*, shares: bool = False) -> Iterator[Progress]:
     """Give a function that shows each step on stderr, with the seconds so far.
 
     Where ``shares`` are asked for, one line at the end says how the time was spent. Before the first step, one line
-    says so where the program is compiled for this run only.
+    says so where what is compiled is not kept.
     """
     began = monotonic()
     steps: list[tuple[float, Step]] = []

@@ -44,14 +44,14 @@ def test_shares_add_up_and_a_step_that_comes_twice_counts_once() -> None:
     assert shares_of(steps, 8.0) == "of 8 s: reading 38 %, choosing 12 %, drawing 50 %"
 
 
-def test_a_program_that_is_compiled_for_this_run_only_says_so_once(
+def test_that_compiled_code_is_not_kept_is_said_once(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv(VARIABLE, "/tmp/hushwalk-compiled-x1")  # noqa: S108 - a name, nothing is written
     with progress_on_stderr() as progress:
         progress(Step("reading"))
         progress(Step("drawing"))
-    assert capsys.readouterr().err.count("compiled for this run only") == 1
+    assert capsys.readouterr().err.count("what this run compiles the next one compiles again") == 1
     monkeypatch.setenv(VARIABLE, "/elsewhere/compiled")
     with progress_on_stderr() as progress:
         progress(Step("reading"))
