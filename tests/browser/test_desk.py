@@ -216,6 +216,25 @@ def test_an_edit_from_outside_is_seen(desk: RunningDesk) -> None:
     assert path.read_text(encoding="utf-8") == text
 
 
+def test_a_reader_of_miles_reads_and_types_them(desk: RunningDesk) -> None:
+    page, trip = desk.page, desk.folder / "trip.toml"
+    assert page.inner_text("#headline").endswith("km")
+    assert "m/s" in page.inner_text("#hours")
+    text = trip.read_text(encoding="utf-8").replace('units = "metric"', 'units = "us"')
+    desk.do(lambda: trip.write_text(text, encoding="utf-8"))
+    assert page.inner_text("#headline").endswith("miles")
+    bar = page.inner_text(".leaflet-control-scale")
+    assert bar.endswith(("ft", "mi"))
+    assert "mph" in page.inner_text("#hours")
+    desk.do(lambda: (page.fill("[name=wind_at_ear_ms]", "5"), page.keyboard.press("Tab")))
+    assert desk.trip["weather"]["wind_at_ear_ms"] == pytest.approx(5 * 0.44704, abs=5e-4)  # NIST: a mile is 1609.344 m
+    assert page.input_value("[name=wind_at_ear_ms]") == "5.0"
+    assert page.evaluate("Start.last.said") == "wind at the ear 5.0 mph"
+    for _ in range(2):
+        desk.do(lambda: page.click("#undo"))
+    assert page.inner_text("#headline").endswith("km")
+
+
 def test_a_second_desk_is_refused_and_a_killed_one_loses_nothing(desk: RunningDesk) -> None:
     words = [sys.executable, "-m", "hushwalk", "desk", str(desk.folder), "--no-browser"]
     said = subprocess.run(words, capture_output=True, text=True, check=False)

@@ -24,10 +24,12 @@ from hushwalk.morning.cache import marks_of_layers
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
+from hushwalk.site.units import units_in
 from hushwalk.text import message
 from hushwalk.wording.desk_words import change_words, cost_words
+from hushwalk.wording.measures import written_in
 
-PLAN_FORM = f"{__version__} 1"
+PLAN_FORM = f"{__version__} 2"
 """Definition: program and form of a kept plan; others are planned again."""
 LOOK_EVERY_S = 1.0  # judgement: a change from outside is seen before a person has turned back to the page
 News = dict[str, Any]
@@ -113,7 +115,9 @@ class Desk:
             If the change cannot be made; everything is as it was.
         """
         await self.take_up()
-        return await self.put(edited(self.trip.stands().trip, kind, said), change_words(kind, said))
+        with written_in(units_in(self.path)):
+            words = change_words(kind, said)
+        return await self.put(edited(self.trip.stands().trip, kind, said), words)
 
     async def put(self, text: str, change: str) -> Version:
         """Let a text be the trip file, as a new version, and plan it.

@@ -25,6 +25,7 @@ from hushwalk.progress import Step
 from hushwalk.site.forecast import FORECAST
 from hushwalk.site.settings import TripSettings
 from hushwalk.site.trip_file import trip_of_text
+from hushwalk.wording.measures import written_in
 from hushwalk.worker import end_with_the_first
 
 STEPS, PROOF_NODES = 3000, 12  # judgement: as `make demo`; the same steps give the same plan on every machine
@@ -60,7 +61,8 @@ class Work:
     def ground(self, text: str, path: str) -> dict[str, Any]:
         """Give the ground of a trip as it is drawn."""
         settings, notes = _trip(text, path)
-        view = ground_view(self._warm.looked(settings, self.progress))
+        with written_in(settings.reader_units):
+            view = ground_view(self._warm.looked(settings, self.progress))
         self._warm.shaper(settings, notes)
         return view
 
@@ -88,7 +90,8 @@ class Work:
             musts = [stop.get("must") for stop in said["stops"]]
         except (KeyError, TypeError, ValueError, IndexError, AttributeError) as fault:
             raise SettingsError("the page said no walk that can be read") from fault
-        return shaped_view(shaper.morning, shaper.evaluate(shape), musts)
+        with written_in(shaper.morning.settings.reader_units):
+            return shaped_view(shaper.morning, shaper.evaluate(shape), musts)
 
     def _shaper(self, text: str, path: str) -> WalkShaper:
         """What evaluates walks of a trip, the same as long as trip, notes and forecast are."""
@@ -102,6 +105,10 @@ class Work:
     def plan(self, text: str, path: str) -> dict[str, Any]:
         """Plan a morning: a first answer as soon as there is one, then what the command line gives."""
         settings, notes = _trip(text, path)
+        with written_in(settings.reader_units):
+            return self._planned_view(settings, notes, _mark(text, notes))
+
+    def _planned_view(self, settings: TripSettings, notes: Path, mark: Hashable) -> dict[str, Any]:
         warm_up()
         first = self._warm.solved(settings, notes, FIRST, self.progress)
         plan, locked = first.result.plan, len(settings.wishes.must)
@@ -114,7 +121,7 @@ class Work:
         report = plan_morning(settings, WHOLE, self.progress, None, steps, notes)
         if self.stopped:
             raise StopNow
-        self._planned = _mark(text, notes), report
+        self._planned = mark, report
         return plan_view(report)
 
     def take(self, text: str, path: str) -> dict[str, Any]:

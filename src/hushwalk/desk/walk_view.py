@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.pictures import on_page
 from hushwalk.site.settings import TripSettings
 from hushwalk.wording.desk_words import headline_words
 from hushwalk.wording.formats import clock, sentence
+from hushwalk.wording.measures import unit, written_in
 from hushwalk.wording.morning_words import proof_words
 from hushwalk.wording.stop_words import stop_lines
 from hushwalk.wording.wish_words import wish_sentences
@@ -140,6 +141,8 @@ def shaped_view(morning: Morning, walk: ShapedWalk, musts: list[int | None]) -> 
 def trip_view(settings: TripSettings) -> dict[str, Any]:
     """Give what a person decided, as the page shows and changes it."""
     wishes, morning = settings.wishes, settings.morning
+    with written_in(settings.reader_units):
+        wind, step = unit("wind"), unit("short")
     return {
         "title": settings.place.name,
         "car": _at(settings.place.car),
@@ -152,6 +155,7 @@ def trip_view(settings: TripSettings) -> dict[str, Any]:
         "back_by": f"{morning.back_by:%H:%M}",
         "reserve": settings.walker.reserve,
         "wind_at_ear_ms": settings.weather.wind_at_ear_ms,
+        "units": {"read": settings.reader_units, "wind": wind, "step": step},
     }
 
 

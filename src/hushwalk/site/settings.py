@@ -25,7 +25,7 @@ from hushwalk.site.checked import STRICT, checked
 from hushwalk.site.evening_settings import EveningSettings
 from hushwalk.site.forecast_use import ForecastUse
 from hushwalk.site.time_zone import day_fault
-from hushwalk.site.units import Units
+from hushwalk.site.units import Units, units_of
 from hushwalk.site.wish_settings import WishSettings
 from hushwalk.text import one_line
 
@@ -352,6 +352,11 @@ class TripSettings:
     folder: Path = field(default=Path(), compare=False)
     zone_derived: bool = field(default=False, compare=False)
     forecast: ForecastUse | None = field(default=None, compare=False)
+
+    @property
+    def reader_units(self) -> Units:
+        """The units that people read: those the file names, else those of the country of the place."""
+        return units_of(self.units, self.morning.time_zone)
 
     @property
     def derived_zone(self) -> str:

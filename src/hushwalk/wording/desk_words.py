@@ -10,7 +10,7 @@ from hushwalk.site.car_place import FAR_M, NearestRoad
 from hushwalk.site.place_facts import PlaceFacts
 from hushwalk.text import counted, one_line
 from hushwalk.wording.formats import clock, compass_point, percent
-from hushwalk.wording.measures import distance, route
+from hushwalk.wording.measures import distance, route, speed
 
 CHANGED_OUTSIDE = "changed outside the desk"
 FOUND = "as it was found"
@@ -35,7 +35,6 @@ WORDS = {
 }
 MEASURED = {
     "set reserve": ("reserve", "reserve on legs {:.0%}"),
-    "set wind": ("wind_at_ear_ms", "wind at the ear {:.1f} m/s"),
     "set shorter": ("minutes", "back {:.0f} min sooner"),
 }
 """Changes of one number: its key, and how it is said."""
@@ -48,6 +47,9 @@ def change_words(kind: str, said: dict[str, Any]) -> str:
     if kind == "set hours":
         forms = {"date": "on {}", "back_by": "back by {}", "leave_not_before": "not before {}"}
         return ", ".join(form.format(one_line(str(said[key]))) for key, form in forms.items() if said.get(key))
+    wind_ms = said.get("wind_at_ear_ms")
+    if kind == "set wind" and isinstance(wind_ms, int | float):
+        return f"wind at the ear {speed(wind_ms)}"
     values = {key: value for key, value in said.items() if isinstance(value, int | float)}
     if kind in MEASURED and MEASURED[kind][0] in values:
         return MEASURED[kind][1].format(values[MEASURED[kind][0]])
@@ -74,7 +76,7 @@ def headline_words(depart: datetime, back: datetime, males: float, stops: int, l
         ["back", clock(back)],
         ["males expected", f"{males:.2f}"],
         ["stops", f"{stops}"],
-        ["walk", f"{length_m / 1000:.1f} km"],
+        ["walk", route(length_m)],
     ]
 
 

@@ -1,6 +1,6 @@
 """Changes of the desk are the entries that a person would write; remarks, order and line ends stay to the letter."""
 
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +9,8 @@ import pytest
 from hushwalk.desk.trip_edits import CHANGES, edited
 from hushwalk.errors import SettingsError
 from hushwalk.site.trip_file import parse_trip
+from hushwalk.wording.desk_words import change_words, headline_words
+from hushwalk.wording.measures import written_in
 
 TRIP = """\
 # the first remark
@@ -106,6 +108,17 @@ def test_ground_hours_reserve_and_wind() -> None:
     assert "leave_not_before" not in changed(
         ("set hours", {"leave_not_before": "04:30:00"}), ("set hours", {"leave_not_before": ""})
     )
+
+
+def test_figures_are_said_in_the_units_that_people_read() -> None:
+    wind, length_m = {"wind_at_ear_ms": 2.235}, 8046.72
+    early = datetime(2027, 5, 1, 5, 0, tzinfo=UTC)
+    assert change_words("set wind", wind) == "wind at the ear 2.2 m/s"
+    assert headline_words(early, early, 1.0, 3, length_m)[-1] == ["walk", "8.0 km"]
+    with written_in("us"):
+        assert change_words("set wind", wind) == "wind at the ear 5.0 mph"
+        assert headline_words(early, early, 1.0, 3, length_m)[-1] == ["walk", "5.0 miles"]
+    assert change_words("set wind", {"wind_at_ear_ms": "x"}) == "set wind"
 
 
 @pytest.mark.parametrize("kind", CHANGES)

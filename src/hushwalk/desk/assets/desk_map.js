@@ -4,7 +4,15 @@ const DeskMap = (() => {
   const { find, make } = Desk;
   const map = L.map("map", { zoomSnap: 0.25, minZoom: 4, maxZoom: 19, attributionControl: false, zoomControl: true });
   map.setView([47.4, -90.3], 6);
-  L.control.scale({ imperial: false }).addTo(map);
+  let bar = null, read = "";
+  /* the scale bar, in the units that the reader of the trip uses */
+  function scale(units) {
+    if (units === read) return;
+    read = units;
+    if (bar) bar.remove();
+    bar = L.control.scale({ metric: units !== "us", imperial: units === "us" }).addTo(map);
+  }
+  scale("metric");
   [["relief", 210], ["cover", 220], ["suitability", 230]].forEach(([name, height]) => {
     map.createPane(name).style.zIndex = height;
   });
@@ -83,5 +91,5 @@ const DeskMap = (() => {
   map.on("zoomend", () => map.getContainer().classList.toggle("far", map.getZoom() < NEAR));
   new ResizeObserver(() => map.invalidateSize({ animate: false })).observe(find("map"));
   const onGround = at => !bounds || bounds.contains(at);
-  return { onGround, map, ground, icon, symbol, layer, marker, get bounds() { return bounds; } };
+  return { onGround, map, scale, ground, icon, symbol, layer, marker, get bounds() { return bounds; } };
 })();

@@ -74,12 +74,13 @@ Desk.rooms.morning = (() => {
     const free = plan ? plan.stops.filter(stop => stop.must === null) : [];
     if (free.length) change("lock stops", { places: free.map(stop => stop.at) });
   });
-  const STEP_M = 10, FAST = 5, DEGREE_M = 111320;
+  const STEP = 10, FAST = 5, DEGREE_M = 111320;
   find("move").addEventListener("click", () => {
     const stop = stopChosen(), pin = stop && pins[stop.number - 1];
     if (!pin) return;
     const from = pin.getLatLng(), element = pin.getElement();
-    say("Arrow keys move the stop by 10 metres, with Shift by 50. Enter leaves it there, Escape takes it back.");
+    const [unit, size] = trip.units.step;
+    say(`Arrow keys move the stop by ${STEP} ${unit}, with Shift by ${STEP * FAST}. Enter leaves it there, Escape takes it back.`);
     find("cost").textContent = "Arrow keys move it, Enter leaves it there, Escape takes it back.";
     element.focus();
     const done = keep => {
@@ -91,7 +92,7 @@ Desk.rooms.morning = (() => {
     function key(event) {
       const way = WAYS[event.key];
       if (way) {
-        const far = (STEP_M * (event.shiftKey ? FAST : 1)) / DEGREE_M, now = pin.getLatLng();
+        const far = (STEP * size * (event.shiftKey ? FAST : 1)) / DEGREE_M, now = pin.getLatLng();
         pin.setLatLng([now.lat + way[0] * far, now.lng + (way[1] * far) / Math.cos((now.lat * Math.PI) / 180)]);
         evaluate(stop, pin.getLatLng());
       } else if (event.key === "Enter") done(true);
@@ -141,11 +142,17 @@ Desk.rooms.morning = (() => {
 
   /* hours, reserve and wind: each is written when it is left */
   const form = find("hours");
+  const MOST_WIND_MS = 30;
   function fill() {
-    const said = JSON.stringify([trip.date, trip.leave_not_before, trip.back_by, trip.reserve, trip.wind_at_ear_ms]);
+    const said = JSON.stringify([trip.date, trip.leave_not_before, trip.back_by, trip.reserve, trip.wind_at_ear_ms, trip.units]);
     if (said === filled) return;
     filled = said;
-    ["date", "leave_not_before", "back_by", "wind_at_ear_ms"].forEach(name => { form.elements[name].value = trip[name]; });
+    ["date", "leave_not_before", "back_by"].forEach(name => { form.elements[name].value = trip[name]; });
+    const [unit, size] = trip.units.wind, wind = form.elements.wind_at_ear_ms;
+    find("wind-unit").textContent = unit;
+    wind.max = (MOST_WIND_MS / size).toFixed(1);
+    wind.value = size === 1 ? trip.wind_at_ear_ms : (trip.wind_at_ear_ms / size).toFixed(1);
+    DeskMap.scale(trip.units.read);
     form.elements.reserve.value = Math.round(trip.reserve * 100);
   }
   form.addEventListener("submit", event => event.preventDefault());
@@ -154,7 +161,7 @@ Desk.rooms.morning = (() => {
     if (!field.reportValidity()) return;
     filled = "";
     if (field.name === "reserve") change("set reserve", { reserve: Number(field.value) / 100 });
-    else if (field.name === "wind_at_ear_ms") change("set wind", { wind_at_ear_ms: Number(field.value) });
+    else if (field.name === "wind_at_ear_ms") change("set wind", { wind_at_ear_ms: Number((Number(field.value) * trip.units.wind[1]).toFixed(3)) });
     else change("set hours", { [field.name]: field.value.length === 5 ? `${field.value}:00` : field.value });
   });
 
@@ -225,7 +232,7 @@ Desk.rooms.morning = (() => {
   /* the ground is drawn once for each place of the car and each closed ground */
   function ground(said) {
     trip = said.trip || trip;
-    const key = trip && JSON.stringify([trip.car, trip.closed]);
+    const key = trip && JSON.stringify([trip.car, trip.closed, trip.units.read]);
     if (said.version === null || key === grounded) return;
     const first = grounded === null;
     grounded = key;
