@@ -3,7 +3,7 @@
 What the notes say is read in birds/noted_season.py; what they change is a value of notes_effect.py.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from hashlib import blake2b
 from pathlib import Path
@@ -33,7 +33,9 @@ from hushwalk.notes.notebook import Notebook
 from hushwalk.notes.notes import Kind, LogNote
 from hushwalk.progress import Progress, Step, quiet
 from hushwalk.site.cautions import keeping_off
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.norths import north_of
+from hushwalk.site.site import Site
 from hushwalk.site.walk_network import build_walk_network
 from hushwalk.types import BoolArray, FloatArray
 
@@ -81,7 +83,13 @@ class HeededNotes:
         return replace(report, detections=self.detections, notes_effect=effect, country=self.before.site.country)
 
 
-def heed_notes(morning: Morning, notes: Path | None, progress: Progress = quiet) -> HeededNotes:
+Noted = Callable[[Notebook, Site, Detectability], NotedSeason | None]
+"""Gives what a ledger says of a season: noted_season, or whoever keeps what that gave."""
+
+
+def heed_notes(
+    morning: Morning, notes: Path | None, progress: Progress = quiet, season_of: Noted = noted_season
+) -> HeededNotes:
     """Give the morning as the field notes leave it; notes that cannot be used never stop a plan.
 
     Parameters
@@ -89,6 +97,7 @@ def heed_notes(morning: Morning, notes: Path | None, progress: Progress = quiet)
     morning : ground, clock, hearing and ways.
     notes : the ledger; None for none.
     progress : is told as the step begins.
+    season_of : gives what the ledger says.
 
     Returns
     -------
@@ -100,7 +109,7 @@ def heed_notes(morning: Morning, notes: Path | None, progress: Progress = quiet)
     site = morning.site
     book = Notebook(morning.settings, notes, site.grid.epsg)
     try:
-        noted = noted_season(book, site, morning.detectability)
+        noted = season_of(book, site, morning.detectability)
         if noted is None:
             return HeededNotes(morning, morning)
         detections = detections_of(noted, site, north_of(site, morning.clock))

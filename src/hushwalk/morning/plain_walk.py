@@ -133,7 +133,7 @@ def _lines(morning: Morning, kind: PlainWalkKind, ends: FloatArray) -> list[_Lin
         return []
     car = np.array([morning.site.car.xy_m])
     names = ["the car", *("an end",) * len(ends)]
-    times = travel_times(morning.way.graph, np.vstack([car, ends]), names=names)
+    times = travel_times(morning.way.graph, np.vstack([car, ends]), names=names, near=0)
     return [
         _Line(
             kind,

@@ -55,6 +55,8 @@ COMPARING_WAYS = Step("playing days to choose a way of working", done_before=0.4
 OUTLOOK = Step("working out what the plan gives, and what delays cost", done_before=0.75)
 DRAWING = Step("drawing", done_before=0.9)
 
+THE_NOTES = "the field notes"
+"""Definition: name of the step that heeds them."""
 START = "START"
 """Definition: what the place is called where one is set down."""
 
@@ -154,7 +156,7 @@ def looked_round(
         The morning with its notes.
     """
     looked = cache.cached("the ground and the ways", partial(look_round, settings, progress, site), progress)
-    return heed_notes(with_lines_closed(looked), notes, progress)
+    return cache.remembered(THE_NOTES, lambda: heed_notes(with_lines_closed(looked), notes, progress))
 
 
 def heard_and_walked(morning: Morning, progress: Progress = quiet) -> MorningProblem:

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
+from hushwalk.birds.noted_season import NotedSeason, noted_season
 from hushwalk.morning.cache import StepCache, marks_of_layers
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.heeded_notes import HeededNotes, heed_notes
@@ -22,11 +23,13 @@ from hushwalk.morning.plain_plan import plain_plans
 from hushwalk.morning.plain_walk import PlainRoute, plain_routes
 from hushwalk.morning.shaped_walk import WalkShaper
 from hushwalk.morning.solved_plan import RunParams, as_wished
-from hushwalk.morning.story import HEARING
+from hushwalk.morning.story import HEARING, THE_NOTES
 from hushwalk.morning.way_of_working import WayOfWorking
 from hushwalk.morning.wishes import lines_closed, shorter_walk, wished_problem, with_must
+from hushwalk.notes.notebook import Notebook
 from hushwalk.planning.model.plan import Result
 from hushwalk.progress import Progress, quiet
+from hushwalk.site.detectability import Detectability
 from hushwalk.site.morning_clock import Clock, morning_clock
 from hushwalk.site.settings import SearchSettings, TripSettings, WalkerSettings, WeatherSettings
 from hushwalk.site.site import Site, closed_as_drawn, read_open_site
@@ -59,9 +62,11 @@ class WarmMorning:
     kept : by step and by what the step rests on, the newest last.
     """
 
-    kept: dict[str, OrderedDict[Hashable, Any]] = field(default_factory=dict, repr=False)
+    kept: dict[str, OrderedDict[Any, Any]] = field(default_factory=dict, repr=False)
 
-    def heeded(self, settings: TripSettings, notes: Path | None, progress: Progress = quiet) -> HeededNotes:
+    def heeded(
+        self, settings: TripSettings, notes: Path | None, progress: Progress = quiet, *, first: bool = False
+    ) -> HeededNotes:
         """Give the ground and the ways, closed and kept off as wished and noted, as story.looked_round does.
 
         Parameters
@@ -69,6 +74,8 @@ class WarmMorning:
         settings : what the trip file says, back so much sooner as is wished.
         notes : the ledger; None for none.
         progress : is told as each step begins.
+        first : whether the birds of the same notes may stand where they were fixed before the ground or the weather
+            changed, for a first answer.
 
         Returns
         -------
@@ -76,12 +83,22 @@ class WarmMorning:
         """
         closed = self.looked(settings, progress, with_lines=True)
         stat = notes.stat() if notes is not None and notes.is_file() else None
-        mark = None if stat is None else (stat.st_mtime_ns, stat.st_size)
-        if mark is None:
+        if stat is None:
             return HeededNotes(closed, closed)
+        noted: tuple[Hashable, ...] = (str(notes), stat.st_mtime_ns, stat.st_size)
         ways = (id(closed.way), id(closed.detectability), settings.wishes.start)
-        parts = (*ways, repr(bare(settings)), str(notes), mark)
-        heeded, _ = self._keep("notes", parts, lambda: (heed_notes(closed, notes, progress), closed))
+        parts = (*noted, *ways, repr(bare(settings)))
+        if first and parts not in self.kept.get("notes", {}):
+            before = [one[0] for key, one in self.kept.get("season", {}).items() if key[:3] == noted]
+            if before:
+                return heed_notes(closed, notes, progress, lambda *_: before[-1])
+
+        def season_of(book: Notebook, site: Site, detectability: Detectability) -> NotedSeason | None:
+            own = (*noted, id(site), id(detectability), repr(of_notes(settings)))
+            found, _ = self._keep("season", own, lambda: (noted_season(book, site, detectability), closed))
+            return None if found is None else replace(found, book=book)
+
+        heeded, _ = self._keep("notes", parts, lambda: (heed_notes(closed, notes, progress, season_of), closed))
         return replace(heeded, morning=replace(heeded.morning, settings=settings))
 
     def looked(self, settings: TripSettings, progress: Progress = quiet, *, with_lines: bool = False) -> Morning:
@@ -105,7 +122,8 @@ class WarmMorning:
         drawn = (id(read), repr(settings.closed), wished.not_across)
         site, _ = self._keep("site", drawn, lambda: (lines_closed(closed_as_drawn(read, settings), wished), read))
         clock = morning_clock(settings.morning, site.car.lon_deg, site.car.lat_deg)
-        listening = (id(read), repr(settings.weather), repr(settings.walker), settings.morning.evening)
+        walker = replace(settings.walker, reserve=WalkerSettings().reserve)
+        listening = (id(read), repr(settings.weather), repr(walker), settings.morning.evening)
         detectability, _ = self._keep("hearing", listening, lambda: (hearing_on(settings, read), read))
         progress(REACHING)
         return Morning(settings, site, clock, detectability, self._way(settings, site, clock))
@@ -204,9 +222,10 @@ class WarmMorning:
         Notes
         -----
         The way of working is that of the first plan of the bird from this place, and where the ground, the ways or the
-        hours changed, so are the posts: a full plan chooses both anew.
+        hours changed, so are the posts; legs to far posts lead by way of near ones, and birds of the notes stand where
+        they were fixed before. A full plan works all of these out anew.
         """
-        morning = self.heeded(shorter_walk(settings), notes, progress).morning
+        morning = self.heeded(shorter_walk(settings), notes, progress, first=True).morning
         morning_problem = self.first_problem(morning, progress)
         own_way = (settings.morning.way, settings.morning.closing_in_minutes, settings.species, settings.place.car)
         working, _ = self._keep("working", own_way, lambda: (chosen_way(morning, morning_problem), None))
@@ -263,10 +282,23 @@ class _WarmSteps(StepCache):
             found = self._warm.problem(self._warm.heeded(self._settings, self._notes).morning, progress)
         return work() if found is None else found
 
+    def remembered(self, name: str, work: Callable[[], Value]) -> Value:
+        """Give the result of a step that is remembered here."""
+        found: Any = None
+        if name == THE_NOTES:
+            found = self._warm.heeded(self._settings, self._notes, self._progress)
+        return work() if found is None else found
+
 
 def bare(settings: TripSettings) -> TripSettings:
     """Give settings without what no ground, way or post rests on."""
     return replace(settings, wishes=WishSettings(), search=SearchSettings(), seed=1, forecast=None)
+
+
+def of_notes(settings: TripSettings) -> TripSettings:
+    """Give settings with what the birds of the field notes rest on: neither the hours of the walk nor the reserve."""
+    plain, morning = bare(settings), replace(settings.morning, back_by=time(23), leave_not_before=None)
+    return replace(plain, morning=morning, walker=replace(settings.walker, reserve=WalkerSettings().reserve))
 
 
 def of_ground(settings: TripSettings) -> TripSettings:

@@ -1,6 +1,7 @@
 """A second plan heeds the notes of the first morning, on tiny ground: kept off, worth less, and said."""
 
 import json
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from hushwalk.morning.report import Report
 from hushwalk.morning.share import shared_report
 from hushwalk.morning.solved_plan import RunParams
 from hushwalk.morning.story import plan_morning
+from hushwalk.morning.warm_morning import WarmMorning
 from hushwalk.notes.notebook import ledger_file
 from hushwalk.outputs.walk.walk_data import summary
 from hushwalk.site.place import Place
@@ -41,6 +43,26 @@ def test_a_second_plan_heeds_the_notes_of_the_first(country: Country, run: Any) 
     nothing_leaks(before, after)
     note(run, trip, "0640 b1 085 near", silent)
     choices_have_chance_and_minutes(run("tomorrow", trip, "--json"))
+
+
+def test_a_plan_that_remembers_the_notes_is_the_plan_from_nothing(country: Country, run: Any) -> None:
+    """Another reserve keeps the birds where they were fixed, another wind fixes them anew; the plan is the same."""
+    trip, warm = country.small_trip(), WarmMorning()
+    settings, notes = read_trip(trip), ledger_file(trip)
+    stop = warm.solved(settings, notes, QUICK).morning.site.car
+    note(run, trip, "0640 b1 085 near", stop)
+    note(run, trip, "log1 fresh 0910", stop)
+    warm.solved(settings, notes, QUICK)
+    slower = replace(settings, walker=replace(settings.walker, reserve=settings.walker.reserve + 0.05))
+    for changed in (slower, replace(slower, weather=replace(settings.weather, wind_at_ear_ms=1.4))):
+        warm.solved(changed, notes, QUICK)
+        kept = plan_morning(changed, QUICK, cache=warm.steps(changed, notes), notes=notes)
+        new = plan_morning(changed, QUICK, notes=notes)
+        assert new.notes_effect is not None
+        assert kept.males == new.males
+        assert kept.notes_effect is not None
+        assert asdict(kept.notes_effect) == asdict(new.notes_effect)
+        assert [(stop.place, stop.arrive) for stop in kept.stops] == [(stop.place, stop.arrive) for stop in new.stops]
 
 
 def kept_off(before: Report, after: Report, log: Place) -> None:
