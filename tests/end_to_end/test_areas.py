@@ -24,6 +24,7 @@ from hushwalk.outputs.kit.palette import BANDS, COLOURS, rgb
 from hushwalk.outputs.kit.paper import PAPERS
 from hushwalk.regions.region_file import parse_area_file
 from hushwalk.site.trip_file import read_trip
+from hushwalk.wording.area_words import SIGNS
 from hushwalk.wording.plate_words import FAR_MIN
 
 _spec = importlib.util.spec_from_file_location("made_region", Path(__file__).parents[1] / "made_region.py")
@@ -143,6 +144,8 @@ def test_given_points_are_taken_as_they_are(country: Path, tmp_path: Path) -> No
 def test_the_report_ranks_and_tells_for_each_place_what_is_good_and_what_holds_it_back(ranked: Path) -> None:
     table = pd.read_csv(ranked / "areas.csv")
     page = html.fromstring((ranked / "areas.html").read_text())
+    key = [sign.text_content() for sign in page.xpath('//ul[@class="key"]/li')]
+    assert key == [SIGNS[sign] for sign in ("reach", "stop", "road", "closed")], "what no map shows is not explained"
     rows = page.xpath("//table/tbody/tr")
     assert [row.xpath("string(th)") for row in rows] == [str(rank) for rank in table["rank"]]
     assert [row.xpath("string(td[1])") for row in rows] == list(table["name"])

@@ -12,14 +12,14 @@ from hushwalk.wording.measures import unit, wide_area
 from hushwalk.wording.range_words import law_sentence, out_of_range_sentence, region_sentences, wrong_zone_sentence
 
 HEAD = ("no.", "place", "males heard", "of them new", "stops", "walk-in min", "reach, {}", "closed %", "drive min")
-SIGNS = (
-    ("reach", "from here on foot one is back in time"),
-    ("stop", "about where one would listen"),
-    ("road", "road"),
-    ("trail", "trail"),
-    ("stream", "stream"),
-    ("closed", "closed: keep out"),
-)
+SIGNS = {
+    "reach": "from here on foot one is back in time",
+    "stop": "about where one would listen",
+    "road": "road",
+    "trail": "trail",
+    "stream": "stream",
+    "closed": "closed: keep out",
+}
 ESTIMATES = (
     "The males heard are estimates to rank places by: hearing as over level ground under the cover of the place, "
     "and the way between two stops from the pace of the ways from the car. The noise of traffic and of running water "
@@ -146,8 +146,14 @@ def _known(areas: Areas) -> tuple[str, ...]:
     bird, card = areas.region.bird, areas.region.scoring.card
     regional = region_sentences(bird, areas.region.scoring.cycle, areas.settings.derived_zone)
     assumed = (f"assumed: {words}" for words in (*regional, *card.assumptions[:3]))
-    elsewhere = (out_of_range_sentence(card.name, bird.out_of_range_km),) if bird.out_of_range_km else ()
-    laws = (law_sentence(card.name, law) for law in areas.region.laws)
+    return (*warning_lines(areas), *areas.notices, *assumed)
+
+
+def warning_lines(areas: Areas) -> tuple[str, ...]:
+    """Say what stands above the ranking: no bird of this kind here, another clock, a law."""
+    bird, name = areas.region.bird, areas.region.scoring.card.name
+    elsewhere = (out_of_range_sentence(name, bird.out_of_range_km),) if bird.out_of_range_km else ()
+    laws = (law_sentence(name, law) for law in areas.region.laws)
     wrong = areas.wrong_zone
     clock = () if wrong is None else (wrong_zone_sentence(*wrong, where="the middle of the region lies"),)
-    return (*elsewhere, *clock, *laws, *areas.notices, *assumed)
+    return (*elsewhere, *clock, *laws)

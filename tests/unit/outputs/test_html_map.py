@@ -12,6 +12,7 @@ from hushwalk.morning.report import Report, StopReasons
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.walk.walk_map import map_page
 from hushwalk.wording.caution_words import caution_sentences
+from hushwalk.wording.measures import written_in
 
 ASSETS = files("hushwalk") / "outputs" / "assets"
 # checksums of npm leaflet@1.9.4, qrcode-generator@2.0.4 and dejavu-fonts-ttf@2.37.3; the archives were held against the
@@ -122,6 +123,13 @@ def test_the_data_block_cannot_be_closed_by_its_words(naughty_report: Report) ->
 
 def test_the_legend_is_the_palette(page: str) -> None:
     assert re.findall(r'background:(#\w+)" data-word="([^"]+)"', page) == [(b.colour, b.word) for b in BANDS]
+
+
+def test_the_scale_bar_is_in_the_units_of_the_reader(page: str, report: Report) -> None:
+    assert re.findall(r"L\.control\.scale\(\{ (.*?) \}", page) == ["metric: true, imperial: false"]
+    with written_in("us"):
+        feet = map_page(report)
+    assert re.findall(r"L\.control\.scale\(\{ (.*?) \}", feet) == ["metric: false, imperial: true"]
 
 
 def test_the_same_report_gives_the_same_page(page: str, report: Report) -> None:

@@ -16,6 +16,7 @@ from hushwalk.outputs.kit.map_layer import MapLayer, Style
 from hushwalk.outputs.kit.page_layers import as_features
 from hushwalk.outputs.kit.pictures import Frame, cover_picture, frame_of, relief_picture, suitability_picture
 from hushwalk.site.scene import Scene
+from hushwalk.wording.measures import units_now
 
 PANES = (("relief", 210), ("cover", 220), ("suitability", 230))
 OPACITY = {"relief": 1.0, "cover": 0.9, "suitability": 0.72}
@@ -47,10 +48,12 @@ class ImageLayer(Layer):
 
 
 class Start(MacroElement):
-    """Hands the map and the groups that carry symbols to the page's own script."""
+    """Adds the scale bar, and hands the map and the groups that carry symbols to the page's own script."""
 
     _template = Template("""
         {% macro script(this, kwargs) %}
+        L.control.scale({ metric: {{ this.metric|tojson }}, imperial: {{ (not this.metric)|tojson }} })
+            .addTo({{ this._parent.get_name() }});
         hushwalk({{ this._parent.get_name() }}, { {%- for key, group in this.groups.items() %}
             {{ key|tojson }}: {{ group.get_name() }},{% endfor %} });
         {% endmacro %}""")
@@ -59,6 +62,7 @@ class Start(MacroElement):
         super().__init__()  # type: ignore[no-untyped-call] # branca gives no types here
         self._name = "Start"
         self.groups = groups
+        self.metric = units_now() == "metric"
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,6 @@ def _map(scene: Scene, frame: Frame, pictures: dict[str, str], layers: Sequence[
         zoom_start=14,
         min_zoom=10,
         max_zoom=19,
-        control_scale=True,
         zoom_snap=0.25,
     )
     for pane, height in PANES:

@@ -25,7 +25,9 @@ ROUND_M = 150.0  # judgement: ground kept free round the reach, so that its edge
 GRID_M = 1000.0
 HAIR, THIN, LINE = 0.12, 0.25, 0.45
 NAME_MM, EDGE_MM = 2.2, 8.0  # judgement: readable on paper, and clear of scale bar and numbers
+CORNER_MM = 5.0  # judgement: nearer to a corner the numbers of the two sides run into one another or off the map
 BAR_MM = 30.0
+ONE = {"miles": "mile"}
 BAR_LENGTHS = (0.5, 1, 2, 5, 10, 20, 50, 100, 200)
 CHEAPEST = 255  # definition: index of clear in the picture
 FLAT = 0.7071  # definition: brightness of level ground under a light at 45 degrees
@@ -139,6 +141,12 @@ def overview_drawing(areas: Areas, room_mm: tuple[float, float] = (180.0, 120.0)
     return Drawing(view.width, view.height, int(scale), (*items, *_bar(view), _frame(view)), words)
 
 
+def signs_shown(plates: Sequence[Plate]) -> tuple[str, ...]:
+    """Give the signs of the key that the maps of areas show."""
+    kinds = {"road": "roads", "trail": "trails", "stream": "streams", "closed": "closed"}
+    return ("reach", "stop", *(sign for sign, kind in kinds.items() if any(plate.shapes[kind] for plate in plates)))
+
+
 def key_drawing(sign: str) -> Drawing:
     """Draw the sign of a line or an area for the key."""
     wide, high = 9.0, 4.6
@@ -235,11 +243,13 @@ def _names(plate: Plate, view: _View) -> Iterable[Word]:
     west, south, east, north = view.bounds
     step = GRID_M * max(1, round(view.scale / 50_000))
     for x in np.arange(np.ceil(west / step) * step, east, step):
-        yield Word((float(view.at(np.array([x, south]))[0]), view.height - 2.6), _km(x), 1.9, colour=COLOURS["grid"])
+        across = float(view.at(np.array([x, south]))[0])
+        if CORNER_MM < across < view.width - CORNER_MM:
+            yield Word((across, view.height - 2.6), _km(x), 1.9, colour=COLOURS["grid"])
     for y in np.arange(np.ceil(south / step) * step, north, step):
-        yield Word(
-            (view.width - 2.2, float(view.at(np.array([west, y]))[1]) + 0.4), _km(y), 1.9, colour=COLOURS["grid"]
-        )
+        up = float(view.at(np.array([west, y]))[1])
+        if up < view.height - CORNER_MM:
+            yield Word((view.width - 2.2, up + 0.4), _km(y), 1.9, colour=COLOURS["grid"])
 
 
 def _km(metres: float) -> str:
@@ -247,13 +257,13 @@ def _km(metres: float) -> str:
 
 
 def _bar(view: _View) -> tuple[Stroke | Word, ...]:
-    word, unit_m = unit("long")
+    words, unit_m = unit("long")
     per_unit = 1000 * unit_m / view.scale
     long = max((length for length in BAR_LENGTHS if length * per_unit <= BAR_MM), default=BAR_LENGTHS[0])
     wide = long * per_unit
     back = Stroke((_box(0, 0, wide + 5, 6.2),), fill="#ffffff", rings=True)
     bar = Stroke((np.array([[2.5, 2.9], [2.5, 1.7], [2.5 + wide, 1.7], [2.5 + wide, 2.9]]),), COLOURS["text"], 0.4)
-    return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} {word}", 2.4)
+    return back, bar, Word((2.5 + wide / 2, 3.1), f"{long:g} {ONE.get(words, words) if long == 1 else words}", 2.4)
 
 
 def _frame(view: _View) -> Stroke:

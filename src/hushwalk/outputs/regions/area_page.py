@@ -8,7 +8,14 @@ from html import escape
 from hushwalk.outputs.kit.content_security_policy import security_policy
 from hushwalk.outputs.kit.palette import BANDS
 from hushwalk.outputs.regions.area_canvas import HATCH, svg_of
-from hushwalk.outputs.regions.area_map import Drawing, key_drawing, one_scale, overview_drawing, plate_drawing
+from hushwalk.outputs.regions.area_map import (
+    Drawing,
+    key_drawing,
+    one_scale,
+    overview_drawing,
+    plate_drawing,
+    signs_shown,
+)
 from hushwalk.outputs.walk.walk_page import RED_BUTTON, RED_FILTER, asset
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.wording.area_words import (
@@ -21,6 +28,7 @@ from hushwalk.wording.area_words import (
     title,
     trust,
     unranked_lines,
+    warning_lines,
 )
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
@@ -45,14 +53,16 @@ def area_page(areas: Areas) -> str:
         (
             '<a class="skip" href="#ranked">To the ranked places</a>',
             f'<svg width="0" height="0" aria-hidden="true" class="defs"><defs>{HATCH}{RED_FILTER}</defs></svg>',
-            f"<header>{RED_BUTTON}<h1>{name}</h1><p>{escape(lead(areas))}</p></header><main>",
+            f"<header>{RED_BUTTON}<h1>{name}</h1><p>{escape(lead(areas))}</p>",
+            *(f"<p><strong>{escape(sentence(words))}</strong></p>" for words in warning_lines(areas)),
+            "</header><main>",
             _figure(overview_drawing(areas), "The region: numbers are the places below, rings all others", "wide"),
             _bands(),
             '<h2 id="ranked">Ranked places</h2>',
             _table(areas),
             _unranked(areas),
             f"<h2>The best {len(areas.plates)}, all maps at one scale</h2>",
-            _key(),
+            _key(areas),
             "".join(_card(plate, areas, plate_drawing(plate, scale)) for plate in areas.plates),
             "<h2>Before you go</h2>",
             _list(caution_sentences(areas.cautions)),
@@ -79,8 +89,9 @@ def _bands() -> str:
     return f'<p>How good the ground is for the bird</p><ul class="bands">{text}</ul>'
 
 
-def _key() -> str:
-    text = "".join(f"<li>{svg_of(key_drawing(sign))}{escape(words)}</li>" for sign, words in SIGNS)
+def _key(areas: Areas) -> str:
+    shown = [(sign, SIGNS[sign]) for sign in signs_shown(areas.plates)]
+    text = "".join(f"<li>{svg_of(key_drawing(sign))}{escape(words)}</li>" for sign, words in shown)
     return f'<ul class="key">{text}</ul>'
 
 

@@ -15,7 +15,14 @@ from hushwalk.outputs.kit.palette import BANDS, COLOURS, SHEET_PT
 from hushwalk.outputs.kit.paper import MM, paper_named
 from hushwalk.outputs.kit.pen import BOLD, PLAIN, load_fonts
 from hushwalk.outputs.regions.area_canvas import MapFlow
-from hushwalk.outputs.regions.area_map import SIDE_MM, key_drawing, one_scale, overview_drawing, plate_drawing
+from hushwalk.outputs.regions.area_map import (
+    SIDE_MM,
+    key_drawing,
+    one_scale,
+    overview_drawing,
+    plate_drawing,
+    signs_shown,
+)
 from hushwalk.outputs.walk.print_tables import FONT, HEAD, LEAD, RULED, SMALL, STRONG, TEXT, para
 from hushwalk.regions.area_report import Areas, Plate
 from hushwalk.wording.area_words import (
@@ -28,6 +35,7 @@ from hushwalk.wording.area_words import (
     title,
     trust,
     unranked_lines,
+    warning_lines,
 )
 from hushwalk.wording.caution_words import caution_sentences
 from hushwalk.wording.formats import sentence
@@ -36,6 +44,7 @@ from hushwalk.wording.plate_words import plate_words
 EDGE_MM = 12.0
 ROWS_MAX = 24  # judgement: the first page holds that many beside the map of the region
 GAP_MM = 4.0
+KEY_COLUMNS = 3  # judgement: so wide that the longest words stay on two lines
 WIDE_MM, HIGH_MM, LOW_MM, ROW_MM = 180.0, 190.0, 80.0, 6.0
 SHARES = (0.06, 0.28, 0.10, 0.11, 0.08, 0.1, 0.1, 0.08, 0.09)
 
@@ -93,6 +102,7 @@ def _story(areas: Areas, width: float) -> list[Any]:
     return [
         para(title(areas), HEAD),
         para(lead(areas)),
+        *(para(sentence(words), STRONG) for words in warning_lines(areas)),
         MapFlow(overview_drawing(areas, (WIDE_MM, max(LOW_MM, HIGH_MM - ROW_MM * len(areas.areas))))),
         Spacer(1, 3),
         _bands(width),
@@ -100,7 +110,7 @@ def _story(areas: Areas, width: float) -> list[Any]:
         _ranked(areas, width),
         PageBreak(),
         para(f"The best {len(areas.plates)}, all maps {scale_text(scale)}", HEAD),
-        _key(width),
+        _key(areas, width),
         para("Lines 1 km apart; grid north up. 100 % when printing, not fitted to the page.", SMALL),
         *(_card(plate, areas, scale, width) for plate in areas.plates),
         KeepTogether(
@@ -124,13 +134,14 @@ def _bands(width: float) -> Table:
     return table
 
 
-def _key(width: float) -> Table:
-    row: list[Any] = []
-    for sign, words in SIGNS:
-        row += [MapFlow(key_drawing(sign)), para(words, SMALL)]
-    half = len(row) // 2
-    wide = (width - 3 * 11 * MM) / 3
-    table = Table([row[:half], row[half:]], colWidths=[11 * MM, wide] * 3, hAlign="LEFT")
+def _key(areas: Areas, width: float) -> Table:
+    wide = (width - KEY_COLUMNS * 11 * MM) / KEY_COLUMNS
+    shown: list[tuple[Any, Any]] = [
+        (MapFlow(key_drawing(sign)), para(SIGNS[sign], SMALL)) for sign in signs_shown(areas.plates)
+    ]
+    shown += [("", "")] * (-len(shown) % KEY_COLUMNS)
+    rows = [[part for sign in shown[k : k + KEY_COLUMNS] for part in sign] for k in range(0, len(shown), KEY_COLUMNS)]
+    table = Table(rows, colWidths=[11 * MM, wide] * KEY_COLUMNS, hAlign="LEFT")
     table.setStyle(TableStyle([FONT, ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), *_TIGHT]))
     return table
 
