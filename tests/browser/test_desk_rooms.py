@@ -111,6 +111,8 @@ def test_a_planning_that_was_stopped_goes_on(desk: RunningDesk) -> None:
     assert "stopped" in page.inner_text("#next")
     room(desk, "take")
     assert page.locator("#take-write").is_disabled()
+    white = "getComputedStyle(document.querySelector('#take-write')).backgroundColor === 'rgb(255, 255, 255)'"
+    assert page.evaluate(white), "what cannot be pressed does not look like the next step"
     page.click("#take-on")
     desk.wait(WHOLE)
     assert page.locator("#take-on").is_hidden()
@@ -251,8 +253,11 @@ def red(desk: RunningDesk) -> Iterator[Any]:
     desk.page.evaluate("document.querySelectorAll('#panel details').forEach(one => { one.open = true; })")
     hidden = "document.querySelectorAll('.working, #country-gather-box').forEach(one => { one.hidden = %s; })"
     desk.page.evaluate(hidden % "false")
+    off = "document.querySelectorAll('#undo, #take-write, #country-gather').forEach(one => { one.disabled = %s; })"
+    desk.page.evaluate(off % "true")
     yield desk.page
     desk.page.evaluate(hidden % "true")
+    desk.page.evaluate(off % "false")
     desk.page.evaluate("document.querySelector('#map-side').style.visibility = ''")
     desk.page.click("#night")
 
