@@ -55,6 +55,17 @@ def read_trip(path: Path, day: date | int | None = None) -> TripSettings:
 def trip_of_text(text: str, path: Path, day: date | int | None = None) -> TripSettings:
     """Turn the text of a trip file into settings as :func:`read_trip` does, whatever the file itself says by now.
 
+    Parameters
+    ----------
+    text : of the trip file.
+    path : where it lies; its layers are named from that folder.
+    day : date, or number of a day of the campaign; None for the day that the file names.
+
+    Returns
+    -------
+    TripSettings
+        With the forecast of that day, where there is one.
+
     Raises
     ------
     SettingsError
