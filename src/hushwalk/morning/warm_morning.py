@@ -39,7 +39,7 @@ from hushwalk.types import FloatArray
 from hushwalk.walking.times import KnownLegs
 
 Value = TypeVar("Value")
-NEAR = 12  # judgement: with 8 or 16 first plans are worth as much, within a percent, on the demo and a real trip
+NEAR = 12  # judgement: walks over such legs are worth as much as over all, on three trips; 8 are too few
 MOST_KEPT = 4  # judgement: what stands, what stood before it, and two that are tried; each may take 100 MB
 
 

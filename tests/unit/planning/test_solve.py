@@ -1,3 +1,4 @@
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -38,6 +39,14 @@ def ring(posts: int = 8, **changes: object) -> Problem:
 def test_the_same_seed_and_steps_give_the_same_plan() -> None:
     first, second = (solve(ring(), STEPS, np.random.default_rng(4)).plan for _ in range(2))
     assert first == second
+
+
+def test_a_plan_that_is_not_worth_proving_is_that_of_the_search_alone() -> None:
+    search = replace(PROVE, proof_s=0.0)
+    alone = solve(ring(), search, np.random.default_rng(4))
+    unproven = solve(ring(), PROVE, np.random.default_rng(4), worth_proving=lambda plan: not plan.visits)
+    assert (unproven.plan, unproven.certificate) == (alone.plan, None)
+    assert solve(ring(), PROVE, np.random.default_rng(4), worth_proving=lambda plan: bool(plan.visits)).certificate
 
 
 def test_a_plan_keeps_every_rule() -> None:
