@@ -4,6 +4,7 @@ The answer is the same whatever happens to the second process, and it never outl
 """
 
 import copyreg
+import gc
 import os
 import signal
 from collections.abc import Callable
@@ -63,7 +64,7 @@ class Worker:
     def __init__(self, *modules: str) -> None:
         before = {child.pid for child in active_children()}
         spawn = get_context("spawn")  # the same on every system, and safe beside threads
-        self._pool = ProcessPoolExecutor(1, mp_context=spawn, initializer=_prepare)
+        self._pool = ProcessPoolExecutor(1, mp_context=spawn, initializer=_prepare, initargs=gc.get_threshold())
         self._futures: list[Future[Any]] = [self._pool.submit(_load, modules)]
         self._children = [child for child in active_children() if child.pid not in before]
 
@@ -103,8 +104,9 @@ def _load(modules: tuple[str, ...]) -> None:
         import_module(module)
 
 
-def _prepare() -> None:
-    """Make the second process leave Ctrl-C to the first, and end with it."""
+def _prepare(*thresholds: int) -> None:
+    """Make the second process leave Ctrl-C to the first, end with it, and look for cycles of objects as seldom."""
+    gc.set_threshold(*thresholds)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=end_with_the_first, daemon=True).start()
 

@@ -39,7 +39,8 @@ COMMANDS = (
     *("species", "legends", "sources"),
 )
 
-
+SELDOM = (50_000, 20, 100)
+"""Judgement: how seldom to look for cycles of objects. Compiling makes millions but few cycles: a third less of it."""
 NAMED = 80  # judgement: signs of a name that a message shows
 UNREADABLE = (
     "holds letters that the encoding of this terminal does not know; set the variable PYTHONUTF8 to 1, or LC_ALL to "
@@ -101,6 +102,7 @@ def _say_nothing_more(fault: OSError) -> None:
 def main(arguments: list[str] | None = None) -> None:
     """Run hushwalk; a fault that a person can mend is one message and exit code 2."""
     atexit.register(gc.freeze)  # at the end all goes at once: looking through it for cycles takes a second for nothing
+    gc.set_threshold(*SELDOM)
     _any_terminal()
     with stops_soon() as watch:
         try:
