@@ -2,6 +2,7 @@
 
 import ast
 import re
+import subprocess
 import tomllib
 from pathlib import Path
 
@@ -15,6 +16,10 @@ FILES = sorted(SOURCE.rglob("*.py"))
 WALL_OF_A_FILE = 400
 WALL_OF_A_FUNCTION = 60
 PUBLIC_NAMES = 12
+TOP_LEVEL = {
+    "README.md", "DEVELOPERS.md", "CHANGES.md", "LICENSE", "CITATION.cff", "pyproject.toml", "uv.lock", "Makefile",
+    "src", "tests", "data_demo", "maps", "docs",
+}  # fmt: skip
 CITED = re.compile(r"^(definition|judgement: .{3,}|[a-z0-9_]+)$")
 
 
@@ -52,6 +57,13 @@ def test_a_file_gives_at_most_a_dozen_public_names(path: Path) -> None:
     listed = {"errors.py", "settings.py", "report.py"}  # lists of nouns by design
     if path.name not in listed and path.parent.name != "wording":  # a file of wording holds every sentence of a subject
         assert len(public) <= PUBLIC_NAMES, public
+
+
+@pytest.mark.skipif(not (ROOT / ".git").exists(), reason="no checkout: what belongs to the product is not known")
+def test_nothing_new_lies_at_the_top() -> None:
+    kept = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    top = {name.partition("/")[0] for name in kept.splitlines()}
+    assert {name for name in top if not name.startswith(".")} == TOP_LEVEL
 
 
 def test_no_room_of_the_house_is_called_by_a_word_that_says_nothing() -> None:
