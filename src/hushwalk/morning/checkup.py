@@ -15,6 +15,7 @@ from hushwalk.morning.males_steps import MalesSteps, males_steps
 from hushwalk.morning.sun_times import EveningHours, evening_hours
 from hushwalk.morning.warnings import MorningWarning, warnings
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.science.magnetic import declination
 from hushwalk.site.bird_law import lawful
 from hushwalk.site.day_of_trip import on_day
 from hushwalk.site.detectability import availability_table, detectability_of
@@ -152,6 +153,8 @@ def check_trip(settings: TripSettings, progress: Progress = quiet, *, evening: b
     if card is not None and named is not None:
         faults.kept(lambda: card.needs(named))
     clock = None if car is None else faults.kept(lambda: morning_clock(settings.morning, *car))
+    if car is not None:
+        faults.kept(lambda: declination(settings.morning.date, *car))
     if grid is None or card is None or not faults.kept(lambda: _fits(grid, card)):
         layers = () if grid is None else _each_alone(settings, grid, faults)
         return Checkup(settings, grid, clock, layers, None, None, tuple(faults), gathered or ())

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
+from hushwalk.grid.points import parse_place
 from hushwalk.morning.cache import NO_CACHE, StepCache
 from hushwalk.morning.chosen_way import chosen_way, with_time_kept_free
 from hushwalk.morning.closing_story import closing_of
@@ -40,6 +41,7 @@ from hushwalk.morning.wishes import (
 from hushwalk.planning.model.plan import Result
 from hushwalk.planning.warm_up import warm_up_bound
 from hushwalk.progress import Progress, Step, quiet
+from hushwalk.science.magnetic import declination
 from hushwalk.science.moon import moon_words
 from hushwalk.site.cautions import cautions, keeping_off
 from hushwalk.site.norths import north_of
@@ -94,6 +96,7 @@ def plan_morning(
         One clear message for anything a person can mend; NoPlanError if no walk fits the limits.
     """
     params = params or RunParams()
+    declination(settings.morning.date, *parse_place(settings.place.car))  # a day without a compass is refused at once
     for warm in (warm_up_late_search, *([warm_up_bound] if params.proves else [])):
         submit(worker, warm)  # on a new machine, the larger half of compiling goes on there meanwhile
     settings = shorter_walk(settings)
