@@ -77,7 +77,7 @@ def orienteering(
     -------
     Result
         ``plan.posts`` in walking order, without start and end; ``plan.worth``; ``certificate.bound`` and
-        ``certificate.gap``.
+        ``certificate.gap``. An interrupt (Ctrl-C) gives the best so far, and ``stopped`` says so.
 
     Raises
     ------
@@ -100,5 +100,5 @@ def orienteering(
     ((2,), 7.0)
     """
     problem = orienteering_problem(times, scores, budget, start, start if end is None else end)
-    params = SolveParams(search_s=None if steps else seconds, iterations=steps, proof_s=proof_s)
+    params = SolveParams(None if steps else seconds, steps, proof_s, keeps_best=True)
     return solve(problem, params, np.random.default_rng(seed))

@@ -216,7 +216,7 @@ def _answered(work: Work, name: str, of: tuple[Any, ...]) -> tuple[str, Any]:
     except StopNow:
         return "stopped", None
     except HushwalkError as fault:
-        return "fault", fault
+        return ("stopped", None) if work.stopped else ("fault", fault)
     except Exception:
         if work.stopped:  # compiled loops turn the interrupt that they meet into other faults
             return "stopped", None

@@ -57,6 +57,8 @@ class SolveParams:
     clock : whether seconds are read off the wall, or are the processor's own for this process (on a busy machine, and
         for comparisons).
     enough : the search ends once the plan is worth this.
+    keeps_best : whether an interrupt (Ctrl-C) gives the best walk so far. Otherwise it goes on up, so that nobody
+        keeps half a search as the plan.
 
     Raises
     ------
@@ -73,6 +75,7 @@ class SolveParams:
     threads: int = 2
     clock: Literal["wall", "cpu"] = "wall"
     enough: float = np.inf
+    keeps_best: bool = False
 
     def __post_init__(self) -> None:
         least = {"search_s": 0, "iterations": 0, "proof_s": 0, "proof_nodes": 0, "gap": 0, "starts": 1, "threads": 1}
@@ -97,7 +100,7 @@ def solve(
     problem : of either kind, :class:`Problem` or what :func:`orienteering_problem` gives.
     params : limits.
     rng : where all chance comes from.
-    progress : told now and then how far it is; an interrupt (Ctrl-C) ends the run with the best so far.
+    progress : told now and then how far it is.
     known : walks to begin at besides; the plan is worth no less than the best of them that keeps the limits.
     worth_proving : whether a proof is wanted behind a plan that the search has found.
 
@@ -131,6 +134,8 @@ def solve(
             proof = "bounded"
             prove_routes(problem, tables, best, params, rng)
     except KeyboardInterrupt:
+        if best.worth < 0 or not params.keeps_best:  # with nothing found so far, nothing is known of the limits
+            raise
         stopped = "interrupted"
     if best.worth < 0:
         raise NoPlanError("no walk from start to end keeps the limits; give more time or lift a must-visit post")

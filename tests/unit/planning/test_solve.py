@@ -117,9 +117,12 @@ def test_an_interrupt_gives_the_best_so_far() -> None:
     def stop(_progress: SearchProgress) -> None:
         raise KeyboardInterrupt
 
-    result = solve(ring(), SolveParams(search_s=60.0, starts=4), np.random.default_rng(1), stop)
+    best = SolveParams(search_s=60.0, starts=4, keeps_best=True)
+    result = solve(ring(), best, np.random.default_rng(1), stop)
     assert result.stopped == "interrupted"
     assert result.plan.worth > 0
+    with pytest.raises(KeyboardInterrupt):  # a trip must not keep half a search as its plan
+        solve(ring(), replace(best, keeps_best=False), np.random.default_rng(1), stop)
 
 
 def test_progress_never_gets_worse() -> None:
@@ -128,3 +131,12 @@ def test_progress_never_gets_worse() -> None:
     assert said
     assert np.all(np.diff([t.worth for t in said]) >= 0)
     assert all(t.bound >= t.worth for t in said)
+
+
+def test_an_interrupt_before_any_walk_is_found_is_no_word_on_the_limits(monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("hushwalk.planning.solve.quickest_routes", stop)
+    with pytest.raises(KeyboardInterrupt):
+        solve(ring(), SolveParams(search_s=60.0, keeps_best=True), np.random.default_rng(1))
