@@ -16,7 +16,7 @@ PACKAGE = Path(__file__).parent
 VARIABLE = "NUMBA_CACHE_DIR"
 """The compiler's own variable; a value that a person has set is kept."""
 PROCESSOR = "NUMBA_CPU_NAME"
-"""Likewise. What is compiled for "generic" runs on every processor of the kind, and gives the same plan on each."""
+"""Likewise. What is compiled for "generic" runs on every processor of the kind, with the same instructions on each."""
 FOR_NOW = "hushwalk-compiled-"
 """Definition: how a folder begins that goes when the process ends."""
 BROUGHT_ALONG = Path("data", "kernels")
